@@ -1,0 +1,46 @@
+"""Every failure a weaver can meet, each with one clear line to read. Imports nothing of ours."""
+
+
+class HeddlecallError(Exception):
+    """The base: `str(error)` is one line saying what is wrong and what to do."""
+
+
+class SequenceError(HeddlecallError):
+    """A sequence file, or a piece of notation, that cannot be read.
+
+    `line` and `column` count from 1, in characters; 0 where no place can be named.
+    """
+
+    def __init__(self, what: str, todo: str = "", *, file: str = "", line: int = 0, column: int = 0):
+        self.what, self.todo = what, todo
+        self.file, self.line, self.column = file, line, column
+        place = ":".join(str(part) for part in (file, line, column) if part)
+        super().__init__(": ".join(part for part in (place, what) if part) + (f"; {todo}" if todo else ""))
+
+
+class LanguageError(HeddlecallError):
+    """A language that is not there, or whose file lacks a word or phrase."""
+
+
+class JournalError(HeddlecallError):
+    """The journal is locked, full, damaged or does not fit the warp; what it held is left untouched."""
+
+
+class WarpChanged(JournalError):
+    """The sequence file is not the one this warp was begun with."""
+
+
+class DeviceMissing(HeddlecallError):
+    """A microphone, loudspeaker, pedal, voice or model that is not there, and what to do about it."""
+
+
+class DeviceLost(HeddlecallError):
+    """A device that was there and went away."""
+
+
+class SoundFileError(HeddlecallError):
+    """A sound file that cannot be read."""
+
+
+class RehearsalError(HeddlecallError):
+    """What was asked of a rehearsal cannot be done with this warp."""

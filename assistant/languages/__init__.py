@@ -1,0 +1,48 @@
+"""The words of a language, one YAML file each: what is listened for and what is said."""
+
+from dataclasses import dataclass, fields
+from functools import cache
+from importlib.resources import files
+
+import yaml
+
+from assistant.errors import LanguageError
+
+
+@dataclass(frozen=True, slots=True)
+class Language:
+    """What is listened for and said in one language."""
+
+    code: str  # ISO 639-1
+    name: str
+    voice: str  # the voice engine's own name for the language, most general first: "en-us"
+    ear: str  # the ear that hears it untaught: "pocketsphinx" or "vosk"
+    commands: dict[str, list[str]]  # event kind -> the words that stand for it, the first one preferred
+    decoys: list[str]  # words a recogniser may hear instead, and that mean nothing
+    numbers: list[str]  # the words for 0 to 99
+    phrases: dict[str, str | dict[str, str]]  # what the mouth says, with {places}; {one: …, other: …} by {count}
+
+    def phrase(self, name: str, **places: object) -> str:
+        """A phrase with its places filled in; {word_next} and the like stand for the words of commands."""
+        phrase = self.phrases[name]
+        if isinstance(phrase, dict):
+            phrase = phrase["one" if places.get("count") == 1 else "other"]
+        words = {f"word_{kind}": spoken[0] for kind, spoken in self.commands.items()}
+        return phrase.format(**words, **places)
+
+
+def codes() -> list[str]:
+    """The languages that come with the program."""
+    return sorted(f.name.removesuffix(".yaml") for f in files(__name__).iterdir() if f.name.endswith(".yaml"))
+
+
+@cache
+def load(code: str) -> Language:
+    """A language by its code. Raises LanguageError where there is none."""
+    if code not in codes():
+        raise LanguageError(f"no language {code!r}; there are: {', '.join(codes())}")
+    entries = yaml.safe_load((files(__name__) / f"{code}.yaml").read_text(encoding="utf-8"))
+    wanted = {field.name for field in fields(Language)}
+    if wanted != set(entries):
+        raise LanguageError(f"{code}.yaml: missing or unknown entries: {', '.join(sorted(wanted ^ set(entries)))}")
+    return Language(**entries)

@@ -1,0 +1,1 @@
+"""A simulated weaver, for rehearsing, testing and showing; joins session and senses on a clock of its own."""

@@ -1,0 +1,85 @@
+"""What came of a rehearsal: the groups, the alerts, what was heard, and who said what."""
+
+from dataclasses import asdict, dataclass, field
+
+from assistant.session.events import Effect, Event, Kind, Say, Sound
+from assistant.session.machine import Session
+from assistant.session.view import Mode
+
+
+@dataclass(slots=True)
+class Alert:
+    """A count that was off: ends over are positive, ends short negative."""
+
+    group: str
+    off_by: int
+
+
+@dataclass(slots=True)
+class Heard:
+    """The weaver's commands, and what became of them."""
+
+    said: int = 0
+    right: int = 0
+    wrong: int = 0
+    missed: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One line of the transcript: seconds from the start, who, and what."""
+
+    at: float
+    who: str
+    text: str
+
+
+@dataclass(slots=True)
+class Report:
+    """Watches a session go by."""
+
+    session: Session
+    alerts: list[Alert] = field(default_factory=list)
+    heard: Heard = field(default_factory=Heard)
+    transcript: list[Line] = field(default_factory=list)
+    _alerting: bool = False
+
+    def handle(self, event: Event, at: float) -> list[Effect]:
+        """Pass an event on to the session and note what it does; `at` is in seconds from the start."""
+        effects = self.session.handle(event)
+        self._note_alert()
+        said = " ".join(_spoken(effect) for effect in effects if isinstance(effect, Say | Sound))
+        self.transcript.append(Line(at, "helper", said))
+        return effects
+
+    def note_heard(self, said: Kind | None, heard: Kind | None) -> None:
+        """A command was said, and heard as this one, or as none; a word that is no command does not count."""
+        if said is None:
+            return
+        self.heard.said += 1
+        self.heard.right += heard is said
+        self.heard.missed += heard is None
+        self.heard.wrong += heard not in (said, None)
+
+    def _note_alert(self) -> None:
+        group = self.session.group
+        off = self.session.mode is Mode.OFF
+        if off and not self._alerting:
+            self.alerts.append(Alert(group.name, 0))
+        if off:
+            self.alerts[-1].off_by = group.counted - group.expected
+        self._alerting = off
+
+    def as_json(self) -> dict[str, object]:
+        """Ends, calls, groups, alerts and what was heard."""
+        return {
+            "ends": self.session.warp.ends,
+            "calls": self.session.calls,
+            "groups": [group.as_json() for group in self.session.summary()],
+            "alerts": [asdict(alert) for alert in self.alerts],
+            "heard": asdict(self.heard),
+        }
+
+
+def _spoken(effect: Say | Sound) -> str:
+    return effect.text if isinstance(effect, Say) else f"({effect.tone} tone)"

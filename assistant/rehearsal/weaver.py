@@ -1,0 +1,101 @@
+"""A simulated weaver: threads what is called with ends from a counted bundle, and makes the mistakes asked for."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from enum import StrEnum
+
+from assistant.errors import RehearsalError
+from assistant.session.events import Kind
+from assistant.session.view import Mode, View
+
+
+class Slip(StrEnum):
+    """What a weaver does wrong."""
+
+    SKIP = "skip"  # one end of the call is left out: it is over when the group closes
+    DOUBLE = "double"  # the call is threaded twice: the bundle runs out too early
+    EARLY_DONE = "early-done"  # "finished" is said with ends still in hand; the weaver goes back
+    DOUBLE_PRESS = "double-press"  # the pedal is pressed twice, and a call goes by unthreaded
+    MISHEARD = "misheard"  # something that is no command is said first
+
+
+@dataclass(frozen=True, slots=True)
+class Mistake:
+    """A slip made in the call that holds this end, counted from 1 over the whole warp."""
+
+    slip: Slip
+    end: int
+
+    @classmethod
+    def parse(cls, text: str) -> "Mistake":
+        """A mistake as "skip@18". Raises RehearsalError."""
+        slip, _, end = text.partition("@")
+        if slip not in list(Slip) or not end.isascii() or not end.isdigit():
+            raise RehearsalError(f"mistake {text!r}: write KIND@END, such as skip@18; kinds: {', '.join(Slip)}")
+        return cls(Slip(slip), int(end))
+
+
+@dataclass(frozen=True, slots=True)
+class Act:
+    """What the weaver tells the helper: a command, or None for a word that is none; a number where one is given."""
+
+    kind: Kind | None
+    number: int | None = None
+
+
+class Weaver:
+    """Decides what to do from what the helper shows; every group's bundle holds the ends expected of it."""
+
+    def __init__(self, mistakes: Iterable[Mistake] = ()):
+        self._slips = {mistake.end: mistake.slip for mistake in mistakes}
+        self._in_hand = 0
+        self._lacking = 0
+        self._too_early = False
+
+    def act(self, view: View) -> list[Act]:
+        """The acts that answer this view, in order. Threads the ends called on the way."""
+        match view.mode:
+            case Mode.CALLING:
+                return self._thread(view)
+            case Mode.CLOSING:
+                return self._close()
+            case Mode.OFF:
+                return [Act(Kind.BACK if self._too_early else Kind.REDO)]
+            case Mode.PAUSED:
+                return [Act(Kind.RESUME)]
+            case Mode.FINISHED:
+                return [Act(Kind.LEAVE)]
+            case _:
+                return [Act(Kind.BACK)]
+
+    def _thread(self, view: View) -> list[Act]:
+        if view.counted == 0:
+            self._in_hand = view.expected
+        self._lacking, self._too_early = 0, False
+        ends = len(view.call)
+        slip = self._slip_at(view.first_end, ends)
+        if slip is Slip.EARLY_DONE:
+            self._too_early = True
+            return [Act(Kind.DONE)]
+        meant = {Slip.SKIP: ends - 1, Slip.DOUBLE: 2 * ends}.get(slip or Slip.MISHEARD, ends)
+        threaded = min(meant, self._in_hand)
+        self._in_hand -= threaded
+        self._lacking = max(0, min(meant, ends) - threaded)
+        if self._lacking and view.counted + ends < view.expected:
+            return [Act(Kind.DONE), *([Act(Kind.NUMBER, threaded)] if threaded else [])]
+        presses = 2 if slip is Slip.DOUBLE_PRESS else 1
+        return [*([Act(None)] if slip is Slip.MISHEARD else []), *[Act(Kind.NEXT)] * presses]
+
+    def _close(self) -> list[Act]:
+        if self._too_early:
+            return [Act(Kind.BACK)]
+        if self._in_hand:
+            return [Act(Kind.OVER), Act(Kind.NUMBER, self._in_hand)]
+        if self._lacking:
+            return [Act(Kind.SHORT), Act(Kind.NUMBER, self._lacking)]
+        return [Act(Kind.NEXT)]
+
+    def _slip_at(self, first: int, ends: int) -> Slip | None:
+        """The slip meant for one of these ends; each is made once."""
+        end = next((end for end in range(first, first + ends) if end in self._slips), None)
+        return self._slips.pop(end) if end else None

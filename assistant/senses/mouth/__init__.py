@@ -1,0 +1,54 @@
+"""Speech and tones: text -> clips, rendered once and kept -> one open stream that can be cut off at any block.
+
+voicebox.py     the voice engine, run in a process of its own (render.py)
+clips.py        a rendered phrase, trimmed, levelled, kept on disk
+joining.py      clips -> one call with an even beat;  tones.py: the four signals
+speech.py       Say and Sound -> samples, in one voice
+player.py       the samples waiting to be played, handed out block by block
+speaker.py      what every mouth with a voice does;  loudspeaker.py, cable.py: where the samples go
+trial.py        list the voices, try one
+"""
+
+from collections.abc import Iterable, Sequence
+from typing import Protocol
+
+from assistant.session.events import Adjust, Part, Say, Sound
+
+
+class Mouth(Protocol):
+    """What the loop needs of a mouth. No call waits for rendering or playing."""
+
+    def utter(self, sounds: Sequence[Say | Sound]) -> None:
+        """Cut off whatever is being said and say these, in order."""
+
+    def adjust(self, adjust: Adjust) -> None:
+        """Turn the volume or the speed up or down."""
+
+    def prepare(self, parts: Iterable[Part]) -> None:
+        """Render these ahead; every part on the beat should be named here, for they set the beat."""
+
+    def speaking(self) -> bool:
+        """Whether anything is still to be heard."""
+
+    def close(self) -> None:
+        """Fall silent for good."""
+
+
+class SilentMouth:
+    """A mouth where there is no loudspeaker or no voice."""
+
+    def utter(self, sounds: Sequence[Say | Sound]) -> None:
+        """Say nothing."""
+
+    def adjust(self, adjust: Adjust) -> None:
+        """Change nothing."""
+
+    def prepare(self, parts: Iterable[Part]) -> None:
+        """Render nothing."""
+
+    def speaking(self) -> bool:
+        """Never."""
+        return False
+
+    def close(self) -> None:
+        """Nothing is open."""

@@ -1,0 +1,151 @@
+"""What every mouth with a voice does: what is at hand is played at once, the rest is rendered in the background."""
+
+import threading
+from collections import deque
+from collections.abc import Iterable, Sequence
+from pathlib import Path
+
+import numpy as np
+
+from assistant.errors import DeviceMissing
+from assistant.senses.mouth.clips import Shelf, default_folder
+from assistant.senses.mouth.joining import PAUSE_S
+from assistant.senses.mouth.player import RATE, SILENCE, Player, Samples
+from assistant.senses.mouth.speech import Speech
+from assistant.senses.mouth.voicebox import Voicebox, choose
+from assistant.session.events import Adjust, Part, Say, Sound
+
+SPEED, SLOWEST, FASTEST, SPEED_NOTCH = 175, 100, 320, 15  # words a minute
+VOLUME, SOFTEST, LOUDEST, VOLUME_NOTCH = -6, -30, 0, 3  # dB
+_PAUSE: Samples = np.zeros(round(PAUSE_S * RATE), dtype=np.float32)
+
+
+class Speaker:
+    """Gives a player what is to be said; a subclass takes it from there.
+
+    One thread renders one text at a time, first what is to be said now, then what was prepared, and after each hands
+    to the player whatever has become ready, in order.
+    """
+
+    def __init__(
+        self, voice: str | None = None, *, speed: int = SPEED, volume: int = VOLUME, folder: Path | None = None
+    ) -> None:
+        """Open a voice by id, name or language. Raises DeviceMissing."""
+        self._box = Voicebox()
+        try:
+            chosen = choose(self._box.voices(), voice)
+        except DeviceMissing:
+            self._box.close()
+            raise
+        shelf = Shelf(folder or default_folder(), self._box.engine, chosen.id)
+        self._speech = Speech(self._box, chosen, shelf, clamp(speed, SLOWEST, FASTEST))
+        self._volume = clamp(volume, SOFTEST, LOUDEST)
+        self._player = Player(gain(self._volume))
+        self._waiting: deque[Say | Sound] = deque()  # not yet handed to the player
+        self._lead = SILENCE  # what goes before the next of them
+        self._ahead: dict[str, None] = {}  # texts to have at hand; an ordered set
+        self._trouble = ""
+        self._closed = False
+        self._turn = threading.Condition()
+        self._worker = threading.Thread(target=self._work, name="mouth", daemon=True)
+        self._worker.start()
+
+    @property
+    def trouble(self) -> str:
+        """Why the last part that could not be rendered was left out, "" when there was none."""
+        return self._trouble
+
+    @property
+    def volume(self) -> int:
+        """In dB below the loudest."""
+        return self._volume
+
+    @property
+    def speed(self) -> int:
+        """In words a minute."""
+        return self._speech.speed
+
+    def utter(self, sounds: Sequence[Say | Sound]) -> None:
+        """Cut off whatever is being said and say these, in order, with a pause between them."""
+        with self._turn:
+            self._player.cut()
+            self._speech.learn(part for sound in sounds if isinstance(sound, Say) for part in sound.parts)
+            self._waiting, self._lead = deque(sounds), SILENCE
+            self._hand_over()
+
+    def prepare(self, parts: Iterable[Part]) -> None:
+        """Render these ahead, those on the beat first; every part on the beat should be named, for they set it."""
+        ordered = sorted(parts, key=lambda part: not part.beat)
+        with self._turn:
+            self._speech.learn(ordered)
+            self._ahead |= {part.text: None for part in ordered}
+            self._turn.notify_all()
+
+    def adjust(self, adjust: Adjust) -> None:
+        """Turn the volume or the speed by so many notches; the speed holds from the next utterance on."""
+        with self._turn:
+            if adjust.what == "volume":
+                self._volume = clamp(self._volume + adjust.notches * VOLUME_NOTCH, SOFTEST, LOUDEST)
+                self._player.gain = gain(self._volume)
+            else:
+                self._speech.speed = clamp(self._speech.speed + adjust.notches * SPEED_NOTCH, SLOWEST, FASTEST)
+                self._turn.notify_all()
+
+    def speaking(self) -> bool:
+        """Whether anything is still to be rendered or played."""
+        with self._turn:
+            return bool(self._waiting) or self._player.left() > 0
+
+    def close(self) -> None:
+        """Fall silent for good and end the voice engine."""
+        with self._turn:
+            self._closed = True
+            self._waiting.clear()
+            self._turn.notify_all()
+        self._player.cut()
+        self._box.interrupt()
+        self._worker.join()
+        self._box.close()
+
+    def _hand_over(self) -> None:
+        """Give the player all that is ready."""
+        while self._waiting and self._speech.lacks(self._speech.needs(self._waiting[0])) is None:
+            sound = self._waiting.popleft()
+            self._player.play(np.concatenate([self._lead, self._speech.samples(sound)]))
+            self._lead = _PAUSE
+        self._turn.notify_all()
+
+    def _next(self) -> str | None:
+        """The text to render next."""
+        urgent = self._speech.needs(self._waiting[0]) if self._waiting else []
+        return self._speech.lacks([*urgent, *self._ahead])
+
+    def _work(self) -> None:
+        while True:
+            with self._turn:
+                self._turn.wait_for(lambda: self._closed or self._next() is not None)
+                text, speed = self._next(), self._speech.speed
+            if self._closed or text is None:
+                return
+            clip = self._render(text, speed)
+            with self._turn:
+                self._speech.hold(text, speed, clip)
+                self._hand_over()
+
+    def _render(self, text: str, speed: int) -> Samples:
+        """A clip, or silence and trouble."""
+        try:
+            return self._speech.render(text, speed)
+        except DeviceMissing as error:
+            self._trouble = "" if self._closed else str(error)
+            return SILENCE
+
+
+def clamp(value: int, lowest: int, highest: int) -> int:
+    """The nearest value allowed."""
+    return max(lowest, min(value, highest))
+
+
+def gain(volume: int) -> float:
+    """Decibels -> factor."""
+    return float(10 ** (volume / 20))

@@ -1,0 +1,64 @@
+"""List the voices, or try one: through the loudspeaker or into a file."""
+
+import time
+from contextlib import closing
+from pathlib import Path
+
+import soundfile
+
+from assistant.errors import DeviceLost, DeviceMissing, SoundFileError
+from assistant.senses.mouth.cable import Cable
+from assistant.senses.mouth.loudspeaker import Loudspeaker
+from assistant.senses.mouth.player import RATE, Samples
+from assistant.senses.mouth.speaker import SPEED, VOLUME
+from assistant.senses.mouth.voicebox import voices
+from assistant.session.events import Part, Say
+
+SAMPLE = "1, 2, 3, 4"  # every voice reads figures in its own language
+
+
+def speak(
+    voice: str | None = None,
+    text: str | None = None,
+    *,
+    speed: int = SPEED,
+    volume: int = VOLUME,
+    out: Path | None = None,
+    device: str | int | None = None,
+) -> list[str]:
+    """The voices, a line each, when neither a voice nor a text is given; else say the text, or write it to a WAV file.
+
+    Raises DeviceMissing, DeviceLost, SoundFileError.
+    """
+    if voice is None and text is None:
+        return [f"{each.id:<24} {each.language:<16} {each.name}" for each in voices()]
+    say = Say((Part(text or SAMPLE),))
+    if out:
+        with closing(Cable(voice, speed=speed, volume=volume)) as cable:
+            cable.utter([say])
+            write(out, cable.rest())
+            trouble = cable.trouble
+    else:
+        with closing(Loudspeaker(voice, speed=speed, volume=volume, device=device)) as loudspeaker:
+            loudspeaker.utter([say])
+            wait(loudspeaker)
+            trouble = loudspeaker.trouble
+    if trouble:
+        raise DeviceMissing(trouble)
+    return []
+
+
+def wait(loudspeaker: Loudspeaker) -> None:
+    """Until all is said. Raises DeviceLost."""
+    while loudspeaker.speaking():
+        if not loudspeaker.alive():
+            raise DeviceLost("the loudspeaker went away; plug it in again")
+        time.sleep(0.05)
+
+
+def write(out: Path, samples: Samples) -> None:
+    """A WAV file of 16 bits, one channel."""
+    try:
+        soundfile.write(out, samples, RATE, format="WAV", subtype="PCM_16")
+    except soundfile.SoundFileError as error:
+        raise SoundFileError(f"{out}: cannot be written ({error}); choose another place") from error

@@ -1,0 +1,68 @@
+"""The pedal the weaver taught, kept as YAML in the user's configuration folder."""
+
+import os
+from dataclasses import dataclass
+from pathlib import Path
+
+import platformdirs
+import yaml
+
+from assistant.errors import DeviceMissing
+from assistant.senses.pedal.gestures import Role
+
+TEACH = "teach the pedal with: heddlecall pedal"
+
+
+@dataclass(frozen=True, slots=True)
+class Pedal:
+    """Which keys of which device are switches, and what for."""
+
+    source: str  # "evdev": the device itself, whatever window is in front; "terminal": the keys it types
+    device: str  # a path in /dev/input/by-id, or vendor:product:name; "" in a terminal
+    switches: dict[str, Role]  # by the key's name, as the source names it
+
+
+def settings_file() -> Path:
+    """Where the pedal is kept."""
+    return Path(platformdirs.user_config_dir("heddlecall")) / "pedal.yaml"
+
+
+def save(pedal: Pedal, file: Path | None = None) -> Path:
+    """Keep the pedal; whoever reads meanwhile finds the old one or the new one, whole. Returns the file."""
+    file = file or settings_file()
+    switches = {key: role.value for key, role in pedal.switches.items()}
+    text = yaml.safe_dump({"source": pedal.source, "device": pedal.device, "switches": switches}, sort_keys=False)
+    try:
+        file.parent.mkdir(parents=True, exist_ok=True)
+        with file.with_suffix(".new").open("w", encoding="utf-8") as new:
+            new.write(text)
+            new.flush()
+            os.fsync(new.fileno())
+        os.replace(new.name, file)
+    except OSError as error:
+        raise DeviceMissing(f"the pedal cannot be kept in {file}: {error.strerror}") from error
+    return file
+
+
+def load(file: Path | None = None) -> Pedal | None:
+    """The pedal that was taught, or None where none was. Raises DeviceMissing where the file cannot be used."""
+    file = file or settings_file()
+    try:
+        entries = yaml.safe_load(file.read_text(encoding="utf-8"))
+    except FileNotFoundError:
+        return None
+    except (OSError, UnicodeError, yaml.YAMLError) as error:
+        raise DeviceMissing(f"{file} cannot be read; {TEACH}") from error
+    return _pedal(entries, file)
+
+
+def _pedal(entries: object, file: Path) -> Pedal:
+    match entries:
+        case {"source": "evdev" | "terminal" as source, "device": str(device), "switches": dict(switches)} if switches:
+            pass
+        case _:
+            raise DeviceMissing(f"{file} does not describe a pedal; {TEACH}")
+    unknown = sorted({str(role) for role in switches.values()} - set(Role))
+    if unknown:
+        raise DeviceMissing(f"{file}: no switch can be {', '.join(unknown)}; there are: {', '.join(Role)}; {TEACH}")
+    return Pedal(source, device, {str(key): Role(role) for key, role in switches.items()})

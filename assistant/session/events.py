@@ -1,0 +1,95 @@
+"""What can happen at the loom, and what the helper does about it. Time arrives in events, in seconds."""
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+
+class Kind(StrEnum):
+    """What happened. The values are the names used in the journal and in the language files."""
+
+    SIT_DOWN = "sit down"  # a sitting begins; a number says how many ends at most to call at once from now on
+    LEAVE = "leave"  # a sitting ends
+    NEXT = "next"  # the call is threaded; in answer to "even?": yes
+    REPEAT = "repeat"
+    BACK = "back"
+    DONE = "done"  # the ends of this group are used up
+    UNEVEN = "uneven"  # the count did not come out; asks short or over
+    SHORT = "short"  # ends were missing; a number says how many
+    OVER = "over"  # ends were left; a number says how many
+    NUMBER = "number"  # a number that was asked for
+    REDO = "redo"  # thread the group again from its first end
+    SETTLE = "settle"  # the weaver's word that a group marked off is right
+    PAUSE = "pause"
+    RESUME = "resume"
+    WHERE = "where"
+    LOUDER = "louder"
+    QUIETER = "quieter"
+    FASTER = "faster"
+    SLOWER = "slower"
+    UNCLEAR = "unclear"  # something was said or pressed that was not understood
+
+
+@dataclass(frozen=True, slots=True)
+class Event:
+    """One thing that happened, at `at` seconds since the epoch, from "voice", "key", "pedal" or "clock"."""
+
+    kind: Kind
+    at: float
+    number: int | None = None
+    source: str = ""
+
+
+class Tone(StrEnum):
+    """Short signals, each unlike the others."""
+
+    HEARD = "heard"
+    EVEN = "even"
+    OFF = "off"
+    UNCLEAR = "unclear"
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """A piece of speech rendered as one clip; parts on the beat start at even distances from each other."""
+
+    text: str
+    beat: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Say:
+    """Speak these parts one after the other."""
+
+    parts: tuple[Part, ...]
+
+    @property
+    def text(self) -> str:
+        """What is said, as one line: beats joined by commas, the rest by spaces."""
+        words = ""
+        for before, part in zip((None, *self.parts), self.parts, strict=False):
+            joint = ", " if before and before.beat and part.beat else " "
+            words += (joint if before else "") + part.text
+        return words
+
+
+@dataclass(frozen=True, slots=True)
+class Sound:
+    """Sound a tone."""
+
+    tone: Tone
+
+
+@dataclass(frozen=True, slots=True)
+class Adjust:
+    """Turn the mouth's volume or speed up (+1) or down (-1) by one notch."""
+
+    what: str  # "volume" or "speed"
+    notches: int
+
+
+@dataclass(frozen=True, slots=True)
+class Stop:
+    """Leave the loom; everything is saved."""
+
+
+Effect = Say | Sound | Adjust | Stop

@@ -1,0 +1,210 @@
+"""Every event of every warp, durable in SQLite before anything is said about it; resume is by replay."""
+
+import os
+import sqlite3
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, replace
+from itertools import count
+from pathlib import Path
+from typing import Self
+
+import platformdirs
+from filelock import FileLock, Timeout
+
+from assistant.errors import JournalError
+from assistant.session.events import Event, Kind
+from assistant.warp.model import Warp
+from assistant.warp.sequence import dump, loads
+
+VERSION = 1
+WAIT_FOR_LOCK = 3.0  # seconds
+
+SCHEMA = """
+CREATE TABLE warps (
+    id INTEGER PRIMARY KEY,
+    file TEXT NOT NULL,
+    sequence TEXT NOT NULL,
+    began REAL NOT NULL
+);
+CREATE TABLE events (
+    warp INTEGER NOT NULL REFERENCES warps(id),
+    step INTEGER NOT NULL,
+    at REAL NOT NULL,
+    kind TEXT NOT NULL,
+    number INTEGER,
+    source TEXT NOT NULL,
+    PRIMARY KEY (warp, step)
+) WITHOUT ROWID;
+"""
+
+Row = tuple[float, str, int | None, str]
+
+
+def to_row(event: Event) -> Row:
+    """An event as the journal keeps it."""
+    return event.at, event.kind.value, event.number, event.source
+
+
+def from_row(row: Row) -> Event:
+    """The event a row holds. Raises ValueError for a kind this version does not know."""
+    at, kind, number, source = row
+    return Event(Kind(kind), at, number, source)
+
+
+@dataclass(frozen=True, slots=True)
+class Record:
+    """One warp in the journal: its file, the sequence as it was begun."""
+
+    id: int
+    file: str
+    sequence: str
+    began: float
+
+    @property
+    def warp(self) -> Warp:
+        """The warp as it was begun."""
+        return loads(self.sequence.encode(), self.file)
+
+
+def default_path() -> Path:
+    """Where the journal lies: HEDDLECALL_DATA, or the user's data folder."""
+    folder = os.environ.get("HEDDLECALL_DATA") or platformdirs.user_data_dir("heddlecall")
+    return Path(folder) / "journal.sqlite3"
+
+
+class Journal:
+    """The journal file. Use as a context; every failure is a JournalError and leaves the file as it was."""
+
+    def __init__(self, path: Path):
+        self.path = path
+        with self._plainly():
+            path.parent.mkdir(parents=True, exist_ok=True)
+            self._db = sqlite3.connect(path, timeout=WAIT_FOR_LOCK, isolation_level=None, check_same_thread=False)
+        try:
+            self._open()
+        except JournalError:
+            self._db.close()
+            raise
+
+    def _open(self) -> None:
+        with self._plainly():
+            if (found := self._db.execute("PRAGMA quick_check(1)").fetchone()) != ("ok",):
+                raise JournalError(self._damaged(found[0]))
+            self._db.execute("PRAGMA journal_mode = WAL")
+            self._db.execute("PRAGMA synchronous = FULL")
+            with self._transaction():
+                version = self._db.execute("PRAGMA user_version").fetchone()[0]
+                if version == 0:
+                    for statement in SCHEMA.split(";"):
+                        self._db.execute(statement)
+                    self._db.execute(f"PRAGMA user_version = {VERSION}")
+        if version > VERSION:
+            raise JournalError(f"{self.path}: written by a newer heddlecall; install that one to go on")
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self._db.close()
+
+    def _damaged(self, detail: object) -> str:
+        return (
+            f"{self.path}: the journal is damaged ({detail}); it was left as it is: "
+            "copy it to a safe place, then move it away to begin a new one"
+        )
+
+    @contextmanager
+    def _plainly(self) -> Iterator[None]:
+        """Turn what SQLite and the disk can say into one line for the weaver."""
+        try:
+            yield
+        except sqlite3.Error as error:
+            code = getattr(error, "sqlite_errorname", "") or ""
+            if code.startswith(("SQLITE_BUSY", "SQLITE_LOCKED")):
+                message = f"{self.path}: the journal is in use by another program; close that one and try again"
+            elif code.startswith("SQLITE_CONSTRAINT"):
+                message = f"{self.path}: this warp has moved on in another window; go on there, or start again here"
+            elif code.startswith("SQLITE_FULL"):
+                message = f"{self.path}: the disk is full; all up to the last step is saved: make room and go on"
+            elif code.startswith(("SQLITE_READONLY", "SQLITE_CANTOPEN", "SQLITE_PERM", "SQLITE_IOERR")):
+                message = f"{self.path}: the journal cannot be written ({error}); see to the folder's rights and room"
+            else:
+                message = self._damaged(error)
+            raise JournalError(message) from error
+        except OSError as error:
+            raise JournalError(f"{self.path}: {error.strerror}; see to the folder's rights and room") from error
+
+    @contextmanager
+    def _transaction(self) -> Iterator[None]:
+        self._db.execute("BEGIN IMMEDIATE")
+        try:
+            yield
+        except BaseException:
+            self._db.execute("ROLLBACK")
+            raise
+        self._db.execute("COMMIT")
+
+    def records(self, file: Path | None = None) -> list[Record]:
+        """The warps begun, of this file or of all, the latest begun first."""
+        with self._plainly():
+            rows = self._db.execute(
+                "SELECT id, file, sequence, began FROM warps WHERE ?1 IS NULL OR file = ?1 ORDER BY id DESC",
+                (str(file.resolve()) if file else None,),
+            ).fetchall()
+        return [Record(*row) for row in rows]
+
+    def begin(self, file: Path, warp: Warp, at: float) -> Record:
+        """A new record for this warp; an older one of the same file is kept, and no longer resumed."""
+        place, sequence = str(file.resolve()), dump(warp)
+        with self._plainly():
+            cursor = self._db.execute(
+                "INSERT INTO warps (file, sequence, began) VALUES (?, ?, ?)", (place, sequence, at)
+            )
+        return Record(cursor.lastrowid or 0, place, sequence, at)
+
+    def under_way(self, file: Path) -> Record | None:
+        """The record to resume for this file: the latest begun."""
+        return next(iter(self.records(file)), None)
+
+    def revise(self, record: Record, warp: Warp) -> Record:
+        """The record goes on with an edited sequence; its events are kept."""
+        sequence = dump(warp)
+        with self._plainly():
+            self._db.execute("UPDATE warps SET sequence = ? WHERE id = ?", (sequence, record.id))
+        return replace(record, sequence=sequence)
+
+    @contextmanager
+    def hold(self, record: Record) -> Iterator[None]:
+        """Keep this warp to ourselves for a sitting. Raises JournalError where another window has it."""
+        with self._plainly():
+            try:
+                lock = FileLock(self.path.with_name(f"warp-{record.id}.lock"), timeout=0).acquire()
+            except Timeout as error:
+                raise JournalError(f"{record.file}: another window has this warp; go on there") from error
+        with lock:
+            yield
+
+    def events(self, record: Record) -> list[Event]:
+        """All events of a warp, in order."""
+        with self._plainly():
+            rows = self._db.execute(
+                "SELECT at, kind, number, source FROM events WHERE warp = ? ORDER BY step", (record.id,)
+            ).fetchall()
+        try:
+            return [from_row(row) for row in rows]
+        except ValueError as error:
+            raise JournalError(self._damaged(error)) from error
+
+    def keep(self, record: Record) -> Callable[[Event], None]:
+        """A function that makes each further event of a warp durable before it returns."""
+        with self._plainly():
+            steps = self._db.execute("SELECT count(*) FROM events WHERE warp = ?", (record.id,)).fetchone()[0]
+        step = count(steps)
+
+        def append(event: Event) -> None:
+            with self._plainly():
+                row = (record.id, next(step), *to_row(event))
+                self._db.execute("INSERT INTO events VALUES (?, ?, ?, ?, ?, ?)", row)
+
+        return append

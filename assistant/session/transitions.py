@@ -1,0 +1,252 @@
+"""What each event does in each mode: the rules, and below them the whole table.
+
+A rule moves the place and returns the effects. Everything that changes a session happens here.
+"""
+
+from collections.abc import Callable
+
+from assistant.session.events import Adjust, Effect, Event, Kind, Part, Say, Sound, Stop, Tone
+from assistant.session.place import Place
+from assistant.session.view import GroupState, Mode
+from assistant.session.wording import Wording
+
+Rule = Callable[[Place, Event, Wording], list[Effect]]
+
+MOST_OVER = 999  # ends left over that anyone would count
+
+
+def _ask(place: Place, words: Wording, *before: Part, tone: Tone | None = None) -> list[Effect]:
+    """Sound the tone, say what is to be said before, then what the weaver is waited for to do."""
+    sound: list[Effect] = [Sound(tone)] if tone else []
+    return [*sound, Say((*before, *words.prompt(place)))]
+
+
+def say_again(place: Place, event: Event, words: Wording) -> list[Effect]:
+    return _ask(place, words)
+
+
+def not_now(place: Place, event: Event, words: Wording) -> list[Effect]:
+    """Ignored: the event means nothing in this mode; the weaver is told what would."""
+    return _ask(place, words, tone=Tone.UNCLEAR)
+
+
+def unclear(place: Place, event: Event, words: Wording) -> list[Effect]:
+    return [Sound(Tone.UNCLEAR)]
+
+
+def threaded(place: Place, event: Event, words: Wording) -> list[Effect]:
+    place.acknowledge()
+    return _ask(place, words)
+
+
+def call_before(place: Place, event: Event, words: Wording) -> list[Effect]:
+    if place.here.counted:
+        place.step_back()
+        return _ask(place, words)
+    if place.group:
+        return _reopen(place, words, place.group - 1)
+    return _ask(place, words, words.first_call(), tone=Tone.UNCLEAR)
+
+
+def last_call(place: Place, event: Event, words: Wording) -> list[Effect]:
+    place.step_back()
+    return _ask(place, words)
+
+
+def _reopen(place: Place, words: Wording, group: int) -> list[Effect]:
+    place.reopen(group)
+    return _ask(place, words, words.reopened(place))
+
+
+def reopened(place: Place, event: Event, words: Wording) -> list[Effect]:
+    return _reopen(place, words, place.group)
+
+
+def used_up(place: Place, event: Event, words: Wording) -> list[Effect]:
+    """With the last call out the group is ready to close; before that it has come out short."""
+    if place.at_last_call():
+        return threaded(place, event, words)
+    place.close(place.here.counted, GroupState.OFF)
+    place.mode = Mode.OFF
+    return _ask(place, words, tone=Tone.OFF)
+
+
+def uneven_at_call(place: Place, event: Event, words: Wording) -> list[Effect]:
+    if not place.at_last_call():
+        return used_up(place, event, words)
+    place.acknowledge()
+    return short_or_over(place, event, words)
+
+
+def count_at_call(place: Place, event: Event, words: Wording) -> list[Effect]:
+    """Short or over said while the last call is out closes the group; before that it says nothing."""
+    if not place.at_last_call():
+        return not_now(place, event, words)
+    place.acknowledge()
+    return how_many(place, event, words)
+
+
+def even(place: Place, event: Event, words: Wording) -> list[Effect]:
+    place.close(place.size, GroupState.EVEN)
+    place.go_on()
+    return _ask(place, words, tone=Tone.EVEN)
+
+
+def short_or_over(place: Place, event: Event, words: Wording) -> list[Effect]:
+    place.mode = Mode.WHICH
+    return _ask(place, words)
+
+
+def which(place: Place, event: Event, words: Wording) -> list[Effect]:
+    if event.number not in (1, 2):
+        return not_now(place, event, words)
+    place.missing = event.number == 1
+    place.mode = Mode.COUNTING
+    return _ask(place, words)
+
+
+def how_many(place: Place, event: Event, words: Wording) -> list[Effect]:
+    place.missing = event.kind is Kind.SHORT
+    place.mode = Mode.COUNTING
+    return _ask(place, words) if event.number is None else counted(place, event, words)
+
+
+def counted(place: Place, event: Event, words: Wording) -> list[Effect]:
+    number = event.number or 0
+    if number > (place.size if place.missing else MOST_OVER):
+        return not_now(place, event, words)
+    if not number:
+        return ask_even(place, event, words)
+    place.close(place.size + (-number if place.missing else number), GroupState.OFF)
+    place.mode = Mode.OFF
+    return _ask(place, words, tone=Tone.OFF)
+
+
+def ask_even(place: Place, event: Event, words: Wording) -> list[Effect]:
+    place.mode = Mode.CLOSING
+    return _ask(place, words)
+
+
+def part_of_call(place: Place, event: Event, words: Wording) -> list[Effect]:
+    """The ends ran out inside a call: the number says how many of its ends were threaded."""
+    if not place.ran_out:
+        return not_now(place, event, words)
+    before, place.here.counted = place.here.counted, place.here.called
+    if event.number is None or event.number > len(place.call().ends):
+        place.here.counted = before
+        return not_now(place, event, words)
+    place.here.counted += event.number
+    return _ask(place, words)
+
+
+def left_off(place: Place, event: Event, words: Wording) -> list[Effect]:
+    place.go_on()
+    return _ask(place, words)
+
+
+def thread_again(place: Place, event: Event, words: Wording) -> list[Effect]:
+    place.restart()
+    return _ask(place, words)
+
+
+def settled(place: Place, event: Event, words: Wording) -> list[Effect]:
+    place.here.state = GroupState.SETTLED
+    said = words.settled(place)
+    place.go_on()
+    return _ask(place, words, said)
+
+
+def redo_off(place: Place, event: Event, words: Wording) -> list[Effect]:
+    return _at_first_off(thread_again, place, event, words)
+
+
+def settle_off(place: Place, event: Event, words: Wording) -> list[Effect]:
+    return _at_first_off(settled, place, event, words)
+
+
+def _at_first_off(rule: Rule, place: Place, event: Event, words: Wording) -> list[Effect]:
+    off = place.first_off()
+    if off is None:
+        return not_now(place, event, words)
+    place.group = off
+    return rule(place, event, words)
+
+
+def pause(place: Place, event: Event, words: Wording) -> list[Effect]:
+    place.paused_in, place.mode = place.mode, Mode.PAUSED
+    return _ask(place, words)
+
+
+def wake(place: Place, event: Event, words: Wording) -> list[Effect]:
+    place.mode = place.paused_in
+    return _ask(place, words)
+
+
+def wake_and_act(place: Place, event: Event, words: Wording) -> list[Effect]:
+    place.mode = place.paused_in
+    return rule_for(place.mode, event.kind)(place, event, words)
+
+
+def where(place: Place, event: Event, words: Wording) -> list[Effect]:
+    return [Say(words.where(place))]
+
+
+def sit_down(place: Place, event: Event, words: Wording) -> list[Effect]:
+    if place.mode is Mode.PAUSED:
+        place.mode = place.paused_in
+    if event.number:
+        place.cut_calls(event.number)
+    place.sittings += 1
+    return _ask(place, words, *(words.welcome(place) if place.sittings == 1 else words.welcome_back(place)))
+
+
+def leave(place: Place, event: Event, words: Wording) -> list[Effect]:
+    return [Say(words.saved(place)), Stop()]
+
+
+def louder(place: Place, event: Event, words: Wording) -> list[Effect]:
+    return [Adjust("volume", 1), *_ask(place, words)]
+
+
+def quieter(place: Place, event: Event, words: Wording) -> list[Effect]:
+    return [Adjust("volume", -1), *_ask(place, words)]
+
+
+def faster(place: Place, event: Event, words: Wording) -> list[Effect]:
+    return [Adjust("speed", 1), *_ask(place, words)]
+
+
+def slower(place: Place, event: Event, words: Wording) -> list[Effect]:
+    return [Adjust("speed", -1), *_ask(place, words)]
+
+
+MODES = (Mode.CALLING, Mode.CLOSING, Mode.WHICH, Mode.COUNTING, Mode.OFF, Mode.PAUSED, Mode.FINISHED)
+
+TABLE: dict[Kind, tuple[Rule, ...]] = {
+    # event         calling         closing        which      counting   off           paused        finished
+    Kind.NEXT:     (threaded,       even,          not_now,   not_now,   left_off,     wake,         leave),
+    Kind.REPEAT:   (say_again,      say_again,     say_again, say_again, say_again,    say_again,    say_again),
+    Kind.BACK:     (call_before,    last_call,     ask_even,  ask_even,  reopened,     not_now,      reopened),
+    Kind.DONE:     (used_up,        even,          not_now,   not_now,   not_now,      wake_and_act, not_now),
+    Kind.UNEVEN:   (uneven_at_call, short_or_over, say_again, not_now,   not_now,      wake_and_act, not_now),
+    Kind.SHORT:    (count_at_call,  how_many,      how_many,  how_many,  not_now,      not_now,      not_now),
+    Kind.OVER:     (count_at_call,  how_many,      how_many,  how_many,  not_now,      not_now,      not_now),
+    Kind.NUMBER:   (not_now,        not_now,       which,     counted,   part_of_call, not_now,      not_now),
+    Kind.REDO:     (not_now,        not_now,       not_now,   not_now,   thread_again, not_now,      redo_off),
+    Kind.SETTLE:   (not_now,        not_now,       not_now,   not_now,   settled,      not_now,      settle_off),
+    Kind.PAUSE:    (pause,          pause,         pause,     pause,     pause,        wake,         not_now),
+    Kind.RESUME:   (say_again,      say_again,     say_again, say_again, say_again,    wake,         say_again),
+    Kind.WHERE:    (where,          where,         where,     where,     where,        where,        where),
+    Kind.LOUDER:   (louder,         louder,        louder,    louder,    louder,       louder,       louder),
+    Kind.QUIETER:  (quieter,        quieter,       quieter,   quieter,   quieter,      quieter,      quieter),
+    Kind.FASTER:   (faster,         faster,        faster,    faster,    faster,       faster,       faster),
+    Kind.SLOWER:   (slower,         slower,        slower,    slower,    slower,       slower,       slower),
+    Kind.UNCLEAR:  (unclear,        unclear,       unclear,   unclear,   unclear,      unclear,      unclear),
+    Kind.SIT_DOWN: (sit_down,       sit_down,      sit_down,  sit_down,  sit_down,     sit_down,     sit_down),
+    Kind.LEAVE:    (leave,          leave,         leave,     leave,     leave,        leave,        leave),
+}  # fmt: skip
+
+
+def rule_for(mode: Mode, kind: Kind) -> Rule:
+    """The rule for an event in a mode."""
+    return TABLE[kind][MODES.index(mode)]

@@ -1,0 +1,72 @@
+"""What a screen needs to know, and nothing more."""
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+
+class Mode(StrEnum):
+    """Where the session stands."""
+
+    CALLING = "calling"  # a call is out, the weaver is threading it
+    CLOSING = "closing"  # all ends of the group are called: did they come out even?
+    WHICH = "short or over"  # it did not: short or over?
+    COUNTING = "how many"  # by how many ends?
+    OFF = "off"  # a count is off: redo, settle, or go on with the group marked
+    PAUSED = "paused"
+    FINISHED = "finished"  # every group is closed
+
+
+class GroupState(StrEnum):
+    """How a group stands."""
+
+    WAITING = "waiting"
+    OPEN = "open"
+    EVEN = "even"
+    OFF = "off"
+    SETTLED = "settled"
+
+
+@dataclass(frozen=True, slots=True)
+class GroupLine:
+    """A group in a summary: ends expected and ends counted."""
+
+    name: str
+    expected: int
+    counted: int
+    state: GroupState
+
+    def as_json(self) -> dict[str, object]:
+        """Name, expected, counted and state."""
+        return {"name": self.name, "expected": self.expected, "counted": self.counted, "state": self.state.value}
+
+
+@dataclass(frozen=True, slots=True)
+class View:
+    """The session at one moment, ready to show."""
+
+    title: str
+    mode: Mode
+    call: tuple[tuple[int, ...], ...]  # the ends called, each with its shafts; empty when none is out
+    yarns: tuple[str, ...]  # the yarn's name for each end called, "" where none is given
+    prompt: str  # one sentence: what the helper is waiting for, or what went wrong
+    group: str
+    group_number: int  # from 1
+    groups: int
+    counted: int  # ends counted in this group
+    expected: int  # ends in this group
+    threaded: int  # ends counted in the whole warp
+    ends: int  # ends in the whole warp
+    first_end: int  # the first end called, counted from 1 over the whole warp
+    seconds_left: float
+    pace_known: bool  # False: seconds_left rests on common practice, not on the weaver's own pace
+    summary: tuple[GroupLine, ...]  # every group, in order
+
+
+@dataclass(frozen=True, slots=True)
+class Status:
+    """How the senses are doing; each text is "" when there is nothing to say."""
+
+    hears: bool
+    speaks: bool
+    heard: str = ""  # the last word heard or key pressed
+    notice: str = ""  # what the weaver should know: no loudspeaker, pedal unplugged, ...

@@ -1,0 +1,72 @@
+"""What goes on the loom: values only."""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from itertools import chain
+from typing import Literal
+
+Edge = Literal["right", "left"]
+Unit = Literal["inch", "cm"]
+Side = Literal["front", "back"]
+
+MOST_SHAFTS = 64
+MOST_ENDS = 1_000_000
+
+
+@dataclass(frozen=True, slots=True)
+class End:
+    """One warp thread: the shafts that carry it, mostly one, and the key of its yarn, "" where none is given."""
+
+    shafts: tuple[int, ...]
+    yarn: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """The ends counted together and tied or clipped when done."""
+
+    name: str
+    ends: tuple[End, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Yarn:
+    """A yarn of the warp; `colour` is "#rrggbb" or ""."""
+
+    key: str
+    name: str
+    colour: str = ""
+    metres_per_kg: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Loom:
+    """The loom as it stands."""
+
+    shafts: int
+    heddles: Mapping[int, int] = field(default_factory=dict, hash=False)  # shaft -> on the loom today, where known
+    reed: float | None = None  # dents per unit of the warp
+    shaft_1: Side = "front"  # where shaft 1 hangs
+
+
+@dataclass(frozen=True, slots=True)
+class Warp:
+    """Everything a sequence file says. No two groups have the same name."""
+
+    title: str
+    loom: Loom
+    groups: tuple[Group, ...]
+    start: Edge = "right"  # the edge where the first end lies, seen from the front of the loom
+    sett: float | None = None  # ends per unit
+    unit: Unit = "inch"  # sett and reed count per inch, or per 10 cm for "cm"
+    sley: tuple[int, ...] = ()  # ends in each dent, repeating; 0 leaves a dent empty
+    yarns: Mapping[str, Yarn] = field(default_factory=dict, hash=False)
+
+    @property
+    def ends(self) -> int:
+        """How many ends the warp has."""
+        return sum(len(group.ends) for group in self.groups)
+
+    def every_end(self) -> Iterator[End]:
+        """The ends of all groups, in order."""
+        return chain.from_iterable(group.ends for group in self.groups)

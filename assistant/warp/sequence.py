@@ -1,0 +1,264 @@
+"""A sequence file and the Warp it describes, both ways. Every complaint names file, line and column."""
+
+import re
+from collections import Counter
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass
+from graphlib import CycleError, TopologicalSorter
+from os import PathLike, fspath
+from pathlib import Path
+from typing import Any, TypeVar
+
+import yaml
+
+from assistant.errors import SequenceError
+from assistant.warp import colour_order
+from assistant.warp.model import MOST_ENDS, MOST_SHAFTS, End, Group, Loom, Warp, Yarn
+from assistant.warp.notation import MOST_NUMBER, Ends, is_name, names, notation, parse
+from assistant.warp.source import MOST_BYTES, Field, one_line, read
+from assistant.warp.spelling import shown
+
+KEYS = (
+    "title", "shafts", "shaft_1", "start", "sett", "unit", "reed", "sley", "heddles", "yarns", "blocks", "groups",
+)  # fmt: skip
+NEEDED = {"shafts": "shafts: 4", "groups": "groups: [{thread: 1 2 3 4}]"}
+UNNAMED = "group"
+MOST_IN_A_DENT = 99
+WIDTH = 110  # characters a line of a written file
+
+_T = TypeVar("_T")
+
+
+def load(path: str | PathLike[str]) -> Warp:
+    """The warp in a sequence file. Raises SequenceError where the file cannot be opened or read."""
+    file = fspath(path)
+    try:
+        with open(file, "rb") as opened:
+            data = opened.read(MOST_BYTES + 1)
+    except OSError as error:
+        what = f"cannot be opened: {error.strerror}"
+        raise SequenceError(what, "check the name, or name one of the examples", file=file) from None
+    except ValueError:
+        raise SequenceError(f"{shown(file)} cannot be the name of a file", "check the name") from None
+    return loads(data, file)
+
+
+def loads(data: bytes, file: str) -> Warp:
+    """The warp in the bytes of a sequence file; `file` is what to call it in complaints."""
+    keys = read(data, file).entries(KEYS, NEEDED)
+    shafts = keys["shafts"].whole(1, MOST_SHAFTS)
+    yarns = _yarns(keys["yarns"]) if "yarns" in keys else {}
+    blocks = _blocks(keys["blocks"], shafts) if "blocks" in keys else {}
+    return Warp(
+        title=_read(keys, "title", Field.text, one_line(Path(file).stem)),
+        loom=Loom(
+            shafts=shafts,
+            heddles=_read(keys, "heddles", lambda field: _heddles(field, shafts), {}),
+            reed=_read(keys, "reed", Field.measure, None),
+            shaft_1=_read(keys, "shaft_1", lambda field: field.choice("front", "back"), "front"),
+        ),
+        groups=_groups(keys["groups"], shafts, blocks, yarns),
+        start=_read(keys, "start", lambda field: field.choice("right", "left"), "right"),
+        sett=_read(keys, "sett", Field.measure, None),
+        unit=_read(keys, "unit", lambda field: field.choice("inch", "cm"), "inch"),
+        sley=_read(keys, "sley", _sley, ()),
+        yarns=yarns,
+    )
+
+
+def dump(warp: Warp) -> str:
+    """A sequence file that describes the warp: loads(dump(warp)) == warp. Blocks are written out."""
+    loom = warp.loom
+    keys = {
+        "title": warp.title,
+        "shafts": loom.shafts,
+        "shaft_1": loom.shaft_1,
+        "start": warp.start,
+        "sett": _short(warp.sett),
+        "unit": warp.unit,
+        "reed": _short(loom.reed),
+        "sley": list(warp.sley),
+        "heddles": dict(loom.heddles),
+        "yarns": {yarn.key: _given(_yarn_keys(yarn)) for yarn in warp.yarns.values()},
+        "groups": [_given(_group_keys(group)) for group in warp.groups],
+    }
+    text: str = yaml.safe_dump(_given(keys), sort_keys=False, allow_unicode=True, default_flow_style=None, width=WIDTH)
+    return text
+
+
+def _read(keys: Mapping[str, Field], name: str, reader: Callable[[Field], _T], default: _T) -> _T:
+    """The value of a key that may be left out."""
+    return reader(keys[name]) if name in keys else default
+
+
+def _heddles(field: Field, shafts: int) -> dict[int, int]:
+    """Shaft -> heddles on it today."""
+    return {shaft.whole(1, shafts): count.whole(0, MOST_NUMBER) for shaft, count in field.pairs("shaft")}
+
+
+def _sley(field: Field) -> tuple[int, ...]:
+    """Ends in each dent, repeating."""
+    dents = tuple(item.whole(0, MOST_IN_A_DENT) for item in field.items("[2] or [1, 2]"))
+    if not any(dents):
+        raise field.error("every dent of sley is empty", "give at least one dent an end")
+    return dents
+
+
+def _yarns(field: Field) -> dict[str, Yarn]:
+    """Key -> yarn."""
+    return {value.name: _yarn(key, value) for key, value in field.pairs("yarn")}
+
+
+def _yarn(key: Field, value: Field) -> Yarn:
+    if not colour_order.is_key(value.name):
+        todo = "use letters, digits, - and _, a letter first; its full name goes under name:"
+        raise key.error(f"{shown(value.name)} cannot be the key of a yarn", todo)
+    keys = value.entries(("name", "colour", "metres_per_kg"), {})
+    name = _read(keys, "name", _name, value.name)
+    return Yarn(value.name, name, _read(keys, "colour", _colour, ""), _read(keys, "metres_per_kg", Field.measure, None))
+
+
+def _colour(field: Field) -> str:
+    colour = field.scalar()
+    if not re.fullmatch("#[0-9A-Fa-f]{6}", colour):
+        raise field.error(f"colour is {shown(colour)}", 'write # and six digits in quotes, for instance "#c9b48a"')
+    return colour
+
+
+def _name(field: Field) -> str:
+    name = field.text()
+    if not name.strip():
+        raise field.error(f"{field.name} is blank", "write a name, or take the line out")
+    return name
+
+
+def _blocks(field: Field, shafts: int) -> dict[str, Ends]:
+    """Name -> ends; a block may use blocks that stand before or after it."""
+    fields: dict[str, Field] = {}
+    for key, value in field.pairs("block"):
+        if not is_name(value.name):
+            todo = "use letters, digits and _, a letter first"
+            raise key.error(f"{shown(value.name)} cannot be the name of a block", todo)
+        fields[value.name] = value
+    blocks: dict[str, Ends] = dict.fromkeys(fields, ())
+    total = 0
+    for name in _parts_first(fields):
+        blocks[name] = _ends(fields[name], blocks, shafts)
+        total += len(blocks[name])
+        if total > MOST_ENDS:
+            raise fields[name].error(f"with this the blocks have more than {MOST_ENDS:,} ends", "repeat in the groups")
+    return blocks
+
+
+def _parts_first(fields: Mapping[str, Field]) -> Iterable[str]:
+    """The names of the blocks, each after those it uses."""
+    uses = {name: names(field.scalar()) for name, field in fields.items()}
+    parts = {name: used.keys() & fields.keys() for name, used in uses.items()}
+    try:
+        return list(TopologicalSorter(parts).static_order())
+    except CycleError as error:
+        circle: list[str] = error.args[1][::-1]  # each block uses the next, the last is the first
+        begin = min(circle, key=list(fields).index)
+        at = circle.index(begin)
+        circle = [*circle[at:-1], *circle[:at], begin]
+        what = f"the block {shown(begin)} leads back to itself: {' > '.join(circle)}"
+        raise fields[begin].error(what, "take one of them out", uses[begin][circle[1]]) from None
+
+
+def _ends(field: Field, blocks: Mapping[str, Ends], shafts: int) -> Ends:
+    """The ends a field writes, of which there is at least one."""
+    text = field.scalar()
+    try:
+        ends = parse(text, blocks, shafts)
+    except SequenceError as error:
+        raise field.error(error.what, error.todo, error.column - 1) from None
+    if not ends:
+        raise field.error(f"{field.name} has no ends", "write them, for instance 1 2 3 4")
+    return ends
+
+
+@dataclass(frozen=True, slots=True)
+class _Entry:
+    """One item under groups."""
+
+    field: Field  # what to point at when the name is wrong
+    name: str
+    ends: tuple[End, ...]
+    times: int
+
+
+def _groups(field: Field, shafts: int, blocks: Mapping[str, Ends], yarns: Mapping[str, Yarn]) -> tuple[Group, ...]:
+    """All groups, repeats unrolled and named."""
+    entries, total = [], 0
+    for item in field.items("- thread: 1 2 3 4"):
+        entry = _entry(item, shafts, blocks, yarns)
+        total += len(entry.ends) * entry.times
+        if total > MOST_ENDS:
+            raise item.error(f"with this the warp has more than {MOST_ENDS:,} ends", "look for a number too large")
+        entries.append(entry)
+    return _named(entries)
+
+
+def _entry(item: Field, shafts: int, blocks: Mapping[str, Ends], yarns: Mapping[str, Yarn]) -> _Entry:
+    group = Field("a group", item.node, item.source)
+    keys = group.entries(("name", "thread", "yarn", "times"), {"thread": "thread: 1 2 3 4"})
+    threads = _ends(keys["thread"], blocks, shafts)
+    colours = _colours(keys["yarn"], yarns, len(threads)) if "yarn" in keys else [""] * len(threads)
+    kinds = {kind: End(*kind) for kind in set(zip(threads, colours, strict=True))}
+    ends = tuple(kinds[kind] for kind in zip(threads, colours, strict=True))
+    times = _read(keys, "times", lambda times: times.whole(1, MOST_NUMBER), 1)
+    return _Entry(keys.get("name", group), _read(keys, "name", _name, UNNAMED), ends, times)
+
+
+def _colours(field: Field, yarns: Mapping[str, Yarn], ends: int) -> list[str]:
+    """The key of the yarn of each end."""
+    try:
+        return list(colour_order.over(colour_order.parse(field.scalar(), yarns), ends))
+    except SequenceError as error:
+        raise field.error(error.what, error.todo, error.column - 1) from None
+
+
+def _named(entries: Iterable[_Entry]) -> tuple[Group, ...]:
+    """The groups one by one; those of the same name are numbered from 1."""
+    times: Counter[str] = Counter()
+    for entry in entries:
+        times[entry.name] += entry.times
+    numbers: Counter[str] = Counter()
+    groups = []
+    for entry in entries:
+        if times[entry.name] == 1:
+            _check_unnumbered(entry, times)
+            groups.append(Group(entry.name, entry.ends))
+            continue
+        for _ in range(entry.times):
+            numbers[entry.name] += 1
+            groups.append(Group(f"{entry.name} {numbers[entry.name]}", entry.ends))
+    return tuple(groups)
+
+
+def _check_unnumbered(entry: _Entry, times: Mapping[str, int]) -> None:
+    """Raise SequenceError where the name is one that a numbered group gets."""
+    name, _, number = entry.name.rpartition(" ")
+    if re.fullmatch("[1-9][0-9]{0,6}", number) and 1 < times.get(name, 0) >= int(number):
+        what = f"the name {shown(entry.name)} is also given to one of the groups called {shown(name)}"
+        raise entry.field.error(what, "choose another name")
+
+
+def _yarn_keys(yarn: Yarn) -> dict[str, Any]:
+    return {"name": yarn.name, "colour": yarn.colour or None, "metres_per_kg": _short(yarn.metres_per_kg)}
+
+
+def _group_keys(group: Group) -> dict[str, Any]:
+    colours = [end.yarn for end in group.ends]
+    order = colour_order.order_text(colours) if any(colours) else None
+    return {"name": group.name, "thread": notation(end.shafts for end in group.ends), "yarn": order}
+
+
+def _short(number: float | None) -> float | None:
+    """The number, without decimals where there are none."""
+    return int(number) if number is not None and number.is_integer() else number
+
+
+def _given(keys: Mapping[str, Any]) -> dict[str, Any]:
+    """The keys that say something."""
+    return {key: value for key, value in keys.items() if value not in (None, [], {})}

@@ -1,0 +1,253 @@
+"""A YAML file as fields that know where they stand, so that every complaint names its line and column."""
+
+import codecs
+import math
+import re
+import unicodedata
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from typing import TypeVar
+
+import yaml
+from yaml.error import MarkedYAMLError
+from yaml.reader import ReaderError
+
+from assistant.errors import SequenceError
+from assistant.warp import syntax
+from assistant.warp.spelling import did_you_mean, shown
+
+MOST_BYTES = 5_000_000
+MOST_FIELDS = 200_000
+MOST_NESTED = 20
+MOST_CHARACTERS = 200  # of a title or name
+MOST_MEASURE = 1_000_000.0
+
+_BYTE_ORDER_MARKS = ((codecs.BOM_UTF8, "utf-8"), (codecs.BOM_UTF16_LE, "utf-16-le"), (codecs.BOM_UTF16_BE, "utf-16-be"))
+_UNSEEN = {"Cc", "Cs", "Zl", "Zp"}  # Unicode's control characters, surrogates, line and paragraph separators
+
+_Choice = TypeVar("_Choice", bound=str)
+
+
+@dataclass(frozen=True, slots=True)
+class Source:
+    """The text of a file, its lines ended by "\\n"."""
+
+    file: str
+    text: str
+
+    def error(self, what: str, todo: str, at: int) -> SequenceError:
+        """A complaint about what stands at offset `at`."""
+        line = self.text.count("\n", 0, at) + 1
+        column = at - self.text.rfind("\n", 0, at)
+        return SequenceError(what, todo, file=self.file, line=line, column=column)
+
+
+@dataclass(frozen=True, slots=True)
+class Field:
+    """One value of the file, and what to call it."""
+
+    name: str
+    node: yaml.Node
+    source: Source
+
+    def error(self, what: str, todo: str = "", offset: int | None = None) -> SequenceError:
+        """A complaint about the field, or about what stands at an offset in its text."""
+        at = self.node.start_mark.index
+        if offset is not None and isinstance(self.node, yaml.ScalarNode):
+            at += _place(self.node, self.source.text, offset)
+        return self.source.error(what, todo, at)
+
+    def scalar(self) -> str:
+        """The text as it stands, "" only where that is written out in quotes."""
+        if isinstance(self.node, yaml.SequenceNode):
+            raise self.error(f"{self.name} is a list", "write it as text, without [ ] or a - before it")
+        if isinstance(self.node, yaml.MappingNode):
+            raise self.error(f"{self.name} holds keys", "write it as text, without { } or a colon in it")
+        if self.is_empty():
+            raise self._no_value()
+        return str(self.node.value)
+
+    def is_empty(self) -> bool:
+        """Whether nothing at all is written."""
+        return isinstance(self.node, yaml.ScalarNode) and not self.node.style and not self.node.value
+
+    def text(self) -> str:
+        """One line of text."""
+        value = self.scalar().strip("\n")
+        if len(value) > MOST_CHARACTERS:
+            raise self.error(f"{self.name} is longer than {MOST_CHARACTERS} characters", "shorten it")
+        if one_line(value) != value:
+            raise self.error(f"{self.name} {shown(value)} is more than a line of plain text", "write it on one line")
+        return value
+
+    def whole(self, low: int, high: int) -> int:
+        """A whole number from `low` to `high`."""
+        value = self.scalar()
+        if not re.fullmatch("[0-9]{1,7}", value) or not low <= int(value) <= high:
+            raise self.error(f"{self.name} is {shown(value)}", f"write a whole number from {low:,} to {high:,}")
+        return int(value)
+
+    def measure(self) -> float:
+        """A number greater than 0, with a point where it has decimals."""
+        value = self.scalar()
+        number = float(value) if re.fullmatch(r"[0-9]+(\.[0-9]+)?([eE][+-]?[0-9]+)?", value) else math.nan
+        if not 0 < number <= MOST_MEASURE:
+            raise self.error(f"{self.name} is {shown(value)}", "write a number greater than 0, for instance 20 or 12.5")
+        return number
+
+    def choice(self, *words: _Choice) -> _Choice:
+        """One of these words."""
+        value = self.scalar()
+        for word in words:
+            if value == word:
+                return word
+        raise self.error(f"{self.name} is {shown(value)}", f"write {' or '.join(words)}")
+
+    def items(self, example: str) -> list["Field"]:
+        """The items of a list, of which there is at least one."""
+        if not isinstance(self.node, yaml.SequenceNode):
+            raise self.error(f"{self.name} is not a list", f"write for instance {example}")
+        if not self.node.value:
+            raise self.error(f"{self.name} is empty", f"write for instance {example}")
+        return [Field(self.name, node, self.source) for node in self.node.value]
+
+    def pairs(self, kind: str) -> Iterator[tuple["Field", "Field"]]:
+        """The keys and values of a mapping, one after the other; `kind` is what to call a key."""
+        if not isinstance(self.node, yaml.MappingNode):
+            raise self.error(f"{self.name} holds no keys", "write key: value, with a space after the colon")
+        seen: set[str] = set()
+        for key_node, node in self.node.value:
+            key = Field(kind, key_node, self.source)
+            name = key.scalar()
+            if name in seen:
+                raise key.error(f"the {kind} {shown(name)} is given twice", "keep one of them")
+            seen.add(name)
+            value = Field(name, node, self.source)
+            if ":" in name and value.is_empty():
+                raise key.error(
+                    f"a space is missing in {shown(name)}", "write key: value, with a space after the colon"
+                )
+            yield key, value
+
+    def entries(self, known: Iterable[str], needed: Mapping[str, str]) -> dict[str, "Field"]:
+        """The values of a mapping with known keys; `needed` gives an example of each that must be there."""
+        found: dict[str, Field] = {}
+        for key, value in self.pairs("key"):
+            if value.name not in known:
+                raise self._unknown(key, value, known, list(found))
+            found[value.name] = value
+        for name, example in needed.items():
+            if name not in found:
+                raise self.error(f"{name} is missing", f"add it, for instance {example}")
+        return found
+
+    def _no_value(self) -> SequenceError:
+        if colour := re.compile(r"[ \t]*(#[0-9A-Fa-f]{3,8})\b").match(self.source.text, self.node.start_mark.index):
+            return self.source.error(*syntax.bare_colour(colour[1]), colour.start(1))
+        return self.error(f"{self.name} has no value", "write it after the colon")
+
+    def _unknown(self, key: "Field", value: "Field", known: Iterable[str], before: list[str]) -> SequenceError:
+        name = shown(value.name)
+        if before and value.is_empty() and isinstance(self.node, yaml.MappingNode) and self.node.flow_style:
+            todo = f'put the whole of {before[-1]} in quotes, as in {before[-1]}: "…, …"'
+            return key.error(f"inside {{ }} the comma before {name} ends the value", todo)
+        return key.error(f"unknown key {name}", did_you_mean(value.name, known))
+
+
+def read(data: bytes, file: str) -> Field:
+    """The file as one field. Raises SequenceError for whatever is not text, not YAML, or more than a warp needs."""
+    source = Source(file, _decode(data, file))
+    try:
+        loader = _Loader(source)
+    except ReaderError as error:
+        what = f"a control character (U+{error.character:04X}) stands here"
+        raise source.error(what, "take it out", error.position) from None
+    try:
+        root = loader.get_single_node()
+    except MarkedYAMLError as error:
+        raise source.error(*syntax.plain(error, source.text)) from None
+    except (ValueError, OverflowError):  # PyYAML lets these out for \U99999999 and for endless digits after %YAML
+        raise source.error("this number is too large for YAML", "write fewer digits", loader.get_mark().index) from None
+    if root is None:
+        raise source.error("the file is empty", "begin with shafts: and groups:, as in the examples", 0)
+    return Field("the file", root, source)
+
+
+def one_line(text: str) -> str:
+    """The text with a question mark for each character that does not belong in a line of text."""
+    return "".join("?" if unicodedata.category(character) in _UNSEEN else character for character in text)
+
+
+class _Loader(yaml.BaseLoader):
+    """Nodes with all scalars left as text; no anchors, aliases or tags; neither too deep nor too many."""
+
+    def __init__(self, source: Source):
+        super().__init__(source.text)
+        self.source = source
+        self.depth = 0
+        self.fields = 0
+
+    def compose_node(self, parent: yaml.Node | None, index: int) -> yaml.Node | None:
+        event = self.peek_event()  # type: ignore[no-untyped-call]
+        at = event.start_mark.index
+        if event.anchor is not None:  # in an alias, too
+            raise self.source.error("text that begins with * or & means something else in YAML", "put it in quotes", at)
+        if event.tag is not None:
+            raise self.source.error("text that begins with ! means something else in YAML", "put it in quotes", at)
+        if self.fields == MOST_FIELDS:
+            raise self.source.error(f"more than {MOST_FIELDS:,} values", "use times and n(…) for what repeats", at)
+        if self.depth == MOST_NESTED:
+            raise self.source.error(f"nested more than {MOST_NESTED} deep", "take some of the brackets out", at)
+        self.fields += 1
+        self.depth += 1
+        node = super().compose_node(parent, index)
+        self.depth -= 1
+        return node
+
+
+def _decode(data: bytes, file: str) -> str:
+    """The text, its lines ended by "\\n": UTF-8, or what the byte order mark says."""
+    if len(data) > MOST_BYTES:
+        raise SequenceError(f"longer than {MOST_BYTES // 1_000_000} MB", "use n(…) for what repeats", file=file)
+    mark, codec = next((m for m in _BYTE_ORDER_MARKS if data.startswith(m[0])), (b"", "utf-8"))
+    body = data[len(mark) :]
+    try:
+        text = body.decode(codec)
+    except UnicodeDecodeError as error:
+        before = _lines(body[: error.start].decode(codec))
+        what = f"a byte that is not {codec.upper()} (0x{body[error.start]:02x})"
+        raise Source(file, before).error(what, "save the file as UTF-8", len(before)) from None
+    return _lines(text)
+
+
+def _lines(text: str) -> str:
+    return text.replace("\r\n", "\n").replace("\r", "\n")
+
+
+def _place(node: yaml.ScalarNode, text: str, offset: int) -> int:
+    """Where the character at `offset` of a scalar's value stands, counted from the scalar's first character.
+
+    Folding and quoting change the white space and nothing else, so the characters between are counted.
+    """
+    places = _characters(text[node.start_mark.index : node.end_mark.index], node.style)
+    before = len("".join(node.value[:offset].split()))
+    return places[before] if before < len(places) else (places[-1] + 1 if places else 0)
+
+
+_CHARACTER = {"'": r"''|\S", '"': r"\\(?:x..|u.{4}|U.{8}|.)|\S"}  # as written in single and in double quotes
+_WHITE_ESCAPES = frozenset("tnvfr N_LP\t\n")
+
+
+def _characters(raw: str, style: str | None) -> list[int]:
+    """Where in a scalar as written each character of its value stands, white space left out."""
+    if style in ("'", '"'):
+        found = re.compile(_CHARACTER[style], re.DOTALL).finditer(raw, 1, len(raw) - 1)
+        return [m.start() for m in found if not _is_white(m[0])]
+    begin = raw.find("\n") if style in ("|", ">") else 0
+    return [m.start() for m in re.compile(r"\S").finditer(raw, begin)]
+
+
+def _is_white(character: str) -> bool:
+    """Whether a character as written is an escape that stands for white space."""
+    escape = character[1:] if character[0] == "\\" else ""
+    return escape in _WHITE_ESCAPES or (len(escape) > 1 and chr(int(escape[1:], 16)).isspace())

@@ -1,0 +1,22 @@
+"""What to say about a name that is not known."""
+
+from collections.abc import Iterable
+from difflib import get_close_matches
+
+LONGEST = 40  # characters of a word worth comparing or showing
+MOST = 12  # names worth listing
+
+
+def shown(text: str) -> str:
+    """The text in quotes, on one line and cut where it is long."""
+    return repr(text if len(text) <= LONGEST else text[: LONGEST - 1] + "…")
+
+
+def did_you_mean(word: str, known: Iterable[str]) -> str:
+    """'did you mean …?' with the nearest of the known names, or a list of them; "" where there are none."""
+    names = list(known)
+    near = get_close_matches(word, names, n=1) if len(word) <= LONGEST else []
+    if near:
+        return f"did you mean {shown(near[0])}?"
+    listed = ", ".join(names[:MOST]) + (", …" if len(names) > MOST else "")
+    return f"known here: {listed}" if names else ""

@@ -1,0 +1,159 @@
+"""What keys mean."""
+
+import queue
+import time
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from assistant.senses.pedal.gestures import Role
+from assistant.senses.pedal.keys import BETWEEN_DIGITS, KEYS, Keyboard
+from assistant.senses.pedal.live_keys import LiveKeys
+from assistant.session.events import Event, Kind
+
+
+def typed(*keys: str, apart: float = 1.0, keyboard: Keyboard | None = None) -> list[tuple[Kind, int | None]]:
+    """What keys typed one after the other come to."""
+    keyboard = keyboard or Keyboard()
+    events = [event for n, key in enumerate(keys) for event in keyboard.press(key, 100 + n * apart)]
+    return [(event.kind, event.number) for event in events + keyboard.at(1000)]
+
+
+@pytest.mark.parametrize(
+    ("key", "kind"),
+    [
+        *(("space", Kind.NEXT), ("enter", Kind.NEXT), ("n", Kind.NEXT), ("r", Kind.REPEAT), ("b", Kind.BACK)),
+        *(("backspace", Kind.BACK), ("d", Kind.DONE), ("u", Kind.UNEVEN), ("s", Kind.SHORT), ("o", Kind.OVER)),
+        *(("a", Kind.REDO), ("t", Kind.SETTLE), ("p", Kind.PAUSE), ("g", Kind.RESUME), ("w", Kind.WHERE)),
+        *(("+", Kind.LOUDER), ("-", Kind.QUIETER), (">", Kind.FASTER), ("<", Kind.SLOWER), ("q", Kind.LEAVE)),
+    ],
+)
+def test_a_key_means_its_event_at_once(key: str, kind: Kind) -> None:
+    assert Keyboard().press(key, 10) == [Event(kind, 10, source="key")]
+
+
+@pytest.mark.parametrize("key", ["x", "escape", "f1", "up", "ctrl+x", "", "é"])
+def test_other_keys_mean_nothing(key: str) -> None:
+    keyboard = Keyboard()
+    assert keyboard.press(key, 10) + keyboard.at(20) == []
+
+
+def test_p_means_pause_again_and_again() -> None:
+    assert typed("p", "p") == [(Kind.PAUSE, None), (Kind.PAUSE, None)]
+
+
+def test_digits_typed_together_are_one_number_told_when_no_more_come() -> None:
+    keyboard = Keyboard()
+    assert keyboard.press("1", 10) + keyboard.press("4", 10.5) == []
+    assert keyboard.due is not None
+    assert keyboard.at(10.5 + BETWEEN_DIGITS - 0.01) == []
+    assert keyboard.at(12) == [Event(Kind.NUMBER, 10.5 + BETWEEN_DIGITS, 14, "key")]
+    assert keyboard.at(20) == []
+
+
+def test_enter_ends_a_number_at_once_and_means_nothing_else() -> None:
+    keyboard = Keyboard()
+    keyboard.press("3", 10)
+    assert keyboard.press("enter", 10.2) == [Event(Kind.NUMBER, 10.2, 3, "key")]
+
+
+def test_digits_apart_are_numbers_of_their_own() -> None:
+    assert typed("1", "2", apart=2) == [(Kind.NUMBER, 1), (Kind.NUMBER, 2)]
+
+
+def test_the_same_digit_twice_counts_twice() -> None:
+    assert typed("1", "1", apart=0.2) == [(Kind.NUMBER, 11)]
+    assert typed("1", "1", "2", apart=0.2) == [(Kind.NUMBER, 112)]
+    assert typed("2", "2", "enter", apart=0.1) == [(Kind.NUMBER, 22)]
+
+
+def test_backspace_takes_a_digit_back() -> None:
+    assert typed("1", "7", "backspace", "2", apart=0.3) == [(Kind.NUMBER, 12)]
+    assert typed("1", "backspace", apart=0.3) == []
+
+
+def test_another_key_ends_a_number() -> None:
+    assert typed("2", "s", apart=0.3) == [(Kind.NUMBER, 2), (Kind.SHORT, None)]
+
+
+def test_a_digit_held_down_counts_once_and_no_number_is_endless() -> None:
+    assert typed(*["7"] * 40, apart=0.033) == [(Kind.NUMBER, 7)]
+    assert typed(*"123456789", apart=0.1) == [(Kind.NUMBER, 123456)]
+
+
+@pytest.mark.parametrize("key", ["space", "n", "b", "+"])
+def test_a_held_key_is_one_event(key: str) -> None:
+    keyboard = Keyboard()
+    arrivals = [10, *(10.5 + n * 0.033 for n in range(60))]
+    events = [event for at in arrivals for event in keyboard.press(key, at)] + keyboard.at(20)
+    assert [event.kind for event in events] == [KEYS[key]]
+
+
+def test_a_second_deliberate_press_is_an_event() -> None:
+    assert typed("space", "space", "space", apart=0.3) == [(Kind.NEXT, None)] * 3
+
+
+def test_events_keep_the_order_of_the_keys() -> None:
+    keys = ("n", "n", "b", "r", "r", "n")
+    assert [kind for kind, _ in typed(*keys, apart=0.1)] == [KEYS[key] for key in keys]
+
+
+def test_lines_cannot_be_held_so_every_one_counts() -> None:
+    lines = Keyboard(held=False)
+    assert typed("n", "n", "12", "n", apart=0, keyboard=lines) == [
+        *((Kind.NEXT, None), (Kind.NEXT, None)),
+        *((Kind.NUMBER, 12), (Kind.NEXT, None)),
+    ]
+
+
+def test_the_keys_of_a_pedal_are_gestures_and_the_others_stay_keys() -> None:
+    keyboard = Keyboard({"b": Role.ONE})
+    events = keyboard.press("b", 10) + keyboard.press("r", 12) + keyboard.press("b", 14) + keyboard.press("b", 14.3)
+    assert [(event.kind, event.source) for event in events + keyboard.at(20)] == [
+        *((Kind.NEXT, "pedal"), (Kind.REPEAT, "key"), (Kind.REPEAT, "pedal")),
+    ]
+
+
+def test_a_number_is_pressed_out_with_the_pedal_or_typed() -> None:
+    keyboard = Keyboard({"pagedown": Role.NEXT})
+    keyboard.counting(True)
+    assert typed("pagedown", "pagedown", keyboard=keyboard) == [(Kind.NUMBER, 2)]
+    assert typed("4", keyboard=keyboard) == [(Kind.NUMBER, 4)]
+
+
+@given(st.lists(st.tuples(st.sampled_from(["space", "b", "7", "12", "enter", "x", "pagedown"]), st.floats(0, 3))))
+def test_whatever_is_typed_comes_to_rest(keys: list[tuple[str, float]]) -> None:
+    keyboard, now = Keyboard({"pagedown": Role.ONE}), 0.0
+    for key, later in keys:
+        now += later
+        keyboard.press(key, now)
+    keyboard.at(now + 10)
+    assert keyboard.due is None
+
+
+def test_live_keys_end_a_number_by_themselves_and_let_nothing_pressed_be_lost() -> None:
+    events: queue.Queue[Event] = queue.Queue()
+    keys = LiveKeys(Keyboard(), events.put)
+    keys.start()
+    keys.press("2", time.time())
+    assert events.get(timeout=30).number == 2
+    for key in ("n", "r", "b"):
+        keys.press(key, time.time())
+    keys.close()
+    assert [events.get_nowait().kind for _ in range(3)] == [Kind.NEXT, Kind.REPEAT, Kind.BACK]
+
+
+def test_live_keys_count_with_the_pedal_when_a_number_is_asked_for() -> None:
+    events: queue.Queue[Event] = queue.Queue()
+    keys = LiveKeys(Keyboard({"b": Role.NEXT}), events.put)
+    keys.start()
+    began = time.time() - 60
+    keys.press("b", began)
+    keys.counting(True)
+    keys.press("b", began + 2)
+    keys.press("b", began + 3)
+    assert [(event.kind, event.number) for event in (events.get(timeout=30), events.get(timeout=30))] == [
+        *((Kind.NEXT, None), (Kind.NUMBER, 2)),
+    ]
+    keys.close()

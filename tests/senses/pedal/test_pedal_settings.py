@@ -1,0 +1,83 @@
+"""The pedal that was taught is there the next evening."""
+
+import os
+from pathlib import Path
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from assistant.errors import DeviceMissing
+from assistant.senses.pedal.gestures import Role
+from assistant.senses.pedal.settings import Pedal, load, save, settings_file
+
+THREE = Pedal(
+    "evdev", "/dev/input/by-id/usb-x-event-kbd", {"KEY_A": Role.BACK, "KEY_B": Role.REPEAT, "KEY_C": Role.NEXT}
+)
+
+
+def test_no_pedal_was_taught(tmp_path: Path) -> None:
+    assert load(tmp_path / "pedal.yaml") is None
+
+
+def test_what_is_kept_comes_back_and_nothing_else_is_left(tmp_path: Path) -> None:
+    file = tmp_path / "new" / "folder" / "pedal.yaml"
+    assert save(THREE, file) == file
+    assert load(file) == THREE
+    assert os.listdir(file.parent) == ["pedal.yaml"]
+
+
+def test_a_new_pedal_replaces_the_old(tmp_path: Path) -> None:
+    file = tmp_path / "pedal.yaml"
+    save(THREE, file)
+    one = Pedal("terminal", "", {"pagedown": Role.ONE})
+    save(one, file)
+    assert load(file) == one
+
+
+def test_it_is_kept_in_the_users_own_folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("XDG_CONFIG_HOME", str(tmp_path))
+    monkeypatch.setenv("HOME", str(tmp_path))
+    assert tmp_path in settings_file().parents
+    assert settings_file().parts[-2:] == ("heddlecall", "pedal.yaml")
+
+
+names = st.text(st.characters(exclude_categories=["Cs"]), min_size=1)
+
+
+@settings(max_examples=40, deadline=None)  # every example is written to disk
+@given(st.builds(Pedal, st.just("terminal"), names, st.dictionaries(names, st.sampled_from(Role), min_size=1)))
+def test_any_keys_round_trip(tmp_path_factory: pytest.TempPathFactory, pedal: Pedal) -> None:
+    file = tmp_path_factory.getbasetemp() / "round_trip.yaml"
+    save(pedal, file)
+    assert load(file) == pedal
+
+
+@pytest.mark.parametrize(
+    "damaged",
+    [
+        *(b"", b"\xff\xfe\x00", b"{", b"[1, 2]", b"source: evdev", b"just words"),
+        *(b"{source: mouse, device: '', switches: {a: one}}", b"{source: terminal, device: '', switches: {}}"),
+        *(b"{source: terminal, device: 3, switches: {a: one}}", b"{source: terminal, device: '', switches: {a: [1]}}"),
+    ],
+)
+def test_a_damaged_file_says_what_to_do(tmp_path: Path, damaged: bytes) -> None:
+    file = tmp_path / "pedal.yaml"
+    file.write_bytes(damaged)
+    with pytest.raises(DeviceMissing, match="heddlecall pedal") as error:
+        load(file)
+    assert str(file) in str(error.value)
+    assert "\n" not in str(error.value)
+
+
+def test_an_unknown_role_is_named(tmp_path: Path) -> None:
+    file = tmp_path / "pedal.yaml"
+    file.write_text("{source: terminal, device: '', switches: {a: forward, b: next}}")
+    with pytest.raises(DeviceMissing, match="no switch can be forward; there are: one, back, repeat, next"):
+        load(file)
+
+
+def test_where_it_cannot_be_kept_it_says_so(tmp_path: Path) -> None:
+    (tmp_path / "file").write_text("")
+    with pytest.raises(DeviceMissing, match="cannot be kept"):
+        save(THREE, tmp_path / "file" / "pedal.yaml")

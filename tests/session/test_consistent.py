@@ -1,0 +1,103 @@
+"""Whatever happens in whatever order, place, count and states agree with each other."""
+
+from hypothesis import given
+from hypothesis import strategies as st
+from warps import ENGLISH, session, warp
+
+from assistant.session.events import Event, Kind, Say
+from assistant.session.machine import Session
+from assistant.session.view import GroupState, Mode
+
+WARPS = st.lists(st.integers(1, 13), min_size=1, max_size=4).map(
+    lambda sizes: "{shafts: 4, groups: [" + ", ".join(f"{{thread: {n}(1)}}" for n in sizes) + "]}"
+)
+
+
+@st.composite
+def event_lists(draw: st.DrawFn) -> list[Event]:
+    """Events in any order, time going forward; next comes most often, so that they get somewhere."""
+    kinds = st.one_of(st.just(Kind.NEXT), st.just(Kind.NEXT), st.sampled_from(Kind))
+    at, events = 0.0, [Event(Kind.SIT_DOWN, 0.0)]
+    for kind in draw(st.lists(kinds, max_size=60)):
+        at += draw(st.floats(0, 1000))
+        number = None
+        if kind in (Kind.NUMBER, Kind.SHORT, Kind.OVER):
+            number = draw(st.none() | st.integers(0, 15)) if kind is not Kind.NUMBER else draw(st.integers(0, 15))
+        if kind is Kind.SIT_DOWN:
+            number = draw(st.none() | st.integers(1, 12))
+        events.append(Event(kind, at, number, draw(st.sampled_from(["key", "pedal", "voice"]))))
+    return events
+
+
+def check(loom: Session) -> None:
+    """Everything that must hold at any moment."""
+    view = loom.view()
+    for group in view.summary:
+        match group.state:
+            case GroupState.WAITING:
+                assert group.counted == 0
+            case GroupState.OPEN:
+                assert 0 <= group.counted <= group.expected
+            case GroupState.EVEN:
+                assert group.counted == group.expected
+            case GroupState.OFF | GroupState.SETTLED:
+                assert group.counted >= 0
+                assert group.counted != group.expected
+    here = loom.group
+    assert view.threaded == sum(group.counted for group in view.summary)
+    assert (view.mode is Mode.CALLING) == bool(view.call)
+    if view.mode is Mode.CALLING:
+        assert here.counted + len(view.call) <= here.expected
+        before = sum(group.expected for group in view.summary[: view.group_number - 1])
+        assert view.first_end == before + here.counted + 1
+        ends = list(loom.warp.every_end())[view.first_end - 1 :]
+        assert view.call == tuple(end.shafts for end in ends[: len(view.call)])
+    if view.mode in (Mode.CLOSING, Mode.WHICH, Mode.COUNTING):
+        assert here.counted == here.expected
+    if view.mode is Mode.OFF:
+        assert here.state is GroupState.OFF
+    if view.mode is Mode.FINISHED:
+        assert all(group.state not in (GroupState.WAITING, GroupState.OPEN) for group in view.summary)
+
+
+@given(WARPS, event_lists())
+def test_any_order_of_events_keeps_the_session_consistent(text: str, events: list[Event]) -> None:
+    loom = session(text)
+    for event in events:
+        effects = loom.handle(event)
+        check(loom)
+        assert all(effect.text for effect in effects if isinstance(effect, Say))
+
+
+@given(WARPS, event_lists(), st.integers(0, 60))
+def test_a_replay_stands_where_the_session_stood(text: str, events: list[Event], cut: int) -> None:
+    lived, replayed = session(text), session(text)
+    lived.replay(events)
+    replayed.replay(events[:cut])
+    replayed.replay(events[cut:])
+    assert replayed.view() == lived.view()
+
+
+@given(WARPS, event_lists())
+def test_back_undoes_next(text: str, events: list[Event]) -> None:
+    loom = session(text)
+    loom.replay(events)
+    if loom.mode not in (Mode.CALLING, Mode.CLOSING):
+        return
+    before = loom.view()
+    loom.handle(Event(Kind.NEXT, events[-1].at))
+    if loom.mode is Mode.FINISHED or loom.view().group_number == before.group_number + 1 or loom.mode is Mode.CLOSING:
+        loom.handle(Event(Kind.BACK, events[-1].at))
+        assert (loom.view().mode, loom.view().group) == (before.mode, before.group)
+
+
+@given(WARPS, st.integers(1, 12))
+def test_a_warp_threaded_without_a_slip_comes_out_even(text: str, per_call: int) -> None:
+    loom = Session(warp(text), ENGLISH, per_call)
+    loom.handle(Event(Kind.SIT_DOWN, 0.0))
+    steps = loom.calls + len(loom.warp.groups)
+    for step in range(steps):
+        assert loom.mode is not Mode.FINISHED
+        loom.handle(Event(Kind.NEXT, float(step)))
+    assert loom.mode is Mode.FINISHED
+    assert all(group.state is GroupState.EVEN for group in loom.summary())

@@ -1,0 +1,275 @@
+"""What the helper does, as the weaver meets it."""
+
+import pytest
+from warps import session
+
+from assistant.session.events import Adjust, Event, Kind, Say, Sound, Stop, Tone
+from assistant.session.transitions import MODES, TABLE
+from assistant.session.view import Mode
+
+
+class AtTheLoom:
+    """A session with a clock that moves on by itself."""
+
+    def __init__(self, text: str | None = None):
+        self.session = session(text) if text else session()
+        self.now = 0.0
+        self("sit down")
+
+    def __call__(self, *kinds: str | int) -> str:
+        """Let these happen, a number standing for itself; what is said to the last one, tones in brackets."""
+        for kind in kinds:
+            self.now += 10
+            number = kind if isinstance(kind, int) else None
+            self.effects = self.session.handle(Event(Kind("number" if number is not None else kind), self.now, number))
+        return " ".join(
+            effect.text if isinstance(effect, Say) else f"[{effect.tone}]"
+            for effect in self.effects
+            if isinstance(effect, Say | Sound)
+        )
+
+    def states(self) -> list[str]:
+        return [group.state.value for group in self.session.summary()]
+
+    def counts(self) -> list[int]:
+        return [group.counted for group in self.session.summary()]
+
+
+@pytest.fixture
+def loom() -> AtTheLoom:
+    return AtTheLoom()
+
+
+def test_sitting_down_names_the_warp_the_group_and_the_first_call():
+    loom = AtTheLoom()
+    said = loom.session.handle(Event(Kind.REPEAT, 5.0))
+    assert said[0].text == "edge, 6 ends: one, two, one, two"
+
+
+def test_calls_stop_at_the_end_of_the_group(loom: AtTheLoom):
+    assert loom("next") == "one, two"
+    assert loom("next") == "edge: 6 ends. Even?"
+
+
+def test_an_even_group_closes_with_a_tone_and_the_next_one_begins(loom: AtTheLoom):
+    said = loom("next", "next", "next")
+    assert said == "[even] rose 1, 12 ends: one, two, three, four"
+    assert loom.states() == ["even", "waiting", "waiting"]
+
+
+def test_the_whole_warp_comes_out(loom: AtTheLoom):
+    said = loom(*["next"] * (3 + 4 + 4))
+    assert said == "[even] All 30 ends are threaded, in 3 groups. No group is off."
+    assert loom.session.mode is Mode.FINISHED
+    assert loom.counts() == [6, 12, 12]
+    assert loom("next").startswith("Saved")
+    assert Stop() in loom.effects
+
+
+def test_ends_used_up_too_early_are_an_alert_at_once(loom: AtTheLoom):
+    loom("next", "next", "next", "next")
+    said = loom("done")
+    assert said.startswith("[off] rose 1 is off. 4 of 12, 8 ends short.")
+    assert loom.session.wants_number
+    assert "6 of 12, 6 ends short" in loom(2)
+    assert loom.counts()[1] == 6
+    assert loom.states()[1] == "off"
+
+
+def test_more_of_a_call_than_was_called_is_not_believed(loom: AtTheLoom):
+    loom("next", "next", "next", "done")
+    assert loom(5).startswith("[unclear]")
+    assert loom.counts()[1] == 0
+
+
+def test_used_up_with_the_last_call_goes_to_the_closing_question(loom: AtTheLoom):
+    loom("next")
+    assert loom("done") == "edge: 6 ends. Even?"
+    assert loom("done").startswith("[even]")
+
+
+@pytest.mark.parametrize(("word", "number", "counted"), [("short", 2, 4), ("over", 3, 9)])
+def test_closing_short_or_over_marks_the_group_off(loom: AtTheLoom, word: str, number: int, counted: int):
+    loom("next", "next", word)
+    assert loom(number).startswith("[off] edge is off.")
+    assert loom.counts()[0] == counted
+    assert loom.states()[0] == "off"
+
+
+def test_over_may_be_said_while_the_last_call_is_out(loom: AtTheLoom):
+    loom("next", "over")
+    assert loom.session.mode is Mode.COUNTING
+    loom(1)
+    assert loom.counts()[0] == 7
+
+
+def test_a_pedal_answers_short_or_over_by_one_or_two_presses(loom: AtTheLoom):
+    assert "say one" in loom("next", "next", "uneven")
+    assert loom(2) == "How many ends are left over?"
+    assert loom(1).startswith("[off]")
+
+
+def test_more_short_than_the_group_has_is_asked_again(loom: AtTheLoom):
+    loom("next", "next", "short")
+    assert loom(7) == "[unclear] How many ends are missing?"
+    assert loom(0) == "edge: 6 ends. Even?"
+
+
+def test_a_group_off_is_threaded_again(loom: AtTheLoom):
+    loom("next", "next", "over", 1)
+    assert loom("redo") == "edge, 6 ends: one, two, one, two"
+    assert loom.counts()[0] == 0
+    loom("next", "next", "next")
+    assert loom.states()[0] == "even"
+
+
+def test_a_group_off_is_settled_by_the_weavers_word(loom: AtTheLoom):
+    loom("next", "next", "over", 1)
+    assert loom("settle").startswith("edge settled at 7 ends. rose 1")
+    assert loom.states()[0] == "settled"
+
+
+def test_a_group_left_off_is_told_at_the_finish_and_settled_there(loom: AtTheLoom):
+    loom("next", "next", "short", 1)
+    assert loom("next").startswith("rose 1")
+    said = loom(*["next"] * 8)
+    assert "1 group is off: edge, 5 for 6." in said
+    assert loom("settle").endswith("1 group was settled by your word. No group is off.")
+    assert loom.states() == ["settled", "even", "even"]
+
+
+def test_a_group_left_off_is_threaded_again_from_the_finish(loom: AtTheLoom):
+    loom("next", "next", "short", 1, "next", *["next"] * 8)
+    assert loom("redo").startswith("edge, 6 ends")
+    assert loom("next", "next", "next").endswith("No group is off.")
+
+
+def test_back_goes_through_the_calls_of_a_group(loom: AtTheLoom):
+    assert loom("next", "back") == "edge, 6 ends: one, two, one, two"
+    assert loom("back").startswith("[unclear] This is the first call.")
+    assert loom("next", "next", "back") == "one, two"
+
+
+def test_back_into_a_closed_group_reopens_it(loom: AtTheLoom):
+    loom("next", "next", "next")
+    assert loom("back") == "edge is open again. edge: 6 ends. Even?"
+    assert loom.states()[0] == "open"
+    assert loom("back") == "one, two"
+
+
+def test_back_into_a_group_closed_too_early_returns_to_its_call(loom: AtTheLoom):
+    loom("next", "next", "next", "next", "done")
+    assert loom("back") == "rose 1 is open again. three, two, one, two"
+    assert loom.counts()[1] == 4
+
+
+def test_a_group_left_behind_is_come_back_to(loom: AtTheLoom):
+    loom("next", "next", "next", "next")
+    loom("back", "back", "next")
+    assert loom.session.group.name == "rose 1"
+
+
+def test_nothing_moves_while_paused_and_a_press_only_wakes(loom: AtTheLoom):
+    loom("next")
+    assert loom("pause") == "Paused in edge after 4 ends."
+    assert loom("back").startswith("[unclear] Paused")
+    assert loom("next") == "one, two"
+    assert loom.counts()[0] == 4
+
+
+def test_ends_used_up_is_understood_while_paused(loom: AtTheLoom):
+    loom("next", "pause")
+    assert loom("done") == "edge: 6 ends. Even?"
+
+
+def test_where_tells_place_count_and_what_is_left(loom: AtTheLoom):
+    loom("next")
+    assert loom("where") == "edge, ends 5 to 6 of 6. In all 4 of 30; 26 left."
+
+
+def test_sitting_down_again_tells_the_place_and_calls_again(loom: AtTheLoom):
+    loom("next", "pause", "leave")
+    assert loom("sit down") == (
+        "Welcome back to Test runner. edge, ends 5 to 6 of 6. In all 4 of 30; 26 left. one, two"
+    )
+
+
+def test_fewer_ends_in_a_call_from_now_on_lose_no_end(loom: AtTheLoom):
+    loom("next", "next", "next", "next", "leave")
+    loom.session.handle(Event(Kind.SIT_DOWN, 1000.0, 3))
+    assert loom("repeat") == "three, two"
+    assert loom("next") == "one, two, three"
+    assert loom("back") == "four, three, two"
+    assert loom("next", "next", "next") == "rose 1: 12 ends. Even?"
+
+
+def test_volume_and_speed_are_turned_and_heard(loom: AtTheLoom):
+    loom("louder")
+    assert loom.effects[0] == Adjust("volume", 1)
+    assert isinstance(loom.effects[1], Say)
+    loom("slower")
+    assert loom.effects[0] == Adjust("speed", -1)
+
+
+def test_a_spoken_command_is_acknowledged_by_a_tone(loom: AtTheLoom):
+    assert loom.session.handle(Event(Kind.NEXT, 50.0, source="voice"))[0] == Sound(Tone.HEARD)
+
+
+def test_what_is_not_understood_changes_nothing(loom: AtTheLoom):
+    before = loom.session.view()
+    assert loom("unclear") == "[unclear]"
+    assert loom.session.view() == before
+
+
+def test_an_unasked_number_changes_nothing(loom: AtTheLoom):
+    loom("next")
+    before = loom.session.view()
+    assert loom(3).startswith("[unclear]")
+    assert loom.session.view() == before
+
+
+def test_time_left_is_common_practice_until_the_weavers_own_pace_is_known(loom: AtTheLoom):
+    assert loom.session.view().seconds_left == 30 * 30
+    assert not loom.session.view().pace_known
+    loom(*["next"] * 10)
+    view = loom.session.view()
+    assert view.pace_known
+    assert view.seconds_left == 0.0
+
+
+def test_a_break_is_no_part_of_the_pace(loom: AtTheLoom):
+    loom(*["next"] * 4)
+    loom.now += 3600
+    loom(*["next"] * 5)
+    assert loom.session.pace == pytest.approx(80 / 26)
+
+
+def test_colours_are_named_where_they_change():
+    loom = AtTheLoom("""
+title: Stripes
+shafts: 4
+yarns: {flax: {name: line flax}, rust: {name: rust wool}}
+groups: [{name: stripe, thread: 1..4, yarn: "2 flax, 1 rust"}]
+""")
+    assert loom("repeat") == "stripe, 4 ends: line flax one, two rust wool three line flax four"
+
+
+def test_an_end_on_two_shafts_is_one_beat():
+    loom = AtTheLoom("{title: Pairs, shafts: 8, groups: [{name: pairs, thread: 1/5 2/6}]}")
+    assert loom("repeat") == "pairs, 2 ends: one and five, two and six"
+
+
+def test_every_event_has_a_rule_in_every_mode():
+    assert set(TABLE) == set(Kind)
+    assert set(MODES) == set(Mode)
+    assert all(len(row) == len(MODES) for row in TABLE.values())
+
+
+def test_what_will_be_said_is_known_ahead():
+    ahead = {part.text for part in session().phrases()}
+    loom = AtTheLoom()
+    said = set()
+    for _ in range(10):
+        loom("next")
+        said |= {part.text for effect in loom.effects if isinstance(effect, Say) for part in effect.parts}
+    assert said <= ahead

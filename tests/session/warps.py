@@ -1,0 +1,26 @@
+"""Small warps for the session's tests."""
+
+from assistant.languages import load
+from assistant.session.machine import Session
+from assistant.warp.model import Warp
+from assistant.warp.sequence import loads
+
+ENGLISH = load("en")
+
+RUNNER = """
+title: Test runner
+shafts: 4
+groups:
+  - {name: edge, thread: 1 2 1 2 1 2}
+  - {name: rose, thread: 2(1 2 3 4 3 2), times: 2}
+"""
+
+
+def warp(text: str = RUNNER) -> Warp:
+    """A warp from YAML."""
+    return loads(text.encode(), "test.yaml")
+
+
+def session(text: str = RUNNER) -> Session:
+    """A session over it, in English, not yet sat down to."""
+    return Session(warp(text), ENGLISH)
