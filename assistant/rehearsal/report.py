@@ -63,7 +63,7 @@ class Report:
 
     def _note_alert(self) -> None:
         group = self.session.group
-        off = self.session.mode is Mode.OFF
+        off = self.session.mode in (Mode.PARTWAY, Mode.OFF)
         if off and not self._alerting:
             self.alerts.append(Alert(group.name, 0))
         if off:

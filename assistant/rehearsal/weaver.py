@@ -50,6 +50,7 @@ class Weaver:
         self._slips = {mistake.end: mistake.slip for mistake in mistakes}
         self._in_hand = 0
         self._lacking = 0
+        self._partway = 0
         self._too_early = False
 
     def act(self, view: View) -> list[Act]:
@@ -59,6 +60,8 @@ class Weaver:
                 return self._thread(view)
             case Mode.CLOSING:
                 return self._close()
+            case Mode.PARTWAY:
+                return [Act(Kind.BACK) if self._too_early else Act(Kind.NUMBER, self._partway)]
             case Mode.OFF:
                 return [Act(Kind.BACK if self._too_early else Kind.REDO)]
             case Mode.PAUSED:
@@ -82,7 +85,8 @@ class Weaver:
         self._in_hand -= threaded
         self._lacking = max(0, min(meant, ends) - threaded)
         if self._lacking and view.counted + ends < view.expected:
-            return [Act(Kind.DONE), *([Act(Kind.NUMBER, threaded)] if threaded else [])]
+            self._partway = threaded
+            return [Act(Kind.DONE)]
         presses = 2 if slip is Slip.DOUBLE_PRESS else 1
         return [*([Act(None)] if slip is Slip.MISHEARD else []), *[Act(Kind.NEXT)] * presses]
 

@@ -11,7 +11,7 @@ from assistant.session.wording import Wording
 from assistant.warp.model import Warp
 
 PER_CALL = 4  # the most ends in a call, unless the weaver wishes otherwise
-ASKING = (Mode.WHICH, Mode.COUNTING)
+ASKING = (Mode.WHICH, Mode.COUNTING, Mode.PARTWAY)
 
 
 class Session:
@@ -58,7 +58,7 @@ class Session:
     @property
     def wants_number(self) -> bool:
         """A number was asked for, and is to be listened for."""
-        return self.mode in ASKING or (self.mode is Mode.OFF and self._place.ran_out)
+        return self.mode in ASKING
 
     @property
     def pace(self) -> float | None:

@@ -67,7 +67,7 @@ def used_up(place: Place, event: Event, words: Wording) -> list[Effect]:
     if place.at_last_call():
         return threaded(place, event, words)
     place.close(place.here.counted, GroupState.OFF)
-    place.mode = Mode.OFF
+    place.mode = Mode.PARTWAY
     return _ask(place, words, tone=Tone.OFF)
 
 
@@ -129,13 +129,15 @@ def ask_even(place: Place, event: Event, words: Wording) -> list[Effect]:
 
 def part_of_call(place: Place, event: Event, words: Wording) -> list[Effect]:
     """The ends ran out inside a call: the number says how many of its ends were threaded."""
-    if not place.ran_out:
+    number = event.number or 0
+    if number > len(place.call().ends):
         return not_now(place, event, words)
-    before, place.here.counted = place.here.counted, place.here.called
-    if event.number is None or event.number > len(place.call().ends):
-        place.here.counted = before
-        return not_now(place, event, words)
-    place.here.counted += event.number
+    place.here.counted += number
+    return no_part(place, event, words)
+
+
+def no_part(place: Place, event: Event, words: Wording) -> list[Effect]:
+    place.mode = Mode.OFF
     return _ask(place, words)
 
 
@@ -220,30 +222,30 @@ def slower(place: Place, event: Event, words: Wording) -> list[Effect]:
     return [Adjust("speed", -1), *_ask(place, words)]
 
 
-MODES = (Mode.CALLING, Mode.CLOSING, Mode.WHICH, Mode.COUNTING, Mode.OFF, Mode.PAUSED, Mode.FINISHED)
+MODES = (Mode.CALLING, Mode.CLOSING, Mode.WHICH, Mode.COUNTING, Mode.PARTWAY, Mode.OFF, Mode.PAUSED, Mode.FINISHED)
 
 TABLE: dict[Kind, tuple[Rule, ...]] = {
-    # event         calling         closing        which      counting   off           paused        finished
-    Kind.NEXT:     (threaded,       even,          not_now,   not_now,   left_off,     wake,         leave),
-    Kind.REPEAT:   (say_again,      say_again,     say_again, say_again, say_again,    say_again,    say_again),
-    Kind.BACK:     (call_before,    last_call,     ask_even,  ask_even,  reopened,     not_now,      reopened),
-    Kind.DONE:     (used_up,        even,          not_now,   not_now,   not_now,      wake_and_act, not_now),
-    Kind.UNEVEN:   (uneven_at_call, short_or_over, say_again, not_now,   not_now,      wake_and_act, not_now),
-    Kind.SHORT:    (count_at_call,  how_many,      how_many,  how_many,  not_now,      not_now,      not_now),
-    Kind.OVER:     (count_at_call,  how_many,      how_many,  how_many,  not_now,      not_now,      not_now),
-    Kind.NUMBER:   (not_now,        not_now,       which,     counted,   part_of_call, not_now,      not_now),
-    Kind.REDO:     (not_now,        not_now,       not_now,   not_now,   thread_again, not_now,      redo_off),
-    Kind.SETTLE:   (not_now,        not_now,       not_now,   not_now,   settled,      not_now,      settle_off),
-    Kind.PAUSE:    (pause,          pause,         pause,     pause,     pause,        wake,         not_now),
-    Kind.RESUME:   (say_again,      say_again,     say_again, say_again, say_again,    wake,         say_again),
-    Kind.WHERE:    (where,          where,         where,     where,     where,        where,        where),
-    Kind.LOUDER:   (louder,         louder,        louder,    louder,    louder,       louder,       louder),
-    Kind.QUIETER:  (quieter,        quieter,       quieter,   quieter,   quieter,      quieter,      quieter),
-    Kind.FASTER:   (faster,         faster,        faster,    faster,    faster,       faster,       faster),
-    Kind.SLOWER:   (slower,         slower,        slower,    slower,    slower,       slower,       slower),
-    Kind.UNCLEAR:  (unclear,        unclear,       unclear,   unclear,   unclear,      unclear,      unclear),
-    Kind.SIT_DOWN: (sit_down,       sit_down,      sit_down,  sit_down,  sit_down,     sit_down,     sit_down),
-    Kind.LEAVE:    (leave,          leave,         leave,     leave,     leave,        leave,        leave),
+    # event         calling         closing        which      counting   partway       off           paused        finished
+    Kind.NEXT:     (threaded,       even,          not_now,   not_now,   no_part,      left_off,     wake,         leave),
+    Kind.REPEAT:   (say_again,      say_again,     say_again, say_again, say_again,    say_again,    say_again,    say_again),
+    Kind.BACK:     (call_before,    last_call,     ask_even,  ask_even,  no_part,      reopened,     not_now,      reopened),
+    Kind.DONE:     (used_up,        even,          not_now,   not_now,   not_now,      not_now,      wake_and_act, not_now),
+    Kind.UNEVEN:   (uneven_at_call, short_or_over, say_again, not_now,   thread_again, thread_again, wake_and_act, redo_off),
+    Kind.SHORT:    (count_at_call,  how_many,      how_many,  how_many,  not_now,      not_now,      not_now,      not_now),
+    Kind.OVER:     (count_at_call,  how_many,      how_many,  how_many,  not_now,      not_now,      not_now,      not_now),
+    Kind.NUMBER:   (not_now,        not_now,       which,     counted,   part_of_call, not_now,      not_now,      not_now),
+    Kind.REDO:     (not_now,        not_now,       not_now,   not_now,   thread_again, thread_again, not_now,      redo_off),
+    Kind.SETTLE:   (not_now,        not_now,       not_now,   not_now,   settled,      settled,      not_now,      settle_off),
+    Kind.PAUSE:    (pause,          pause,         pause,     pause,     pause,        pause,        wake,         not_now),
+    Kind.RESUME:   (say_again,      say_again,     say_again, say_again, say_again,    say_again,    wake,         say_again),
+    Kind.WHERE:    (where,          where,         where,     where,     where,        where,        where,        where),
+    Kind.LOUDER:   (louder,         louder,        louder,    louder,    louder,       louder,       louder,       louder),
+    Kind.QUIETER:  (quieter,        quieter,       quieter,   quieter,   quieter,      quieter,      quieter,      quieter),
+    Kind.FASTER:   (faster,         faster,        faster,    faster,    faster,       faster,       faster,       faster),
+    Kind.SLOWER:   (slower,         slower,        slower,    slower,    slower,       slower,       slower,       slower),
+    Kind.UNCLEAR:  (unclear,        unclear,       unclear,   unclear,   unclear,      unclear,      unclear,      unclear),
+    Kind.SIT_DOWN: (sit_down,       sit_down,      sit_down,  sit_down,  sit_down,     sit_down,     sit_down,     sit_down),
+    Kind.LEAVE:    (leave,          leave,         leave,     leave,     leave,        leave,        leave,        leave),
 }  # fmt: skip
 
 

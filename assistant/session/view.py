@@ -11,6 +11,7 @@ class Mode(StrEnum):
     CLOSING = "closing"  # all ends of the group are called: did they come out even?
     WHICH = "short or over"  # it did not: short or over?
     COUNTING = "how many"  # by how many ends?
+    PARTWAY = "how far"  # the ends ran out inside a call: how many of its ends are threaded?
     OFF = "off"  # a count is off: redo, settle, or go on with the group marked
     PAUSED = "paused"
     FINISHED = "finished"  # every group is closed

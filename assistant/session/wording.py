@@ -49,8 +49,10 @@ class Wording:
                 return (self._say("which", group=place.name),)
             case Mode.COUNTING:
                 return (self._say("how many short" if place.missing else "how many over"),)
+            case Mode.PARTWAY:
+                return (self._alert(place), self._say("how far"))
             case Mode.OFF:
-                return self._off(place)
+                return (self._alert(place), self._say("what now"))
             case Mode.PAUSED:
                 return (self._say("paused", group=place.name, count=place.here.counted),)
             case Mode.FINISHED:
@@ -65,12 +67,11 @@ class Wording:
     def _even(self, group: str, ends: int) -> Part:
         return self._say("even", group=group, count=ends)
 
-    def _off(self, place: Place) -> tuple[Part, ...]:
-        alert = self._say(
+    def _alert(self, place: Place) -> Part:
+        return self._say(
             "short" if place.off_by < 0 else "over",
             group=place.name, counted=place.here.counted, expected=place.size, count=abs(place.off_by),
         )  # fmt: skip
-        return (alert, *([self._say("part of call")] if place.ran_out else []), self._say("what now"))
 
     def _finished(self, place: Place) -> tuple[Part, ...]:
         lines = place.summary()

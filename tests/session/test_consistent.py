@@ -54,7 +54,7 @@ def check(loom: Session) -> None:
         assert view.call == tuple(end.shafts for end in ends[: len(view.call)])
     if view.mode in (Mode.CLOSING, Mode.WHICH, Mode.COUNTING):
         assert here.counted == here.expected
-    if view.mode is Mode.OFF:
+    if view.mode in (Mode.PARTWAY, Mode.OFF):
         assert here.state is GroupState.OFF
     if view.mode is Mode.FINISHED:
         assert all(group.state not in (GroupState.WAITING, GroupState.OPEN) for group in view.summary)

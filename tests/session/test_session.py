@@ -70,10 +70,17 @@ def test_ends_used_up_too_early_are_an_alert_at_once(loom: AtTheLoom):
     loom("next", "next", "next", "next")
     said = loom("done")
     assert said.startswith("[off] rose 1 is off. 4 of 12, 8 ends short.")
+    assert loom.states()[1] == "off"
     assert loom.session.wants_number
     assert "6 of 12, 6 ends short" in loom(2)
+    assert not loom.session.wants_number
     assert loom.counts()[1] == 6
     assert loom.states()[1] == "off"
+
+
+def test_one_switch_is_enough_to_thread_a_group_again(loom: AtTheLoom):
+    loom("next", "next", "next", "next", "uneven", 1)
+    assert loom("uneven").startswith("rose 1, 12 ends")
 
 
 def test_more_of_a_call_than_was_called_is_not_believed(loom: AtTheLoom):
@@ -158,7 +165,7 @@ def test_back_into_a_closed_group_reopens_it(loom: AtTheLoom):
 
 
 def test_back_into_a_group_closed_too_early_returns_to_its_call(loom: AtTheLoom):
-    loom("next", "next", "next", "next", "done")
+    loom("next", "next", "next", "next", "done", "next")
     assert loom("back") == "rose 1 is open again. three, two, one, two"
     assert loom.counts()[1] == 4
 

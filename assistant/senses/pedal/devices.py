@@ -146,7 +146,7 @@ def changes(device: Device) -> list[tuple[str, Change]]:
     except BlockingIOError:
         return []
     except OSError as error:
-        raise DeviceLost(f"the pedal went away ({error.strerror}); plug it in again") from error
+        raise DeviceLost("the pedal went away; plug it in again, or go on with keys and voice") from error
     return [
         (key_name(event.code), Change(event.timestamp(), bool(event.value)))
         for event in events

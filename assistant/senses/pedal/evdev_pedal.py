@@ -78,7 +78,9 @@ class EvdevPedal:
             device.grab()
         except OSError as error:
             device.close()
-            raise DeviceMissing("another program holds the pedal; end that program, or go on with keys") from error
+            raise DeviceMissing(
+                "another program holds the pedal; end that program, or go on with keys and voice"
+            ) from error
         return device
 
     def _missed(self, line: str) -> None:

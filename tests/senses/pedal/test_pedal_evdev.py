@@ -1,0 +1,125 @@
+"""A pedal read from its own device: pressed, unplugged, plugged in again."""
+
+import queue
+import time
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from plugged import Folder
+
+from assistant.senses.pedal import evdev_pedal
+from assistant.senses.pedal.devices import Devices
+from assistant.senses.pedal.evdev_pedal import EvdevPedal
+from assistant.senses.pedal.gestures import QUIET, Role
+from assistant.senses.pedal.settings import Pedal
+from assistant.session.events import Event, Kind
+
+PATIENCE = 30  # seconds before a test gives up waiting
+LINK = "usb-PCsensor_FootSwitch-event-kbd"
+
+
+class AtTheLoom:
+    """A folder of devices, a pedal read from it, and what it told."""
+
+    def __init__(self, root: Path, switches: dict[str, Role]):
+        self.folder = Folder(root)
+        self.told: queue.Queue[Event | str] = queue.Queue()
+        taught = Pedal("evdev", str(root / "by-id" / LINK), switches)
+        self.pedal = EvdevPedal(taught, self.told.put, self.told.put, Devices(root, self.folder.open))
+
+    def next(self) -> Kind | str:
+        told = self.told.get(timeout=PATIENCE)
+        return told if isinstance(told, str) else told.kind
+
+
+@pytest.fixture
+def loom(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[AtTheLoom]:
+    monkeypatch.setattr(evdev_pedal, "LOOK_AGAIN", 0.02)
+    loom = AtTheLoom(tmp_path, {"KEY_B": Role.ONE})
+    yield loom
+    loom.pedal.close()
+
+
+def test_presses_become_events_and_the_device_is_held_alone(loom: AtTheLoom) -> None:
+    node = loom.folder.plug("event3", keys=["KEY_B"], link=LINK)
+    loom.pedal.start()
+    began = time.time() - 100
+    node.press("KEY_B", began)
+    node.press("KEY_B", began + 2)
+    node.press("KEY_B", began + 2.2)
+    node.press("KEY_B", began + 4, seconds=1)
+    assert [loom.next() for _ in range(3)] == [Kind.NEXT, Kind.REPEAT, Kind.BACK]
+    assert node.grabbed
+
+
+def test_a_press_is_decided_without_another_event_from_the_pedal(loom: AtTheLoom) -> None:
+    node = loom.folder.plug("event3", keys=["KEY_B"], link=LINK)
+    loom.pedal.start()
+    node.press("KEY_B", time.time() - 0.1)
+    assert loom.next() is Kind.NEXT
+    node.send("KEY_B", 1, time.time())
+    assert loom.next() is Kind.BACK
+
+
+def test_a_number_is_pressed_out(loom: AtTheLoom) -> None:
+    node = loom.folder.plug("event3", keys=["KEY_B"], link=LINK)
+    loom.pedal.counting(True)
+    loom.pedal.start()
+    began = time.time() - QUIET
+    for n in range(3):
+        node.press("KEY_B", began + 0.3 * n)
+    event = loom.told.get(timeout=PATIENCE)
+    assert isinstance(event, Event)
+    assert (event.kind, event.number) == (Kind.NUMBER, 3)
+
+
+def test_unplugged_and_plugged_in_again(loom: AtTheLoom) -> None:
+    first = loom.folder.plug("event3", keys=["KEY_B"], link=LINK)
+    loom.pedal.start()
+    first.press("KEY_B", time.time() - 10)
+    assert loom.next() is Kind.NEXT
+    first.send("KEY_B", 1, time.time())
+    loom.folder.unplug(first)
+    assert loom.next() == "the pedal went away; plug it in again, or go on with keys and voice"
+    second = loom.folder.plug("event8", keys=["KEY_B"], link=LINK)
+    assert loom.next() == "the pedal is ready"
+    second.press("KEY_B", time.time() - 10)
+    assert loom.next() is Kind.NEXT
+    assert first.closed
+    assert second.grabbed
+
+
+def test_not_plugged_in_yet(loom: AtTheLoom) -> None:
+    loom.pedal.start()
+    assert loom.next() == "no pedal is plugged in; plug it in, or go on with keys and voice"
+    loom.folder.plug("event3", keys=["KEY_B"], link=LINK).press("KEY_B", time.time() - 10)
+    assert [loom.next(), loom.next()] == ["the pedal is ready", Kind.NEXT]
+
+
+def test_held_by_another_program(loom: AtTheLoom) -> None:
+    node = loom.folder.plug("event3", keys=["KEY_B"], link=LINK)
+    node.taken = True
+    loom.pedal.start()
+    assert loom.next() == "another program holds the pedal; end that program, or go on with keys and voice"
+    node.taken = False
+    assert loom.next() == "the pedal is ready"
+
+
+def test_a_keyboard_taught_as_a_pedal_can_still_leave(loom: AtTheLoom) -> None:
+    node = loom.folder.plug("event3", keys=["KEY_B", "KEY_Q", "KEY_X"], link=LINK)
+    loom.pedal.start()
+    node.press("KEY_X", time.time() - 10)
+    node.press("KEY_Q", time.time() - 9)
+    assert loom.next() is Kind.LEAVE
+    assert loom.told.empty()
+
+
+def test_closed_the_pedal_is_let_go(tmp_path: Path) -> None:
+    loom = AtTheLoom(tmp_path, {"KEY_Q": Role.NEXT})
+    node = loom.folder.plug("event3", keys=["KEY_Q"], link=LINK)
+    loom.pedal.start()
+    node.press("KEY_Q", time.time() - 10)
+    assert loom.next() is Kind.NEXT
+    loom.pedal.close()
+    assert node.closed

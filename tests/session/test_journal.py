@@ -1,0 +1,248 @@
+"""The journal: what was acknowledged is there, whatever happens to the program or the disk."""
+
+import shutil
+import sqlite3
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from warps import ENGLISH, RUNNER, session, warp
+
+from assistant.errors import JournalError, WarpChanged
+from assistant.session.events import Event, Kind
+from assistant.session.history import history
+from assistant.session.journal import Journal, Record, from_row, to_row
+from assistant.session.resume import Wish, choose, replayed
+from assistant.session.view import Mode
+
+FILE = Path("runner.yaml")
+
+EVENTS = [Event(Kind.SIT_DOWN, 1.0), *[Event(Kind.NEXT, 10.0 * n, source="pedal") for n in range(1, 8)]]
+
+
+def fill(journal: Journal, events: list[Event] = EVENTS) -> Record:
+    """A record of the test warp with these events."""
+    record = journal.begin(FILE, warp(), 1.0)
+    keep = journal.keep(record)
+    for event in events:
+        keep(event)
+    return record
+
+
+@pytest.fixture
+def path(tmp_path: Path) -> Path:
+    return tmp_path / "data" / "journal.sqlite3"
+
+
+@pytest.fixture
+def journal(path: Path) -> Iterator[Journal]:
+    with Journal(path) as journal:
+        yield journal
+
+
+@given(
+    st.builds(
+        Event,
+        st.sampled_from(Kind),
+        st.floats(allow_nan=False, allow_infinity=False),
+        st.none() | st.integers(-(2**63), 2**63 - 1),
+        st.text(),
+    )
+)
+def test_a_row_holds_the_whole_event(event: Event) -> None:
+    assert from_row(to_row(event)) == event
+
+
+def test_events_come_back_in_order_after_closing(path: Path) -> None:
+    with Journal(path) as journal:
+        fill(journal)
+    with Journal(path) as journal:
+        record = journal.under_way(FILE)
+        assert record is not None
+        assert record.warp == warp()
+        assert journal.events(record) == EVENTS
+
+
+def test_a_session_goes_on_at_the_exact_step(journal: Journal) -> None:
+    record = fill(journal)
+    lived = session()
+    lived.replay(EVENTS)
+    assert replayed(journal, record, ENGLISH).view() == lived.view()
+
+
+def test_several_warps_are_kept_side_by_side(journal: Journal) -> None:
+    first = fill(journal)
+    second = journal.begin(Path("blanket.yaml"), warp(), 2.0)
+    journal.keep(second)(EVENTS[0])
+    assert len(journal.events(first)) == len(EVENTS)
+    assert len(journal.events(second)) == 1
+    assert [record.id for record in journal.records()] == [second.id, first.id]
+
+
+def test_starting_anew_keeps_the_old_record(journal: Journal) -> None:
+    old = fill(journal)
+    new = choose(journal, FILE, warp(), ENGLISH, Wish(fresh=True), 99.0)
+    assert new.id != old.id
+    assert journal.events(new) == []
+    assert journal.events(old) == EVENTS
+    assert choose(journal, FILE, warp(), ENGLISH, Wish(), 100.0) == new
+
+
+def test_an_edit_in_a_group_already_threaded_is_explained_and_not_resumed(journal: Journal) -> None:
+    fill(journal)
+    edited = warp(RUNNER.replace("1 2 1 2 1 2", "1 2 1 2 2 1"))
+    for wish in (Wish(), Wish(edited=True)):
+        with pytest.raises(WarpChanged, match="group 1, edge: differs from end 5 on.*--fresh"):
+            choose(journal, FILE, edited, ENGLISH, wish, 99.0)
+
+
+def test_an_edit_further_on_is_explained_and_resumed_when_asked(journal: Journal) -> None:
+    record = fill(journal, EVENTS[:5])
+    edited = warp(RUNNER.replace("times: 2", "times: 3"))
+    with pytest.raises(WarpChanged, match=r"there were 3 groups, now there are 4.*--edited"):
+        choose(journal, FILE, edited, ENGLISH, Wish(), 99.0)
+    revised = choose(journal, FILE, edited, ENGLISH, Wish(edited=True), 99.0)
+    assert (revised.id, revised.warp) == (record.id, edited)
+    assert replayed(journal, revised, ENGLISH).view().ends == 42
+    assert choose(journal, FILE, edited, ENGLISH, Wish(), 100.0) == revised
+
+
+def test_groups_may_not_be_taken_away_under_what_is_threaded(journal: Journal) -> None:
+    fill(journal)
+    edited = warp("{title: Test runner, shafts: 4, groups: [{name: edge, thread: 1 2 1 2 1 2}]}")
+    with pytest.raises(WarpChanged, match="already threaded"):
+        choose(journal, FILE, edited, ENGLISH, Wish(edited=True), 99.0)
+
+
+def test_a_warp_is_threaded_in_one_window_at_a_time(path: Path) -> None:
+    with Journal(path) as here, Journal(path) as there:
+        record = fill(here)
+        with here.hold(record), pytest.raises(JournalError, match="another window"), there.hold(record):
+            pass
+        with there.hold(record):
+            pass
+
+
+def test_a_step_is_never_taken_twice(path: Path) -> None:
+    with Journal(path) as here, Journal(path) as there:
+        record = fill(here)
+        one, other = here.keep(record), there.keep(record)
+        one(EVENTS[1])
+        with pytest.raises(JournalError, match="another window"):
+            other(EVENTS[1])
+        assert len(here.events(record)) == len(EVENTS) + 1
+
+
+def test_a_locked_journal_says_so_and_loses_nothing(path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("assistant.session.journal.WAIT_FOR_LOCK", 0.05)
+    with Journal(path) as journal:
+        record = fill(journal)
+        other = sqlite3.connect(path, isolation_level=None)
+        other.execute("BEGIN EXCLUSIVE")
+        with pytest.raises(JournalError, match="in use by another program"):
+            journal.keep(record)(EVENTS[1])
+        other.execute("ROLLBACK")
+        other.close()
+        assert journal.events(record) == EVENTS
+
+
+def test_a_full_disk_says_so_and_loses_nothing(path: Path) -> None:
+    with Journal(path) as journal:
+        record = fill(journal)
+        pages = journal._db.execute("PRAGMA page_count").fetchone()[0]
+        journal._db.execute(f"PRAGMA max_page_count = {pages}")
+        keep, kept = journal.keep(record), 0
+        with pytest.raises(JournalError, match="disk is full; all up to the last step is saved"):
+            for kept in range(10_000):
+                keep(EVENTS[1])
+    with Journal(path) as journal:
+        assert len(journal.events(record)) == len(EVENTS) + kept
+
+
+def test_a_folder_that_cannot_be_written_is_one_clear_line(tmp_path: Path) -> None:
+    (tmp_path / "data").write_text("a file where the folder should be")
+    with pytest.raises(JournalError, match="see to the folder's rights"):
+        Journal(tmp_path / "data" / "journal.sqlite3")
+
+
+@pytest.mark.parametrize("content", [b"not a journal at all" * 100, b"SQLite format 3\0" + b"\xff" * 4096])
+def test_a_file_that_is_no_journal_is_left_as_it_is(path: Path, content: bytes) -> None:
+    path.parent.mkdir(parents=True)
+    path.write_bytes(content)
+    with pytest.raises(JournalError, match="damaged"):
+        Journal(path)
+    assert path.read_bytes() == content
+
+
+def test_a_journal_cut_anywhere_says_so_or_gives_what_it_holds(path: Path, tmp_path: Path) -> None:
+    with Journal(path) as journal:
+        fill(journal)
+    whole = path.read_bytes()
+    told = 0
+    for length in range(1, len(whole), 509):
+        cut = tmp_path / f"cut-{length}.sqlite3"
+        cut.write_bytes(whole[:length])
+        try:
+            with Journal(cut) as journal:
+                for record in journal.records():
+                    assert journal.events(record) == EVENTS
+        except JournalError:
+            told += 1
+            assert cut.read_bytes() == whole[:length]
+    assert told > 10
+
+
+def test_a_log_cut_at_any_byte_holds_every_event_before_the_cut(path: Path, tmp_path: Path) -> None:
+    """SQLite's write-ahead log is what a power failure may tear; its own check must pass at every cut."""
+    with Journal(path) as journal:
+        record = fill(journal, EVENTS[:3])
+        files = {name: Path(f"{path}{name}").read_bytes() for name in ("", "-wal")}
+    assert len(files["-wal"]) > 4096
+    seen = set()
+    for length in range(0, len(files["-wal"]) + 1, 211):
+        folder = tmp_path / str(length)
+        folder.mkdir()
+        (folder / "j").write_bytes(files[""])
+        (folder / "j-wal").write_bytes(files["-wal"][:length])
+        with Journal(folder / "j") as journal:
+            assert journal._db.execute("PRAGMA integrity_check").fetchone() == ("ok",)
+            events = journal.events(record)
+            assert events == EVENTS[: len(events)]
+            seen.add(len(events))
+        shutil.rmtree(folder)
+    assert {0, 1, 2} <= seen
+
+
+def test_an_event_of_a_later_version_is_not_guessed_at(journal: Journal) -> None:
+    record = fill(journal)
+    journal._db.execute("UPDATE events SET kind = 'whistle' WHERE step = 3")
+    with pytest.raises(JournalError, match="whistle"):
+        journal.events(record)
+
+
+def test_a_journal_of_a_later_version_is_left_alone(path: Path) -> None:
+    with Journal(path) as journal:
+        journal._db.execute("PRAGMA user_version = 99")
+    with pytest.raises(JournalError, match="newer heddlecall"):
+        Journal(path)
+
+
+def test_the_history_tells_sittings_groups_and_pace() -> None:
+    evening = [Event(Kind.SIT_DOWN, 0.0, 4), *[Event(Kind.NEXT, 60.0 * n) for n in range(1, 4)]]
+    morning = [Event(Kind.SIT_DOWN, 50_000.0), *[Event(Kind.NEXT, 50_000.0 + 60 * n) for n in range(1, 4)]]
+    told = history(warp(), [*evening, Event(Kind.LEAVE, 200.0), *morning, Event(Kind.BACK, 50_300.0)], ENGLISH)
+    assert [sitting.ends for sitting in told.sittings] == [6, 8]
+    assert [(sitting.ended - sitting.began).total_seconds() for sitting in told.sittings] == [200.0, 300.0]
+    assert told.as_json()["groups"] == [
+        {"name": "edge", "expected": 6, "counted": 6, "state": "even"},
+        {"name": "rose 1", "expected": 12, "counted": 8, "state": "open"},
+        {"name": "rose 2", "expected": 12, "counted": 0, "state": "waiting"},
+    ]
+    assert any("14 of 30 ends" in line for line in told.lines())
+
+
+def test_mode_survives_the_night(journal: Journal) -> None:
+    record = fill(journal, [*EVENTS[:3], Event(Kind.OVER, 30.0, 2), Event(Kind.LEAVE, 31.0)])
+    assert replayed(journal, record, ENGLISH).mode is Mode.OFF
