@@ -27,7 +27,7 @@ _PIECE = re.compile(
     r"""
       (?P<space> \s+ )
     | (?P<mark>  [,-] )
-    | (?P<times> [0-9]+ ) \s* \(
+    | (?P<times> [0-9]+ ) \(
     | (?P<first> [0-9]+ ) \s* \.\. \s* (?P<last> [0-9]+ )
     | (?P<end>   [0-9]+ (?: \s* / \s* [0-9]+ )* )
     | (?P<close> \) )
@@ -234,7 +234,7 @@ def _number(digits: str, at: int) -> int:
 def _stray(text: str, at: int) -> SequenceError:
     match text[0]:
         case "(":
-            return _error("this bracket has no count", "put how many times before it, as in 2(…)", at)
+            return _error("this bracket has no count", "put how many times right before it, as in 2(…)", at)
         case ".":
             return _error("these dots do not join two shafts", "write 1..8 to count from 1 to 8", at)
         case "/":

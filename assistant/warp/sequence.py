@@ -24,6 +24,7 @@ KEYS = (
 NEEDED = {"shafts": "shafts: 4", "groups": "groups: [{thread: 1 2 3 4}]"}
 UNNAMED = "group"
 MOST_IN_A_DENT = 99
+MOST_SHOWN = 6  # blocks of a circle worth listing
 WIDTH = 110  # characters a line of a written file
 
 _T = TypeVar("_T")
@@ -93,7 +94,13 @@ def _read(keys: Mapping[str, Field], name: str, reader: Callable[[Field], _T], d
 
 def _heddles(field: Field, shafts: int) -> dict[int, int]:
     """Shaft -> heddles on it today."""
-    return {shaft.whole(1, shafts): count.whole(0, MOST_NUMBER) for shaft, count in field.pairs("shaft")}
+    found: dict[int, int] = {}
+    for key, value in field.pairs("shaft"):
+        shaft = key.whole(1, shafts)
+        if shaft in found:
+            raise key.error(f"shaft {shaft} is given twice", "keep one of them")
+        found[shaft] = Field(f"the count of shaft {shaft}", value.node, value.source).whole(0, MOST_NUMBER)
+    return found
 
 
 def _sley(field: Field) -> tuple[int, ...]:
@@ -158,11 +165,13 @@ def _parts_first(fields: Mapping[str, Field]) -> Iterable[str]:
         return list(TopologicalSorter(parts).static_order())
     except CycleError as error:
         circle: list[str] = error.args[1][::-1]  # each block uses the next, the last is the first
-        begin = min(circle, key=list(fields).index)
+        members = set(circle)
+        begin = next(name for name in fields if name in members)
         at = circle.index(begin)
-        circle = [*circle[at:-1], *circle[:at], begin]
-        what = f"the block {shown(begin)} leads back to itself: {' > '.join(circle)}"
-        raise fields[begin].error(what, "take one of them out", uses[begin][circle[1]]) from None
+        circle = [*circle[at:-1], *circle[:at]]
+        way = [*circle[:MOST_SHOWN], *(["…"] if len(circle) > MOST_SHOWN else []), begin]
+        what = f"the block {shown(begin)} leads back to itself: {' > '.join(way)}"
+        raise fields[begin].error(what, "take one of them out", uses[begin][way[1]]) from None
 
 
 def _ends(field: Field, blocks: Mapping[str, Ends], shafts: int) -> Ends:

@@ -17,7 +17,7 @@ from assistant.warp import syntax
 from assistant.warp.spelling import did_you_mean, shown
 
 MOST_BYTES = 5_000_000
-MOST_FIELDS = 200_000
+MOST_FIELDS = 100_000
 MOST_NESTED = 20
 MOST_CHARACTERS = 200  # of a title or name
 MOST_MEASURE = 1_000_000.0
@@ -118,15 +118,14 @@ class Field:
         seen: set[str] = set()
         for key_node, node in self.node.value:
             key = Field(kind, key_node, self.source)
-            name = key.scalar()
+            name = key.text()
             if name in seen:
                 raise key.error(f"the {kind} {shown(name)} is given twice", "keep one of them")
             seen.add(name)
             value = Field(name, node, self.source)
             if ":" in name and value.is_empty():
-                raise key.error(
-                    f"a space is missing in {shown(name)}", "write key: value, with a space after the colon"
-                )
+                todo = "write key: value, with a space after the colon"
+                raise key.error(f"a space is missing in {shown(name)}", todo)
             yield key, value
 
     def entries(self, known: Iterable[str], needed: Mapping[str, str]) -> dict[str, "Field"]:

@@ -1,0 +1,93 @@
+"""Expanding and planning a warp of 100,000 ends, beside the plainest way to do it.
+
+Run: python tests/bench/expand_and_plan.py
+
+The plainest way: PyYAML's safe_load, brackets unrolled by replacing text until none is left, one object an end in
+one list, heddles counted end by end. It checks nothing and knows no line or column.
+"""
+
+import re
+from collections import defaultdict
+from collections.abc import Callable
+from statistics import median
+from time import perf_counter
+
+import yaml
+
+from assistant.warp.passes import thread
+from assistant.warp.plan import heddles
+from assistant.warp.sequence import loads
+
+ENDS = 100_000
+ROUNDS = 7
+
+SHORT = """\
+shafts: 8
+blocks:
+  unit: 5(1 3) 5(2 4), 1..8 7..2, 2(1 5 2 6)
+groups:
+  - {name: stripe, thread: 10(4(unit) 4(1 2 3 4)), times: 48}
+  - {name: rest, thread: 25(5(unit) 5(1..4))}
+  - {name: last, thread: 2965(1 2)}
+"""
+
+
+def ours(text: str) -> tuple[int, dict[int, int]]:
+    """Ends and heddles, by way of a Warp and its calls."""
+    warp = loads(text.encode(), "bench.yaml")
+    assert sum(len(call.ends) for call in thread(warp)) == warp.ends
+    return warp.ends, heddles(warp.every_end())
+
+
+def plainest(text: str) -> tuple[int, dict[int, int]]:
+    """The same, by replacing text."""
+    keys = yaml.safe_load(text)
+    ends: list[dict[str, object]] = []
+    for group in keys["groups"]:
+        written = str(group["thread"])
+        for name, block in keys.get("blocks", {}).items():
+            written = re.sub(rf"\b{name}\b", str(block), written)
+        written = re.sub(r"(\d+)\.\.(\d+)", lambda m: _count(int(m[1]), int(m[2])), written)
+        while "(" in written:
+            written = re.sub(r"(\d+)\(([^()]*)\)", lambda m: " ".join([m[2]] * int(m[1])), written)
+        for number in range(group.get("times", 1)):
+            name, shafts = f"{group['name']} {number + 1}", re.split(r"[ ,-]+", written)
+            ends.extend({"group": name, "shafts": [int(shaft)]} for shaft in shafts)
+    calls = [ends[i : i + 4] for i in range(0, len(ends), 4)]
+    needed: dict[int, int] = defaultdict(int)
+    for call in calls:
+        for end in call:
+            for shaft in end["shafts"]:  # type: ignore[attr-defined]
+                needed[shaft] += 1
+    return len(ends), dict(sorted(needed.items()))
+
+
+def _count(first: int, last: int) -> str:
+    step = 1 if first <= last else -1
+    return " ".join(map(str, range(first, last + step, step)))
+
+
+def written_out() -> str:
+    """A file of 100,000 ends with no repeats at all, in groups of 25."""
+    ends = " ".join(str(1 + (i * i) % 8) for i in range(25))
+    return "shafts: 8\ngroups:\n" + "".join(f"  - {{name: bout {i}, thread: {ends}}}\n" for i in range(ENDS // 25))
+
+
+def seconds(work: Callable[[str], object], text: str) -> float:
+    """How long the work takes."""
+    began = perf_counter()
+    work(text)
+    return perf_counter() - began
+
+
+def main() -> None:
+    """Both ways in turn, and how they compare."""
+    for name, text in (("short notation", SHORT), ("every end written out", written_out())):
+        assert ours(text) == plainest(text), name
+        rounds = [(seconds(ours, text), seconds(plainest, text)) for _ in range(ROUNDS)]
+        mine, rival = median(r[0] for r in rounds), median(r[1] for r in rounds)
+        print(f"{name}: {ours(text)[0]:,} ends: {mine:.3f} s, the plainest way {rival:.3f} s: {rival / mine:.2f} times")
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,47 @@
+"""Heddles counted before a thread is cut."""
+
+from collections import Counter
+
+from drawn import warps
+from hypothesis import given
+
+from assistant.warp.model import Warp
+from assistant.warp.plan import heddle_cautions, heddles
+from assistant.warp.sequence import loads
+
+
+def read(text: str) -> Warp:
+    """The warp this text describes."""
+    return loads(text.encode(), "f.yaml")
+
+
+def test_a_unit_counted_by_hand() -> None:
+    """Two Bronson lace units (Atwater, from memory): shaft 1 takes every other end, shaft 2 ties each unit once."""
+    warp = read("shafts: 4\nblocks: {a: 2(1 3) 1 2, b: 2(1 4) 1 2}\ngroups: [{thread: a b}, {thread: 2(a), times: 2}]")
+    assert heddles(warp.groups[0].ends) == {1: 6, 2: 2, 3: 2, 4: 2}
+    assert heddles(warp.groups[1].ends) == {1: 6, 2: 2, 3: 4}
+    assert heddles(warp.every_end()) == {1: 18, 2: 6, 3: 10, 4: 2}
+
+
+def test_an_end_on_two_shafts_takes_a_heddle_on_each() -> None:
+    warp = read("shafts: 8\ngroups: [{thread: 1/5 2/5 3}]")
+    assert heddles(warp.every_end()) == {1: 1, 2: 1, 3: 1, 5: 2}
+
+
+@given(warps())
+def test_the_whole_is_the_sum_of_the_groups(warp: Warp) -> None:
+    total: Counter[int] = Counter()
+    for group in warp.groups:
+        total.update(heddles(group.ends))
+    assert heddles(warp.every_end()) == total
+    assert total.total() == sum(len(end.shafts) for end in warp.every_end())
+
+
+def test_a_shaft_with_too_few_heddles_is_named() -> None:
+    groups = "groups: [{thread: 110(1 2 3 2 3)}]"
+    warp = read(f"shafts: 4\nheddles: {{1: 110, 2: 300, 3: 160}}\n{groups}")
+    assert heddle_cautions(warp) == ("shaft 3 needs 220 heddles, the loom has 160: 60 missing",)
+
+
+def test_heddles_that_nobody_counted_are_no_reason_to_worry() -> None:
+    assert heddle_cautions(read("shafts: 4\ngroups: [{thread: 1 2 3}]")) == ()
