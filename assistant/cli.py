@@ -1,51 +1,166 @@
-"""The commands: parse, call, print."""
+"""The command line: every command with its options."""
 
 import argparse
-import json
 import sys
 from collections.abc import Callable, Sequence
 from importlib.metadata import version
 from pathlib import Path
+from typing import NoReturn
 
+from assistant import commands
 from assistant.errors import HeddlecallError
 from assistant.languages import codes
+from assistant.warp.passes import MOST_PER_CALL
 
-Command = Callable[[argparse.Namespace], int]
-
-CAUTIONS = "Stand up every half hour; keep cables off the floor you walk on; start with the volume low in headphones."
+CAUTIONS = (
+    "Stand up and look into the distance every half hour. Keep cables and the pedal out of your way and weights clear "
+    "of your feet; start with the volume low in headphones. Your loom maker's manual and your doctor know better."
+)
 
 
 def main(argv: Sequence[str] | None = None) -> int:
-    """Run a command; bad input is one line on standard error and exit code 2."""
+    """Run a command. Bad input is one line on standard error and exit code 2."""
     options = _parser().parse_args(argv)
     try:
-        return int(options.run(options))
+        options.command(options)
     except HeddlecallError as error:
         print(f"heddlecall: {error}", file=sys.stderr)
         return 2
     except KeyboardInterrupt:
         return 130
-    except BrokenPipeError:
-        sys.stderr.close()
-        return 1
-
-
-def calls(options: argparse.Namespace) -> int:
-    from assistant.session.sheet import as_json, lines
-
-    warp, language = _warp(options), _language(options)
-    _print(as_json(warp, language, options.per_call) if options.json else lines(warp, language, options.per_call))
     return 0
 
 
-def thread(options: argparse.Namespace) -> int:
-    from assistant.sitting import sit
+class _Parser(argparse.ArgumentParser):
+    """Complains in one line."""
 
-    sit(options)
-    return 0
+    def error(self, message: str) -> NoReturn:
+        self.exit(2, f"{self.prog}: {message}; see {self.prog} --help\n")
 
 
-def log(options: argparse.Namespace) -> int:
-    from assistant.session.history import histories
+def _parser() -> argparse.ArgumentParser:
+    parser = _Parser(prog="heddlecall", description="Reads a threading aloud and keeps its counts.", epilog=CAUTIONS)
+    parser.add_argument("--version", action="version", version=version("heddlecall"))
+    subparsers = parser.add_subparsers(required=True, metavar="COMMAND")
 
-    return 0
+    def command(run: Callable[[argparse.Namespace], None], about: str) -> argparse.ArgumentParser:
+        added = subparsers.add_parser(run.__name__, help=about, description=about)
+        added.set_defaults(command=run)
+        added.add_argument("--language", default="en", choices=codes(), help="what is said and heard (%(default)s)")
+        return added
+
+    _demo(command(commands.demo, "rehearse a short warp aloud, with a slip and its repair; leaves demo.wav"))
+    _thread(command(commands.thread, "thread a warp by voice and foot, from where it was left"))
+    _calls(command(commands.calls, "print the call sheet: what will be spoken, with running counts"))
+    _log(command(commands.log, "show past sittings, and how each group stands"))
+    _rehearse(command(commands.rehearse, "let a simulated weaver thread a warp"))
+    _speak(command(commands.speak, "list the voices, or try one"))
+    _hear(command(commands.hear, "print what is heard, from the microphone or from sound files"))
+    _pedal(command(commands.pedal, "teach the foot switch: press each switch once"))
+    return parser
+
+
+def _demo(parser: argparse.ArgumentParser) -> None:
+    _weaver(parser)
+
+
+def _thread(parser: argparse.ArgumentParser) -> None:
+    _sequence(parser)
+    _per_call(parser)
+    parser.add_argument("--fresh", action="store_true", help="begin anew; the old record is kept")
+    parser.add_argument("--edited", action="store_true", help="go on although the file was edited further on")
+    parser.add_argument("--plain", action="store_true", help="print plain lines instead of the board")
+    _mouth(parser)
+    parser.add_argument("--mute", action="store_true", help="do not speak")
+    _ear(parser)
+    parser.add_argument("--deaf", action="store_true", help="do not listen")
+
+
+def _calls(parser: argparse.ArgumentParser) -> None:
+    _sequence(parser)
+    _per_call(parser)
+    _json(parser)
+
+
+def _log(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("file", metavar="FILE", nargs="?", help="a sequence file; without it the warp begun last")
+    _json(parser)
+
+
+def _rehearse(parser: argparse.ArgumentParser) -> None:
+    _sequence(parser)
+    _per_call(parser)
+    parser.add_argument("--audio", action="store_true", help="speak and listen for real, through a cable in memory")
+    parser.add_argument(
+        "--mistake",
+        metavar="KIND@END",
+        action="append",
+        default=[],
+        help="a slip at an end: skip, double, early-done, double-press or misheard; may be given several times",
+    )
+    parser.add_argument("--seed", type=int, default=0, help="another pace, another noise (%(default)s)")
+    parser.add_argument("--sound", type=Path, metavar="OUT.wav", help="leave what was to be heard here; means --audio")
+    _weaver(parser)
+    _json(parser)
+
+
+def _speak(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("text", nargs="?", help="what to say")
+    parser.add_argument("--out", type=Path, metavar="OUT.wav", help="write it to a file")
+    _mouth(parser)
+
+
+def _hear(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("files", metavar="FILE", nargs="*", type=Path, help="sound files; without any the microphone")
+    parser.add_argument("--numbers", action="store_true", help="listen for numbers too")
+    parser.add_argument("--json", action="store_true", help="one JSON line a file")
+    _ear(parser)
+
+
+def _pedal(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument(
+        "--source",
+        choices=("evdev", "terminal"),
+        default="",
+        help="the pedal's own device (Linux), or the keys it types; without it, whichever can be read",
+    )
+
+
+def _sequence(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("file", metavar="FILE", help="a sequence file, or the name of an example")
+
+
+def _per_call(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument(
+        "--per-call",
+        type=int,
+        choices=range(1, MOST_PER_CALL + 1),
+        metavar="N",
+        help=f"call at most N ends at once, 1 to {MOST_PER_CALL} (4, or as before)",
+    )
+
+
+def _json(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("--json", action="store_true", help="print JSON")
+
+
+def _mouth(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("--voice", help="by id, name or language, as heddlecall speak lists them")
+    parser.add_argument("--speed", type=int, default=175, metavar="N", help="words a minute, 100 to 320 (%(default)s)")
+    parser.add_argument("--volume", type=int, default=-6, metavar="N", help="in dB, -30 to 0 (%(default)s)")
+    parser.add_argument("--loudspeaker", metavar="NAME", help="part of its name, or its number")
+
+
+def _ear(parser: argparse.ArgumentParser) -> None:
+    _engine(parser)
+    parser.add_argument("--microphone", metavar="NAME", help="part of its name, or its number")
+
+
+def _engine(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("--ear", choices=("pocketsphinx", "vosk"), help="without it, vosk where a model is there")
+    parser.add_argument("--model", type=Path, metavar="FOLDER", help="the vosk model to hear with")
+
+
+def _weaver(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("--voice", metavar="NAME", help="the weaver's: hibari, joe, or one that speak lists")
+    _engine(parser)

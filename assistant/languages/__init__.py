@@ -22,14 +22,6 @@ class Language:
     numbers: list[str]  # the words for 0 to 99
     phrases: dict[str, str | dict[str, str]]  # what the mouth says, with {places}; {one: …, other: …} by {count}
 
-    def phrase(self, name: str, **places: object) -> str:
-        """A phrase with its places filled in; {word_next} and the like stand for the words of commands."""
-        phrase = self.phrases[name]
-        if isinstance(phrase, dict):
-            phrase = phrase["one" if places.get("count") == 1 else "other"]
-        words = {f"word_{kind}": spoken[0] for kind, spoken in self.commands.items()}
-        return phrase.format(**words, **places)
-
 
 def codes() -> list[str]:
     """The languages that come with the program."""

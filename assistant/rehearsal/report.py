@@ -2,7 +2,7 @@
 
 from dataclasses import asdict, dataclass, field
 
-from assistant.session.events import Effect, Event, Kind, Say, Sound
+from assistant.session.events import Effect, Event, Kind, Say, Sound, Stop
 from assistant.session.machine import Session
 from assistant.session.view import Mode
 
@@ -42,15 +42,21 @@ class Report:
     alerts: list[Alert] = field(default_factory=list)
     heard: Heard = field(default_factory=Heard)
     transcript: list[Line] = field(default_factory=list)
+    left: bool = False
     _alerting: bool = False
 
-    def handle(self, event: Event, at: float) -> list[Effect]:
-        """Pass an event on to the session and note what it does; `at` is in seconds from the start."""
+    def handle(self, event: Event) -> list[Effect]:
+        """Pass an event on to the session and note what it does."""
         effects = self.session.handle(event)
         self._note_alert()
         said = " ".join(_spoken(effect) for effect in effects if isinstance(effect, Say | Sound))
-        self.transcript.append(Line(at, "helper", said))
+        self.transcript.append(Line(event.at, "helper", said))
+        self.left = any(isinstance(effect, Stop) for effect in effects)
         return effects
+
+    def note_said(self, at: float, text: str) -> None:
+        """The weaver said or pressed something."""
+        self.transcript.append(Line(at, "weaver", text))
 
     def note_heard(self, said: Kind | None, heard: Kind | None) -> None:
         """A command was said, and heard as this one, or as none; a word that is no command does not count."""
@@ -79,6 +85,15 @@ class Report:
             "alerts": [asdict(alert) for alert in self.alerts],
             "heard": asdict(self.heard),
         }
+
+    def lines(self) -> list[str]:
+        """The same for reading."""
+        groups = self.session.summary()
+        width = max(len(group.name) for group in groups)
+        lines = [f"  {g.name:{width}}  {g.counted:4} of {g.expected:4}  {g.state}" for g in groups]
+        lines += [f"alert: {alert.group} off by {alert.off_by:+}" for alert in self.alerts]
+        heard = self.heard
+        return [*lines, f"said {heard.said}: right {heard.right}, wrong {heard.wrong}, missed {heard.missed}"]
 
 
 def _spoken(effect: Say | Sound) -> str:

@@ -42,6 +42,11 @@ class Act:
     kind: Kind | None
     number: int | None = None
 
+    @property
+    def word(self) -> str:
+        """What it is, in a word."""
+        return str(self.number) if self.kind is Kind.NUMBER else self.kind or "?"
+
 
 class Weaver:
     """Decides what to do from what the helper shows; every group's bundle holds the ends expected of it."""
@@ -67,8 +72,8 @@ class Weaver:
             case Mode.PAUSED:
                 return [Act(Kind.RESUME)]
             case Mode.FINISHED:
-                return [Act(Kind.LEAVE)]
-            case _:
+                return [Act(Kind.NEXT)]
+            case Mode.WHICH | Mode.COUNTING:
                 return [Act(Kind.BACK)]
 
     def _thread(self, view: View) -> list[Act]:

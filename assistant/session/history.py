@@ -3,9 +3,12 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from pathlib import Path
 
+from assistant.errors import JournalError
 from assistant.languages import Language
 from assistant.session.events import Event, Kind
+from assistant.session.journal import Journal, Record
 from assistant.session.machine import Session
 from assistant.session.view import GroupLine
 from assistant.warp.model import Warp
@@ -80,3 +83,22 @@ def _sittings(events: Sequence[Event]) -> list[list[Event]]:
 
 def _local(at: float) -> datetime:
     return datetime.fromtimestamp(at).astimezone()
+
+
+def told(journal: Journal, file: Path | None, language: Language) -> tuple[History, list[str]]:
+    """The history of the record begun last, of a file or of all, and a line for every other one.
+
+    Raises JournalError where there is none.
+    """
+    records = journal.records(file)
+    if not records:
+        raise JournalError(f"{file or journal.path}: no sitting yet; begin with: heddlecall thread FILE")
+    latest, *others = ((record, history(record.warp, journal.events(record), language)) for record in records)
+    return latest[1], [_other(record, history) for record, history in others]
+
+
+def _other(record: Record, history: History) -> str:
+    return (
+        f"also kept: {record.file}, begun {_local(record.began):%Y-%m-%d %H:%M}: "
+        f"{sum(group.counted for group in history.groups)} of {history.ends} ends"
+    )

@@ -90,7 +90,7 @@ class Session:
             counted=place.here.counted,
             expected=place.size,
             threaded=place.threaded,
-            ends=self.warp.ends,
+            ends=place.ends,
             first_end=call.first_end if call else 0,
             seconds_left=place.left * place.pace,
             pace_known=place.pace_known,

@@ -29,7 +29,7 @@ class Place:
     """The place in the whole warp, and the arithmetic of moving it."""
 
     def __init__(self, warp: Warp, per_call: int):
-        self.warp = warp
+        self.warp, self.ends = warp, warp.ends
         self.sizes = [len(group.ends) for group in warp.groups]
         self.groups = [Progress() for _ in warp.groups]
         self.mode = Mode.CALLING

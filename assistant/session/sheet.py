@@ -33,7 +33,7 @@ def as_json(warp: Warp, language: Language, per_call: int) -> dict[str, object]:
 def lines(warp: Warp, language: Language, per_call: int) -> list[str]:
     """A line a call: ends counted in its group and in all once it is threaded, then its shafts and yarns."""
     words = Wording(language)
-    sheet = [f"{warp.title}: {warp.ends} ends, first end at the {warp.start} edge"]
+    sheet = [f"{warp.title}: {warp.ends} ends, first end at the {warp.start} edge, shaft 1 at the {warp.loom.shaft_1}"]
     for call in thread(warp, per_call):
         group = warp.groups[call.group]
         if call.start == 0:

@@ -12,15 +12,23 @@ class Wording:
     """What is said in one language. Every method is pure: the same place gives the same words."""
 
     def __init__(self, language: Language):
-        self._language = language
+        self._numbers, self._phrases = language.numbers, language.phrases
+        self._commands = {f"word_{kind}": words[0] for kind, words in language.commands.items()}
+
+    def _phrase(self, name: str, **places: object) -> str:
+        """A phrase with its places filled in; {word_next} and the like stand for the words of commands."""
+        phrase = self._phrases[name]
+        if isinstance(phrase, dict):
+            phrase = phrase["one" if places.get("count") == 1 else "other"]
+        return phrase.format(**self._commands, **places)
 
     def _say(self, name: str, **places: object) -> Part:
-        return Part(self._language.phrase(name, **places))
+        return Part(self._phrase(name, **places))
 
     def end(self, end: End) -> Part:
         """An end by the shafts that carry it: "three", or "three and seven"."""
-        joint = f" {self._language.phrase('and')} "
-        return Part(joint.join(self._language.numbers[shaft] for shaft in end.shafts), beat=True)
+        joint = f" {self._phrase('and')} "
+        return Part(joint.join(self._numbers[shaft] for shaft in end.shafts), beat=True)
 
     def yarn(self, warp: Warp, end: End) -> str:
         """The name of an end's yarn, "" where the warp has but one."""
@@ -61,7 +69,7 @@ class Wording:
     def prompt_line(self, place: Place) -> str:
         """The prompt as a screen shows it, beside the call itself."""
         if place.mode is Mode.CALLING:
-            return self._language.phrase("calling")
+            return self._phrase("calling")
         return " ".join(part.text for part in self.prompt(place))
 
     def _even(self, group: str, ends: int) -> Part:
@@ -77,7 +85,7 @@ class Wording:
         lines = place.summary()
         settled = sum(line.state is GroupState.SETTLED for line in lines)
         off = [line for line in lines if line.state is GroupState.OFF]
-        parts = [self._say("finished", count=place.warp.ends, groups=len(lines))]
+        parts = [self._say("finished", count=place.ends, groups=len(lines))]
         parts += [self._say("some settled", count=settled)] if settled else []
         if not off:
             return (*parts, self._say("none off"))
@@ -87,7 +95,7 @@ class Wording:
 
     def welcome(self, place: Place) -> tuple[Part, ...]:
         """The first words of the first sitting."""
-        return (self._say("welcome", title=place.warp.title, count=place.warp.ends, groups=len(place.groups)),)
+        return (self._say("welcome", title=place.warp.title, count=place.ends, groups=len(place.groups)),)
 
     def welcome_back(self, place: Place) -> tuple[Part, ...]:
         """The first words of a later sitting: the place."""
@@ -101,7 +109,7 @@ class Wording:
             here = self._say("where", group=place.name, first=first, last=last, count=place.size)
         else:
             here = self._say("where counted", group=place.name, counted=place.here.counted, count=place.size)
-        return (here, self._say("so far", threaded=place.threaded, ends=place.warp.ends, count=place.left))
+        return (here, self._say("so far", threaded=place.threaded, ends=place.ends, count=place.left))
 
     def first_call(self) -> Part:
         """There is nothing to go back to."""
@@ -117,6 +125,8 @@ class Wording:
 
     def saved(self, place: Place) -> tuple[Part, ...]:
         """The last words of a sitting."""
+        if place.mode is Mode.FINISHED:
+            return (self._say("saved finished", title=place.warp.title),)
         return (self._say("saved", group=place.name, counted=place.here.counted, count=place.size),)
 
     def ahead(self, place: Place) -> list[Part]:

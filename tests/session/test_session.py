@@ -62,7 +62,7 @@ def test_the_whole_warp_comes_out(loom: AtTheLoom):
     assert said == "[even] All 30 ends are threaded, in 3 groups. No group is off."
     assert loom.session.mode is Mode.FINISHED
     assert loom.counts() == [6, 12, 12]
-    assert loom("next").startswith("Saved")
+    assert loom("next") == "Test runner is threaded, and saved."
     assert Stop() in loom.effects
 
 

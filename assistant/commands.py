@@ -1,0 +1,111 @@
+"""What each command does: it takes the options and prints. What a command needs is imported when it is run."""
+
+import argparse
+import json
+import sys
+from collections.abc import Iterable
+from pathlib import Path
+
+from assistant.languages import Language, load
+from assistant.warp import sequence
+from assistant.warp.examples import find
+from assistant.warp.model import Warp
+
+Options = argparse.Namespace
+
+
+def thread(options: Options) -> None:
+    from assistant.session.resume import Wish
+    from assistant.sitting import Gear, sit
+
+    gear = Gear(**{name: getattr(options, name) for name in Gear.__slots__})
+    sit(find(options.file), load(options.language), Wish(options.fresh, options.edited), options.per_call, gear)
+
+
+def calls(options: Options) -> None:
+    from assistant.session.machine import PER_CALL
+    from assistant.session.sheet import as_json, lines
+    from assistant.warp.plan import heddle_cautions
+
+    warp, language = _warp(options), _language(options)
+    shown = as_json if options.json else lines
+    _show(shown(warp, language, options.per_call or PER_CALL))
+    for caution in heddle_cautions(warp):
+        print(f"caution: {caution}", file=sys.stderr)
+
+
+def log(options: Options) -> None:
+    from assistant.session.history import told
+    from assistant.session.journal import Journal, default_path
+
+    with Journal(default_path()) as journal:
+        history, others = told(journal, options.file and find(options.file), _language(options))
+    _show(history.as_json() if options.json else [*history.lines(), *others])
+
+
+def rehearse(options: Options) -> None:
+    from assistant.rehearsal.run import Wish, run
+    from assistant.rehearsal.weaver import Mistake
+    from assistant.session.machine import PER_CALL
+
+    wish = Wish(
+        mistakes=[Mistake.parse(text) for text in options.mistake],
+        per_call=options.per_call or PER_CALL,
+        seed=options.seed,
+        aloud=options.audio,
+        voice=options.voice,
+        ear=options.ear,
+        model=options.model,
+        sound=options.sound,
+    )
+    report = run(_warp(options), _language(options), wish)
+    _show(report.as_json() if options.json else report.lines())
+
+
+def demo(options: Options) -> None:
+    from assistant.rehearsal.demo import demo as run
+
+    for line in run(_language(options), options.voice, options.ear, options.model, Path("demo.wav")):
+        print(line, flush=True)
+
+
+def speak(options: Options) -> None:
+    from assistant.senses.mouth.trial import speak as try_voice
+
+    _show(
+        try_voice(
+            options.voice,
+            options.text,
+            speed=options.speed,
+            volume=options.volume,
+            out=options.out,
+            device=options.loudspeaker,
+        )
+    )
+
+
+def hear(options: Options) -> None:
+    from assistant.senses.ear import open_engine
+    from assistant.senses.ear.hear import hear as listen
+
+    engine = open_engine(_language(options), options.model, options.ear)
+    for told in listen(options.files, engine, numbers=options.numbers, microphone=options.microphone):
+        print(json.dumps(told, ensure_ascii=False), flush=True)
+
+
+def pedal(options: Options) -> None:
+    from assistant.senses.pedal.teach import teach
+
+    teach(print, options.source)
+
+
+def _warp(options: Options) -> Warp:
+    return sequence.load(find(options.file))
+
+
+def _language(options: Options) -> Language:
+    return load(options.language)
+
+
+def _show(shown: dict[str, object] | Iterable[str]) -> None:
+    print(json.dumps(shown, ensure_ascii=False) if isinstance(shown, dict) else "\n".join(shown))

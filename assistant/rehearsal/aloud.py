@@ -1,0 +1,128 @@
+"""A rehearsal aloud: the weaver speaks to the real ear and listens to the real mouth, through a cable in memory."""
+
+from dataclasses import dataclass, field
+
+import numpy as np
+import soxr
+from numpy.typing import NDArray
+
+from assistant.errors import RehearsalError
+from assistant.languages import Language
+from assistant.rehearsal.report import Report
+from assistant.rehearsal.voices import EAR_RATE, Voice
+from assistant.rehearsal.weaver import Act, Weaver
+from assistant.senses.ear import Heard, Listener
+from assistant.senses.mouth.cable import Cable
+from assistant.senses.mouth.player import RATE
+from assistant.session.events import Adjust, Effect, Event, Kind, Say, Sound
+
+STEP_S = 0.02
+MOUTH_STEP, EAR_STEP = round(STEP_S * RATE), round(STEP_S * EAR_RATE)
+QUIET_LEVEL = 0.01  # of full scale: below it the helper has stopped speaking
+QUIET_S = 0.5  # how long it must stay below before the weaver speaks
+PATIENCE_S = 1.5  # how long the weaver waits to be understood
+TRIES = 6
+ROOM_NOISE = 20.0  # standard deviation of a quiet room's noise, of 32,768
+
+
+@dataclass(slots=True)
+class Room:
+    """Mouth, ear and weaver in the same quiet room, on a clock of their own."""
+
+    mouth: Cable
+    ear: Listener
+    seed: int
+    helper: list[NDArray[np.float32]] = field(default_factory=list)
+    weaver: list[NDArray[np.int16]] = field(default_factory=list)
+
+    @property
+    def now(self) -> float:
+        """Seconds since the start."""
+        return len(self.helper) * STEP_S
+
+    def step(self, spoken: NDArray[np.int16] | None = None) -> list[Heard]:
+        """Let a moment pass, the weaver speaking or silent; what the ear made of it."""
+        self.helper.append(self.mouth.pull(MOUTH_STEP))
+        self.weaver.append(np.zeros(EAR_STEP, np.int16) if spoken is None else spoken)
+        noise = np.random.default_rng((self.seed, len(self.helper))).normal(0, ROOM_NOISE, EAR_STEP)
+        block = np.clip(self.weaver[-1] + noise, -32768, 32767).astype(np.int16)
+        return self.ear.listen(block, self.mouth.speaking())
+
+    def wait_for_quiet(self) -> None:
+        """The weaver listens until the helper has finished."""
+        quiet = 0.0
+        while quiet < QUIET_S:
+            self.step()
+            quiet = quiet + STEP_S if np.abs(self.helper[-1]).max() < QUIET_LEVEL else 0.0
+
+    def say(self, clip: NDArray[np.int16]) -> Heard | None:
+        """Speak, then wait to be understood."""
+        steps = -(-len(clip) // EAR_STEP)
+        spoken = np.pad(clip, (0, steps * EAR_STEP - len(clip))).reshape(steps, EAR_STEP)
+        for block in (*spoken, *[None] * round(PATIENCE_S / STEP_S)):
+            if heard := self.step(block):
+                return heard[0]
+        return None
+
+    def sound(self) -> NDArray[np.float32]:
+        """All that was to be heard, at the mouth's rate."""
+        helper = np.concatenate(self.helper)
+        weaver = soxr.resample(np.concatenate(self.weaver).astype(np.float32) / 32768, EAR_RATE, RATE)
+        weaver = np.pad(weaver, (0, max(0, len(helper) - len(weaver))))[: len(helper)]
+        return np.asarray(np.clip(helper + weaver, -1, 1), dtype=np.float32)
+
+
+@dataclass(frozen=True, slots=True)
+class Aloud:
+    """One rehearsal aloud."""
+
+    report: Report
+    weaver: Weaver
+    room: Room
+    voice: Voice
+    language: Language
+
+    def run(self) -> None:
+        """Go through the whole session. Raises RehearsalError where the ear never understands a word."""
+        self._answer(Event(Kind.SIT_DOWN, self.room.now, source="clock"))
+        while not self.report.left:
+            for act in self.weaver.act(self.report.session.view()):
+                if not self._understood(act):
+                    break
+        self.room.wait_for_quiet()
+
+    def _understood(self, act: Act) -> bool:
+        """Say it until it is understood; False where something else was, and the session moved."""
+        word = self._word(act)
+        clip = self.voice.say(word)
+        before = self._place()
+        for _ in range(TRIES):
+            self.room.wait_for_quiet()
+            self.report.note_said(self.room.now, word)
+            heard = self.room.say(clip)
+            kind = heard.kind if heard else None
+            self.report.note_heard(act.kind, kind)
+            if heard:
+                self._answer(Event(kind or Kind.UNCLEAR, self.room.now, heard.number, "voice"))
+            if kind is act.kind and (not heard or heard.number == act.number):
+                return True
+            if self._place() != before:
+                return False
+        raise RehearsalError(f"the ear did not understand {word!r} in {TRIES} tries; try another --voice or --ear")
+
+    def _word(self, act: Act) -> str:
+        if act.kind is Kind.NUMBER:
+            return self.language.numbers[act.number or 0]
+        return self.language.commands[act.kind.value][0] if act.kind else self.language.decoys[0]
+
+    def _place(self) -> tuple[object, ...]:
+        view = self.report.session.view()
+        return view.mode, view.group, view.counted
+
+    def _answer(self, event: Event) -> None:
+        effects: list[Effect] = self.report.handle(event)
+        self.room.ear.expect(self.report.session.wants_number)
+        for effect in effects:
+            if isinstance(effect, Adjust):
+                self.room.mouth.adjust(effect)
+        self.room.mouth.utter([effect for effect in effects if isinstance(effect, Say | Sound)])

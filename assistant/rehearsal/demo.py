@@ -1,0 +1,25 @@
+"""The demonstration: a short warp threaded aloud, with an end left out, an alert, and the group threaded again."""
+
+from collections.abc import Iterator
+from pathlib import Path
+
+from assistant.languages import Language
+from assistant.rehearsal.run import Wish, run
+from assistant.rehearsal.weaver import Mistake, Slip
+from assistant.warp import sequence
+from assistant.warp.examples import find
+
+EXAMPLE = "first-evening"
+SLIP = Mistake(Slip.SKIP, 7)
+
+
+def demo(language: Language, voice: str | None, ear: str | None, model: Path | None, sound: Path) -> Iterator[str]:
+    """What is said by whom, line by line, then the outcome; the sound is left in a WAV file."""
+    warp = sequence.load(find(EXAMPLE))
+    yield f"A simulated weaver threads {warp.title!r}, {warp.ends} ends, by voice, and leaves out end {SLIP.end}."
+    wish = Wish(mistakes=[SLIP], aloud=True, voice=voice, ear=ear, model=model, sound=sound)
+    report = run(warp, language, wish)
+    for line in report.transcript:
+        yield f"{line.at:6.1f} s  {line.who:6}  {line.text}"
+    yield from report.lines()
+    yield f"What was to be heard is in {sound}. At your loom: heddlecall thread {EXAMPLE}"

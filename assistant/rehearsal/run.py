@@ -1,0 +1,59 @@
+"""A rehearsal from its wishes: which slips, with or without sound."""
+
+from collections.abc import Sequence
+from contextlib import closing
+from dataclasses import dataclass
+from pathlib import Path
+
+from assistant.errors import RehearsalError
+from assistant.languages import Language
+from assistant.rehearsal.events import rehearse
+from assistant.rehearsal.report import Report
+from assistant.rehearsal.weaver import Mistake, Weaver
+from assistant.session.machine import PER_CALL, Session
+from assistant.warp.model import Warp
+
+
+@dataclass(frozen=True, slots=True)
+class Wish:
+    """What to rehearse: the slips, aloud or not, in which voice, and where to leave the sound."""
+
+    mistakes: Sequence[Mistake] = ()
+    per_call: int = PER_CALL
+    seed: int = 0
+    aloud: bool = False
+    voice: str | None = None
+    ear: str | None = None
+    model: Path | None = None
+    sound: Path | None = None
+
+
+def run(warp: Warp, language: Language, wish: Wish) -> Report:
+    """Rehearse the whole warp. Raises RehearsalError, or DeviceMissing for a voice or an ear that is not there."""
+    for mistake in wish.mistakes:
+        if not 1 <= mistake.end <= warp.ends:
+            raise RehearsalError(f"mistake {mistake.slip}@{mistake.end}: the warp has ends 1 to {warp.ends}")
+    report = Report(Session(warp, language, wish.per_call))
+    weaver = Weaver(wish.mistakes)
+    if wish.aloud or wish.sound:
+        _aloud(report, weaver, language, wish)
+    else:
+        rehearse(report, weaver, wish.seed)
+    return report
+
+
+def _aloud(report: Report, weaver: Weaver, language: Language, wish: Wish) -> None:
+    from assistant.rehearsal.aloud import Aloud, Room
+    from assistant.rehearsal.voices import open_voice
+    from assistant.senses.ear import Listener, open_engine
+    from assistant.senses.mouth.cable import Cable
+    from assistant.senses.mouth.trial import write
+
+    voice = open_voice(wish.voice, language.voice)
+    ear = Listener(open_engine(language, wish.model, wish.ear))
+    with closing(Cable(language.voice)) as mouth:
+        mouth.prepare(report.session.phrases())
+        room = Room(mouth, ear, wish.seed)
+        Aloud(report, weaver, room, voice, language).run()
+        if wish.sound:
+            write(wish.sound, room.sound())

@@ -1,0 +1,122 @@
+"""One sitting at the loom: opens the journal and the senses, runs the loop, closes them again."""
+
+import sys
+import time
+from contextlib import ExitStack, closing
+from dataclasses import dataclass
+from pathlib import Path
+
+from assistant.errors import DeviceMissing
+from assistant.languages import Language
+from assistant.loop import LOUDSPEAKER, MICROPHONE, Loop
+from assistant.senses.ear import Heard, Microphone, open_engine
+from assistant.senses.mouth import Mouth, SilentMouth
+from assistant.senses.mouth.loudspeaker import Loudspeaker
+from assistant.senses.mouth.speaker import SPEED, VOLUME
+from assistant.senses.pedal.evdev_pedal import EvdevPedal
+from assistant.senses.pedal.keys import Keyboard
+from assistant.senses.pedal.live_keys import LiveKeys
+from assistant.senses.pedal.settings import Pedal, load_pedal
+from assistant.senses.screen import Screen
+from assistant.senses.screen.lines import Lines
+from assistant.session.events import Event, Kind
+from assistant.session.journal import Journal, default_path
+from assistant.session.resume import Wish, choose, replayed
+from assistant.warp.sequence import load
+
+
+@dataclass(frozen=True, slots=True)
+class Gear:
+    """How to speak, to hear and to show."""
+
+    mute: bool = False
+    voice: str | None = None
+    speed: int = SPEED
+    volume: int = VOLUME
+    loudspeaker: str | None = None
+    deaf: bool = False
+    ear: str | None = None
+    model: Path | None = None
+    microphone: str | None = None
+    plain: bool = False
+
+
+def sit(file: Path, language: Language, wish: Wish, per_call: int | None, gear: Gear) -> None:
+    """Thread a warp from where it was left until the weaver leaves."""
+    warp = load(file)
+    with Journal(default_path()) as journal:
+        record = choose(journal, file, warp, language, wish, time.time())
+        with journal.hold(record), ExitStack() as senses:
+            session = replayed(journal, record, language)
+            notices: dict[str, str] = {}
+            mouth = _mouth(language, gear, notices)
+            senses.enter_context(closing(mouth))
+            screen = _screen(gear)
+            loop = Loop(session, journal.keep(record), mouth, screen)
+            if isinstance(mouth, Loudspeaker):
+                loop.watch(LOUDSPEAKER, mouth)
+            keys = _switches(loop, notices, senses)
+            _ears(loop, mouth, language, gear, notices, senses)
+            for sense, text in notices.items():
+                loop.notify(sense, text)
+            mouth.prepare(session.phrases())
+            screen.run(lambda: loop.run(per_call), keys.press)
+
+
+def _mouth(language: Language, gear: Gear, notices: dict[str, str]) -> Mouth:
+    if gear.mute:
+        return SilentMouth()
+    try:
+        return Loudspeaker(gear.voice or language.voice, device=gear.loudspeaker, speed=gear.speed, volume=gear.volume)
+    except DeviceMissing as missing:
+        notices[LOUDSPEAKER] = f"silent: {missing}"
+        return SilentMouth()
+
+
+def _ears(loop: Loop, mouth: Mouth, language: Language, gear: Gear, notices: dict[str, str], senses: ExitStack) -> None:
+    if gear.deaf:
+        return
+    try:
+        ear = Microphone(open_engine(language, gear.model, gear.ear), mouth.speaking, gear.microphone)
+    except DeviceMissing as missing:
+        notices[MICROPHONE] = f"not listening: {missing}"
+        return
+    senses.enter_context(closing(ear))
+    loop.watch(MICROPHONE, ear)
+    loop.ask(ear.expect)
+    ear.start(lambda heard: loop.post(_event(heard), heard.word or "something unclear"))
+
+
+def _event(heard: Heard) -> Event:
+    return Event(heard.kind or Kind.UNCLEAR, time.time(), heard.number, "voice")
+
+
+def _switches(loop: Loop, notices: dict[str, str], senses: ExitStack) -> LiveKeys:
+    """The keys, and the pedal where one was taught."""
+    pedal = _pedal(notices)
+    typed = pedal.switches if pedal and pedal.source == "terminal" else {}
+    keys = LiveKeys(Keyboard(typed, held=sys.stdin.isatty()), loop.post)
+    devices: list[LiveKeys | EvdevPedal] = [keys]
+    if pedal and pedal.source == "evdev":
+        devices.append(EvdevPedal(pedal, loop.post, lambda line: loop.notify("pedal", line)))
+    for device in devices:
+        senses.enter_context(closing(device))
+        loop.ask(device.counting)
+        device.start()
+    return keys
+
+
+def _pedal(notices: dict[str, str]) -> Pedal | None:
+    try:
+        return load_pedal()
+    except DeviceMissing as missing:
+        notices["pedal"] = str(missing)
+        return None
+
+
+def _screen(gear: Gear) -> Screen:
+    if gear.plain or not (sys.stdin.isatty() and sys.stdout.isatty()):
+        return Lines()
+    from assistant.senses.screen.board import Board
+
+    return Board()
