@@ -115,7 +115,7 @@ def _pedal(notices: dict[str, str]) -> Pedal | None:
 
 
 def _screen(gear: Gear) -> Screen:
-    if gear.plain or not (sys.stdin.isatty() and sys.stdout.isatty()):
+    if gear.plain or not all(stream.isatty() for stream in (sys.stdin, sys.stdout, sys.stderr)):
         return Lines()
     from assistant.senses.screen.board import Board
 

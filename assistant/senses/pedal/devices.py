@@ -79,7 +79,7 @@ class Device(Protocol):
 def open_device(path: str) -> Device:
     """One device node. Raises OSError where it went or may not be opened."""
     try:
-        import evdev  # noqa: PLC0415
+        import evdev
     except ImportError as error:
         raise DeviceMissing("a pedal cannot be read without evdev: pip install 'heddlecall[pedal]'") from error
     device: Device = evdev.InputDevice(path)
@@ -133,7 +133,7 @@ class Devices:
 
 def key_name(code: int) -> str:
     """The kernel's name of a key: 48 is "KEY_B"."""
-    from evdev import ecodes  # noqa: PLC0415
+    from evdev import ecodes
 
     names = ecodes.keys.get(code, f"KEY_{code}")
     return names if isinstance(names, str) else names[0]

@@ -14,11 +14,15 @@ from assistant.session.events import Event, Kind
 
 LOOK_AGAIN = 1.0  # seconds between looks for a pedal that is not there
 LONGEST_WAIT = 0.2  # seconds until `close` is noticed
+READY = "the pedal is ready"
 LEAVING = ("KEY_Q", "KEY_ESC")  # a keyboard taught as a pedal is held too: it must be able to let go
 
 
 class EvdevPedal:
-    """Reads the pedal in a thread: events go to `post`, one line about plugging in and out to `notice`."""
+    """Reads the pedal in a thread: events go to `post`, lines about plugging in and out to `notice`.
+
+    What was noticed is taken back, with "", at the first press after.
+    """
 
     def __init__(
         self,
@@ -31,7 +35,7 @@ class EvdevPedal:
         self._devices = devices or Devices()
         self._lock = threading.Lock()
         self._switches = Switches(pedal.switches)
-        self._missing = False  # and the weaver was told
+        self._told = ""
         self._closed = threading.Event()
         self._thread = threading.Thread(target=self._run, name="pedal", daemon=True)
 
@@ -66,9 +70,8 @@ class EvdevPedal:
                 self._missed(str(missing))
                 self._closed.wait(LOOK_AGAIN)
             else:
-                if self._missing:
-                    self._notice("the pedal is ready")
-                self._missing = False
+                if self._told:
+                    self._tell(READY)
                 return device
         return None
 
@@ -84,11 +87,14 @@ class EvdevPedal:
         return device
 
     def _missed(self, line: str) -> None:
-        if not self._missing:
-            self._notice(line)
-        self._missing = True
         with self._lock:
             self._switches.forget()
+        if self._told in ("", READY):
+            self._tell(line)
+
+    def _tell(self, line: str) -> None:
+        self._told = line
+        self._notice(line)
 
     def _read(self, device: Device) -> None:
         while not self._closed.is_set():
@@ -97,6 +103,8 @@ class EvdevPedal:
             with self._lock:
                 events = [event for key, change in arrived for event in self._take(key, change)]
                 events += self._switches.at(time.time())
+            if events and self._told:
+                self._tell("")
             for event in events:
                 self._post(event)
 

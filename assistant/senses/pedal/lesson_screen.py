@@ -7,31 +7,24 @@ from textual.app import App, ComposeResult
 from textual.widgets import Static
 
 from assistant.senses.pedal.lesson import ASK, Lesson
-from assistant.senses.screen.typing import arrival, key_name
+from assistant.senses.screen.key_names import arrival, key_name
 
 GLANCE = 0.1  # seconds between looks at whether the lesson is over
 
 
-class LessonScreen(App[None], inherit_bindings=False):
-    """Shows what is asked and the keys that came; ends with the lesson, or at once with Ctrl-C."""
+class LessonScreen(App[Lesson], inherit_bindings=False):
+    """Shows what is asked and the keys that came; returns the lesson when it is over, nothing after Ctrl-C."""
 
     ENABLE_COMMAND_PALETTE = False
     CSS = "Screen { padding: 1 2; } Static { margin-bottom: 1; }"
 
     def __init__(self) -> None:
         super().__init__()
-        self.lesson = Lesson(time.time())
-
-    @classmethod
-    def held(cls) -> Lesson:
-        """Hold the lesson."""
-        screen = cls()
-        screen.run(mouse=False)
-        return screen.lesson
+        self._lesson = Lesson(time.time())
 
     def compose(self) -> ComposeResult:
         yield Static(ASK)
-        yield Static(id="keys")
+        yield Static(id="keys", markup=False)
 
     def on_mount(self) -> None:
         self.set_interval(GLANCE, self._look)
@@ -40,10 +33,10 @@ class LessonScreen(App[None], inherit_bindings=False):
         key = key_name(event)
         if key == "ctrl+c":
             self.exit()
-        elif self.lesson.press(key, arrival(event)):
-            lines = (f"switch {number}: {name}" for number, name in enumerate(self.lesson.keys, 1))
+        elif self._lesson.press(key, arrival(event)):
+            lines = (f"switch {number}: {name}" for number, name in enumerate(self._lesson.keys, 1))
             self.query_one("#keys", Static).update("\n".join(lines))
 
     def _look(self) -> None:
-        if self.lesson.over(time.time()):
-            self.exit()
+        if self._lesson.over(time.time()):
+            self.exit(self._lesson)

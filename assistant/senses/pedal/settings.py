@@ -27,7 +27,7 @@ def settings_file() -> Path:
     return Path(platformdirs.user_config_dir("heddlecall")) / "pedal.yaml"
 
 
-def save(pedal: Pedal, file: Path | None = None) -> Path:
+def save_pedal(pedal: Pedal, file: Path | None = None) -> Path:
     """Keep the pedal; whoever reads meanwhile finds the old one or the new one, whole. Returns the file."""
     file = file or settings_file()
     switches = {key: role.value for key, role in pedal.switches.items()}
@@ -44,7 +44,7 @@ def save(pedal: Pedal, file: Path | None = None) -> Path:
     return file
 
 
-def load(file: Path | None = None) -> Pedal | None:
+def load_pedal(file: Path | None = None) -> Pedal | None:
     """The pedal that was taught, or None where none was. Raises DeviceMissing where the file cannot be used."""
     file = file or settings_file()
     try:

@@ -11,7 +11,7 @@ from assistant.errors import DeviceLost, DeviceMissing
 from assistant.senses.pedal.devices import Device, Devices, changes
 from assistant.senses.pedal.gestures import Role
 from assistant.senses.pedal.lesson import ASK, Lesson
-from assistant.senses.pedal.settings import Pedal, save
+from assistant.senses.pedal.settings import Pedal, save_pedal
 
 GLANCE = 0.1  # seconds between looks at whether the lesson is over
 MODIFIERS = ("KEY_LEFTCTRL", "KEY_RIGHTCTRL", "KEY_LEFTSHIFT", "KEY_RIGHTSHIFT", "KEY_LEFTALT", "KEY_RIGHTALT")
@@ -34,7 +34,7 @@ def teach(show: Callable[[str], None], source: str = "", file: Path | None = Non
     for key, role in pedal.switches.items():
         show(f"{key}: {MEANS[role]}")
     show("while a number is asked for: press it out and wait, or long press = back")
-    show(f"kept in {save(pedal, file)}")
+    show(f"kept in {save_pedal(pedal, file)}")
     return pedal
 
 
@@ -54,9 +54,12 @@ def learn(show: Callable[[str], None], source: str, devices: Devices) -> Pedal:
 
 def learn_typed() -> Pedal:
     """A pedal from the keys that arrive in this terminal."""
-    from assistant.senses.pedal.lesson_screen import LessonScreen  # noqa: PLC0415
+    from assistant.senses.pedal.lesson_screen import LessonScreen
 
-    return Pedal("terminal", "", LessonScreen.held().switches())
+    lesson = LessonScreen().run(mouse=False)
+    if lesson is None:
+        raise DeviceMissing("the lesson was broken off, nothing is changed")
+    return Pedal("terminal", "", lesson.switches())
 
 
 def learn_device(show: Callable[[str], None], devices: Devices, opened: list[Device]) -> Pedal:
@@ -95,7 +98,7 @@ def unechoed() -> Iterator[None]:
     if not sys.stdin.isatty():
         yield
         return
-    import termios  # noqa: PLC0415
+    import termios
 
     before = termios.tcgetattr(sys.stdin)
     silent = [*before]

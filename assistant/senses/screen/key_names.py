@@ -14,4 +14,5 @@ def key_name(event: events.Key) -> str:
 
 def arrival(event: events.Key) -> float:
     """When the key arrived, in seconds since the epoch; it may have waited for something to be drawn."""
-    return time.time() - (time.monotonic() - event.time)
+    waited = events.Event().time - event.time
+    return time.time() - waited

@@ -203,7 +203,7 @@ def test_every_press_yields_exactly_one_gesture(presses: list[Press]) -> None:
     assert kinds(Gestures(), presses) == meanings(presses)
 
 
-@given(presses_made())
+@given(presses_made().filter(clear_of_the_limits))
 def test_a_count_loses_and_adds_no_press(presses: list[Press]) -> None:
     gestures = Gestures()
     gestures.counting(True)

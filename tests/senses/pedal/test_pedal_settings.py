@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from assistant.errors import DeviceMissing
 from assistant.senses.pedal.gestures import Role
-from assistant.senses.pedal.settings import Pedal, load, save, settings_file
+from assistant.senses.pedal.settings import Pedal, load_pedal, save_pedal, settings_file
 
 THREE = Pedal(
     "evdev", "/dev/input/by-id/usb-x-event-kbd", {"KEY_A": Role.BACK, "KEY_B": Role.REPEAT, "KEY_C": Role.NEXT}
@@ -17,22 +17,22 @@ THREE = Pedal(
 
 
 def test_no_pedal_was_taught(tmp_path: Path) -> None:
-    assert load(tmp_path / "pedal.yaml") is None
+    assert load_pedal(tmp_path / "pedal.yaml") is None
 
 
 def test_what_is_kept_comes_back_and_nothing_else_is_left(tmp_path: Path) -> None:
     file = tmp_path / "new" / "folder" / "pedal.yaml"
-    assert save(THREE, file) == file
-    assert load(file) == THREE
+    assert save_pedal(THREE, file) == file
+    assert load_pedal(file) == THREE
     assert os.listdir(file.parent) == ["pedal.yaml"]
 
 
 def test_a_new_pedal_replaces_the_old(tmp_path: Path) -> None:
     file = tmp_path / "pedal.yaml"
-    save(THREE, file)
+    save_pedal(THREE, file)
     one = Pedal("terminal", "", {"pagedown": Role.ONE})
-    save(one, file)
-    assert load(file) == one
+    save_pedal(one, file)
+    assert load_pedal(file) == one
 
 
 def test_it_is_kept_in_the_users_own_folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -49,8 +49,8 @@ names = st.text(st.characters(exclude_categories=["Cs"]), min_size=1)
 @given(st.builds(Pedal, st.just("terminal"), names, st.dictionaries(names, st.sampled_from(Role), min_size=1)))
 def test_any_keys_round_trip(tmp_path_factory: pytest.TempPathFactory, pedal: Pedal) -> None:
     file = tmp_path_factory.getbasetemp() / "round_trip.yaml"
-    save(pedal, file)
-    assert load(file) == pedal
+    save_pedal(pedal, file)
+    assert load_pedal(file) == pedal
 
 
 @pytest.mark.parametrize(
@@ -65,7 +65,7 @@ def test_a_damaged_file_says_what_to_do(tmp_path: Path, damaged: bytes) -> None:
     file = tmp_path / "pedal.yaml"
     file.write_bytes(damaged)
     with pytest.raises(DeviceMissing, match="heddlecall pedal") as error:
-        load(file)
+        load_pedal(file)
     assert str(file) in str(error.value)
     assert "\n" not in str(error.value)
 
@@ -74,10 +74,10 @@ def test_an_unknown_role_is_named(tmp_path: Path) -> None:
     file = tmp_path / "pedal.yaml"
     file.write_text("{source: terminal, device: '', switches: {a: forward, b: next}}")
     with pytest.raises(DeviceMissing, match="no switch can be forward; there are: one, back, repeat, next"):
-        load(file)
+        load_pedal(file)
 
 
 def test_where_it_cannot_be_kept_it_says_so(tmp_path: Path) -> None:
     (tmp_path / "file").write_text("")
     with pytest.raises(DeviceMissing, match="cannot be kept"):
-        save(THREE, tmp_path / "file" / "pedal.yaml")
+        save_pedal(THREE, tmp_path / "file" / "pedal.yaml")

@@ -1,0 +1,127 @@
+"""A View and a Status -> the words and figures that screens show. Pure."""
+
+from assistant.senses.screen.columns import columns, padded
+from assistant.senses.screen.glyphs import Piece
+from assistant.session.view import GroupLine, GroupState, Mode, Status, View
+
+WIDEST_NAME = 40  # columns
+ASKED_AFAR = {
+    Mode.CLOSING: ("EVEN?",),
+    Mode.WHICH: ("1", "SHORT", "2", "OVER"),
+    Mode.COUNTING: ("HOW", "MANY?"),
+    Mode.PARTWAY: ("HOW", "FAR?"),
+    Mode.PAUSED: ("PAUSED",),
+}
+
+
+def from_afar(view: View) -> list[Piece]:
+    """What is to be read across the room: the shafts called, or a word or two."""
+    if view.mode is Mode.CALLING:
+        ends = enumerate(zip(view.call, view.yarns, strict=True), view.first_end)
+        return [Piece(shafts(end), f"{number} {yarn}".rstrip()) for number, (end, yarn) in ends]
+    if view.mode is Mode.OFF:
+        return [Piece(word) for word in (difference(view.expected, view.counted) or "off").upper().split()]
+    return [Piece(word) for word in ASKED_AFAR.get(view.mode, ())]
+
+
+def called(view: View) -> str:
+    """The call in one line; "" where none is out."""
+    if view.mode is not Mode.CALLING or not view.call:
+        return ""
+    last = view.first_end + len(view.call) - 1
+    numbers = f"ends {view.first_end} to {last}" if len(view.call) > 1 else f"end {last}"
+    ends = (f"{shafts(end)} {yarn}".rstrip() for end, yarn in zip(view.call, view.yarns, strict=True))
+    return f"{numbers}: {', '.join(ends)}; {group_count(view)}, warp {warp_count(view)}"
+
+
+def shafts(end: tuple[int, ...]) -> str:
+    """One end's shafts, as written in a sequence: 3/7."""
+    return "/".join(str(shaft) for shaft in end)
+
+
+def asked(view: View) -> str:
+    """What the helper waits for, or what went wrong; that a count is off is said first."""
+    return f"COUNT OFF: {view.prompt}" if view.mode is Mode.OFF else view.prompt
+
+
+def difference(expected: int, counted: int) -> str:
+    """How far a count is off: "2 short", "1 over", "" where it is not."""
+    missing = expected - counted
+    return f"{missing} short" if missing > 0 else f"{-missing} over" if missing < 0 else ""
+
+
+def place(view: View) -> str:
+    """The group under way."""
+    return f"{view.group}: group {view.group_number} of {view.groups}"
+
+
+def group_count(view: View) -> str:
+    """How much of the group is counted."""
+    return f"{view.counted} of {view.expected} ends"
+
+
+def warp_count(view: View) -> str:
+    """How much of the warp is counted; 100 % only when all of it is."""
+    return f"{view.threaded} of {view.ends} ends, {100 * view.threaded // view.ends} %"
+
+
+def bar(view: View, width: int) -> str:
+    """How much of the warp is counted, drawn in so many columns; full only when all of it is."""
+    full = min(view.threaded, view.ends) * width // view.ends
+    return "█" * full + "░" * (width - full)
+
+
+def time_left(view: View) -> str:
+    """How long it will take yet, and by what."""
+    return f"{duration(view.seconds_left)} left, by {'your own pace' if view.pace_known else 'common practice'}"
+
+
+def duration(seconds: float) -> str:
+    """Hours and minutes, no finer than an estimate deserves: to 10 min, below an hour to 5, below ten minutes to 1."""
+    minutes = seconds / 60
+    if minutes < 1:
+        return "less than 1 min"
+    step = 1 if minutes < 10 else 5 if minutes < 57.5 else 10
+    hours, minutes = divmod(round(minutes / step) * step, 60)
+    return "about " + " ".join(part for part in (f"{hours} h" * bool(hours), f"{minutes} min" * bool(minutes)) if part)
+
+
+def senses(status: Status) -> str:
+    """Whether the helper can hear and speak."""
+    return f"{'hears you' if status.hears else 'does not hear'}, {'speaks' if status.speaks else 'is silent'}"
+
+
+def heard(status: Status) -> str:
+    """What the helper understood last."""
+    return f"heard: {status.heard}" if status.heard else ""
+
+
+def notice(status: Status) -> str:
+    """What the weaver should know about the senses."""
+    return f"note: {status.notice}" if status.notice else ""
+
+
+def table(view: View) -> list[str]:
+    """A heading, then for each group: number, name, ends expected and counted, state; "!" before each that is off."""
+    wide = min(max(columns(name) for name in ("group", *(line.name for line in view.summary))), WIDEST_NAME)
+    rows = [f"{'':6}  {padded('group', wide)}  expected  counted  state"]
+    for number, line in enumerate(view.summary, 1):
+        mark = "!" if line.state is GroupState.OFF else ""
+        rows.append(
+            f"{mark:2}{number:4}  {padded(line.name, wide)}  {line.expected:8}  {line.counted:7}  {state(line)}"
+        )
+    return rows
+
+
+def state(line: GroupLine) -> str:
+    """How a group stands, in words that do not need a colour."""
+    word = "OFF" if line.state is GroupState.OFF else line.state.value
+    closed = line.state in (GroupState.OFF, GroupState.SETTLED)
+    return ", ".join(part for part in (word, difference(line.expected, line.counted) if closed else "") if part)
+
+
+def total(view: View) -> str:
+    """The whole warp in one line."""
+    wrong = [str(number) for number, line in enumerate(view.summary, 1) if line.state is GroupState.OFF]
+    verdict = f"OFF: group {', '.join(wrong)}" if wrong else "no group is off"
+    return f"{view.threaded} of {view.ends} ends counted in {view.groups} groups; {verdict}"

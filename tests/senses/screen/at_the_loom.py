@@ -1,0 +1,113 @@
+"""Views as a session shows them, and an eye that reads big figures back from blocks."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+
+from assistant.senses.screen.glyphs import GLYPHS
+from assistant.session.view import GroupLine, GroupState, Mode, Status, View
+
+WELL = Status(hears=True, speaks=True, heard="next")
+
+CALLING = View(
+    title="Hearth runner",
+    mode=Mode.CALLING,
+    call=((1,), (2,), (3,), (4,)),
+    yarns=("", "", "", ""),
+    prompt="",
+    group="stripe 4",
+    group_number=5,
+    groups=12,
+    counted=14,
+    expected=24,
+    threaded=214,
+    ends=1000,
+    first_end=215,
+    seconds_left=11_500,
+    pace_known=True,
+    summary=(GroupLine("stripe 4", 24, 14, GroupState.OPEN),),
+)
+
+
+def called(*ends: tuple[int, ...], **more: object) -> View:
+    """A call of these ends."""
+    return replace(CALLING, **{"call": ends, "yarns": ("",) * len(ends), **more})  # type: ignore[arg-type]
+
+
+def asking(mode: Mode, prompt: str, **more: object) -> View:
+    """No call is out; something is asked."""
+    return replace(called(), mode=mode, prompt=prompt, **more)  # type: ignore[arg-type]
+
+
+CLOSING = asking(Mode.CLOSING, "All 24 ends of stripe 4 are called. Did they come out even?", counted=24)
+WHICH = asking(Mode.WHICH, "Short or over?", counted=24)
+COUNTING = asking(Mode.COUNTING, "How many ends were missing?", counted=24)
+PARTWAY = asking(Mode.PARTWAY, "How many ends of this call are threaded?")
+OFF = asking(Mode.OFF, "Thread it again, say that it is right, or go on.", counted=22)
+PAUSED = asking(Mode.PAUSED, "Paused.")
+FINISHED = asking(
+    Mode.FINISHED,
+    "The warp is threaded.",
+    groups=40,
+    threaded=959,
+    ends=960,
+    summary=tuple(
+        GroupLine(
+            f"stripe {n}", 24, *{7: (22, GroupState.OFF), 22: (25, GroupState.SETTLED)}.get(n, (24, GroupState.EVEN))
+        )
+        for n in range(1, 41)
+    ),
+)
+EVERY = {view.mode: view for view in (CALLING, CLOSING, WHICH, COUNTING, PARTWAY, OFF, PAUSED, FINISHED)}
+
+LETTERS = {tuple(rows.split()): letter for letter, rows in GLYPHS.items()}
+INK = {" ": (False, False), "▀": (True, False), "▄": (False, True), "█": (True, True)}
+
+
+def read(lines: Sequence[str]) -> list[str]:
+    """The big figures in these lines of text, one string for each piece, as an eye across the room reads them."""
+    return [piece for band in bands(lines) for piece in pieces(band)]
+
+
+def bands(lines: Sequence[str]) -> Iterator[list[str]]:
+    """Rows of blocks that belong together, as half rows of # and blanks."""
+    band: list[str] = []
+    for line in [*lines, ""]:
+        if set(line) & set("█▀▄") and not set(line) & set("░─"):
+            cells = [INK.get(c, (False, False)) for c in line]
+            band += ["".join("#" if cell[half] else " " for cell in cells) for half in (0, 1)]
+        elif band:
+            yield [row for row in band if row.strip()]
+            band = []
+
+
+def pieces(band: list[str]) -> Iterator[str]:
+    """Figures of a band, joined where no more than one dot is between them."""
+    columns = ["".join(column) for column in zip(*band, strict=True)]
+    text, gap, figure = "", 0, []
+    dot = 0.0
+    for column in [*columns, " "]:
+        if column.strip():
+            if not figure and text and gap > 1.25 * dot:
+                yield text
+                text = ""
+            figure.append(column)
+            continue
+        if figure:
+            letter, dot = recognised(figure)
+            text, figure, gap = text + letter, [], 0
+        gap += 1
+    yield text
+
+
+def recognised(figure: list[str]) -> tuple[str, float]:
+    """The letter that a figure of columns shows, and the columns that one of its dots takes."""
+    for across in (2, 3, 4, 5):
+        if len(figure) % across == 0:
+            wide, high = len(figure) // across, len(figure[0]) / 5
+            rows = tuple(
+                "".join("#" if figure[x * wide][int((y + 0.5) * high)] == "#" else "." for x in range(across))
+                for y in range(5)
+            )
+            if rows in LETTERS:
+                return LETTERS[rows], wide
+    raise AssertionError(f"no letter: {figure}")

@@ -1,0 +1,162 @@
+"""The words around the figures."""
+
+from dataclasses import replace
+
+import pytest
+from at_the_loom import CALLING, CLOSING, COUNTING, EVERY, FINISHED, OFF, PARTWAY, PAUSED, WELL, WHICH, called
+from hypothesis import given
+from hypothesis import strategies as st
+
+from assistant.senses.screen import words
+from assistant.senses.screen.columns import apart, centred, columns, flowed, padded, shortened
+from assistant.session.view import GroupLine, GroupState, Mode, Status, View
+
+HOUR = 3600
+
+
+@pytest.mark.parametrize(
+    ("seconds", "told"),
+    [
+        *((0, "less than 1 min"), (59, "less than 1 min"), (60, "about 1 min"), (100, "about 2 min")),
+        *((9 * 60, "about 9 min"), (11 * 60, "about 10 min"), (33 * 60, "about 35 min"), (57 * 60, "about 55 min")),
+        *((58 * 60, "about 1 h"), (HOUR, "about 1 h"), (1.2 * HOUR, "about 1 h 10 min")),
+        *((11_500, "about 3 h 10 min"), (7.95 * HOUR, "about 8 h"), (30 * HOUR, "about 30 h")),
+    ],
+)
+def test_an_estimate_is_told_no_finer_than_it_is(seconds: float, told: str) -> None:
+    assert words.duration(seconds) == told
+
+
+@given(st.floats(0, 1e6), st.floats(0, 1e6))
+def test_a_longer_time_never_sounds_shorter(one: float, other: float) -> None:
+    assert (minutes(words.duration(one)) <= minutes(words.duration(other))) or one > other
+
+
+def minutes(told: str) -> int:
+    """Back from words: "about 3 h 10 min" is 190."""
+    if told.startswith("less"):
+        return 0
+    value = {unit: int(number) for number, unit in zip(told.split()[1::2], told.split()[2::2], strict=True)}
+    return 60 * value.get("h", 0) + value.get("min", 0)
+
+
+def test_what_the_estimate_rests_on_is_told() -> None:
+    assert words.time_left(CALLING) == "about 3 h 10 min left, by your own pace"
+    assert words.time_left(replace(CALLING, pace_known=False)) == "about 3 h 10 min left, by common practice"
+
+
+@pytest.mark.parametrize(
+    ("hears", "speaks", "told"),
+    [
+        (True, True, "hears you, speaks"),
+        (True, False, "hears you, is silent"),
+        (False, True, "does not hear, speaks"),
+        (False, False, "does not hear, is silent"),
+    ],
+)
+def test_whether_it_hears_and_speaks_is_told_in_words(hears: bool, speaks: bool, told: str) -> None:
+    assert words.senses(Status(hears, speaks)) == told
+
+
+def test_what_was_heard_and_noticed() -> None:
+    assert (words.heard(WELL), words.notice(WELL)) == ("heard: next", "")
+    silent = Status(False, False, notice="no loudspeaker")
+    assert (words.heard(silent), words.notice(silent)) == ("", "note: no loudspeaker")
+
+
+@pytest.mark.parametrize(
+    ("view", "afar"),
+    [
+        (CALLING, "1 2 3 4"),
+        (called((3, 7), (12,)), "3/7 12"),
+        (CLOSING, "EVEN?"),
+        (WHICH, "1 SHORT 2 OVER"),
+        (COUNTING, "HOW MANY?"),
+        (PARTWAY, "HOW FAR?"),
+        (OFF, "2 SHORT"),
+        (replace(OFF, counted=27), "3 OVER"),
+        (replace(OFF, counted=24), "OFF"),
+        (PAUSED, "PAUSED"),
+        (FINISHED, ""),
+    ],
+)
+def test_what_is_read_from_afar(view: View, afar: str) -> None:
+    assert " ".join(piece.text for piece in words.from_afar(view)) == afar
+
+
+def test_every_state_is_told_from_the_others_without_colour() -> None:
+    afar = {tuple(piece.text for piece in words.from_afar(view)) for view in EVERY.values()}
+    assert len(afar) == len(Mode)
+
+
+def test_ends_are_numbered_over_the_warp_and_named_by_yarn() -> None:
+    view = called((1,), (2,), yarns=("flax", ""), first_end=999)
+    assert [piece.caption for piece in words.from_afar(view)] == ["999 flax", "1000"]
+
+
+def test_the_call_in_one_line() -> None:
+    view = called((1,), (3, 7), yarns=("flax", "rust"))
+    assert words.called(view) == "ends 215 to 216: 1 flax, 3/7 rust; 14 of 24 ends, warp 214 of 1000 ends, 21 %"
+    assert words.called(called((1,))).startswith("end 215: 1; ")
+    assert words.called(called()) == words.called(PAUSED) == ""
+
+
+def test_a_count_that_is_off_is_said_first() -> None:
+    assert words.asked(OFF) == "COUNT OFF: Thread it again, say that it is right, or go on."
+    assert words.asked(CLOSING) == CLOSING.prompt
+
+
+def test_a_warp_with_more_ends_counted_than_expected_is_full() -> None:
+    over = replace(CALLING, threaded=1003)
+    assert words.bar(over, 10) == "██████████"
+    assert words.warp_count(over) == "1003 of 1000 ends, 100 %"
+
+
+@given(st.integers(1, 2000), st.integers(1, 2000), st.integers(0, 100))
+def test_the_bar_is_full_only_when_the_warp_is_threaded(ends: int, threaded: int, width: int) -> None:
+    threaded = min(threaded, ends)
+    bar = words.bar(replace(CALLING, threaded=threaded, ends=ends), width)
+    assert len(bar) == width
+    assert ("░" not in bar) == (threaded == ends) or width == 0
+    assert ("100 %" in words.warp_count(replace(CALLING, threaded=threaded, ends=ends))) == (threaded == ends)
+
+
+def test_the_list_of_groups_at_the_end() -> None:
+    lines = (
+        GroupLine("right edge", 6, 6, GroupState.EVEN),
+        GroupLine("stripe", 240, 238, GroupState.OFF),
+        GroupLine("왼쪽", 6, 7, GroupState.SETTLED),
+        GroupLine("edge", 6, 6, GroupState.SETTLED),
+    )
+    view = replace(FINISHED, summary=lines, groups=4, threaded=257, ends=258)
+    assert words.table(view) == [
+        "        group       expected  counted  state",
+        "     1  right edge         6        6  even",
+        "!    2  stripe           240      238  OFF, 2 short",
+        "     3  왼쪽               6        7  settled, 1 over",
+        "     4  edge               6        6  settled",
+    ]
+    assert words.total(view) == "257 of 258 ends counted in 4 groups; OFF: group 2"
+    assert words.total(replace(view, summary=lines[:1])).endswith("no group is off")
+
+
+text = st.text(st.sampled_from("ab 가…"), max_size=30)
+
+
+@given(text, text, st.integers(1, 40))
+def test_texts_are_made_to_measure_in_columns(left: str, right: str, width: int) -> None:
+    assert columns(shortened(left, width)) <= width
+    assert columns(padded(left, width)) == width
+    assert columns(centred(shortened(left, width), width)) == width
+    assert columns(apart(left, right, width)) == width
+    assert all(columns(line) <= width for line in flowed(left.split(), " ", width))
+
+
+@given(st.lists(st.text("ab", min_size=1, max_size=5)), st.integers(5, 20))
+def test_flowing_text_loses_no_word(parts: list[str], width: int) -> None:
+    assert " ".join(flowed(parts, " ", width)).split() == parts
+
+
+def test_where_two_texts_do_not_find_room_the_left_one_gives_way() -> None:
+    assert apart("Hearth runner", "speaks", 15) == "Hearth … speaks"
+    assert apart("Hearth", "hears you, speaks", 10) == "hears you…"

@@ -1,0 +1,113 @@
+"""Killed with SIGKILL at any moment, a sitting goes on at the step last acknowledged."""
+
+import os
+import random
+import signal
+import sqlite3
+import time
+from collections.abc import Sequence
+from pathlib import Path
+
+import pytest
+
+from assistant.languages import load
+from assistant.loop import Loop
+from assistant.senses.mouth import SilentMouth
+from assistant.senses.screen.memory import Memory
+from assistant.session.events import Event, Kind, Say, Sound
+from assistant.session.journal import Journal
+from assistant.session.machine import Session
+from assistant.session.resume import Wish, choose, replayed
+from assistant.warp.sequence import loads
+
+FILE = Path("long.yaml")
+WARP = loads(b"{shafts: 4, groups: [{name: stripe, thread: 50(1 2 3 4), times: 100}]}", "long.yaml")
+KILLS = 200
+
+pytestmark = pytest.mark.skipif(not hasattr(os, "fork"), reason="no fork on this system")
+
+
+class Teller(SilentMouth):
+    """Tells the outside, one byte an utterance, that an event was acknowledged."""
+
+    def __init__(self, pipe: int):
+        self.pipe = pipe
+
+    def utter(self, sounds: Sequence[Say | Sound]) -> None:
+        os.write(self.pipe, b".")
+
+
+def sit(path: Path, pipe: int, presses: list[Kind]) -> None:
+    """One sitting, in a process of its own, with more presses waiting than it will live to take."""
+    with Journal(path) as journal:
+        record = choose(journal, FILE, WARP, load("en"), Wish(), time.time())
+        with journal.hold(record):
+            loop = Loop(replayed(journal, record, load("en")), journal.keep(record), Teller(pipe), Memory())
+            for press in presses:
+                loop.post(Event(press, time.time(), source="pedal"))
+            loop.run()
+
+
+def killed_sitting(path: Path, presses: list[Kind], until: int, then_s: float) -> int:
+    """Begin a sitting, kill it a while after so many events were acknowledged; how many were in all."""
+    reading, writing = os.pipe()
+    child = os.fork()
+    if not child:
+        try:
+            os.close(reading)
+            sit(path, writing, presses)
+        finally:
+            os._exit(1)
+    os.close(writing)
+    acknowledged = 0
+    while acknowledged < until:
+        piece = os.read(reading, 1)
+        assert piece, "the sitting ended by itself"
+        acknowledged += 1
+    time.sleep(then_s)
+    os.kill(child, signal.SIGKILL)
+    os.waitpid(child, 0)
+    while piece := os.read(reading, 65536):
+        acknowledged += len(piece)
+    os.close(reading)
+    return acknowledged
+
+
+def test_nothing_acknowledged_is_lost_and_nothing_counted_twice(tmp_path: Path) -> None:
+    path = tmp_path / "journal.sqlite3"
+    chance = random.Random(2026)
+    with Journal(path) as journal:
+        choose(journal, FILE, WARP, load("en"), Wish(), 0.0)
+    events: list[Event] = []
+    lived = Session(WARP, load("en"))
+    caught = 0
+    for _ in range(KILLS):
+        presses = [chance.choice([Kind.NEXT] * 6 + [Kind.BACK, Kind.REPEAT, Kind.PAUSE]) for _ in range(400)]
+        acknowledged = killed_sitting(path, presses, chance.randrange(12), chance.uniform(0.0, 0.01))
+        check = sqlite3.connect(path)
+        assert check.execute("PRAGMA integrity_check").fetchone() == ("ok",)
+        check.close()
+        with Journal(path) as journal:
+            record = journal.under_way(FILE)
+            assert record is not None
+            before, events = events, journal.events(record)
+            resumed = replayed(journal, record, load("en"))
+        assert events[: len(before)] == before
+        new = [event.kind for event in events[len(before) :]]
+        assert acknowledged <= len(new) <= acknowledged + 1
+        assert new == [Kind.SIT_DOWN, *presses][: len(new)]
+        caught += bool(new)
+        lived.replay(events[len(before) :])
+        assert resumed.view() == lived.view()
+    assert caught > KILLS / 2
+    assert sum(event.kind is Kind.NEXT for event in events) > KILLS
+
+
+def test_a_killed_sitting_leaves_the_warp_free_to_go_on_with(tmp_path: Path) -> None:
+    path = tmp_path / "journal.sqlite3"
+    assert killed_sitting(path, [Kind.NEXT, Kind.NEXT], 3, 0.1) == 3
+    with Journal(path) as journal:
+        record = journal.under_way(FILE)
+        assert record is not None
+        with journal.hold(record):
+            assert replayed(journal, record, load("en")).threaded == 8
