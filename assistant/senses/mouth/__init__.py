@@ -1,12 +1,12 @@
 """Speech and tones: text -> clips, rendered once and kept -> one open stream that can be cut off at any block.
 
-voicebox.py     the voice engine, run in a process of its own (render.py)
-clips.py        a rendered phrase, trimmed, levelled, kept on disk
-joining.py      clips -> one call with an even beat;  tones.py: the four signals
-speech.py       Say and Sound -> samples, in one voice
-player.py       the samples waiting to be played, handed out block by block
-speaker.py      what every mouth with a voice does;  loudspeaker.py, cable.py: where the samples go
-trial.py        list the voices, try one
+- voicebox.py: the voice engine, run in a process of its own (render.py)
+- clips.py: a rendered phrase, trimmed, levelled, kept on disk
+- joining.py: clips -> one call with an even beat; tones.py: the four signals
+- speech.py: Say and Sound -> samples, in one voice
+- player.py: the samples still to be played, handed out block by block
+- speaker.py: what every mouth with a voice does; loudspeaker.py, cable.py: where the samples go
+- trial.py: list the voices, try one
 """
 
 from collections.abc import Iterable, Sequence
@@ -17,6 +17,10 @@ from assistant.session.events import Adjust, Part, Say, Sound
 
 class Mouth(Protocol):
     """What the loop needs of a mouth. No call waits for rendering or playing."""
+
+    @property
+    def trouble(self) -> str:
+        """Why the last part that could not be said was left out, "" when there was none."""
 
     def utter(self, sounds: Sequence[Say | Sound]) -> None:
         """Cut off whatever is being said and say these, in order."""
@@ -36,6 +40,8 @@ class Mouth(Protocol):
 
 class SilentMouth:
     """A mouth where there is no loudspeaker or no voice."""
+
+    trouble = ""
 
     def utter(self, sounds: Sequence[Say | Sound]) -> None:
         """Say nothing."""

@@ -1,9 +1,9 @@
 """Rendered phrases: trimmed, levelled, and kept on disk under a name made of all that shaped them."""
 
 import hashlib
+import io
 import json
 import os
-import tempfile
 from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
@@ -19,6 +19,7 @@ MARGIN_S = 0.01
 LEVEL = 0.1  # root mean square of every clip, -20 dBFS
 PEAK = 0.89  # -1 dBFS
 FORM = 1  # to be raised when any of the above changes
+SEAL_BYTES = 32  # after the FLAC stream, whose own checksums leave out its header: the SHA-256 of all before
 
 
 def default_folder() -> Path:
@@ -27,13 +28,13 @@ def default_folder() -> Path:
 
 
 def clean(samples: Samples) -> Samples:
-    """A clip without silence at its ends and as loud as every other."""
+    """A clip with the same short margin before and after what is heard, and as loud as every other."""
     loudness = np.abs(samples)
     if not loudness.any():
         return SILENCE
     heard = np.flatnonzero(loudness > QUIET * loudness.max())
     margin = round(MARGIN_S * RATE)
-    clip = samples[max(0, heard[0] - margin) : heard[-1] + 1 + margin]
+    clip = np.pad(samples, margin)[heard[0] : heard[-1] + 1 + 2 * margin]
     gain = min(LEVEL / np.sqrt(np.mean(clip**2)), PEAK / loudness.max())
     return np.asarray(clip * gain, dtype=np.float32)
 
@@ -52,21 +53,29 @@ class Shelf:
         return self.folder / f"{hashlib.sha256(key.encode()).hexdigest()}.flac"
 
     def find(self, text: str, speed: int) -> Samples | None:
-        """The clip, None where there is none or it is damaged (FLAC carries checksums, RFC 9639)."""
+        """The clip, None where there is none or it is damaged."""
         try:
-            samples, _ = soundfile.read(self.file(text, speed), dtype="float32")
-        except soundfile.SoundFileError:
+            kept = self.file(text, speed).read_bytes()
+        except OSError:
             return None
+        sound, seal = kept[:-SEAL_BYTES], kept[-SEAL_BYTES:]
+        if hashlib.sha256(sound).digest() != seal:
+            return None
+        samples, _ = soundfile.read(io.BytesIO(sound), dtype="float32")
         return np.asarray(samples, dtype=np.float32)
 
     def keep(self, text: str, speed: int, clip: Samples) -> None:
         """Put a clip on the shelf, whole or not at all; a full or locked disk only costs rendering it again."""
-        with suppress(OSError, soundfile.SoundFileError):
+        if not len(clip):
+            return  # there is no empty FLAC file
+        sound = io.BytesIO()
+        soundfile.write(sound, clip, RATE, format="FLAC", subtype="PCM_16")
+        file = self.file(text, speed)
+        unfinished = file.with_suffix(f".{os.getpid()}")
+        with suppress(OSError):
             self.folder.mkdir(parents=True, exist_ok=True)
-            handle, unfinished = tempfile.mkstemp(dir=self.folder)
-            os.close(handle)
             try:
-                soundfile.write(unfinished, clip, RATE, format="FLAC", subtype="PCM_16")
-                os.replace(unfinished, self.file(text, speed))
+                unfinished.write_bytes(sound.getvalue() + hashlib.sha256(sound.getvalue()).digest())
+                unfinished.replace(file)
             finally:
-                Path(unfinished).unlink(missing_ok=True)
+                unfinished.unlink(missing_ok=True)

@@ -13,6 +13,8 @@ from assistant.senses.mouth.player import BLOCK, RATE
 from assistant.senses.mouth.speaker import SPEED, VOLUME, Speaker
 
 LOST_AFTER_S = 2.0  # PortAudio tells of no lost device: only its calls for blocks stop coming
+WAKES_WITHIN_S = 5.0  # PulseAudio's null sink takes up to 2 s from opening to its first call, a wireless one longer
+LATENCY_S = 0.06  # asked of the device: about three blocks; with two, busy threads elsewhere made gaps
 INSTALL = "install PortAudio (Debian, Ubuntu: sudo apt install libportaudio2; Fedora: sudo dnf install portaudio)"
 
 
@@ -20,17 +22,18 @@ class Heartbeat:
     """When blocks are asked for, and until when they are heard; seconds on the caller's clock."""
 
     def __init__(self, now: float):
-        self._last = self._quiet_from = now
+        self._lost_from = now + WAKES_WITHIN_S
+        self._quiet_from = now
 
     def block(self, now: float, seconds: float, sounding: bool) -> None:
         """A block was asked for; it has left after so many seconds."""
-        self._last = now
+        self._lost_from = now + LOST_AFTER_S
         if sounding:
             self._quiet_from = now + seconds
 
     def alive(self, now: float) -> bool:
         """Whether blocks are still asked for."""
-        return now - self._last < LOST_AFTER_S
+        return now < self._lost_from
 
     def sounding(self, now: float) -> bool:
         """Whether the last block with sound in it has not left yet."""
@@ -51,9 +54,10 @@ class Loudspeaker(Speaker):
     ) -> None:
         """Raises DeviceMissing without PortAudio, a device or a voice."""
         self._device = device
+        self._stream: Any = None
+        self._heartbeat = Heartbeat(time.monotonic())
         self._sounddevice = load_portaudio()
         super().__init__(voice, speed=speed, volume=volume, folder=folder)
-        self._stream: Any = None
         try:
             self.reopen()
         except DeviceMissing:
@@ -63,13 +67,20 @@ class Loudspeaker(Speaker):
     def reopen(self) -> None:
         """Open the device anew, after it was lost. Raises DeviceMissing while it is away."""
         self._shut()
-        self._heartbeat = Heartbeat(time.monotonic())
         try:
             self._stream = self._sounddevice.OutputStream(
-                samplerate=RATE, blocksize=BLOCK, device=self._device, channels=1, dtype="float32", callback=self._fill
+                samplerate=RATE,
+                blocksize=BLOCK,
+                device=self._device,
+                channels=1,
+                dtype="float32",
+                latency=LATENCY_S,
+                callback=self._fill,
             )
+            self._heartbeat = Heartbeat(time.monotonic())
             self._stream.start()
         except (self._sounddevice.PortAudioError, ValueError) as error:
+            self._shut()
             which = "found" if self._device is None else repr(self._device)
             raise DeviceMissing(
                 f"no loudspeaker {which} ({first_line(error)}); plug one in or choose another"
@@ -77,11 +88,11 @@ class Loudspeaker(Speaker):
 
     def alive(self) -> bool:
         """Whether the device still takes what is played."""
-        return self._heartbeat.alive(time.monotonic())
+        return self._stream is not None and self._heartbeat.alive(time.monotonic())
 
     def speaking(self) -> bool:
-        """Whether anything is still to be rendered, played or on its way through the device."""
-        return super().speaking() or self._heartbeat.sounding(time.monotonic())
+        """Whether anything is still to be rendered, played or on its way through a device that is there."""
+        return self.alive() and (super().speaking() or self._heartbeat.sounding(time.monotonic()))
 
     def close(self) -> None:
         """Fall silent for good."""
@@ -103,7 +114,7 @@ class Loudspeaker(Speaker):
 def load_portaudio() -> ModuleType:
     """The module sounddevice, which loads PortAudio. Raises DeviceMissing without it."""
     try:
-        import sounddevice  # noqa: PLC0415
+        import sounddevice
     except OSError as error:
         raise DeviceMissing(f"no sound without PortAudio; {INSTALL}") from error
     return cast(ModuleType, sounddevice)

@@ -21,21 +21,24 @@ from typing import Any
 def find_bundled_espeak() -> None:
     """Make the library of the package espeakng-loader the one that pyttsx3 finds, with its data (Linux).
 
-    A library already loaded is what the loader gives for its SONAME, libespeak-ng.so.1 (dlopen(3)).
+    A library already loaded is what the loader gives for its SONAME, libespeak-ng.so.1 (dlopen(3)). espeak-ng keeps no
+    more than 160 characters of the path of its data, so that is given from where it lies.
     """
     if sys.platform != "linux" or find_spec("espeakng_loader") is None:
         return
-    import espeakng_loader  # noqa: PLC0415
+    import espeakng_loader
 
     ctypes.CDLL(espeakng_loader.get_library_path(), mode=ctypes.RTLD_GLOBAL)
-    os.environ["ESPEAK_DATA_PATH"] = espeakng_loader.get_data_path()
+    folder, data = os.path.split(espeakng_loader.get_data_path())
+    os.chdir(folder)
+    os.environ["ESPEAK_DATA_PATH"] = data
 
 
 class Engine:
     """pyttsx3, one utterance at a time."""
 
     def __init__(self) -> None:
-        import pyttsx3  # noqa: PLC0415
+        import pyttsx3
 
         self._engine = pyttsx3.init()
         self._ends: SimpleQueue[bool] = SimpleQueue()
@@ -78,7 +81,7 @@ class Engine:
         Else pyttsx3 2.99 thinks it is still speaking, and cancels the settings and the utterance.
         """
         if str(self._engine) == "espeak":
-            from pyttsx3.drivers import _espeak  # noqa: PLC0415
+            from pyttsx3.drivers import _espeak
 
             _espeak.Synchronize()
 

@@ -108,16 +108,10 @@ class Voicebox:
     def _ask_once(self, request: str) -> str:
         """One line of answer, "" when the engine hung or died on it."""
         process = self._process or self._start()
-        assert process.stdin is not None
-        assert process.stdout is not None
         impatience = threading.Timer(self._patience_s, process.kill)
         impatience.start()
         try:
-            process.stdin.write(request + "\n")
-            process.stdin.flush()
-            answer = process.stdout.readline()
-        except (OSError, ValueError):
-            answer = ""
+            answer = exchange(process, request)
         finally:
             impatience.cancel()
         if not answer.endswith("\n"):
@@ -146,6 +140,18 @@ class Voicebox:
         self._complaints.seek(0)
         lines = self._complaints.read().strip().splitlines()
         return f" ({lines[-1]})" if lines else ""
+
+
+def exchange(process: subprocess.Popen[str], request: str) -> str:
+    """A line sent, a line received; less than a line when the process is gone."""
+    assert process.stdin is not None
+    assert process.stdout is not None
+    try:
+        process.stdin.write(request + "\n")
+        process.stdin.flush()
+        return process.stdout.readline()
+    except (OSError, ValueError):  # a broken pipe, or one closed meanwhile
+        return ""
 
 
 def voices() -> list[Voice]:

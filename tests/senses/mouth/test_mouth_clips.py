@@ -1,0 +1,115 @@
+"""Clips: trimmed, levelled, kept on disk and never played damaged."""
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+import soundfile
+from hypothesis import given
+from hypothesis import strategies as st
+
+from assistant.senses.mouth.clips import LEVEL, MARGIN_S, PEAK, Shelf, clean
+from assistant.senses.mouth.player import RATE, Samples
+
+
+def hum(seconds: float, level: float) -> Samples:
+    return (level * np.sin(np.arange(round(seconds * RATE)) * 2 * np.pi * 150 / RATE)).astype(np.float32)
+
+
+def test_silence_is_trimmed_at_both_ends_but_for_a_margin() -> None:
+    quiet = hum(0.5, 0.001)
+    clip = clean(np.concatenate([quiet, hum(0.3, 0.4), quiet]))
+    assert len(clip) / RATE == pytest.approx(0.3 + 2 * MARGIN_S, abs=0.002)
+
+
+def test_a_phrase_that_begins_at_once_gets_the_same_margin() -> None:
+    clip = clean(hum(0.3, 0.4))
+    assert len(clip) / RATE == pytest.approx(0.3 + 2 * MARGIN_S, abs=0.002)
+
+
+def test_silence_inside_a_phrase_is_kept() -> None:
+    phrase = np.concatenate([hum(0.2, 0.4), np.zeros(RATE // 2, np.float32), hum(0.2, 0.4)])
+    assert len(clean(phrase)) / RATE == pytest.approx(0.9 + 2 * MARGIN_S, abs=0.002)
+
+
+@given(st.floats(0.001, 1.0))
+def test_every_clip_is_equally_loud(level: float) -> None:
+    assert np.sqrt(np.mean(clean(hum(0.3, level)) ** 2)) == pytest.approx(LEVEL, rel=0.01)  # its margins included
+
+
+def test_a_sharp_peak_is_not_driven_into_distortion() -> None:
+    phrase = hum(0.3, 0.01)
+    phrase[3000] = 1.0
+    assert np.abs(clean(phrase)).max() == pytest.approx(PEAK, rel=0.001)
+
+
+@pytest.mark.parametrize("nothing", [np.zeros(0, np.float32), np.zeros(500, np.float32)])
+def test_nothing_said_is_an_empty_clip(nothing: Samples) -> None:
+    assert len(clean(nothing)) == 0
+
+
+@pytest.fixture
+def shelf(tmp_path: Path) -> Shelf:
+    return Shelf(tmp_path / "clips", "engine", "voice")
+
+
+def test_a_clip_comes_back_as_it_was_kept(shelf: Shelf) -> None:
+    assert shelf.find("seven", 175) is None
+    shelf.keep("seven", 175, hum(0.2, 0.4))
+    found = shelf.find("seven", 175)
+    assert found is not None
+    assert np.abs(found - hum(0.2, 0.4)).max() < 1 / 32_000  # 16 bits
+
+
+def test_text_speed_voice_and_engine_each_have_clips_of_their_own(shelf: Shelf) -> None:
+    files = {
+        shelf.file("seven", 175),
+        shelf.file("eight", 175),
+        shelf.file("seven", 190),
+        Shelf(shelf.folder, "engine", "other").file("seven", 175),
+        Shelf(shelf.folder, "other", "voice").file("seven", 175),
+    }
+    assert len(files) == 5
+
+
+def test_nothing_unfinished_is_left_in_the_folder(shelf: Shelf) -> None:
+    shelf.keep("seven", 175, hum(0.2, 0.4))
+    assert list(shelf.folder.iterdir()) == [shelf.file("seven", 175)]
+
+
+@pytest.mark.parametrize("keep", [0.0, 0.1, 0.5, 0.99])
+def test_a_clip_cut_short_is_not_found(shelf: Shelf, keep: float) -> None:
+    shelf.keep("seven", 175, hum(0.2, 0.4))
+    file = shelf.file("seven", 175)
+    whole = file.read_bytes()
+    file.write_bytes(whole[: int(keep * len(whole))])
+    assert shelf.find("seven", 175) is None
+
+
+def test_a_clip_with_a_single_wrong_bit_is_not_found(shelf: Shelf) -> None:
+    shelf.keep("seven", 175, hum(0.2, 0.4))
+    file = shelf.file("seven", 175)
+    whole = file.read_bytes()
+    for place in np.random.default_rng(2).integers(0, len(whole), 100):
+        damaged = bytearray(whole)
+        damaged[place] ^= 1 << (place % 8)
+        file.write_bytes(damaged)
+        assert shelf.find("seven", 175) is None
+
+
+def test_a_folder_that_cannot_be_made_costs_only_the_keeping(tmp_path: Path) -> None:
+    (tmp_path / "file").write_text("in the way")
+    shelf = Shelf(tmp_path / "file" / "clips", "engine", "voice")
+    shelf.keep("seven", 175, hum(0.2, 0.4))
+    assert shelf.find("seven", 175) is None
+
+
+def test_a_clip_of_nothing_is_not_kept(shelf: Shelf) -> None:
+    shelf.keep("()", 175, np.zeros(0, np.float32))
+    assert shelf.find("()", 175) is None
+
+
+def test_a_clip_can_be_listened_to_with_any_player(shelf: Shelf) -> None:
+    shelf.keep("seven", 175, hum(0.2, 0.4))
+    about = soundfile.info(shelf.file("seven", 175))
+    assert (about.format, about.subtype, about.channels, about.samplerate) == ("FLAC", "PCM_16", 1, RATE)

@@ -1,0 +1,49 @@
+"""Trying a voice."""
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+import soundfile
+
+from assistant.errors import DeviceMissing, SoundFileError
+from assistant.senses.mouth.player import RATE
+from assistant.senses.mouth.trial import speak
+
+
+@pytest.fixture(autouse=True)
+def _own_cache(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(
+        "assistant.senses.mouth.clips.platformdirs.user_cache_path", lambda *_, **__: tmp_path / "cache"
+    )
+
+
+def test_the_voices_are_listed_a_line_each() -> None:
+    lines = speak()
+    assert len(lines) > 0
+    assert any(" en-" in line for line in lines)
+
+
+def test_a_text_is_written_to_a_file(tmp_path: Path) -> None:
+    out = tmp_path / "said.wav"
+    assert speak(None, "shaft three", out=out) == []
+    samples, rate = soundfile.read(out)
+    assert rate == RATE
+    assert 0.4 < len(samples) / rate < 2
+    assert np.abs(samples).max() > 0.1
+
+
+def test_a_voice_without_a_text_counts(tmp_path: Path) -> None:
+    speak("en-us", out=tmp_path / "count.wav", speed=100)
+    speak("en-us", out=tmp_path / "faster.wav", speed=300)
+    assert soundfile.info(tmp_path / "count.wav").frames > 2 * soundfile.info(tmp_path / "faster.wav").frames
+
+
+def test_a_file_that_cannot_be_written_gives_one_clear_line(tmp_path: Path) -> None:
+    with pytest.raises(SoundFileError, match=r"said\.wav: cannot be written .*; choose another place"):
+        speak(None, "three", out=tmp_path / "nowhere" / "said.wav")
+
+
+def test_a_device_that_is_not_there_gives_one_clear_line() -> None:
+    with pytest.raises(DeviceMissing, match=r"no loudspeaker|PortAudio"):
+        speak(None, "three", device="no such loudspeaker")
