@@ -148,17 +148,21 @@ def _mouth(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--voice", help="by id, name or language, as heddlecall speak lists them")
     parser.add_argument("--speed", type=int, default=175, metavar="N", help="words a minute, 100 to 320 (%(default)s)")
     parser.add_argument("--volume", type=int, default=-6, metavar="N", help="in dB, -30 to 0 (%(default)s)")
-    parser.add_argument("--loudspeaker", metavar="NAME", help="part of its name, or its number")
+    parser.add_argument("--loudspeaker", type=_device, metavar="NAME", help="part of its name, or its number")
 
 
 def _ear(parser: argparse.ArgumentParser) -> None:
     _engine(parser)
-    parser.add_argument("--microphone", metavar="NAME", help="part of its name, or its number")
+    parser.add_argument("--microphone", type=_device, metavar="NAME", help="part of its name, or its number")
 
 
 def _engine(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--ear", choices=("pocketsphinx", "vosk"), help="without it, vosk where a model is there")
     parser.add_argument("--model", type=Path, metavar="FOLDER", help="the vosk model to hear with")
+
+
+def _device(text: str) -> str | int:
+    return int(text) if text.isdecimal() else text
 
 
 def _weaver(parser: argparse.ArgumentParser) -> None:

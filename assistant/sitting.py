@@ -17,6 +17,7 @@ from assistant.senses.pedal.evdev_pedal import EvdevPedal
 from assistant.senses.pedal.keys import Keyboard
 from assistant.senses.pedal.live_keys import LiveKeys
 from assistant.senses.pedal.settings import Pedal, load_pedal
+from assistant.senses.quiet import libraries_quiet
 from assistant.senses.screen import Screen
 from assistant.senses.screen.lines import Lines
 from assistant.session.events import Event, Kind
@@ -33,11 +34,11 @@ class Gear:
     voice: str | None = None
     speed: int = SPEED
     volume: int = VOLUME
-    loudspeaker: str | None = None
+    loudspeaker: str | int | None = None
     deaf: bool = False
     ear: str | None = None
     model: Path | None = None
-    microphone: str | None = None
+    microphone: str | int | None = None
     plain: bool = False
 
 
@@ -46,7 +47,7 @@ def sit(file: Path, language: Language, wish: Wish, per_call: int | None, gear: 
     warp = load(file)
     with Journal(default_path()) as journal:
         record = choose(journal, file, warp, language, wish, time.time())
-        with journal.hold(record), ExitStack() as senses:
+        with journal.hold(record), libraries_quiet(), ExitStack() as senses:
             session = replayed(journal, record, language)
             notices: dict[str, str] = {}
             mouth = _mouth(language, gear, notices)
@@ -69,6 +70,8 @@ def _mouth(language: Language, gear: Gear, notices: dict[str, str]) -> Mouth:
     try:
         return Loudspeaker(gear.voice or language.voice, device=gear.loudspeaker, speed=gear.speed, volume=gear.volume)
     except DeviceMissing as missing:
+        if gear.voice or gear.loudspeaker is not None:
+            raise
         notices[LOUDSPEAKER] = f"silent: {missing}"
         return SilentMouth()
 
@@ -79,6 +82,8 @@ def _ears(loop: Loop, mouth: Mouth, language: Language, gear: Gear, notices: dic
     try:
         ear = Microphone(open_engine(language, gear.model, gear.ear), mouth.speaking, gear.microphone)
     except DeviceMissing as missing:
+        if gear.ear or gear.model or gear.microphone is not None:
+            raise
         notices[MICROPHONE] = f"not listening: {missing}"
         return
     senses.enter_context(closing(ear))
