@@ -51,7 +51,8 @@ class Loop:
 
     def post(self, event: Event, heard: str = "") -> None:
         """Something happened at the loom; `heard` is the word it came by."""
-        self._inbox.put(lambda: self._take(event, heard or event.kind.value))
+        number = "" if event.number is None else f" {event.number}"
+        self._inbox.put(lambda: self._take(event, heard or f"{event.kind}{number}"))
 
     def notify(self, sense: str, text: str) -> None:
         """A sense has something to tell the weaver; "" takes it back."""

@@ -15,6 +15,7 @@ from assistant.errors import DeviceLost
 from assistant.senses.screen.interrupts import LEAVE, interrupts_as_keys
 from assistant.senses.screen.key_names import arrival, key_name
 from assistant.senses.screen.regions import Region, nothing, regions
+from assistant.senses.screen.words import ALARM
 from assistant.session.view import Mode, Status, View
 
 OnKey = Callable[[str, float], None]
@@ -98,7 +99,7 @@ class BoardApp(App[None], inherit_bindings=False):
     def show(self, view: View, status: Status) -> None:
         """Show the session as it stands now."""
         self.screen.set_class(view.mode is Mode.FINISHED, "finished")
-        self.screen.set_class(view.mode is Mode.OFF, "off")
+        self.screen.set_class(view.mode in ALARM, "off")
         for name, region in regions(view, status).items():
             self.query_one(f"#{name}", Fitted).fit(region)
 

@@ -5,11 +5,11 @@ from assistant.senses.screen.glyphs import Piece
 from assistant.session.view import GroupLine, GroupState, Mode, Status, View
 
 WIDEST_NAME = 40  # columns
+ALARM = (Mode.PARTWAY, Mode.OFF)
 ASKED_AFAR = {
     Mode.CLOSING: ("EVEN?",),
     Mode.WHICH: ("1", "SHORT", "2", "OVER"),
     Mode.COUNTING: ("HOW", "MANY?"),
-    Mode.PARTWAY: ("HOW", "FAR?"),
     Mode.PAUSED: ("PAUSED",),
 }
 
@@ -19,7 +19,7 @@ def from_afar(view: View) -> list[Piece]:
     if view.mode is Mode.CALLING:
         ends = enumerate(zip(view.call, view.yarns, strict=True), view.first_end)
         return [Piece(shafts(end), f"{number} {yarn}".rstrip()) for number, (end, yarn) in ends]
-    if view.mode is Mode.OFF:
+    if view.mode in ALARM:
         return [Piece(word) for word in (difference(view.expected, view.counted) or "off").upper().split()]
     return [Piece(word) for word in ASKED_AFAR.get(view.mode, ())]
 
@@ -41,7 +41,7 @@ def shafts(end: tuple[int, ...]) -> str:
 
 def asked(view: View) -> str:
     """What the helper waits for, or what went wrong; that a count is off is said first."""
-    return f"COUNT OFF: {view.prompt}" if view.mode is Mode.OFF else view.prompt
+    return f"COUNT OFF: {view.prompt}" if view.mode in ALARM else view.prompt
 
 
 def difference(expected: int, counted: int) -> str:

@@ -41,7 +41,7 @@ def asking(mode: Mode, prompt: str, **more: object) -> View:
 CLOSING = asking(Mode.CLOSING, "All 24 ends of stripe 4 are called. Did they come out even?", counted=24)
 WHICH = asking(Mode.WHICH, "Short or over?", counted=24)
 COUNTING = asking(Mode.COUNTING, "How many ends were missing?", counted=24)
-PARTWAY = asking(Mode.PARTWAY, "How many ends of this call are threaded?")
+PARTWAY = asking(Mode.PARTWAY, "How many ends of this call are threaded?", counted=20)
 OFF = asking(Mode.OFF, "Thread it again, say that it is right, or go on.", counted=22)
 PAUSED = asking(Mode.PAUSED, "Paused.")
 FINISHED = asking(

@@ -72,7 +72,7 @@ def test_what_was_heard_and_noticed() -> None:
         (CLOSING, "EVEN?"),
         (WHICH, "1 SHORT 2 OVER"),
         (COUNTING, "HOW MANY?"),
-        (PARTWAY, "HOW FAR?"),
+        (PARTWAY, "4 SHORT"),
         (OFF, "2 SHORT"),
         (replace(OFF, counted=27), "3 OVER"),
         (replace(OFF, counted=24), "OFF"),
