@@ -94,17 +94,18 @@ class Aloud:
     def _understood(self, act: Act) -> bool:
         """Say it until it is understood; False where something else was, and the session moved."""
         word = self._word(act)
-        clip = self.voice.say(word)
         before = self._place()
-        for _ in range(TRIES):
+        for take in range(TRIES):
+            clip = self.voice.say(word, take)
             self.room.wait_for_quiet()
             self.report.note_said(self.room.now, word)
             heard = self.room.say(clip)
             kind = heard.kind if heard else None
-            self.report.note_heard(act.kind, kind)
+            number = heard.number if heard else None
+            self.report.note_heard((act.kind, act.number), (kind, number))
             if heard:
-                self._answer(Event(kind or Kind.UNCLEAR, self.room.now, heard.number, "voice"))
-            if kind is act.kind and (not heard or heard.number == act.number):
+                self._answer(Event(kind or Kind.UNCLEAR, self.room.now, number, "voice"))
+            if (kind, number) == (act.kind, act.number):
                 return True
             if self._place() != before:
                 return False

@@ -10,7 +10,7 @@ from assistant.warp import sequence
 from assistant.warp.examples import find
 
 EXAMPLE = "first-evening"
-SLIP = Mistake(Slip.SKIP, 7)
+SLIP = Mistake(Slip.SKIP, 3)
 
 
 def demo(language: Language, voice: str | None, ear: str | None, model: Path | None, sound: Path) -> Iterator[str]:

@@ -22,5 +22,5 @@ def rehearse(report: Report, weaver: Weaver, seed: int) -> None:
         for act in weaver.act(view):
             now += 1.0
             report.note_said(now, f"({act.word})")
-            report.note_heard(act.kind, act.kind)
+            report.note_heard((act.kind, act.number), (act.kind, act.number))
             report.handle(Event(act.kind or Kind.UNCLEAR, now, act.number, "key"))

