@@ -85,8 +85,8 @@ def speak(options: Options) -> None:
 
 
 def hear(options: Options) -> None:
-    from assistant.senses.ear import open_engine
     from assistant.senses.ear.hear import hear as listen
+    from assistant.senses.ear.models import open_engine
 
     engine = open_engine(_language(options), options.model, options.ear)
     for told in listen(options.files, engine, numbers=options.numbers, microphone=options.microphone):

@@ -9,7 +9,9 @@ from pathlib import Path
 from assistant.errors import DeviceMissing
 from assistant.languages import Language
 from assistant.loop import LOUDSPEAKER, MICROPHONE, Loop
-from assistant.senses.ear import Heard, Microphone, open_engine
+from assistant.senses.ear import Heard
+from assistant.senses.ear.microphone import Microphone
+from assistant.senses.ear.models import open_engine
 from assistant.senses.mouth import Mouth, SilentMouth
 from assistant.senses.mouth.loudspeaker import Loudspeaker
 from assistant.senses.mouth.speaker import SPEED, VOLUME

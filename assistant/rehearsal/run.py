@@ -45,7 +45,8 @@ def run(warp: Warp, language: Language, wish: Wish) -> Report:
 def _aloud(report: Report, weaver: Weaver, language: Language, wish: Wish) -> None:
     from assistant.rehearsal.aloud import Aloud, Room
     from assistant.rehearsal.voices import open_voice
-    from assistant.senses.ear import Listener, open_engine
+    from assistant.senses.ear import Listener
+    from assistant.senses.ear.models import open_engine
     from assistant.senses.mouth.cable import Cable
     from assistant.senses.mouth.trial import write
 

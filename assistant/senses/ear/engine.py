@@ -1,0 +1,70 @@
+"""What recognises a word, and the words it listens for."""
+
+from collections.abc import Callable, Iterable
+from typing import Protocol
+
+import numpy as np
+from numpy.typing import NDArray
+
+from assistant.errors import LanguageError
+from assistant.languages import Language
+from assistant.session.events import Kind
+
+RATE = 16_000  # samples a second, for every engine
+MOST_BY_VOICE = 30  # the largest number listened for; larger ones are typed
+BESIDE_NUMBERS = (Kind.REPEAT, Kind.BACK)  # what may be said instead of a number that was asked for
+
+
+class Engine(Protocol):
+    """Recognises one word said on its own."""
+
+    language: Language
+
+    def recognise(self, samples: NDArray[np.int16], numbers: bool) -> tuple[str, float] | None:
+        """The word as the language spells it and how sure (0 to 1), from samples at 16 kHz; None where it is no word.
+
+        With `numbers`, numbers up to MOST_BY_VOICE and the commands BESIDE_NUMBERS are listened for, else the commands.
+        """
+
+
+def meanings(language: Language, numbers: bool) -> dict[str, tuple[Kind, int | None]]:
+    """What each word listened for stands for."""
+    wanted = BESIDE_NUMBERS if numbers else map(Kind, language.commands)
+    commands = {word: (kind, None) for kind in wanted for word in language.commands[kind.value]}
+    return commands | {word: (Kind.NUMBER, n) for n, word in enumerate(language.numbers[: MOST_BY_VOICE + 1]) if numbers}
+
+
+def others(language: Language, numbers: bool) -> list[str]:
+    """Words to tell apart from those listened for, as far as they do not sound like them."""
+    return [word for words in language.commands.values() for word in words] if numbers else language.decoys
+
+
+def spellings(language: Language, words: Iterable[str], known: Callable[[str], bool]) -> dict[str, str]:
+    """The words by the spelling under which a model knows them: {"twenty one": "twenty-one"}.
+
+    Raises LanguageError naming those it does not know.
+    """
+    spelled = {word: _spell(word, language, known) for word in words}
+    if unknown := [word for word, spelling in spelled.items() if not spelling]:
+        raise LanguageError(
+            f"the model for {language.name} does not know: {', '.join(unknown)}; use other words, or another model"
+        )
+    return {spelling: word for word, spelling in spelled.items()}
+
+
+def _spell(word: str, language: Language, known: Callable[[str], bool]) -> str:
+    """The word in pieces that are known, or ""; a number word may be made of others, written together."""
+    bricks = {number for number in language.numbers if known(number)} if word in language.numbers else set()
+    pieces = word.lower().replace("-", " ").split()
+    spelled = [piece if known(piece) else _build(piece, bricks) for piece in pieces]
+    return " ".join(spelled) if all(spelled) else ""
+
+
+def _build(word: str, bricks: set[str]) -> str:
+    """The word as bricks with spaces between, longest first, or ""."""
+    for cut in range(len(word), 0, -1):
+        if word[:cut] in bricks:
+            rest = _build(word[cut:], bricks)
+            if rest or cut == len(word):
+                return f"{word[:cut]} {rest}".strip()
+    return ""

@@ -1,0 +1,74 @@
+"""Print what is heard: in sound files, or from the microphone as it comes."""
+
+from collections.abc import Iterator, Sequence
+from itertools import chain
+from pathlib import Path
+from queue import SimpleQueue
+
+import numpy as np
+import soundfile
+import soxr
+from numpy.typing import NDArray
+
+from assistant.errors import SoundFileError
+from assistant.senses.ear.engine import RATE, Engine
+from assistant.senses.ear.listener import Heard, Listener
+from assistant.senses.ear.microphone import BLOCK_S, Microphone, to_int16
+
+QUIET_S = 0.5  # of silence after a file, so that a word at its very end is decided
+
+
+def hear(
+    paths: Sequence[Path], engine: Engine, *, numbers: bool = False, microphone: str | int | None = None
+) -> Iterator[dict[str, object]]:
+    """What is heard, one entry a file; without files one entry a word, from the microphone, without end.
+
+    Raises SoundFileError for a file that cannot be read, DeviceMissing without a microphone.
+    """
+    if paths:
+        yield from (hear_file(path, engine, numbers) for path in paths)
+        return
+    heard: SimpleQueue[Heard] = SimpleQueue()
+    ear = Microphone(engine, lambda: False, microphone)
+    ear.expect(numbers)
+    ear.start(heard.put)
+    try:
+        while True:
+            yield {"file": "microphone", "heard": [entry(heard.get())]}
+    finally:
+        ear.close()
+
+
+def hear_file(path: Path, engine: Engine, numbers: bool) -> dict[str, object]:
+    """What is heard in one sound file."""
+    listener = Listener(engine)
+    listener.expect(numbers)
+    quiet = np.zeros(round(QUIET_S * RATE), np.int16)
+    heard = [each for block in chain(read(path), [quiet]) for each in listener.listen(block, False)]
+    return {"file": str(path), "heard": [entry(each) for each in heard]}
+
+
+def entry(heard: Heard) -> dict[str, object]:
+    """One word heard; "unclear" for something that was not understood. Seconds since the file began."""
+    number = {} if heard.number is None else {"number": heard.number}
+    return {
+        "event": heard.kind.value if heard.kind else "unclear",
+        "word": heard.word,
+        **number,
+        "score": round(heard.score, 3),
+        "word_end_s": round(heard.word_end_s, 3),
+        "decided_s": round(heard.decided_s, 3),
+    }
+
+
+def read(path: Path) -> Iterator[NDArray[np.int16]]:
+    """A sound file of any rate and width, block by block, as one channel at 16 kHz. Raises SoundFileError."""
+    try:
+        with soundfile.SoundFile(path) as file:
+            resample = soxr.ResampleStream(file.samplerate, RATE, 1, dtype="float32")
+            for block in file.blocks(round(BLOCK_S * file.samplerate) + 1, dtype="float32", always_2d=True):
+                yield to_int16(resample.resample_chunk(np.nan_to_num(block.mean(axis=1, dtype=np.float32))))
+            yield to_int16(resample.resample_chunk(np.zeros(0, np.float32), last=True))
+    except (OSError, RuntimeError, TypeError, ValueError) as error:
+        what = getattr(error, "strerror", None) or str(error).rpartition(": ")[2] or "not a sound file"
+        raise SoundFileError(f"{path}: cannot be read as sound ({what}); give a WAV, FLAC or OGG file") from error

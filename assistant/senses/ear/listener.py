@@ -1,0 +1,54 @@
+"""From samples to what was said: the part that microphone, sound files and a cable in memory share."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from assistant.senses.ear.engine import RATE, Engine, meanings
+from assistant.senses.ear.segmenter import Segmenter, Utterance
+from assistant.session.events import Kind
+
+CLOSED_AFTER = round(0.25 * RATE)  # samples not listened to after the mouth has spoken
+
+
+@dataclass(frozen=True, slots=True)
+class Heard:
+    """What was said; `kind` None: something that was not understood. Seconds since the stream began."""
+
+    kind: Kind | None
+    word: str
+    number: int | None
+    score: float  # how sure, 0 to 1
+    start_s: float
+    word_end_s: float
+    decided_s: float
+
+
+class Listener:
+    """Takes sound block by block, gives what was said in it; knows no clock but the samples."""
+
+    def __init__(self, engine: Engine):
+        self._engine = engine
+        self._segmenter = Segmenter()
+        self._meanings = {numbers: meanings(engine.language, numbers) for numbers in (False, True)}
+        self._numbers = False
+        self._closed = 0  # samples still not to be listened to
+
+    def expect(self, numbers: bool) -> None:
+        """Listen for numbers, or for commands, from now on."""
+        self._numbers = numbers
+
+    def listen(self, block: NDArray[np.int16], closed: bool) -> list[Heard]:
+        """What was decided in this block, mono at 16 kHz; `closed`: the mouth is speaking, so do not listen."""
+        self._closed = len(block) + CLOSED_AFTER if closed else self._closed
+        dropped = min(self._closed, len(block))
+        self._closed -= dropped
+        self._segmenter.skip(dropped)
+        return [self._understand(utterance) for utterance in self._segmenter.feed(block[dropped:])]
+
+    def _understand(self, said: Utterance) -> Heard:
+        numbers = self._numbers
+        word, score = self._engine.recognise(said.samples, numbers) or ("", 0.0)
+        kind, number = self._meanings[numbers].get(word, (None, None))
+        return Heard(kind, word, number, score, said.start_s, said.end_s, said.decided_s)

@@ -1,0 +1,103 @@
+"""The microphone: one input stream, open through a sitting."""
+
+import threading
+import time
+from collections.abc import Callable
+from queue import SimpleQueue
+from typing import Any
+
+import numpy as np
+import soxr
+from numpy.typing import NDArray
+
+from assistant.errors import DeviceMissing
+from assistant.senses.ear.engine import RATE, Engine
+from assistant.senses.ear.listener import Heard, Listener
+
+BLOCK_S = 0.03
+GRACE_S, LOST_AFTER_S = 5.0, 2.0  # PortAudio tells of no lost device: only its blocks stop coming
+INSTALL = "install PortAudio (Debian, Ubuntu: sudo apt install libportaudio2; Fedora: sudo dnf install portaudio)"
+
+Block = tuple[NDArray[np.float32], bool]  # samples of every channel, and whether the mouth was speaking
+
+
+class Microphone:
+    """Listens to a device of the system, by number or part of its name; None for its usual one.
+
+    `closed` tells whether the mouth speaks. It is asked when a block arrives; recognition has a thread of its own.
+    """
+
+    def __init__(self, engine: Engine, closed: Callable[[], bool], device: str | int | None = None):
+        """Raises DeviceMissing without PortAudio or a device."""
+        try:
+            import sounddevice
+        except OSError as error:
+            raise DeviceMissing(f"no microphone without PortAudio; {INSTALL}") from error
+        self._sounddevice: Any = sounddevice
+        self._listener = Listener(engine)
+        self._closed, self._device = closed, device
+        self._blocks: SimpleQueue[Block | None] = SimpleQueue()
+        self._thread: threading.Thread | None = None
+        self._stream: Any = None
+        self._last = 0.0
+        self.reopen()
+
+    def start(self, on_heard: Callable[[Heard], None]) -> None:
+        """Begin to listen."""
+        self._thread = threading.Thread(target=self._listen, args=(on_heard,), name="ear", daemon=True)
+        self._thread.start()
+
+    def expect(self, numbers: bool) -> None:
+        """Listen for numbers, or for commands, from now on."""
+        self._listener.expect(numbers)
+
+    def alive(self) -> bool:
+        """Whether blocks still come."""
+        return self._stream is not None and time.monotonic() - self._last < LOST_AFTER_S
+
+    def reopen(self) -> None:
+        """Open the device anew. Raises DeviceMissing while it is away."""
+        self._shut()
+        try:
+            about = self._sounddevice.query_devices(self._device, "input")
+            rate = int(about["default_samplerate"])
+            self._resample = soxr.ResampleStream(rate, RATE, 1, dtype="float32")
+            self._last = time.monotonic() + GRACE_S - LOST_AFTER_S
+            self._stream = self._sounddevice.InputStream(
+                samplerate=rate, blocksize=round(BLOCK_S * rate), device=self._device, callback=self._arrive
+            )
+            self._stream.start()
+        except (self._sounddevice.PortAudioError, ValueError) as error:
+            self._shut()
+            which = "found" if self._device is None else repr(self._device)
+            line = str(error).partition("\n")[0]
+            raise DeviceMissing(f"no microphone {which} ({line}); plug one in or choose another") from error
+
+    def close(self) -> None:
+        """Stop listening."""
+        self._shut()
+        self._blocks.put(None)
+        if self._thread:
+            self._thread.join()
+
+    def _arrive(self, samples: NDArray[np.float32], _frames: int, _times: Any, _status: Any) -> None:
+        """Called by PortAudio, in its own thread, for every block."""
+        self._last = max(self._last, time.monotonic())
+        self._blocks.put((samples.copy(), self._closed()))
+
+    def _listen(self, on_heard: Callable[[Heard], None]) -> None:
+        while block := self._blocks.get():
+            samples, closed = block
+            mono = self._resample.resample_chunk(samples.mean(axis=1, dtype=np.float32))
+            for heard in self._listener.listen(to_int16(mono), closed):
+                on_heard(heard)
+
+    def _shut(self) -> None:
+        if self._stream:
+            self._stream.close()
+        self._stream = None
+
+
+def to_int16(samples: NDArray[np.float32]) -> NDArray[np.int16]:
+    """Samples from -1 to 1 as 16 bits."""
+    return np.asarray(np.clip(samples * 32767, -32768, 32767), dtype=np.int16)

@@ -1,0 +1,54 @@
+"""Which engine hears a language, and where its model lies."""
+
+from collections.abc import Iterator
+from importlib.resources import files
+from importlib.util import find_spec
+from pathlib import Path
+
+import platformdirs
+
+from assistant.errors import DeviceMissing
+from assistant.languages import Language
+from assistant.senses.ear.engine import Engine
+from assistant.senses.ear.pocketsphinx_engine import PocketsphinxEngine
+from assistant.senses.ear.vosk_engine import VoskEngine
+
+ENGINES = ("pocketsphinx", "vosk")
+_CHECKOUT = Path(__file__).parents[3] / "models"
+
+
+def open_engine(language: Language, model: Path | None = None, ear: str | None = None) -> Engine:
+    """The engine asked for, or else vosk where a model is there, or else the one built in. Raises DeviceMissing."""
+    if ear == "pocketsphinx" and model is None:
+        return PocketsphinxEngine(language)
+    found = model or find_model(language.code)
+    if found:
+        return VoskEngine(language, found)
+    if ear == "vosk" or language.ear == "vosk":
+        raise DeviceMissing(
+            f"no vosk model for {language.name}; unpack one into {user_models()}, or give its folder with --model"
+        )
+    return PocketsphinxEngine(language)
+
+
+def user_models() -> Path:
+    """Where a weaver puts models."""
+    return Path(platformdirs.user_data_dir("heddlecall"), "models")
+
+
+def find_model(code: str) -> Path | None:
+    """The first model for a language: in the checkout, in the user's folder, or in an installed package."""
+    return next((folder for folder in _folders(code) if is_model(folder)), None)
+
+
+def is_model(folder: Path) -> bool:
+    """Whether a folder holds a vosk model, by what lies in it."""
+    return any((folder / place).is_file() for place in ("am/final.mdl", "final.mdl"))
+
+
+def _folders(code: str) -> Iterator[Path]:
+    for place in (_CHECKOUT, user_models()):
+        yield from sorted(folder for folder in place.glob("*") if code in folder.name.split("-"))
+    package = f"vosk_model_{code}"
+    if find_spec(package):
+        yield Path(str(files(package))) / "model"

@@ -1,0 +1,123 @@
+"""Finds words said on their own in a stream of sound."""
+
+from collections import deque
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from assistant.senses.ear.engine import RATE
+
+FRAME_S = 0.01
+FRAME = round(FRAME_S * RATE)
+
+
+def frames(seconds: float) -> int:
+    """Seconds as frames."""
+    return round(seconds / FRAME_S)
+
+
+SHORTEST, LONGEST = frames(0.18), frames(1.1)  # of a word said on its own
+CLICK = frames(0.05)  # sounds shorter than this are not heard at all
+QUIET_BEFORE = frames(0.3)  # at least, before a word said on its own
+QUIET_AFTER = frames(0.25)  # ends a word; stops inside one, as in "back", last up to 0.15 s
+QUIET_AT_OPENING = frames(0.05)  # at least, before a word, when the ear has just been opened
+MARGIN = frames(0.12)  # of sound kept on each side of a word
+FLOOR_OVER = frames(4)  # the room's noise is judged over this long
+FLOOR_SHARE = 20  # percentile of the levels that is taken as the room's noise
+FLOOR_AT_FIRST, FLOOR_AT_LEAST = -65.0, -72.0  # dB of full scale
+ABOVE_FLOOR = 12.0  # dB by which a word stands out of the room's noise
+BELOW_PEAK = 30.0  # dB below its loudest frame at which a word has ended
+VOICED = 0.4  # share of a word's frames at least that the voice activity detector takes for speech
+
+
+@dataclass(frozen=True, slots=True)
+class Utterance:
+    """A word said on its own: samples at 16 kHz with a margin on each side; seconds since the stream began."""
+
+    samples: NDArray[np.int16]
+    start_s: float
+    end_s: float
+    decided_s: float
+
+
+class Segmenter:
+    """Takes samples as they come, gives utterances; knows no clock but the samples."""
+
+    def __init__(self) -> None:
+        from pocketsphinx import Vad
+
+        self._vad: Any = Vad(Vad.LOOSE, RATE, FRAME_S)
+        self._rest = np.zeros(0, np.int16)
+        self._frames = 0  # taken so far
+        self._skipped_s = 0.0
+        self._levels = deque([FLOOR_AT_FIRST] * FLOOR_OVER, maxlen=FLOOR_OVER)
+        self._kept: deque[NDArray[np.int16]] = deque(maxlen=LONGEST + QUIET_AFTER + 2 * MARGIN)
+        self._silence(QUIET_BEFORE)
+
+    def feed(self, samples: NDArray[np.int16]) -> Iterator[Utterance]:
+        """The words that end in these samples."""
+        samples = np.concatenate([self._rest, samples])
+        whole = len(samples) // FRAME * FRAME
+        self._rest = samples[whole:]
+        for frame in samples[:whole].reshape(-1, FRAME):
+            if utterance := self._take(frame):
+                yield utterance
+
+    def skip(self, samples: int) -> None:
+        """Pass over sound that is not to be heard, and whatever was being said."""
+        if samples:
+            self._skipped_s += (samples + len(self._rest)) / RATE
+            self._rest = self._rest[:0]
+            self._kept.clear()
+            self._silence(QUIET_BEFORE - QUIET_AT_OPENING)
+
+    def _silence(self, quiet: int) -> None:
+        """Nothing is being said, and it has been quiet for so many frames."""
+        self._quiet, self._quiet_before = quiet, 0
+        self._length = 0  # frames from the first loud one of a sound to its last
+        self._peak = -np.inf
+        self._voiced = 0
+
+    def _take(self, frame: NDArray[np.int16]) -> Utterance | None:
+        self._frames += 1
+        self._kept.append(frame)
+        level = _level(frame)
+        loud = level > max(self._floor() + ABOVE_FLOOR, self._peak - BELOW_PEAK)
+        self._levels.append(level)
+        voiced = self._vad.is_speech(frame.tobytes())
+        if loud:
+            self._go_on(level, voiced)
+            return None
+        self._quiet += 1
+        return self._end() if self._length and self._quiet == QUIET_AFTER else None
+
+    def _go_on(self, level: float, voiced: bool) -> None:
+        """A loud frame: the first of a sound, or one more of it."""
+        if not self._length:
+            self._quiet_before, self._quiet = self._quiet, 0
+        self._length += self._quiet + 1
+        self._quiet = 0
+        self._peak = max(self._peak, level)
+        self._voiced += voiced
+
+    def _end(self) -> Utterance | None:
+        """A sound has ended; it, if it was a word said on its own."""
+        length, alone, voiced = self._length, self._quiet_before >= QUIET_BEFORE, self._voiced
+        self._silence(self._quiet + (length + self._quiet_before if length < CLICK else 0))
+        if not (alone and SHORTEST <= length <= LONGEST and voiced >= VOICED * length):
+            return None
+        now = self._frames * FRAME_S + self._skipped_s
+        end = now - QUIET_AFTER * FRAME_S
+        held = list(self._kept)[-(length + QUIET_AFTER + MARGIN) : len(self._kept) - QUIET_AFTER + MARGIN]
+        return Utterance(np.concatenate(held), end - length * FRAME_S, end, now)
+
+    def _floor(self) -> float:
+        return max(FLOOR_AT_LEAST, float(np.percentile(self._levels, FLOOR_SHARE)))
+
+
+def _level(frame: NDArray[np.int16]) -> float:
+    """Root mean square in dB of full scale, without the part that does not move; -100 for digital silence."""
+    return max(-100.0, 20 * float(np.log10(np.std(frame / 32768) + 1e-9)))
