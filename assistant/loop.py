@@ -35,7 +35,7 @@ class Loop:
         self._session, self._keep, self._mouth, self._screen = session, keep, mouth, screen
         self._devices: dict[str, Device] = {}
         self._lost: set[str] = set()
-        self._askers: list[Callable[[bool], None]] = []
+        self._askers: list[Callable[[int], None]] = []
         self._notices: dict[str, str] = {}
         self._heard = ""
         self._inbox: SimpleQueue[Callable[[], None]] = SimpleQueue()
@@ -45,8 +45,8 @@ class Loop:
         """Look after a device from now on."""
         self._devices[name] = device
 
-    def ask(self, asker: Callable[[bool], None]) -> None:
-        """Let a sense know, from now on, whether a number is asked for."""
+    def ask(self, asker: Callable[[int], None]) -> None:
+        """Let a sense know, from now on, up to which number one is asked for; 0 where none is."""
         self._askers.append(asker)
 
     def post(self, event: Event, heard: str = "") -> None:
@@ -83,7 +83,7 @@ class Loop:
         effects = self._session.handle(event)
         self._heard = heard
         for ask in self._askers:
-            ask(self._session.wants_number)
+            ask(self._session.largest_number)
         self._carry_out(effects)
 
     def _carry_out(self, effects: list[Effect]) -> None:
@@ -104,18 +104,12 @@ class Loop:
     def _look_after(self) -> None:
         before = set(self._lost)
         for name, device in self._devices.items():
-            if not device.alive():
+            if not device.alive() and not _back(device):
                 self._lost.add(name)
-                self._fetch_back(name, device)
+            else:
+                self._lost.discard(name)
         if self._lost != before:
             self._show()
-
-    def _fetch_back(self, name: str, device: Device) -> None:
-        try:
-            device.reopen()
-        except DeviceMissing:
-            return
-        self._lost.discard(name)
 
     def _last_words(self, text: str) -> None:
         self._mouth.utter([Say((Part(text),))])
@@ -135,3 +129,12 @@ class Loop:
         ]
         status = Status(MICROPHONE in there, LOUDSPEAKER in there, self._heard, "; ".join(filter(None, notices)))
         self._screen.show(self._session.view(), status)
+
+
+def _back(device: Device) -> bool:
+    """Whether a device that went away could be opened again."""
+    try:
+        device.reopen()
+    except DeviceMissing:
+        return False
+    return True

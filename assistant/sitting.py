@@ -108,7 +108,7 @@ def _switches(loop: Loop, notices: dict[str, str], senses: ExitStack) -> LiveKey
         devices.append(EvdevPedal(pedal, loop.post, lambda line: loop.notify("pedal", line)))
     for device in devices:
         senses.enter_context(closing(device))
-        loop.ask(device.counting)
+        loop.ask(lambda largest, device=device: device.counting(largest > 0))  # type: ignore[misc]
         device.start()
     return keys
 

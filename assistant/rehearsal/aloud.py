@@ -122,7 +122,7 @@ class Aloud:
 
     def _answer(self, event: Event) -> None:
         effects: list[Effect] = self.report.handle(event)
-        self.room.ear.expect(self.report.session.wants_number)
+        self.room.ear.expect(self.report.session.largest_number)
         for effect in effects:
             if isinstance(effect, Adjust):
                 self.room.mouth.adjust(effect)

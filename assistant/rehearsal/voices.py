@@ -60,7 +60,7 @@ class Engine:
         return _spoken(self._box.render(text, self._voice.id, round(150 * _pace(take))), RATE)
 
 
-NEURAL: dict[str, Callable[[], Voice]] = {"hibari": Hibari, "joe": Joe}
+NEURAL: dict[str, Callable[[], Voice]] = {"joe": Joe, "hibari": Hibari}
 
 
 def open_voice(wanted: str | None, language_voice: str) -> Voice:

@@ -5,13 +5,12 @@ from collections.abc import Iterable
 from assistant.languages import Language
 from assistant.session.events import Effect, Event, Part, Sound, Tone
 from assistant.session.place import Place
-from assistant.session.transitions import rule_for
+from assistant.session.transitions import largest_answer, rule_for
 from assistant.session.view import GroupLine, Mode, View
 from assistant.session.wording import Wording
 from assistant.warp.model import Warp
 
 PER_CALL = 4  # the most ends in a call, unless the weaver wishes otherwise
-ASKING = (Mode.WHICH, Mode.COUNTING, Mode.PARTWAY)
 
 
 class Session:
@@ -56,9 +55,9 @@ class Session:
         return self._place.threaded
 
     @property
-    def wants_number(self) -> bool:
-        """A number was asked for, and is to be listened for."""
-        return self.mode in ASKING
+    def largest_number(self) -> int:
+        """The largest number that may answer what is asked; 0 where no number is asked for."""
+        return largest_answer(self._place)
 
     @property
     def pace(self) -> float | None:

@@ -12,6 +12,7 @@ from assistant.session.wording import Wording
 
 Rule = Callable[[Place, Event, Wording], list[Effect]]
 
+SHORT, OVER = 1, 2  # the numbers that answer "short or over?"
 MOST_OVER = 999  # ends left over that anyone would count
 
 
@@ -98,9 +99,9 @@ def short_or_over(place: Place, event: Event, words: Wording) -> list[Effect]:
 
 
 def which(place: Place, event: Event, words: Wording) -> list[Effect]:
-    if event.number not in (1, 2):
+    if event.number not in (SHORT, OVER):
         return not_now(place, event, words)
-    place.missing = event.number == 1
+    place.missing = event.number == SHORT
     place.mode = Mode.COUNTING
     return _ask(place, words)
 
@@ -113,7 +114,7 @@ def how_many(place: Place, event: Event, words: Wording) -> list[Effect]:
 
 def counted(place: Place, event: Event, words: Wording) -> list[Effect]:
     number = event.number or 0
-    if number > (place.size if place.missing else MOST_OVER):
+    if number > largest_answer(place):
         return not_now(place, event, words)
     if not number:
         return ask_even(place, event, words)
@@ -130,7 +131,7 @@ def ask_even(place: Place, event: Event, words: Wording) -> list[Effect]:
 def part_of_call(place: Place, event: Event, words: Wording) -> list[Effect]:
     """The ends ran out inside a call: the number says how many of its ends were threaded."""
     number = event.number or 0
-    if number > len(place.call().ends):
+    if number > largest_answer(place):
         return not_now(place, event, words)
     place.here.counted += number
     return no_part(place, event, words)
@@ -247,6 +248,19 @@ TABLE: dict[Kind, tuple[Rule, ...]] = {
     Kind.SIT_DOWN: (sit_down,       sit_down,      sit_down,  sit_down,  sit_down,     sit_down,     sit_down,     sit_down),
     Kind.LEAVE:    (leave,          leave,         leave,     leave,     leave,        leave,        leave,        leave),
 }  # fmt: skip
+
+
+def largest_answer(place: Place) -> int:
+    """The largest number that may answer what is asked in this mode; 0 where none is."""
+    match place.mode:
+        case Mode.WHICH:
+            return OVER
+        case Mode.COUNTING:
+            return place.size if place.missing else MOST_OVER
+        case Mode.PARTWAY:
+            return len(place.call().ends)
+        case _:
+            return 0
 
 
 def rule_for(mode: Mode, kind: Kind) -> Rule:

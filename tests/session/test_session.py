@@ -71,9 +71,9 @@ def test_ends_used_up_too_early_are_an_alert_at_once(loom: AtTheLoom):
     said = loom("done")
     assert said.startswith("[off] rose 1 is off. 4 of 12, 8 ends short.")
     assert loom.states()[1] == "off"
-    assert loom.session.wants_number
+    assert loom.session.largest_number == 4
     assert "6 of 12, 6 ends short" in loom(2)
-    assert not loom.session.wants_number
+    assert loom.session.largest_number == 0
     assert loom.counts()[1] == 6
     assert loom.states()[1] == "off"
 

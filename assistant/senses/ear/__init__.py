@@ -1,10 +1,10 @@
 """From the microphone to commands: words said on their own, recognised by one of two engines.
 
-    segmenter.py             a stream of samples -> words said on their own
-    engine.py                what recognises a word; the words it listens for
-    pocketsphinx_engine.py, vosk_engine.py: the two engines;  models.py: which one, with which model
-    listener.py              what microphone, sound files and a cable in memory share
-    microphone.py            the device;  hear.py: print what is heard
+segmenter.py             a stream of samples -> words said on their own
+engine.py                what recognises a word; the words it listens for
+pocketsphinx_engine.py, vosk_engine.py: the two engines;  models.py: which one, with which model
+listener.py              what microphone, sound files and a cable in memory share
+microphone.py            the device;  hear.py: print what is heard
 """
 
 from collections.abc import Callable
@@ -21,8 +21,8 @@ class Ear(Protocol):
     def start(self, on_heard: Callable[[Heard], None]) -> None:
         """Begin to listen; what is heard comes in a thread of the ear's own."""
 
-    def expect(self, numbers: bool) -> None:
-        """Listen for numbers, or for commands, from now on."""
+    def expect(self, largest: int) -> None:
+        """Listen for numbers up to `largest` from now on, or for commands where it is 0."""
 
     def alive(self) -> bool:
         """Whether sound still arrives."""

@@ -20,23 +20,28 @@ class Engine(Protocol):
 
     language: Language
 
-    def recognise(self, samples: NDArray[np.int16], numbers: bool) -> tuple[str, float] | None:
+    def recognise(self, samples: NDArray[np.int16], largest: int) -> tuple[str, float] | None:
         """The word as the language spells it and how sure (0 to 1), from samples at 16 kHz; None where it is no word.
 
-        With `numbers`, numbers up to MOST_BY_VOICE and the commands BESIDE_NUMBERS are listened for, else the commands.
+        Commands are listened for, or where `largest` is not 0, numbers up to it and the commands BESIDE_NUMBERS.
         """
 
 
-def meanings(language: Language, numbers: bool) -> dict[str, tuple[Kind, int | None]]:
+def meanings(language: Language, largest: int) -> dict[str, tuple[Kind, int | None]]:
     """What each word listened for stands for."""
-    wanted = BESIDE_NUMBERS if numbers else map(Kind, language.commands)
-    commands = {word: (kind, None) for kind in wanted for word in language.commands[kind.value]}
-    return commands | {word: (Kind.NUMBER, n) for n, word in enumerate(language.numbers[: MOST_BY_VOICE + 1]) if numbers}
+    wanted = BESIDE_NUMBERS if largest else map(Kind, language.commands)
+    commands: dict[str, tuple[Kind, int | None]] = {
+        word: (kind, None) for kind in wanted for word in language.commands[kind.value]
+    }
+    numbers = language.numbers[: min(largest, MOST_BY_VOICE) + 1] if largest else []
+    return commands | {word: (Kind.NUMBER, n) for n, word in enumerate(numbers)}
 
 
-def others(language: Language, numbers: bool) -> list[str]:
+def others(language: Language, largest: int) -> list[str]:
     """Words to tell apart from those listened for, as far as they do not sound like them."""
-    return [word for words in language.commands.values() for word in words] if numbers else language.decoys
+    if not largest:
+        return language.decoys
+    return [word for words in language.commands.values() for word in words if " " not in word]
 
 
 def spellings(language: Language, words: Iterable[str], known: Callable[[str], bool]) -> dict[str, str]:

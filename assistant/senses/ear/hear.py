@@ -11,7 +11,7 @@ import soxr
 from numpy.typing import NDArray
 
 from assistant.errors import SoundFileError
-from assistant.senses.ear.engine import RATE, Engine
+from assistant.senses.ear.engine import MOST_BY_VOICE, RATE, Engine
 from assistant.senses.ear.listener import Heard, Listener
 from assistant.senses.ear.microphone import BLOCK_S, Microphone, to_int16
 
@@ -30,7 +30,7 @@ def hear(
         return
     heard: SimpleQueue[Heard] = SimpleQueue()
     ear = Microphone(engine, lambda: False, microphone)
-    ear.expect(numbers)
+    ear.expect(MOST_BY_VOICE if numbers else 0)
     ear.start(heard.put)
     try:
         while True:
@@ -42,7 +42,7 @@ def hear(
 def hear_file(path: Path, engine: Engine, numbers: bool) -> dict[str, object]:
     """What is heard in one sound file."""
     listener = Listener(engine)
-    listener.expect(numbers)
+    listener.expect(MOST_BY_VOICE if numbers else 0)
     quiet = np.zeros(round(QUIET_S * RATE), np.int16)
     heard = [each for block in chain(read(path), [quiet]) for each in listener.listen(block, False)]
     return {"file": str(path), "heard": [entry(each) for each in heard]}

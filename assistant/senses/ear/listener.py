@@ -31,13 +31,12 @@ class Listener:
     def __init__(self, engine: Engine):
         self._engine = engine
         self._segmenter = Segmenter()
-        self._meanings = {numbers: meanings(engine.language, numbers) for numbers in (False, True)}
-        self._numbers = False
+        self._largest = 0
         self._closed = 0  # samples still not to be listened to
 
-    def expect(self, numbers: bool) -> None:
-        """Listen for numbers, or for commands, from now on."""
-        self._numbers = numbers
+    def expect(self, largest: int) -> None:
+        """Listen for numbers up to `largest` from now on, or for commands where it is 0."""
+        self._largest = largest
 
     def listen(self, block: NDArray[np.int16], closed: bool) -> list[Heard]:
         """What was decided in this block, mono at 16 kHz; `closed`: the mouth is speaking, so do not listen."""
@@ -48,7 +47,7 @@ class Listener:
         return [self._understand(utterance) for utterance in self._segmenter.feed(block[dropped:])]
 
     def _understand(self, said: Utterance) -> Heard:
-        numbers = self._numbers
-        word, score = self._engine.recognise(said.samples, numbers) or ("", 0.0)
-        kind, number = self._meanings[numbers].get(word, (None, None))
+        largest = self._largest
+        word, score = self._engine.recognise(said.samples, largest) or ("", 0.0)
+        kind, number = meanings(self._engine.language, largest).get(word, (None, None))
         return Heard(kind, word, number, score, said.start_s, said.end_s, said.decided_s)

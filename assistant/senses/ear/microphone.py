@@ -47,13 +47,14 @@ class Microphone:
         self._thread = threading.Thread(target=self._listen, args=(on_heard,), name="ear", daemon=True)
         self._thread.start()
 
-    def expect(self, numbers: bool) -> None:
-        """Listen for numbers, or for commands, from now on."""
-        self._listener.expect(numbers)
+    def expect(self, largest: int) -> None:
+        """Listen for numbers up to `largest` from now on, or for commands where it is 0."""
+        self._listener.expect(largest)
 
     def alive(self) -> bool:
-        """Whether blocks still come."""
-        return self._stream is not None and time.monotonic() - self._last < LOST_AFTER_S
+        """Whether blocks still come and are made something of."""
+        recognising = self._thread is None or self._thread.is_alive()
+        return recognising and self._stream is not None and time.monotonic() - self._last < LOST_AFTER_S
 
     def reopen(self) -> None:
         """Open the device anew. Raises DeviceMissing while it is away."""

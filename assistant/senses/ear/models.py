@@ -42,8 +42,10 @@ def find_model(code: str) -> Path | None:
 
 
 def is_model(folder: Path) -> bool:
-    """Whether a folder holds a vosk model, by what lies in it."""
-    return any((folder / place).is_file() for place in ("am/final.mdl", "final.mdl"))
+    """Whether a folder holds a vosk model, in the newer layout or the older, by what lies in it."""
+    sounds = (folder / "am" / "final.mdl", folder / "final.mdl")
+    settings = (folder / "conf", folder / "mfcc.conf")
+    return any(file.is_file() for file in sounds) and any(path.exists() for path in settings)
 
 
 def _folders(code: str) -> Iterator[Path]:

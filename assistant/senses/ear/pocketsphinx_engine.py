@@ -11,7 +11,6 @@ from assistant.senses.ear.engine import meanings, others, spellings
 
 FARTHEST = -150.0  # likeness at which the score is 0
 ENOUGH = 0.5  # in trials, 98 of 100 commands reached it, and 1 of 3 other words that got through the grammar
-COMMANDS, NUMBERS = "commands", "numbers"
 
 
 class PocketsphinxEngine:
@@ -26,25 +25,28 @@ class PocketsphinxEngine:
         self.language = language
         self._finder = Decoder(lm=None, loglevel="FATAL")
         self._judge = Decoder(lm=None, loglevel="FATAL", compallsen=True)
-        self._words = {COMMANDS: self._listen_for(COMMANDS, False), NUMBERS: self._listen_for(NUMBERS, True)}
+        self._words: dict[int, dict[str, str]] = {}  # those that count, by their spelling in the grammar
+        self._listen_for(0)
 
-    def recognise(self, samples: NDArray[np.int16], numbers: bool) -> tuple[str, float] | None:
-        search = NUMBERS if numbers else COMMANDS
-        self._finder.activate_search(search)
+    def recognise(self, samples: NDArray[np.int16], largest: int) -> tuple[str, float] | None:
+        self._listen_for(largest)
         _decode(self._finder, samples)
         found = self._finder.hyp()
-        if not found or found.hypstr not in self._words[search]:
+        if not found or found.hypstr not in self._words[largest]:
             return None
         score = float(np.clip(1 - self._likeness(found.hypstr, samples) / FARTHEST, 0, 1))
-        return (self._words[search][found.hypstr], score) if score >= ENOUGH else None
+        return (self._words[largest][found.hypstr], score) if score >= ENOUGH else None
 
-    def _listen_for(self, search: str, numbers: bool) -> dict[str, str]:
-        """Make a grammar of single words, equally likely; those that count, by their spelling in it."""
-        wanted = spellings(self.language, meanings(self.language, numbers), self._knows)
-        decoys = spellings(self.language, filter(self._knows_all, others(self.language, numbers)), self._knows)
-        choices = " | ".join(wanted | decoys)
-        self._finder.add_jsgf_string(search, f"#JSGF V1.0; grammar {search}; public <word> = {choices};")
-        return wanted
+    def _listen_for(self, largest: int) -> None:
+        """Use a grammar of single words, equally likely, making it the first time."""
+        search = f"upto{largest}"
+        if largest not in self._words:
+            wanted = spellings(self.language, meanings(self.language, largest), self._knows)
+            decoys = spellings(self.language, filter(self._knows_all, others(self.language, largest)), self._knows)
+            choices = " | ".join(wanted | decoys)
+            self._finder.add_jsgf_string(search, f"#JSGF V1.0; grammar {search}; public <word> = {choices};")
+            self._words[largest] = wanted
+        self._finder.activate_search(search)
 
     def _likeness(self, words: str, samples: NDArray[np.int16]) -> float:
         """How the words' sounds fare against the likeliest of all sounds: 0 best; decoder's log units a frame of words.

@@ -19,7 +19,7 @@ def frames(seconds: float) -> int:
     return round(seconds / FRAME_S)
 
 
-SHORTEST, LONGEST = frames(0.18), frames(1.1)  # of a word said on its own
+SHORTEST, LONGEST = frames(0.18), frames(1.2)  # of a word or two said on their own
 CLICK = frames(0.05)  # sounds shorter than this are not heard at all
 QUIET_BEFORE = frames(0.3)  # at least, before a word said on its own
 QUIET_AFTER = frames(0.25)  # ends a word; stops inside one, as in "back", last up to 0.15 s

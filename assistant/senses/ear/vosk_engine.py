@@ -10,7 +10,8 @@ from assistant.errors import DeviceMissing
 from assistant.languages import Language
 from assistant.senses.ear.engine import RATE, meanings, others, spellings
 
-UNKNOWN = "[unk]"  # vosk's own decoy for all that is in no grammar
+UNKNOWN = "[unk]"  # vosk's own decoy for all that is in no grammar; some models have none
+SILENT = -2  # of vosk's log levels; -1 still warns
 ENOUGH = 0.7  # of vosk's confidence, the share of the likely paths that hold the word
 
 
@@ -21,28 +22,36 @@ class VoskEngine:
         """Raises DeviceMissing for a folder that is no model, LanguageError for words that are not in the model."""
         from vosk import Model, SetLogLevel
 
-        SetLogLevel(-1)
+        SetLogLevel(SILENT)
         self.language = language
         try:
             self._model = Model(str(model))
         except Exception as error:  # vosk raises nothing more precise
             raise DeviceMissing(f"{model} is no vosk model that can be read; unpack it anew") from error
-        self._words, self._grammars = {}, {}
-        for numbers in (False, True):
-            self._words[numbers] = spellings(language, meanings(language, numbers), self._knows)
-            decoys = spellings(language, filter(self._knows_all, others(language, numbers)), self._knows)
-            self._grammars[numbers] = json.dumps([*self._words[numbers], *decoys, UNKNOWN], ensure_ascii=False)
+        self._words: dict[int, dict[str, str]] = {}  # those that count, by their spelling in the grammar
+        self._grammars: dict[int, str] = {}
+        self._listen_for(0)
 
-    def recognise(self, samples: NDArray[np.int16], numbers: bool) -> tuple[str, float] | None:
+    def recognise(self, samples: NDArray[np.int16], largest: int) -> tuple[str, float] | None:
         from vosk import KaldiRecognizer
 
-        recogniser = KaldiRecognizer(self._model, RATE, self._grammars[numbers])
+        self._listen_for(largest)
+        recogniser = KaldiRecognizer(self._model, RATE, self._grammars[largest])
         recogniser.SetWords(True)
         recogniser.AcceptWaveform(samples.tobytes())
         words = json.loads(recogniser.FinalResult()).get("result", [])
-        found = self._words[numbers].get(" ".join(word["word"] for word in words))
+        found = self._words[largest].get(" ".join(word["word"] for word in words))
         score = min((float(word["conf"]) for word in words), default=0.0)
         return (found, min(score, 1.0)) if found and score >= ENOUGH else None
+
+    def _listen_for(self, largest: int) -> None:
+        """Make a grammar, the first time."""
+        if largest not in self._words:
+            wanted = spellings(self.language, meanings(self.language, largest), self._knows)
+            decoys = spellings(self.language, filter(self._knows_all, others(self.language, largest)), self._knows)
+            unknown = [UNKNOWN] if self._knows(UNKNOWN) else []
+            self._words[largest] = wanted
+            self._grammars[largest] = json.dumps([*wanted, *decoys, *unknown], ensure_ascii=False)
 
     def _knows(self, word: str) -> bool:
         return bool(self._model.vosk_model_find_word(word) >= 0)

@@ -1,0 +1,114 @@
+"""A real cable from loudspeaker to microphone: a sound server of our own with a null sink, and who listens to it."""
+
+import os
+import pty
+import shutil
+import signal
+import subprocess
+import sys
+import threading
+import time
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+import numpy as np
+
+NEEDED = ("pulseaudio", "pactl", "parec", "paplay")
+MISSING = [program for program in NEEDED if shutil.which(program) is None]
+MONITOR_RATE = 22_050
+QUIET_LEVEL = 0.01  # of full scale
+QUIET_S = 0.6
+
+
+@contextmanager
+def running(*command: str, env: dict[str, str], **how: object) -> Iterator[subprocess.Popen[bytes]]:
+    process = subprocess.Popen(command, env=env, **how)  # type: ignore[call-overload]
+    try:
+        yield process
+    finally:
+        process.send_signal(signal.SIGKILL)
+        process.wait()
+
+
+@contextmanager
+def sound_server(folder: Path) -> Iterator[dict[str, str]]:
+    """The environment of a sound server of our own, whose only device is the cable; its files lie in the folder."""
+    for name in ("run", "state", "data", "config"):
+        (folder / name).mkdir()
+    socket = folder / "socket"
+    env = os.environ | {
+        "PULSE_SERVER": f"unix:{socket}",
+        "PULSE_RUNTIME_PATH": str(folder / "run"),
+        "PULSE_STATE_PATH": str(folder / "state"),
+        "HEDDLECALL_DATA": str(folder / "data"),
+        "XDG_CONFIG_HOME": str(folder / "config"),
+        "TERM": "xterm-256color",
+    }
+    modules = (
+        f"module-native-protocol-unix socket={socket} auth-anonymous=1",
+        f"module-null-sink sink_name=cable rate={MONITOR_RATE} channels=1",
+    )
+    loads = [word for module in modules for word in ("-L", module)]
+    flags = ("-n", "--daemonize=no", "--exit-idle-time=-1", "--disable-shm=yes", "--use-pid-file=no")
+    with running("pulseaudio", *flags, *loads, env=env, stderr=subprocess.DEVNULL):
+        wait(lambda: subprocess.run(["pactl", "info"], env=env, capture_output=True, check=False).returncode == 0, 20)
+        yield env
+
+
+def wait(until: Callable[[], object], seconds: float) -> bool:
+    """Whether it came true in time."""
+    end = time.monotonic() + seconds
+    while time.monotonic() < end:
+        if until():
+            return True
+        time.sleep(0.05)
+    return False
+
+
+class Ears:
+    """Listens to the cable: for how long it has been quiet, and how much was to be heard in all."""
+
+    def __init__(self, stream: object):
+        self.loud_at = time.monotonic()
+        self.loud_s = 0.0
+        threading.Thread(target=self._listen, args=(stream,), daemon=True).start()
+
+    def _listen(self, stream: object) -> None:
+        block = MONITOR_RATE // 50
+        while data := stream.read(2 * block):  # type: ignore[attr-defined]
+            samples = np.frombuffer(data[: len(data) // 2 * 2], np.int16) / 32768
+            if np.abs(samples).max(initial=0) > QUIET_LEVEL:
+                self.loud_at = time.monotonic()
+                self.loud_s += len(samples) / MONITOR_RATE
+
+    def quiet(self) -> bool:
+        return time.monotonic() - self.loud_at > QUIET_S
+
+
+@contextmanager
+def listening(env: dict[str, str]) -> Iterator[Ears]:
+    """Somebody who listens to the cable."""
+    flags = ("-d", "cable.monitor", "--raw", "--format=s16le", f"--rate={MONITOR_RATE}", "--channels=1")
+    with running("parec", *flags, "--latency-msec=10", env=env, stdout=subprocess.PIPE) as parec:
+        yield Ears(parec.stdout)
+
+
+@contextmanager
+def at_the_loom(env: dict[str, str], warp: Path, *options: str) -> Iterator[tuple[subprocess.Popen[bytes], int]]:
+    """`heddlecall thread` in a terminal of its own; its process, and the terminal's other end."""
+    ours, theirs = pty.openpty()
+    command = (sys.executable, "-m", "assistant", "thread", str(warp), *options)
+    with running(*command, env=env, stdin=theirs, stdout=theirs, stderr=theirs, start_new_session=True) as process:
+        os.close(theirs)
+        threading.Thread(target=drain, args=(ours,), daemon=True).start()
+        yield process, ours
+
+
+def drain(terminal: int) -> None:
+    """Read what is drawn, so that the program is never held up by it."""
+    try:
+        while os.read(terminal, 65536):
+            pass
+    except OSError:
+        pass

@@ -1,0 +1,100 @@
+"""The commands, as they are typed."""
+
+import json
+from pathlib import Path
+
+import pytest
+
+from assistant import cli
+
+
+@pytest.fixture(autouse=True)
+def data(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("HEDDLECALL_DATA", str(tmp_path / "data"))
+
+
+def printed(capsys: pytest.CaptureFixture[str], *words: str) -> dict[str, object]:
+    assert cli.main(words) == 0
+    told: dict[str, object] = json.loads(capsys.readouterr().out)
+    return told
+
+
+def complaint(capsys: pytest.CaptureFixture[str], *words: str) -> str:
+    """The one line that comes with exit code 2."""
+    try:
+        code = cli.main(words)
+    except SystemExit as end:
+        code = end.code if isinstance(end.code, int) else 1
+    told = capsys.readouterr()
+    assert (code, told.out, told.err.count("\n")) == (2, "", 1)
+    return told.err
+
+
+def test_the_call_sheet_as_json(capsys: pytest.CaptureFixture[str]) -> None:
+    sheet = printed(capsys, "calls", "first-evening", "--per-call", "3", "--json")
+    assert set(sheet) == {"title", "ends", "groups", "calls"}
+    assert sheet["ends"] == 24
+    assert sheet["groups"][1] == {"name": "middle", "ends": 16, "shafts": {"1": 4, "2": 4, "3": 4, "4": 4}}  # type: ignore[index]
+    calls = sheet["calls"]
+    assert calls[0] == {  # type: ignore[index]
+        "group": "right edge",
+        "first_end": 1,
+        "ends": [[1], [2], [3]],
+        "text": "right edge, 4 ends: one, two, three",
+    }
+    assert calls[1] == {"group": "right edge", "first_end": 4, "ends": [[4]], "text": "four"}  # type: ignore[index]
+
+
+def test_an_end_on_two_shafts_in_the_call_sheet(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    file = tmp_path / "pairs.yaml"
+    file.write_text("{shafts: 8, groups: [{name: pairs, thread: 3/7 1}]}")
+    sheet = printed(capsys, "calls", str(file), "--json")
+    assert sheet["calls"][0]["ends"] == [[3, 7], [1]]  # type: ignore[index]
+    assert sheet["calls"][0]["text"] == "pairs, 2 ends: three and seven, one"  # type: ignore[index]
+
+
+def test_the_call_sheet_on_paper_counts_in_the_group_and_in_all(capsys: pytest.CaptureFixture[str]) -> None:
+    assert cli.main(["calls", "first-evening"]) == 0
+    told = capsys.readouterr()
+    assert "      8    12   1  4  3  2" in told.out
+    assert told.err == ""
+
+
+def test_a_loom_with_too_few_heddles_is_cautioned(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    file = tmp_path / "few.yaml"
+    file.write_text("{shafts: 2, heddles: {1: 2, 2: 9}, groups: [{thread: 5(1 2)}]}")
+    assert cli.main(["calls", str(file)]) == 0
+    assert "shaft 1 needs 5 heddles, the loom has 2: 3 missing" in capsys.readouterr().err
+
+
+def test_a_rehearsal_as_json(capsys: pytest.CaptureFixture[str]) -> None:
+    report = printed(capsys, "rehearse", "hearth-runner", "--mistake", "skip@10", "--mistake", "skip@40", "--json")
+    assert set(report) == {"ends", "calls", "groups", "alerts", "heard"}
+    assert report["alerts"] == [{"group": "stripe 1", "off_by": 1}, {"group": "stripe 2", "off_by": 1}]
+    assert {group["state"] for group in report["groups"]} == {"even"}  # type: ignore[attr-defined]
+
+
+@pytest.mark.parametrize(
+    ("words", "line"),
+    [
+        (["calls", "nothing.yaml"], "there is no such file or example"),
+        (["calls"], "the following arguments are required: FILE"),
+        (["calls", "first-evening", "--per-call", "13"], "--per-call"),
+        (["thread", "first-evening", "--language", "xx"], "--language"),
+        (["log"], "no sitting yet"),
+        (["log", "first-evening"], "no sitting yet"),
+        (["rehearse", "first-evening", "--mistake", "skip@25"], "the warp has ends 1 to 24"),
+        (["rehearse", "first-evening", "--mistake", "sneeze@2"], "write KIND@END"),
+        (["hear", "no-such.wav"], "no-such.wav"),
+        (["thread", "first-evening", "--deaf", "--plain", "--voice", "no such voice"], "no such voice"),
+        ([], "arguments are required"),
+    ],
+)
+def test_bad_input_is_one_clear_line(capsys: pytest.CaptureFixture[str], words: list[str], line: str) -> None:
+    assert line in complaint(capsys, *words)
+
+
+def test_a_slip_in_a_file_is_named_by_line_and_column(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    file = tmp_path / "slip.yaml"
+    file.write_text("shafts: 4\ngroups:\n  - {name: edge, thread: 1 2 5 4}\n")
+    assert f"{file}:3:30: there is no shaft 5; this loom has shafts 1 to 4" in complaint(capsys, "calls", str(file))
