@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import NoReturn
 
 from assistant import commands
+from assistant.cards.contents import JOBS
 from assistant.errors import HeddlecallError
 from assistant.languages import codes
 from assistant.warp.passes import MOST_PER_CALL
@@ -22,13 +23,12 @@ def main(argv: Sequence[str] | None = None) -> int:
     """Run a command. Bad input is one line on standard error and exit code 2."""
     options = _parser().parse_args(argv)
     try:
-        options.command(options)
+        return int(options.command(options) or 0)
     except HeddlecallError as error:
         print(f"heddlecall: {error}", file=sys.stderr)
         return 2
     except KeyboardInterrupt:
         return 130
-    return 0
 
 
 class _Parser(argparse.ArgumentParser):
@@ -43,15 +43,19 @@ def _parser() -> argparse.ArgumentParser:
     parser.add_argument("--version", action="version", version=version("heddlecall"))
     subparsers = parser.add_subparsers(required=True, metavar="COMMAND")
 
-    def command(run: Callable[[argparse.Namespace], None], about: str) -> argparse.ArgumentParser:
-        added = subparsers.add_parser(run.__name__, help=about, description=about)
+    def command(run: Callable[[argparse.Namespace], int | None], about: str) -> argparse.ArgumentParser:
+        added = subparsers.add_parser(run.__name__.removesuffix("_"), help=about, description=about)
         added.set_defaults(command=run)
         added.add_argument("--language", default="en", choices=codes(), help="what is said and heard (%(default)s)")
         return added
 
     _demo(command(commands.demo, "rehearse a short warp aloud, with a slip and its repair; leaves demo.wav"))
+    _import(command(commands.import_, "write a sequence file for a draft: WIF, or a plain list of numbers"))
+    _export(command(commands.export, "write the threading of a sequence file as WIF"))
+    _plan(command(commands.plan, "heddles, reed, width and yarn, before a thread is cut; cards to print"))
     _thread(command(commands.thread, "thread a warp by voice and foot, from where it was left"))
     _calls(command(commands.calls, "print the call sheet: what will be spoken, with running counts"))
+    _end(command(commands.end, "where an end is: its group, shaft and dent, from a distance, a number or a dent"))
     _log(command(commands.log, "show past sittings, and how each group stands"))
     _rehearse(command(commands.rehearse, "let a simulated weaver thread a warp"))
     _speak(command(commands.speak, "list the voices, or try one"))
@@ -62,6 +66,46 @@ def _parser() -> argparse.ArgumentParser:
 
 def _demo(parser: argparse.ArgumentParser) -> None:
     _weaver(parser)
+
+
+def _import(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("draft", metavar="DRAFT", type=Path, help="a WIF file, or a list of numbers as text or CSV")
+    parser.add_argument("-o", "--out", metavar="FILE.yaml", type=Path, required=True, help="the sequence file to write")
+    parser.add_argument("--start", choices=("right", "left"), required=True, help="the edge where its end 1 lies")
+    parser.add_argument("--replace", action="store_true", help="write over a file that is there")
+
+
+def _export(parser: argparse.ArgumentParser) -> None:
+    _sequence(parser)
+    parser.add_argument("-o", "--out", metavar="FILE.wif", type=Path, required=True, help="the draft to write")
+    parser.add_argument("--replace", action="store_true", help="write over a file that is there")
+
+
+def _plan(parser: argparse.ArgumentParser) -> None:
+    _sequence(parser)
+    _json(parser)
+    parser.add_argument("--card", type=Path, metavar="OUT.html", help="cards for the loom bench, as HTML or PDF")
+    parser.add_argument("--job", choices=JOBS, action="append", default=[], help="only this card; may be repeated")
+    _per_call(parser)
+    parser.add_argument("--reeds", metavar="8,10,12", help="the reeds you have: rank them for the sett")
+    parser.add_argument("--reed-width", metavar="LENGTH", help="to centre the warp in; a bare length is in the unit")
+    parser.add_argument("--section", metavar="LENGTH", help="the width of a tie-on section")
+    parser.add_argument("--cloth", metavar="LENGTH", help="how long the finished cloth is to be")
+    parser.add_argument("--take-up", metavar="PERCENT", help="lost to the weave (10)")
+    parser.add_argument("--shrinkage", metavar="PERCENT", help="lost in the wash (10)")
+    parser.add_argument("--waste", metavar="LENGTH", help="lost on the loom (27 in or 70 cm)")
+    parser.add_argument("--waste-tied", metavar="LENGTH", help="lost on the loom when a warp is tied on (half of it)")
+
+
+def _end(parser: argparse.ArgumentParser) -> None:
+    _sequence(parser)
+    ways = parser.add_mutually_exclusive_group(required=True)
+    ways.add_argument("--from-right", metavar="LENGTH", help="its distance from the right edge, such as 18.4cm")
+    ways.add_argument("--from-left", metavar="LENGTH", help="its distance from the left edge")
+    ways.add_argument("--end", type=int, metavar="N", help="its number, from 1")
+    ways.add_argument("--dent", type=int, metavar="N", help="its dent, from the first one in use")
+    parser.add_argument("--cloth-width", metavar="LENGTH", help="how wide the cloth is where you measured")
+    _json(parser)
 
 
 def _thread(parser: argparse.ArgumentParser) -> None:

@@ -14,6 +14,50 @@ from assistant.warp.model import Warp
 Options = argparse.Namespace
 
 
+def import_(options: Options) -> None:
+    from assistant.drafting import import_draft
+
+    _show(import_draft(options.draft, options.start, options.out, replace=options.replace))
+
+
+def export(options: Options) -> None:
+    from assistant.drafting import export_draft
+
+    _show(export_draft(find(options.file), options.out, replace=options.replace))
+
+
+def plan(options: Options) -> int:
+    """Exit code 1 where the loom cannot take the warp as it stands."""
+    from assistant.session.history import own_pace
+    from assistant.session.journal import default_path
+    from assistant.session.machine import PER_CALL
+    from assistant.warp.plan import plan as made
+    from assistant.warp.plan import wishes
+
+    warp = _warp(options)
+    pace = own_pace(default_path(), _language(options))
+    names = ("cloth", "take_up", "shrinkage", "waste", "waste_tied", "reed_width", "section", "reeds")
+    wish = wishes(warp.unit, **{name: getattr(options, name) for name in names}, paces={"thread": pace} if pace else {})
+    planned = made(warp, wish)
+    if options.card:
+        from assistant.cards import cards, write_cards
+
+        write_cards(cards(planned, options.job, options.per_call or PER_CALL), options.card)
+    _show(planned.as_json() if options.json else planned.lines())
+    return 0 if planned.fits else 1
+
+
+def end(options: Options) -> None:
+    from assistant.warp.locate import locate
+
+    ways = ("from_right", "from_left", "end", "dent", "cloth_width")
+    spots = locate(_warp(options), **{way: getattr(options, way) for way in ways})
+    if options.json:
+        print(json.dumps([spot.as_json() for spot in spots], ensure_ascii=False))
+    else:
+        _show(line for spot in spots for line in spot.lines())
+
+
 def thread(options: Options) -> None:
     from assistant.session.resume import Wish
     from assistant.sitting import Gear, sit

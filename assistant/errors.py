@@ -5,8 +5,8 @@ class HeddlecallError(Exception):
     """The base: `str(error)` is one line saying what is wrong and what to do."""
 
 
-class SequenceError(HeddlecallError):
-    """A sequence file, or a piece of notation, that cannot be read.
+class _Placed(HeddlecallError):
+    """Something wrong at a place in a file: what, and what to do.
 
     `line` and `column` count from 1, in characters; 0 where no place can be named.
     """
@@ -16,6 +16,14 @@ class SequenceError(HeddlecallError):
         self.file, self.line, self.column = file, line, column
         place = ":".join(str(part) for part in (file, line, column) if part)
         super().__init__(": ".join(part for part in (place, what) if part) + (f"; {todo}" if todo else ""))
+
+
+class SequenceError(_Placed):
+    """A sequence file, or a piece of notation, that cannot be read."""
+
+
+class DraftError(_Placed):
+    """A draft that cannot be read or written."""
 
 
 class LanguageError(HeddlecallError):
@@ -44,3 +52,11 @@ class SoundFileError(HeddlecallError):
 
 class RehearsalError(HeddlecallError):
     """What was asked of a rehearsal cannot be done with this warp."""
+
+
+class PlanError(HeddlecallError):
+    """What was asked of a plan, or of a place in the cloth, that cannot be worked out."""
+
+
+class CardError(HeddlecallError):
+    """A card that cannot be written."""

@@ -17,10 +17,12 @@ MAY_IMPORT = {
     "session": {"errors", "languages", "warp"},
     "senses": {"errors", "languages", "session"},
     "rehearsal": {"errors", "languages", "warp", "session", "senses"},
+    "cards": {"errors", "warp"},
+    "drafting": {"errors", "warp"},
     "loop": {"errors", "session", "senses"},
     "sitting": {"errors", "languages", "warp", "session", "senses", "loop"},
-    "commands": {"errors", "languages", "warp", "session", "senses", "rehearsal", "sitting"},
-    "cli": {"errors", "languages", "warp", "commands"},
+    "commands": {"errors", "languages", "warp", "session", "senses", "rehearsal", "sitting", "cards", "drafting"},
+    "cli": {"errors", "languages", "warp", "cards", "commands"},
 }
 OF_SESSION = {"events", "view"}  # what the senses may know of the session
 JOURNAL = {"sqlite3", "filelock", "platformdirs", "os"}

@@ -97,6 +97,15 @@ def told(journal: Journal, file: Path | None, language: Language) -> tuple[Histo
     return latest[1], [_other(record, history) for record, history in others]
 
 
+def own_pace(path: Path, language: Language) -> float | None:
+    """The weaver's seconds an end in the warp begun last that tells; None without a journal or enough threaded."""
+    if not path.exists():
+        return None
+    with Journal(path) as journal:
+        paces = (history(record.warp, journal.events(record), language).pace for record in journal.records())
+        return next(filter(None, paces), None)
+
+
 def _other(record: Record, history: History) -> str:
     return (
         f"also kept: {record.file}, begun {_local(record.began):%Y-%m-%d %H:%M}: "

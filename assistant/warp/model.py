@@ -11,6 +11,7 @@ Side = Literal["front", "back"]
 
 MOST_SHAFTS = 64
 MOST_ENDS = 1_000_000
+MOST_IN_A_DENT = 99
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,12 +32,13 @@ class Group:
 
 @dataclass(frozen=True, slots=True)
 class Yarn:
-    """A yarn of the warp; `colour` is "#rrggbb" or ""."""
+    """A yarn of the warp; `colour` is "#rrggbb" or "", `count` as its label has it: "16/2 Ne", or ""."""
 
     key: str
     name: str
     colour: str = ""
     metres_per_kg: float | None = None
+    count: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,6 +49,7 @@ class Loom:
     heddles: Mapping[int, int] = field(default_factory=dict, hash=False)  # shaft -> on the loom today, where known
     reed: float | None = None  # dents per unit of the warp
     shaft_1: Side = "front"  # where shaft 1 hangs
+    reed_width: float | None = None  # inches, or cm, as the unit of the warp
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,18 +12,18 @@ from typing import Any, TypeVar
 import yaml
 
 from assistant.errors import SequenceError
-from assistant.warp import colour_order
-from assistant.warp.model import MOST_ENDS, MOST_SHAFTS, End, Group, Loom, Warp, Yarn
+from assistant.warp import colour_order, counts
+from assistant.warp.model import MOST_ENDS, MOST_IN_A_DENT, MOST_SHAFTS, End, Group, Loom, Warp, Yarn
 from assistant.warp.notation import MOST_NUMBER, Ends, is_name, names, notation, parse
 from assistant.warp.source import MOST_BYTES, Field, one_line, read
 from assistant.warp.spelling import shown
 
 KEYS = (
-    "title", "shafts", "shaft_1", "start", "sett", "unit", "reed", "sley", "heddles", "yarns", "blocks", "groups",
+    "title", "shafts", "shaft_1", "start", "sett", "unit", "reed", "reed_width", "sley", "heddles", "yarns", "blocks",
+    "groups",
 )  # fmt: skip
 NEEDED = {"shafts": "shafts: 4", "groups": "groups: [{thread: 1 2 3 4}]"}
 UNNAMED = "group"
-MOST_IN_A_DENT = 99
 MOST_SHOWN = 6  # blocks of a circle worth listing
 WIDTH = 110  # characters a line of a written file
 
@@ -57,6 +57,7 @@ def loads(data: bytes, file: str) -> Warp:
             heddles=_read(keys, "heddles", lambda field: _heddles(field, shafts), {}),
             reed=_read(keys, "reed", Field.measure, None),
             shaft_1=_read(keys, "shaft_1", lambda field: field.choice("front", "back"), "front"),
+            reed_width=_read(keys, "reed_width", Field.measure, None),
         ),
         groups=_groups(keys["groups"], shafts, blocks, yarns),
         start=_read(keys, "start", lambda field: field.choice("right", "left"), "right"),
@@ -78,6 +79,7 @@ def dump(warp: Warp) -> str:
         "sett": _short(warp.sett),
         "unit": warp.unit,
         "reed": _short(loom.reed),
+        "reed_width": _short(loom.reed_width),
         "sley": list(warp.sley),
         "heddles": dict(loom.heddles),
         "yarns": {yarn.key: _given(_yarn_keys(yarn)) for yarn in warp.yarns.values()},
@@ -120,9 +122,14 @@ def _yarn(key: Field, value: Field) -> Yarn:
     if not colour_order.is_key(value.name):
         todo = "use letters, digits, - and _, a letter first; its full name goes under name:"
         raise key.error(f"{shown(value.name)} cannot be the key of a yarn", todo)
-    keys = value.entries(("name", "colour", "metres_per_kg"), {})
-    name = _read(keys, "name", _name, value.name)
-    return Yarn(value.name, name, _read(keys, "colour", _colour, ""), _read(keys, "metres_per_kg", Field.measure, None))
+    keys = value.entries(("name", "colour", "metres_per_kg", "count"), {})
+    return Yarn(
+        key=value.name,
+        name=_read(keys, "name", _name, value.name),
+        colour=_read(keys, "colour", _colour, ""),
+        metres_per_kg=_read(keys, "metres_per_kg", Field.measure, None),
+        count=_read(keys, "count", _count, ""),
+    )
 
 
 def _colour(field: Field) -> str:
@@ -130,6 +137,16 @@ def _colour(field: Field) -> str:
     if not re.fullmatch("#[0-9A-Fa-f]{6}", colour):
         raise field.error(f"colour is {shown(colour)}", 'write # and six digits in quotes, for instance "#c9b48a"')
     return colour
+
+
+def _count(field: Field) -> str:
+    """A yarn count, as written."""
+    text = field.text()
+    try:
+        counts.metres_per_kg(text)
+    except SequenceError as error:
+        raise field.error(error.what, error.todo) from None
+    return text
 
 
 def _name(field: Field) -> str:
@@ -254,7 +271,12 @@ def _check_unnumbered(entry: _Entry, times: Mapping[str, int]) -> None:
 
 
 def _yarn_keys(yarn: Yarn) -> dict[str, Any]:
-    return {"name": yarn.name, "colour": yarn.colour or None, "metres_per_kg": _short(yarn.metres_per_kg)}
+    return {
+        "name": yarn.name,
+        "colour": yarn.colour or None,
+        "metres_per_kg": _short(yarn.metres_per_kg),
+        "count": yarn.count or None,
+    }
 
 
 def _group_keys(group: Group) -> dict[str, Any]:

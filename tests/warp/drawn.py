@@ -42,6 +42,7 @@ def warps(draw: st.DrawFn) -> Warp:
             draw(st.dictionaries(st.integers(1, shafts), st.integers(0, 999_999))),
             draw(st.none() | measures),
             draw(st.sampled_from(["front", "back"])),
+            draw(st.none() | measures),
         ),
         groups=tuple(Group(name, draw(_ends(shafts, ["", *yarns]))) for name in names),
         start=draw(st.sampled_from(["right", "left"])),
@@ -52,7 +53,8 @@ def warps(draw: st.DrawFn) -> Warp:
     )
 
 
-_yarn_rest = st.tuples(lines.filter(str.strip), colours, st.none() | measures)
+counts = st.sampled_from(["", "16/2 Ne", "Nm 28/2", "20 tex x 2", "4200 yd/lb", "8400.5 m/kg"])
+_yarn_rest = st.tuples(lines.filter(str.strip), colours, st.none() | measures, counts)
 
 
 @st.composite

@@ -1,12 +1,14 @@
-"""Heddles counted before a thread is cut."""
+"""What is counted before a thread is cut."""
 
+import json
 from collections import Counter
 
 from drawn import warps
-from hypothesis import given
+from hypothesis import HealthCheck, given, settings
 
+from assistant.errors import PlanError
 from assistant.warp.model import Warp
-from assistant.warp.plan import heddle_cautions, heddles
+from assistant.warp.plan import heddle_cautions, heddles, plan
 from assistant.warp.sequence import loads
 
 
@@ -45,3 +47,19 @@ def test_a_shaft_with_too_few_heddles_is_named() -> None:
 
 def test_heddles_that_nobody_counted_are_no_reason_to_worry() -> None:
     assert heddle_cautions(read("shafts: 4\ngroups: [{thread: 1 2 3}]")) == ()
+
+
+@settings(suppress_health_check=[HealthCheck.too_slow], deadline=None)
+@given(warps())
+def test_any_warp_is_planned_or_refused_in_one_line(warp: Warp) -> None:
+    """Whatever the numbers, every end is in a section, and the first and last lie within the width."""
+    try:
+        told = plan(warp)
+    except PlanError as error:
+        assert "\n" not in str(error)  # noqa: PT017
+        return
+    json.dumps(told.as_json(), allow_nan=False)
+    assert told.lines()
+    if told.lying:
+        assert sum(section.ends for section in told.sections) == warp.ends
+        assert 0 < told.lying.at(1) <= told.lying.at(warp.ends) < told.lying.width

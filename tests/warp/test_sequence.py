@@ -17,12 +17,13 @@ start: left
 sett: 20
 unit: cm
 reed: 12.5
+reed_width: 90
 sley: [2, 0, 1]
 heddles: {1: 220, 2: 160}
 shaft_1: back
 yarns:
   flax: {name: line flax, colour: "#c9b48a", metres_per_kg: 8400}
-  rust: {}
+  rust: {count: 16/2 Ne}
 blocks:
   edge: 1 2 1 2
   rose: 1 2 3 4 edge
@@ -48,8 +49,9 @@ def test_everything_a_file_says_is_kept() -> None:
     warp = read(HEARTH)
     assert (warp.title, warp.start, warp.sett, warp.unit, warp.sley) == ("Hearth runner", "left", 20, "cm", (2, 0, 1))
     assert (warp.loom.shafts, warp.loom.reed, warp.loom.shaft_1) == (4, 12.5, "back")
-    assert warp.loom.heddles == {1: 220, 2: 160}
-    assert warp.yarns == {"flax": Yarn("flax", "line flax", "#c9b48a", 8400), "rust": Yarn("rust", "rust")}
+    assert (warp.loom.heddles, warp.loom.reed_width) == ({1: 220, 2: 160}, 90)
+    rust = Yarn("rust", "rust", count="16/2 Ne")
+    assert warp.yarns == {"flax": Yarn("flax", "line flax", "#c9b48a", 8400), "rust": rust}
     assert [group.name for group in warp.groups] == ["right edge", "stripe 1", "stripe 2", "stripe 3", "group"]
     assert [len(group.ends) for group in warp.groups] == [4, 16, 16, 16, 3]
     assert warp.ends == 55
@@ -118,9 +120,11 @@ def test_written_and_read_again_it_is_the_same_warp(warp: Warp) -> None:
 
 def test_it_is_written_as_a_weaver_would_write_it() -> None:
     assert dump(read(HEARTH)) == (
-        "title: Hearth runner\nshafts: 4\nshaft_1: back\nstart: left\nsett: 20\nunit: cm\nreed: 12.5\n"
+        "title: Hearth runner\nshafts: 4\nshaft_1: back\nstart: left\nsett: 20\nunit: cm\n"
+        "reed: 12.5\nreed_width: 90\n"
         "sley: [2, 0, 1]\nheddles: {1: 220, 2: 160}\n"
-        "yarns:\n  flax: {name: line flax, colour: '#c9b48a', metres_per_kg: 8400}\n  rust: {name: rust}\n"
+        "yarns:\n  flax: {name: line flax, colour: '#c9b48a', metres_per_kg: 8400}\n"
+        "  rust: {name: rust, count: 16/2 Ne}\n"
         "groups:\n- {name: right edge, thread: 2(1 2), yarn: flax}\n"
         "- {name: stripe 1, thread: 2(1 2 3 4 1 2 1 2), yarn: '2 flax, rust'}\n"
         "- {name: stripe 2, thread: 2(1 2 3 4 1 2 1 2), yarn: '2 flax, rust'}\n"

@@ -56,6 +56,10 @@ def complaint(data: bytes) -> str:
         ("shafts: {4: 4}\n" + GROUPS, "f.yaml:1:9: shafts holds keys; write it as text, without { } or a colon in it"),
         (HEAD + GROUPS + "sett: 0", "f.yaml:3:7: sett is '0'; write a number greater than 0, for instance 20 or 12.5"),
         (HEAD + GROUPS + "reed: -8", "f.yaml:3:7: reed is '-8'; write a number greater than 0"),
+        (
+            HEAD + GROUPS + "reed_width: 0",
+            "f.yaml:3:13: reed_width is '0'; write a number greater than 0, for instance 20 or 12.5",
+        ),
         (HEAD + GROUPS + "reed: 12,5", "f.yaml:3:7: reed is '12,5'; write a number greater than 0"),
         (HEAD + GROUPS + "sett: .inf", "f.yaml:3:7: sett is '.inf'; write a number greater than 0"),
         (HEAD + GROUPS + "sett: 1e999", "f.yaml:3:7: sett is '1e999'; write a number greater than 0"),
@@ -101,6 +105,15 @@ def complaint(data: bytes) -> str:
         (
             HEAD + GROUPS + "yarns: {flax: {metres_per_kg: 0}}",
             "f.yaml:3:31: metres_per_kg is '0'; write a number greater than 0, for instance 20 or 12.5",
+        ),
+        (
+            HEAD + GROUPS + "yarns: {flax: {count: 16/2}}",
+            "f.yaml:3:23: the count '16/2' cannot be read; "
+            "write for instance 16/2 Ne, 28/2 Nm, 40 tex, 8400 m/kg or 4200 yd/lb",
+        ),
+        (
+            HEAD + GROUPS + "yarns: {flax: {count: 20/2 tex}}",
+            "f.yaml:3:23: the plies in '20/2 tex' cannot be read; write for instance 16/2 Ne or 20 tex x 2",
         ),
         (
             HEAD + "groups: [{thread: 1, yarn: flax}]",

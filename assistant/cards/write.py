@@ -1,0 +1,41 @@
+"""Cards into a file: HTML, or PDF from the same HTML."""
+
+from pathlib import Path
+
+from assistant.errors import CardError
+
+NO_LIBRARY = (
+    "a PDF needs WeasyPrint: pip install 'heddlecall[cards]'; or write the card to OUT.html and print it from a browser"
+)
+NO_PANGO = (
+    "a PDF needs the library Pango: apt install libpango-1.0-0 libpangoft2-1.0-0 libharfbuzz-subset0; "
+    "or write the card to OUT.html and print it from a browser"
+)
+
+
+def write_cards(html: str, path: Path) -> None:
+    """Write the document to a path that ends in .html or .pdf. Raises CardError where that cannot be done."""
+    writers = {".html": _utf_8, ".htm": _utf_8, ".pdf": pdf}
+    if path.suffix.lower() not in writers:
+        raise CardError(f"{path}: a card is HTML or PDF; end the name in .html or .pdf")
+    document = writers[path.suffix.lower()](html)
+    try:
+        path.write_bytes(document)
+    except OSError as error:
+        raise CardError(f"{path}: cannot be written: {error.strerror}") from None
+
+
+def pdf(html: str) -> bytes:
+    """The document as PDF; nothing is fetched. Raises CardError where WeasyPrint, or what it needs, is missing."""
+    try:
+        import weasyprint
+    except ImportError:
+        raise CardError(NO_LIBRARY) from None
+    except OSError:
+        raise CardError(NO_PANGO) from None
+    document: bytes = weasyprint.HTML(string=html).write_pdf()
+    return document
+
+
+def _utf_8(html: str) -> bytes:
+    return html.encode()

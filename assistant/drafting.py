@@ -1,0 +1,92 @@
+"""Drafts in files: into sequence files, and out of them."""
+
+import os
+from contextlib import suppress
+from pathlib import Path
+
+from assistant.errors import DraftError, SequenceError
+from assistant.warp.draft import Draft, edges, read_draft, read_list, to_warp, write_draft
+from assistant.warp.draft.text import MOST_BYTES
+from assistant.warp.model import Edge, Warp
+from assistant.warp.propose import propose
+from assistant.warp.sequence import load, loads
+from assistant.warp.source import one_line
+
+MOST_IMPORTED = 100_000  # ends: many times what a loom holds, and divided into groups within seconds
+
+_NOT_TEXT = b"\xef\xbb\xbf\xfe\xff\0"  # byte order marks, and the zeros of UTF-16
+
+
+def import_draft(file: Path, start: Edge, out: Path, *, replace: bool = False) -> list[str]:
+    """Write a sequence file for a draft whose end 1 lies at this edge; returns what to tell the weaver.
+
+    Raises DraftError where the draft cannot be read, or the file is there already and is not to be replaced.
+    """
+    draft = _read(file)
+    if len(draft.ends) > MOST_IMPORTED:
+        what = f"{len(draft.ends):,} ends are too many for a sequence file"
+        raise DraftError(what, f"the most is {MOST_IMPORTED:,}", file=str(file))
+    warp = to_warp(draft, start)
+    text = f"# Read from {one_line(file.name)}; its end 1 lies at the {start} edge.\n\n{propose(warp)}"
+    groups = len(_checked(text, warp, file).groups)
+    _write(text, out, replace)
+    yarns = f" in {len(draft.yarns)} yarns" if len(draft.yarns) > 1 else ""
+    return [
+        f"{file}: {len(draft.ends):,} ends on {draft.shafts} shafts{yarns}, end 1 at the {start}",
+        *edges(draft, start),
+        *(f"warning: {warning}" for warning in draft.warnings),
+        f"written to {out}: {groups:,} group{'s' * (groups > 1)}; compare the edges with your draft",
+    ]
+
+
+def export_draft(file: Path, out: Path, *, replace: bool = False) -> list[str]:
+    """Write the threading and colours of a sequence file as WIF; returns what to tell the weaver.
+
+    Raises SequenceError where the file cannot be read, DraftError where `out` cannot be written.
+    """
+    warp = load(file)
+    _write(write_draft(warp), out, replace)
+    lost = [yarn.name for yarn in warp.yarns.values() if not yarn.colour]
+    return [
+        f"written to {out}: {warp.ends:,} ends on {warp.loom.shafts} shafts, end 1 at the {warp.start}; no groups",
+        *(f"warning: {name} has no colour, so its ends have none in the draft" for name in lost),
+    ]
+
+
+def _read(file: Path) -> Draft:
+    """The draft in a file: WIF, or a list of numbers."""
+    try:
+        with file.open("rb") as opened:
+            data = opened.read(MOST_BYTES + 1)
+    except OSError as error:
+        raise DraftError(f"cannot be opened: {error.strerror}", "check the name", file=str(file)) from None
+    wif = file.suffix.lower() == ".wif" or data[:200].lstrip(_NOT_TEXT + b" \t\r\n")[:1] in (b"[", b";")
+    return (read_draft if wif else read_list)(data, str(file))
+
+
+def _checked(text: str, warp: Warp, file: Path) -> Warp:
+    """The warp as it reads back from the sequence file, which has the same ends."""
+    try:
+        back = loads(text.encode(), str(file))
+    except SequenceError as error:
+        raise DraftError("too long for a sequence file", error.what, file=str(file)) from None
+    if any(ours != theirs for ours, theirs in zip(back.every_end(), warp.every_end(), strict=True)):
+        raise DraftError("cannot be written as a sequence file without a change", file=str(file))
+    return back
+
+
+def _write(text: str, out: Path, replace: bool) -> None:
+    """Write a file; it is there whole, or not at all."""
+    new = out.with_name(f".{out.name}.new")
+    try:
+        if out.exists() and not replace:
+            raise DraftError("is there already", "choose another name, or say that it may be replaced", file=str(out))
+        with new.open("w", encoding="utf-8", newline="\n") as opened:
+            opened.write(text)
+            opened.flush()
+            os.fsync(opened.fileno())
+        os.replace(new, out)
+    except OSError as error:
+        with suppress(OSError):
+            new.unlink()
+        raise DraftError(f"cannot be written: {error.strerror}", "check the name", file=str(out)) from None

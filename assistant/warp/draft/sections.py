@@ -1,0 +1,94 @@
+"""The lines of a WIF file: sections, keys and values, and the numbered columns that most of it is made of."""
+
+from collections.abc import Callable, Iterable, Iterator
+from typing import Generic, TextIO, TypeVar
+
+from assistant.errors import DraftError
+from assistant.warp.model import MOST_ENDS
+
+_T = TypeVar("_T")
+
+Entry = tuple[int, str, str | None, str]  # line, section, key, value; no key where the section begins
+
+
+def entries(stream: TextIO) -> Iterator[Entry]:
+    """Each line that says something; section in capitals, key in small letters. What begins with ; is a remark."""
+    section = ""
+    for number, line in enumerate(stream, 1):
+        text = line.strip()
+        if not text or text[0] == ";":
+            continue
+        if text[0] == "[":
+            section = " ".join(text[1:].partition("]")[0].upper().split())
+            yield number, section, None, ""
+        else:
+            key, _, value = text.partition("=")
+            yield number, section, key.rstrip().lower(), value.lstrip()
+
+
+class Column(Generic[_T]):
+    """The entries 1=…, 2=… of one section; a value of its own kind for each, None where there is no entry."""
+
+    def __init__(self, section: str, read: Callable[[str], _T], file: str, *, strict: bool = False):
+        self.section, self.file, self.strict = section, file, strict
+        self.values: list[_T | None] = [None]  # by number; the first is never used
+        self.twice = 0  # entries that replaced one before
+        self.skipped = 0  # entries that could not be read
+        self.first_skipped = 0  # the line of the first of them
+        self._read = read
+        self._known: dict[str, _T] = {}
+        self._left = MOST_ENDS
+
+    def take(self, line: int, key: str, text: str) -> None:
+        """Add an entry. Raises DraftError where it cannot be read, if strict; and where there are too many."""
+        if not self._left:
+            raise self._error(f"more than {MOST_ENDS:,} entries in [{self.section}]", line)
+        self._left -= 1
+        number = int(key) if key.isascii() and key.isdecimal() and len(key) < 10 else 0
+        if number > MOST_ENDS:
+            raise self._error(f"[{self.section}] goes up to {number:,}, the most is {MOST_ENDS:,}", line)
+        value = self._known.get(text)
+        if value is None:
+            value = self._value(text)
+        if value is None or not number:
+            self._skip(line)
+            return
+        if number >= len(self.values):
+            self.values.extend([None] * (number - len(self.values) + 1))
+        self.twice += self.values[number] is not None
+        self.values[number] = value
+
+    def get(self, number: int) -> _T | None:
+        """The value with this number."""
+        return self.values[number] if 0 < number < len(self.values) else None
+
+    def of(self, numbers: Iterable[int], usual: _T | None) -> list[_T | None]:
+        """The values with these numbers, the usual one where there is no entry."""
+        found = (self.get(number) for number in numbers)
+        return [usual if value is None else value for value in found]
+
+    def remarks(self) -> Iterator[str]:
+        """What was odd about the entries."""
+        if self.twice:
+            yield f"entries given twice in [{self.section}]: {self.twice:,}; the last of each is taken"
+        if self.skipped:
+            at = f"the first on line {self.first_skipped}"
+            yield f"entries of [{self.section}] that cannot be read: {self.skipped:,}, {at}; left aside"
+
+    def _value(self, text: str) -> _T | None:
+        try:
+            value = self._read(text.partition(";")[0])
+        except ValueError:
+            return None
+        self._known[text] = value
+        return value
+
+    def _skip(self, line: int) -> None:
+        if self.strict:
+            what = f"this line of [{self.section}] cannot be read"
+            raise DraftError(what, "export the draft anew", file=self.file, line=line)
+        self.skipped += 1
+        self.first_skipped = self.first_skipped or line
+
+    def _error(self, what: str, line: int) -> DraftError:
+        return DraftError(what, "look whether it is the draft", file=self.file, line=line)

@@ -1,0 +1,196 @@
+"""Reads WIF 1.1, the weaving information file of 1997 (from memory): what it says of the warp.
+
+The file is made of [SECTION]s with lines key=value. [THREADING] has for every end its shaft, or shafts with commas;
+[WARP COLORS], [WARP SPACING] and [WARP THICKNESS] may say something of single ends, and [WARP] of all others.
+"""
+
+from collections.abc import Callable
+from math import isfinite
+from pathlib import Path
+from typing import Any, TextIO, TypeVar
+
+from assistant.errors import DraftError
+from assistant.warp.draft.sections import Column, entries
+from assistant.warp.draft.text import read_text
+from assistant.warp.draft.values import Draft, threaded
+from assistant.warp.draft.yarns import Rgb, palette, yarns_of
+from assistant.warp.model import MOST_ENDS, End, Unit
+from assistant.warp.notation import Shafts
+from assistant.warp.source import MOST_CHARACTERS, MOST_MEASURE, one_line
+from assistant.warp.spelling import shown
+
+MOST_KEYS = 1_000  # sections, and keys of a section, that are kept
+SETT_DIGITS = 6
+
+_NAMED = ("CONTENTS", "TEXT", "WEAVING", "WARP", "COLOR PALETTE")  # the sections whose keys are names
+_YES, _NO = ("true", "yes", "on", "1"), ("false", "no", "off", "0")
+_UNITS: dict[str, tuple[float, Unit]] = {  # how much of an inch, or of 10 cm, and which
+    "decipoints": (1 / 720, "inch"),
+    "inches": (1.0, "inch"),
+    "centimeters": (0.1, "cm"),
+    "centimetres": (0.1, "cm"),
+}
+
+_T = TypeVar("_T")
+
+
+def read_draft(data: bytes, file: str) -> Draft:
+    """The threading in a WIF file. Raises DraftError where it has none, or one that cannot be read."""
+    return read_text(data, file, lambda stream: _Wif(stream, file).draft())
+
+
+class _Wif:
+    """What one file says, and in `said` what is odd about it."""
+
+    def __init__(self, stream: TextIO, file: str):
+        self.file = file
+        self.said: list[str] = []
+        self.sections: set[str] = set()
+        self.keys: dict[str, dict[str, str]] = {section: {} for section in _NAMED}
+        self.threading = Column("THREADING", _shafts, file, strict=True)
+        self.colours = Column("WARP COLORS", _number, file)
+        self.table = Column("COLOR TABLE", _rgb, file)
+        self.spacing = Column("WARP SPACING", _measure, file)
+        self.thickness = Column("WARP THICKNESS", _measure, file)
+        self._take(stream)
+
+    def draft(self) -> Draft:
+        """The draft. Raises DraftError where there is no threading."""
+        if "THREADING" not in self.sections:
+            known = self.sections & {"WIF", "CONTENTS", "WEAVING", "WARP"}
+            what = "there is no [THREADING] section" if known else "this is not a WIF draft"
+            raise DraftError(what, "export the draft anew, with its threading", file=self.file)
+        self._check_contents()
+        of_ends = self._of_ends()
+        there, shafts = threaded(of_ends, self._whole("WEAVING", "shafts"), self.file, self.said)
+        numbers = [index + 1 for index in there]
+        yarn_keys, yarns = yarns_of(*self._looks(numbers), self.file, self.said)
+        kinds: dict[tuple[Shafts, str], End] = {}
+        ends = tuple(
+            kinds.setdefault(kind, End(*kind))
+            for kind in zip((of_ends[index] for index in there), yarn_keys, strict=True)
+        )
+        sett, unit = self._sett(numbers)
+        return Draft(self._title(), shafts, ends, yarns, sett, unit, tuple(self.said))
+
+    def _take(self, stream: TextIO) -> None:
+        columns: dict[str, Column[Any]] = {
+            column.section: column
+            for column in (self.threading, self.colours, self.table, self.spacing, self.thickness)
+        }
+        for line, section, key, value in entries(stream):
+            if key is None:
+                self._begin(section, line)
+            elif section in columns:
+                columns[section].take(line, key, value)
+            elif section in self.keys and len(self.keys[section]) < MOST_KEYS:
+                self.keys[section][key] = value
+        for column in columns.values():
+            self.said.extend(column.remarks())
+
+    def _begin(self, section: str, line: int) -> None:
+        if section in self.sections & _READ and len(self.said) < MOST_KEYS:
+            self.said.append(f"on line {line} [{section}] begins a second time: read as one")
+        if len(self.sections) < MOST_KEYS:
+            self.sections.add(section)
+
+    def _check_contents(self) -> None:
+        """Remark on sections that [CONTENTS] denies, or promises in vain."""
+        for key, value in self.keys["CONTENTS"].items():
+            section, word = key.upper(), value.partition(";")[0].strip().lower()
+            if word in _NO and section in self.sections & _READ:
+                self.said.append(f"[CONTENTS] says there is no [{section}], yet there is: it is read")
+            if word in _YES and section in _READ - self.sections:
+                self.said.append(f"[CONTENTS] says there is a [{section}], but there is none")
+
+    def _of_ends(self) -> list[Shafts]:
+        """The shafts of each end, () where it has none, up to the last that [WARP] or [THREADING] knows of."""
+        found = [shafts or () for shafts in self.threading.values[1:]]
+        threads = self._whole("WARP", "threads") or len(found)
+        if threads > MOST_ENDS:
+            raise DraftError(f"[WARP] says {threads:,} threads", f"the most is {MOST_ENDS:,}", file=self.file)
+        if threads < len(found):
+            what = f"[WARP] says {threads:,} threads, but [THREADING] goes up to end {len(found):,}: all are taken"
+            self.said.append(what)
+        return found + [()] * (threads - len(found))
+
+    def _looks(self, numbers: list[int]) -> tuple[list[int | None], list[float | None], dict[int, str]]:
+        """The place in the palette and the thickness of each of these ends, and the palette."""
+        places = self.colours.of(numbers, self._usual("color", _number))
+        used = [place for place in dict.fromkeys(places) if place is not None]
+        colours = palette(used, self.table, self.keys["COLOR PALETTE"], self.said)
+        return places, self.thickness.of(numbers, self._usual("thickness", _measure)), colours
+
+    def _sett(self, numbers: list[int]) -> tuple[float | None, Unit]:
+        """Ends per unit, from the mean spacing; None where the draft does not say."""
+        units = self._value("WARP", "units")
+        scale, unit = _UNITS.get(units.lower(), (0.0, "inch"))
+        spacings = self.spacing.of(numbers, self._usual("spacing", _measure))
+        known = [spacing for spacing in spacings if spacing is not None]
+        if not known:
+            return None, unit
+        width = sum(known) * scale
+        sett = float(f"{len(known) / width:.{SETT_DIGITS}g}") if width else 0.0
+        if len(known) < len(spacings) or not 0 < sett <= MOST_MEASURE:
+            self.said.append(f"no sett can be told from the spacing of the ends (units: {shown(units)})")
+            return None, unit
+        if min(known) < max(known):
+            self.said.append(f"the spacing of the ends changes: the sett of {sett:g} is the mean")
+        return sett, unit
+
+    def _title(self) -> str:
+        title = self.keys["TEXT"].get("title") or Path(self.file).stem
+        return one_line(title)[:MOST_CHARACTERS].strip()
+
+    def _value(self, section: str, key: str) -> str:
+        return self.keys[section].get(key, "").partition(";")[0].strip()
+
+    def _usual(self, key: str, read: Callable[[str], _T]) -> _T | None:
+        """What [WARP] says of every end that has no entry of its own."""
+        text = self._value("WARP", key)
+        try:
+            return read(text) if text else None
+        except ValueError:
+            self.said.append(f"{key.title()} of [WARP] is {shown(text)}: left aside")
+            return None
+
+    def _whole(self, section: str, key: str) -> int | None:
+        """A count, None where it is 0 or cannot be read."""
+        text = self._value(section, key)
+        try:
+            return _number(text) if text else None
+        except ValueError:
+            self.said.append(f"{key.title()} of [{section}] is {shown(text)}: left aside")
+            return None
+
+
+_READ = frozenset((*_NAMED, "THREADING", "WARP COLORS", "COLOR TABLE", "WARP SPACING", "WARP THICKNESS"))
+
+
+def _shafts(text: str) -> Shafts:
+    """The shafts of one end, () for 0 or nothing."""
+    shafts = dict.fromkeys(_number(shaft) for shaft in text.split(",")) if text.strip() else {}
+    return tuple(shaft for shaft in shafts if shaft)
+
+
+def _number(text: str) -> int:
+    """A whole number from 0. Raises ValueError where it is none."""
+    digits = text.strip()
+    if not (digits.isascii() and digits.isdecimal() and len(digits) < 10):
+        raise ValueError(text)
+    return int(digits)
+
+
+def _measure(text: str) -> float:
+    """A number from 0. Raises ValueError where it is none."""
+    value = float(text)
+    if not (isfinite(value) and 0 <= value <= 1e9):
+        raise ValueError(text)
+    return value
+
+
+def _rgb(text: str) -> Rgb:
+    red, green, blue = (float(part) for part in text.split(","))
+    if not all(map(isfinite, (red, green, blue))):
+        raise ValueError(text)
+    return red, green, blue

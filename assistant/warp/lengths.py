@@ -1,0 +1,68 @@
+"""Lengths as weavers write them: "18.4cm", "7 1/4in", "2.5 m", "3yd"; and numbers to read, without a tail of zeros."""
+
+import re
+from fractions import Fraction
+
+from assistant.errors import PlanError
+from assistant.warp.model import Unit
+from assistant.warp.spelling import shown
+
+YARD = 0.9144  # metres, exactly: NIST SP 811, appendix B.8
+METRES = {"inch": 0.0254, "cm": 0.01}  # an inch is 2.54 cm exactly: NIST SP 811, too
+SPAN = {"inch": 1, "cm": 10}  # sett and reed are counted over so many units
+LONGEST = 100_000.0  # metres
+
+_WRITTEN = {
+    **dict.fromkeys(("in", "inch", "inches", '"', "″"), 0.0254),
+    **dict.fromkeys(("ft", "foot", "feet"), 0.3048),
+    **dict.fromkeys(("yd", "yds", "yard", "yards"), YARD),
+    **{"mm": 0.001, "cm": 0.01},
+    **dict.fromkeys(("m", "metre", "metres", "meter", "meters"), 1.0),
+}
+_NUMBER = re.compile(r"(\d{1,9}(?:\.\d{1,9})?)?(?:(?:^|(?<=\d)[ -]+)(\d{1,4})/(\d{1,4}))?", re.ASCII)
+
+
+def length(text: str, name: str, unit: Unit) -> float:
+    """The length in `unit`, which is also what a bare number counts in; `name` is what to call it in complaints.
+
+    Raises PlanError where it cannot be read, is 0, or is longer than any warp.
+    """
+    number, written = re.fullmatch(r"(.*?)\s*([^\d\s./]*)", text.strip().replace("\n", " "), re.DOTALL).groups()  # type: ignore[union-attr]
+    value = _value(number)
+    if value is None or (written and written.lower() not in _WRITTEN):
+        raise PlanError(f"{name} is {shown(text)}; write a length, for instance 18.4cm or 7 1/4in")
+    metres = value * _WRITTEN.get(written.lower(), METRES[unit])
+    if not 0 < metres <= LONGEST:
+        raise PlanError(f"{name} is {shown(text)}; write a length greater than 0 and no more than 100 km")
+    return metres / METRES[unit]
+
+
+def _value(number: str) -> float | None:
+    """A decimal, a fraction, or a whole number and a fraction; None for anything else."""
+    found = _NUMBER.fullmatch(number)
+    if not found or not number:
+        return None
+    whole, above, below = found.groups()
+    if below is None:
+        return float(whole)
+    if int(below) == 0 or "." in (whole or ""):
+        return None
+    return float(int(whole or 0) + Fraction(int(above), int(below)))
+
+
+def plain(number: float, places: int = 2) -> str:
+    """The number to so many decimals, without a tail of zeros: "12.6", "1,224"."""
+    text = f"{number:,.{places}f}"
+    return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+def with_unit(number: float, unit: Unit) -> str:
+    """A length in the warp's unit, to read: "12.6 inches", "45.2 cm"."""
+    if unit == "cm":
+        return f"{plain(number, 1)} cm"
+    return f"{plain(number)} {'inch' if plain(number) == '1' else 'inches'}"
+
+
+def per_unit(number: float, unit: Unit) -> str:
+    """A sett or reed, to read: "20 an inch", "60 in 10 cm"."""
+    return f"{plain(number)} an inch" if unit == "inch" else f"{plain(number)} in 10 cm"

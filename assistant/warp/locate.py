@@ -1,0 +1,134 @@
+"""Where is it? From a distance in the cloth, an end or a dent to the group, the end, its shaft and its dent."""
+
+from bisect import bisect_right
+from dataclasses import dataclass
+from itertools import accumulate
+
+from assistant.errors import PlanError
+from assistant.warp.lengths import length, with_unit
+from assistant.warp.model import Unit, Warp
+from assistant.warp.plan.reed import InReed, in_reed, start
+
+WAYS = ("from_right", "from_left", "end", "dent")
+
+
+@dataclass(frozen=True, slots=True)
+class Spot:
+    """One end and where it lies; distances in `unit` as the warp lies in the reed; None where it is not known."""
+
+    end: int  # in the warp, from 1, in the order of the file
+    group: str
+    place: int  # in the group, from 1
+    of: int  # ends in the group
+    shafts: tuple[int, ...]
+    yarn: str  # its name, "" where none is given
+    dent: int | None  # from 1 at the first dent in use
+    reed_dent: int | None  # counted from the end of the reed on the side of the first end
+    unit: Unit
+    from_right: float | None
+    from_left: float | None
+    from_centre: float | None  # below 0 to the left of it
+
+    def as_json(self) -> dict[str, object]:
+        """Every field by name."""
+        return {name: _rounded(getattr(self, name)) for name in self.__slots__}
+
+    def lines(self) -> list[str]:
+        """The same for reading."""
+        shafts = f"shaft {self.shafts[0]}" if len(self.shafts) == 1 else f"shafts {' and '.join(map(str, self.shafts))}"
+        yarn = f", {self.yarn}" if self.yarn else ""
+        return [f"end {self.end:,}: end {self.place} of {self.of} in {self.group}: {shafts}{yarn}", *self._places()]
+
+    def _places(self) -> list[str]:
+        lines = []
+        if self.dent is not None:
+            of_reed = f", dent {self.reed_dent:,} of the reed" if self.reed_dent else ""
+            lines.append(f"  dent {self.dent:,} of those in use{of_reed}")
+        if self.from_right is not None and self.from_left is not None and self.from_centre is not None:
+            side = "left" if self.from_centre < 0 else "right"
+            right, left = with_unit(self.from_right, self.unit), with_unit(self.from_left, self.unit)
+            centre = with_unit(abs(self.from_centre), self.unit)
+            lines.append(f"  {right} from the right edge, {left} from the left, {centre} to the {side} of the centre")
+        return lines
+
+
+def locate(
+    warp: Warp,
+    *,
+    from_right: str | None = None,
+    from_left: str | None = None,
+    end: int | None = None,
+    dent: int | None = None,
+    cloth_width: str | None = None,
+) -> tuple[Spot, ...]:
+    """The end at a place given in one way, or every end in a dent, which counts from the first in use.
+
+    `cloth_width` is how wide the cloth lies where the distance was measured, where it has drawn in.
+    Raises PlanError where the place cannot be read or lies outside the warp.
+    """
+    given = [name for name, value in zip(WAYS, (from_right, from_left, end, dent), strict=True) if value is not None]
+    if len(given) != 1:
+        raise PlanError("say in one way where it is: a distance from the right or the left, an end or a dent")
+    lying = in_reed(warp)
+    if end is not None:
+        return (_spot(warp, lying, _within(end, warp.ends, "end")),)
+    if dent is not None:
+        return tuple(_spot(warp, lying, number) for number in _in_dent(lying, dent))
+    if lying is None:
+        raise PlanError("the width of the warp is not known; write sett, or reed and sley, in the file")
+    from_edge = length(from_right or from_left or "", "the distance", warp.unit)
+    if cloth_width is not None:
+        from_edge *= lying.width / length(cloth_width, "the width of the cloth", warp.unit)
+    if from_edge > lying.width + 1e-9:
+        wide = with_unit(lying.width, warp.unit)
+        raise PlanError(f"{with_unit(from_edge, warp.unit)} is beyond the other edge: the warp is {wide} wide")
+    if (from_right is not None) != (warp.start == "right"):
+        from_edge = lying.width - from_edge
+    return (_spot(warp, lying, lying.nearest(from_edge)),)
+
+
+def _within(number: int, most: int, name: str) -> int:
+    if not 1 <= number <= most:
+        raise PlanError(f"there is no {name} {number}; this warp has {name}s 1 to {most}")
+    return number
+
+
+def _in_dent(lying: InReed | None, dent: int) -> range:
+    """The ends in a dent, at least one."""
+    if lying is None or not lying.has_dents:
+        raise PlanError("the dents are not known; write reed, with sett or sley, in the file")
+    held = lying.sley.ends(_within(dent, lying.dents, "dent"))
+    if not held:
+        raise PlanError(f"dent {dent} is left empty; ends {held.start - 1} and {held.start} lie beside it")
+    return range(held.start, min(held.stop, lying.ends + 1))
+
+
+def _spot(warp: Warp, lying: InReed | None, number: int) -> Spot:
+    before = list(accumulate((len(group.ends) for group in warp.groups), initial=0))
+    index = bisect_right(before, number - 1) - 1
+    group, place = warp.groups[index], number - before[index]
+    end = group.ends[place - 1]
+    width = lying.width if lying else 0.0
+    from_first = lying.at(number) if lying else None
+    from_last = None if from_first is None else width - from_first
+    from_right, from_left = (from_first, from_last) if warp.start == "right" else (from_last, from_first)
+    dent = lying.sley.dent(number) if lying and lying.has_dents else None
+    begin = start(lying, warp.loom.reed_width).first_dent if lying and dent else None
+    return Spot(
+        end=number,
+        group=group.name,
+        place=place,
+        of=len(group.ends),
+        shafts=end.shafts,
+        yarn=warp.yarns[end.yarn].name if end.yarn in warp.yarns else "",
+        dent=dent,
+        reed_dent=begin + dent - 1 if begin and dent else None,
+        unit=warp.unit,
+        from_right=from_right,
+        from_left=from_left,
+        from_centre=None if from_right is None else width / 2 - from_right,
+    )
+
+
+def _rounded(value: object) -> object:
+    return round(value, 4) if isinstance(value, float) else value

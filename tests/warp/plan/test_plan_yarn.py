@@ -1,0 +1,95 @@
+"""Yarn, its thickness, and what the sett should be near."""
+
+import pytest
+
+from assistant.warp.counts import metres_per_kg
+from assistant.warp.lengths import METRES
+from assistant.warp.model import Warp
+from assistant.warp.plan.sett import closest, diameters, sett_cautions
+from assistant.warp.plan.yarn import label_cautions, warp_length, yarn_plans
+from assistant.warp.sequence import loads
+
+FLAX = "groups: [{thread: 50(1 2), yarn: flax}]"
+STRIPES = 'groups: [{thread: 50(1 2), yarn: "3 flax, 1 rust"}]'
+
+
+def warp(yarns: str, groups: str = STRIPES, more: str = "") -> Warp:
+    """A warp of two shafts."""
+    return loads(f"shafts: 2\n{more}yarns: {yarns}\n{groups}".encode(), "f.yaml")
+
+
+def test_yarn_by_colour() -> None:
+    """Reckoned by hand: 75 and 25 ends of 4 m; 300 m at 8400 m/kg are 35.7 g."""
+    flax, rust = yarn_plans(warp("{flax: {metres_per_kg: 8400}, rust: {}}"), 4.0)
+    assert (flax.name, flax.ends, flax.metres) == ("flax", 75, 300)
+    assert flax.grams == pytest.approx(35.714, abs=0.001)
+    assert (rust.ends, rust.metres, rust.grams) == (25, 100, None)
+    assert [yarn.metres for yarn in yarn_plans(warp("{flax: {}, rust: {}}"), None)] == [None, None]
+
+
+def test_the_count_on_the_label_serves_as_well() -> None:
+    (flax,) = yarn_plans(warp("{flax: {count: 10 Nm}}", FLAX), 2.0)
+    assert flax.grams == pytest.approx(20)
+
+
+def test_ends_without_a_yarn_are_counted_too() -> None:
+    (plain,) = yarn_plans(warp("{flax: {}}", "groups: [{thread: 1 2}]"), 1.0)
+    assert (plain.name, plain.ends) == ("yarn not given", 2)
+
+
+def test_the_length_to_wind() -> None:
+    """By hand: 2.43 m woven off 3 m of warp lose 10 % in washing; 2.7 m of warp bend to 2.43 m; 0.7 m are waste."""
+    assert warp_length(2.187, 0.1, 0.1, 0.7) == pytest.approx(3.4)
+    assert warp_length(2, 0, 0, 0) == 2
+
+
+def test_label_and_file_that_contradict_each_other_are_noticed() -> None:
+    warp_of = "{flax: {count: 10 Nm, metres_per_kg: 5000}, rust: {count: 10 Nm, metres_per_kg: 9500}}"
+    assert label_cautions(warp(warp_of)) == (
+        "flax: 10 Nm comes to 10,000 m/kg, the file says 5,000; the file's number is used",
+    )
+
+
+def test_ashenhursts_worked_values() -> None:
+    """From memory of his treatise (1884): 2/40s worsted has 11,200 yards in a pound; √ 105.8, less a tenth 95.2.
+
+    Of these diameters a plain weave takes a half, 47.6 ends an inch, and a 2/2 twill two thirds, 63.5.
+    """
+    worsted = metres_per_kg("40/2 NeK")
+    assert diameters(worsted) == pytest.approx(95.2, abs=0.1)
+    most = closest(warp("{flax: {count: 40/2 NeK}}", FLAX))
+    assert most
+    assert most.plain_weave == pytest.approx(47.6, abs=0.05)
+    assert most.twill == pytest.approx(63.5, abs=0.05)
+
+
+def test_a_metric_warp_counts_in_10_cm() -> None:
+    inch, cm = (closest(warp("{flax: {count: 8/2 Ne}}", FLAX, unit)) for unit in ("unit: inch\n", "unit: cm\n"))
+    assert inch
+    assert cm
+    assert cm.plain_weave == pytest.approx(inch.plain_weave / METRES["inch"] * 0.1)
+
+
+def test_two_yarns_side_by_side_count_by_their_mean_thickness() -> None:
+    """A yarn of a quarter of the length to the kilogram is twice as thick."""
+    thin = closest(warp("{flax: {metres_per_kg: 8000}, rust: {metres_per_kg: 8000}}"))
+    mixed = closest(warp("{flax: {metres_per_kg: 8000}, rust: {metres_per_kg: 2000}}"))
+    assert thin
+    assert mixed
+    assert mixed.plain_weave == pytest.approx(thin.plain_weave / 1.25)
+
+
+def test_a_sett_far_from_what_the_yarn_suggests_is_advised_against() -> None:
+    """8/2 cotton is commonly set between 16 and 24 an inch, plain or twill (common practice, no source)."""
+    cotton = warp("{flax: {count: 8/2 Ne}, rust: {count: 8/2 Ne}}")
+    assert all(sett_cautions(cotton, sett) == () for sett in (16, 20, 24, 30))
+    assert sett_cautions(cotton, 48) == (
+        "sett 48 is close for this yarn, which lies closest at 26 an inch in plain weave and 35 in 2/2 twill "
+        "(Ashenhurst's diameters, 1884); weave a sample",
+    )
+    assert "sett 8 is open for this yarn" in sett_cautions(cotton, 8)[0]
+
+
+def test_nothing_is_advised_where_the_yarn_is_not_known() -> None:
+    assert sett_cautions(warp("{flax: {}, rust: {}}"), 500) == ()
+    assert sett_cautions(warp("{flax: {count: 8/2 Ne}}", FLAX), None) == ()

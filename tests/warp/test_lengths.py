@@ -1,0 +1,58 @@
+"""Lengths as weavers write them."""
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from pint import UnitRegistry
+
+from assistant.errors import PlanError
+from assistant.warp.lengths import length, per_unit, plain, with_unit
+
+units = UnitRegistry()
+
+
+@pytest.mark.parametrize(
+    ("written", "inches"),
+    [
+        ("7 1/4in", 7.25), ("7-1/4 in", 7.25), ('7.25"', 7.25), ("7.25", 7.25), ("3/4", 0.75), ("3/4 inch", 0.75),
+        ("2.54cm", 1), ("25.4 mm", 1), ("1 m", 100 / 2.54), ("1yd", 36), ("2 feet", 24), (" 12 IN ", 12),
+    ],
+)  # fmt: skip
+def test_they_are_read(written: str, inches: float) -> None:
+    """NIST SP 811, appendix B.8: an inch is 2.54 cm and a yard 0.9144 m, both exactly."""
+    assert length(written, "it", "inch") == pytest.approx(inches, rel=1e-12)
+
+
+def test_a_bare_number_counts_in_the_unit_of_the_warp() -> None:
+    assert length("18.4", "it", "cm") == 18.4
+    assert length("18.4", "it", "inch") == 18.4
+
+
+@given(st.floats(0.01, 9999), st.sampled_from(["mm", "cm", "m", "in", "ft", "yd"]))
+def test_pint_agrees(number: float, unit: str) -> None:
+    written = f"{number:.6f}"
+    expected = (float(written) * units(unit)).to("cm").magnitude
+    assert length(f"{written}{unit}", "it", "cm") == pytest.approx(expected, rel=1e-9)
+
+
+@pytest.mark.parametrize(
+    "written",
+    ["", "cm", "-3cm", "0", "0/4 in", "1/0 in", "7.5 1/4 in", "3 furlongs", "nan", "1e5", "٣ cm", "1 2", "5//"],
+)
+def test_what_is_no_length_is_said_in_one_line(written: str) -> None:
+    with pytest.raises(PlanError, match=r"^the distance is '.*'; write a length"):
+        length(written, "the distance", "cm")
+
+
+@given(st.text(max_size=30))
+def test_any_text_is_read_or_refused(written: str) -> None:
+    try:
+        assert length(written, "it", "inch") > 0
+    except PlanError as error:
+        assert "\n" not in str(error)  # noqa: PT017
+
+
+def test_numbers_are_shown_without_a_tail() -> None:
+    assert [plain(12.60), plain(1224), plain(0.5, 0), plain(16.2667)] == ["12.6", "1,224", "0", "16.27"]
+    assert [with_unit(1, "inch"), with_unit(12.6, "inch"), with_unit(204, "cm")] == ["1 inch", "12.6 inches", "204 cm"]
+    assert [per_unit(20, "inch"), per_unit(60, "cm")] == ["20 an inch", "60 in 10 cm"]
