@@ -152,4 +152,5 @@ def _language(options: Options) -> Language:
 
 
 def _show(shown: dict[str, object] | Iterable[str]) -> None:
-    print(json.dumps(shown, ensure_ascii=False) if isinstance(shown, dict) else "\n".join(shown))
+    for line in [json.dumps(shown, ensure_ascii=False)] if isinstance(shown, dict) else shown:
+        print(line)

@@ -42,6 +42,10 @@ class DeviceMissing(HeddlecallError):
     """A microphone, loudspeaker, pedal, voice or model that is not there, and what to do about it."""
 
 
+class VoiceMissing(DeviceMissing):
+    """A voice that the voice engine does not have."""
+
+
 class DeviceLost(HeddlecallError):
     """A device that was there and went away."""
 

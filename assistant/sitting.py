@@ -6,7 +6,7 @@ from contextlib import ExitStack, closing
 from dataclasses import dataclass
 from pathlib import Path
 
-from assistant.errors import DeviceMissing
+from assistant.errors import DeviceMissing, VoiceMissing
 from assistant.languages import Language
 from assistant.loop import LOUDSPEAKER, MICROPHONE, Loop
 from assistant.senses.ear import Heard
@@ -72,7 +72,8 @@ def _mouth(language: Language, gear: Gear, notices: dict[str, str]) -> Mouth:
     try:
         return Loudspeaker(gear.voice or language.voice, device=gear.loudspeaker, speed=gear.speed, volume=gear.volume)
     except DeviceMissing as missing:
-        if gear.voice or gear.loudspeaker is not None:
+        wished = gear.voice if isinstance(missing, VoiceMissing) else gear.loudspeaker
+        if wished is not None:
             raise
         notices[LOUDSPEAKER] = f"silent: {missing}"
         return SilentMouth()

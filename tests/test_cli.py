@@ -86,7 +86,7 @@ def test_a_rehearsal_as_json(capsys: pytest.CaptureFixture[str]) -> None:
         (["rehearse", "first-evening", "--mistake", "skip@25"], "the warp has ends 1 to 24"),
         (["rehearse", "first-evening", "--mistake", "sneeze@2"], "write KIND@END"),
         (["hear", "no-such.wav"], "no-such.wav"),
-        (["thread", "first-evening", "--deaf", "--plain", "--voice", "no such voice"], "no such voice"),
+        (["speak", "hello", "--voice", "no such voice", "--out", "x.wav"], "no such voice"),
         ([], "arguments are required"),
     ],
 )

@@ -1,5 +1,7 @@
 """Cards into a file: HTML, or PDF from the same HTML."""
 
+import io
+from contextlib import redirect_stdout
 from pathlib import Path
 
 from assistant.errors import CardError
@@ -28,7 +30,8 @@ def write_cards(html: str, path: Path) -> None:
 def pdf(html: str) -> bytes:
     """The document as PDF; nothing is fetched. Raises CardError where WeasyPrint, or what it needs, is missing."""
     try:
-        import weasyprint
+        with redirect_stdout(io.StringIO()):  # where WeasyPrint tells at length what it misses
+            import weasyprint
     except ImportError:
         raise CardError(NO_LIBRARY) from None
     except OSError:

@@ -115,7 +115,12 @@ def test_cards_are_black_and_white_and_fetch_nothing() -> None:
 def test_one_page_a_job(name: str, tmp_path: Path) -> None:
     """PDF and HTML come from one source: the same words, on a page for each job."""
     told, file = example(name), tmp_path / "cards.pdf"
-    write_cards(cards(told), file)
+    try:
+        write_cards(cards(told), file)
+    except CardError as missing:
+        if not str(missing).startswith("a PDF needs"):
+            raise
+        pytest.skip(str(missing))
     printed = pages(file)
     assert len(printed) == len(JOBS) == 3
     for page, head in zip(printed, ("Heddles to count out", "Call sheet", "Sley plan"), strict=True):

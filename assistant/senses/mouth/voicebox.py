@@ -14,7 +14,7 @@ import numpy as np
 import soundfile
 import soxr
 
-from assistant.errors import DeviceMissing
+from assistant.errors import DeviceMissing, VoiceMissing
 from assistant.senses.mouth.player import RATE, Samples
 
 COMMAND = (sys.executable, "-P", "-m", "assistant.senses.mouth.render")
@@ -176,7 +176,7 @@ def choose(voices: Sequence[Voice], wanted: str | None) -> Voice:
             if fits(voice):
                 return voice
     some = ", ".join(f"{voice.name} ({voice.language})" for voice in voices[:5]) or "none at all"
-    raise DeviceMissing(f"no voice {wanted!r}; there are {len(voices)}, among them: {some}")
+    raise VoiceMissing(f"no voice {wanted!r}; there are {len(voices)}, among them: {some}")
 
 
 def read_sound(file: Path) -> Samples:

@@ -5,7 +5,7 @@ from functools import cache
 import numpy as np
 from numpy.typing import NDArray
 
-from assistant.rehearsal.voices import Joe
+from assistant.rehearsal.voices import Hibari
 from assistant.senses.ear.engine import RATE, Engine
 from assistant.senses.ear.listener import Heard, Listener
 
@@ -13,8 +13,8 @@ Sound = NDArray[np.int16]
 
 
 @cache
-def voice() -> Joe:
-    return Joe()
+def voice() -> Hibari:
+    return Hibari()  # says a word the same way every time, unlike piper
 
 
 @cache

@@ -21,7 +21,7 @@ ENGLISH = load("en")
 
 @pytest.fixture(scope="module")
 def english() -> PocketsphinxEngine:
-    pytest.importorskip("piper")
+    pytest.importorskip("hibari")
     return PocketsphinxEngine(ENGLISH)
 
 

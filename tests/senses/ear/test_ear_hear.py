@@ -12,7 +12,7 @@ from said import pause, room, word
 from assistant import cli
 from assistant.senses.ear.engine import RATE
 
-pytest.importorskip("piper")
+pytest.importorskip("hibari")
 
 
 def heard(capsys: pytest.CaptureFixture[str], *words: str) -> list[dict[str, object]]:

@@ -7,7 +7,7 @@ from said import Sound, pause, room, word
 from assistant.senses.ear.engine import RATE
 from assistant.senses.ear.segmenter import Segmenter, Utterance
 
-pytest.importorskip("piper")
+pytest.importorskip("hibari")
 
 
 def found(sound: Sound, block: int = 480) -> list[Utterance]:
