@@ -25,6 +25,7 @@ from assistant.senses.screen.lines import Lines
 from assistant.session.events import Event, Kind
 from assistant.session.journal import Journal, default_path
 from assistant.session.resume import Wish, choose, replayed
+from assistant.warp.plan import heddle_cautions
 from assistant.warp.sequence import load
 
 
@@ -51,7 +52,7 @@ def sit(file: Path, language: Language, wish: Wish, per_call: int | None, gear: 
         record = choose(journal, file, warp, language, wish, time.time())
         with journal.hold(record), libraries_quiet(), ExitStack() as senses:
             session = replayed(journal, record, language)
-            notices: dict[str, str] = {}
+            notices = {"heddles": "; ".join(heddle_cautions(warp))}
             mouth = _mouth(language, gear, notices)
             senses.enter_context(closing(mouth))
             screen = _screen(gear)

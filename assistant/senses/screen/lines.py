@@ -8,7 +8,7 @@ from collections.abc import Callable, Iterable, Iterator
 from typing import TextIO
 
 from assistant.senses.screen import words
-from assistant.senses.screen.interrupts import interrupts_as_keys
+from assistant.senses.screen.interrupts import LEAVE, interrupts_as_keys
 from assistant.session.view import Mode, Status, View
 
 
@@ -34,8 +34,12 @@ class Lines:
                 print(line, file=self._out, flush=True)
 
     def _read(self, on_key: Callable[[str, float], None]) -> None:
+        read = False
         for line in self._keys:
+            read = True
             on_key(line.strip().lower() or "enter", time.time())
+        if read:  # whoever sent lines has no more to say; where there never were any, voice and pedal go on
+            on_key(LEAVE, time.time())
 
 
 def told(view: View, status: Status) -> tuple[str, ...]:

@@ -64,18 +64,18 @@ def test_no_line_holds_an_escape_code() -> None:
     assert all(line.isprintable() for line in lines)
 
 
-def test_keys_are_read_a_line_each() -> None:
+def test_keys_are_read_a_line_each_and_it_leaves_when_they_end() -> None:
     typed: list[str] = []
     all_typed = threading.Event()
 
     def on_key(key: str, at: float) -> None:
         typed.append(key)
-        if key == "q":
+        if key == "ctrl+c":
             all_typed.set()
 
-    screen = Lines(io.StringIO(), keys=["n\n", "\n", " Space \n", "14\n", "q\n"])
+    screen = Lines(io.StringIO(), keys=["n\n", "\n", " Space \n", "14\n"])
     screen.run(lambda: None if all_typed.wait(30) else pytest.fail("a key is missing"), on_key)
-    assert typed == ["n", "enter", "space", "14", "q"]
+    assert typed == ["n", "enter", "space", "14", "ctrl+c"]
 
 
 SESSION = """
