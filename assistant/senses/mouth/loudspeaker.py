@@ -2,8 +2,7 @@
 
 import time
 from pathlib import Path
-from types import ModuleType
-from typing import Any, cast
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -11,11 +10,11 @@ from numpy.typing import NDArray
 from assistant.errors import DeviceMissing
 from assistant.senses.mouth.player import BLOCK, RATE
 from assistant.senses.mouth.speaker import SPEED, VOLUME, Speaker
+from assistant.senses.portaudio import first_line, load_portaudio
 
 LOST_AFTER_S = 2.0  # PortAudio tells of no lost device: only its calls for blocks stop coming
 WAKES_WITHIN_S = 5.0  # PulseAudio's null sink takes up to 2 s from opening to its first call, a wireless one longer
 LATENCY_S = 0.06  # asked of the device: about three blocks; with two, busy threads elsewhere made gaps
-INSTALL = "install PortAudio (Debian, Ubuntu: sudo apt install libportaudio2; Fedora: sudo dnf install portaudio)"
 
 
 class Heartbeat:
@@ -56,7 +55,7 @@ class Loudspeaker(Speaker):
         self._device = device
         self._stream: Any = None
         self._heartbeat = Heartbeat(time.monotonic())
-        self._sounddevice = load_portaudio()
+        self._sounddevice = load_portaudio("sound")
         super().__init__(voice, speed=speed, volume=volume, folder=folder)
         try:
             self.reopen()
@@ -109,17 +108,3 @@ class Loudspeaker(Speaker):
         if self._stream:
             self._stream.close()
         self._stream = None
-
-
-def load_portaudio() -> ModuleType:
-    """The module sounddevice, which loads PortAudio. Raises DeviceMissing without it."""
-    try:
-        import sounddevice
-    except OSError as error:
-        raise DeviceMissing(f"no sound without PortAudio; {INSTALL}") from error
-    return cast(ModuleType, sounddevice)
-
-
-def first_line(error: Exception) -> str:
-    """What an error says, in one line."""
-    return str(error).partition("\n")[0]
