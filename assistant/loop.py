@@ -6,9 +6,9 @@ from queue import Empty, SimpleQueue
 from typing import Protocol
 
 from assistant.errors import DeviceMissing, HeddlecallError
-from assistant.senses.mouth import Mouth
+from assistant.senses.mouth import Mouth, perform
 from assistant.senses.screen import Screen
-from assistant.session.events import Adjust, Effect, Event, Kind, Part, Say, Sound, Stop
+from assistant.session.events import Effect, Event, Kind, Part, Say, Stop
 from assistant.session.machine import Session
 from assistant.session.view import Status
 
@@ -87,11 +87,7 @@ class Loop:
         self._carry_out(effects)
 
     def _carry_out(self, effects: list[Effect]) -> None:
-        for effect in effects:
-            if isinstance(effect, Adjust):
-                self._mouth.adjust(effect)
-        if sounds := [effect for effect in effects if isinstance(effect, Say | Sound)]:
-            self._mouth.utter(sounds)
+        perform(self._mouth, effects)
         self._show()
         if any(isinstance(effect, Stop) for effect in effects):
             self._let_finish()

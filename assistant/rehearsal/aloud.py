@@ -12,9 +12,10 @@ from assistant.rehearsal.report import Report
 from assistant.rehearsal.voices import EAR_RATE, Voice
 from assistant.rehearsal.weaver import Act, Weaver
 from assistant.senses.ear import Heard, Listener
+from assistant.senses.mouth import perform
 from assistant.senses.mouth.cable import Cable
 from assistant.senses.mouth.player import RATE
-from assistant.session.events import Adjust, Effect, Event, Kind, Say, Sound
+from assistant.session.events import Event, Kind
 
 STEP_S = 0.02
 MOUTH_STEP, EAR_STEP = round(STEP_S * RATE), round(STEP_S * EAR_RATE)
@@ -121,9 +122,6 @@ class Aloud:
         return view.mode, view.group, view.counted
 
     def _answer(self, event: Event) -> None:
-        effects: list[Effect] = self.report.handle(event)
+        effects = self.report.handle(event)
         self.room.ear.expect(self.report.session.largest_number)
-        for effect in effects:
-            if isinstance(effect, Adjust):
-                self.room.mouth.adjust(effect)
-        self.room.mouth.utter([effect for effect in effects if isinstance(effect, Say | Sound)])
+        perform(self.room.mouth, effects)

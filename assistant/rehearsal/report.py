@@ -4,7 +4,7 @@ from dataclasses import asdict, dataclass, field
 
 from assistant.session.events import Effect, Event, Kind, Say, Sound, Stop
 from assistant.session.machine import Session
-from assistant.session.view import Mode
+from assistant.session.view import ALARM, group_lines
 
 Command = tuple[Kind | None, int | None]  # what was told, and the number that goes with it
 
@@ -71,7 +71,7 @@ class Report:
 
     def _note_alert(self) -> None:
         group = self.session.group
-        off = self.session.mode in (Mode.PARTWAY, Mode.OFF)
+        off = self.session.mode in ALARM
         if off and not self._alerting:
             self.alerts.append(Alert(group.name, 0))
         if off:
@@ -90,9 +90,7 @@ class Report:
 
     def lines(self) -> list[str]:
         """The same for reading."""
-        groups = self.session.summary()
-        width = max(len(group.name) for group in groups)
-        lines = [f"  {g.name:{width}}  {g.counted:4} of {g.expected:4}  {g.state}" for g in groups]
+        lines = group_lines(self.session.summary())
         lines += [f"alert: {alert.group} off by {alert.off_by:+}" for alert in self.alerts]
         heard = self.heard
         return [*lines, f"said {heard.said}: right {heard.right}, wrong {heard.wrong}, missed {heard.missed}"]

@@ -10,7 +10,7 @@ from assistant.languages import Language
 from assistant.session.events import Event, Kind
 from assistant.session.journal import Journal, Record
 from assistant.session.machine import Session
-from assistant.session.view import GroupLine
+from assistant.session.view import GroupLine, group_lines
 from assistant.warp.model import Warp
 
 
@@ -46,10 +46,9 @@ class History:
 
     def lines(self) -> list[str]:
         """The same for reading, one line a group and a sitting."""
-        width = max(len(g.name) for g in self.groups)
         counted = sum(g.counted for g in self.groups)
         lines = [f"{self.title}: {counted} of {self.ends} ends"]
-        lines += [f"  {g.name:{width}}  {g.counted:4} of {g.expected:4}  {g.state}" for g in self.groups]
+        lines += group_lines(self.groups)
         lines.append("sittings:" if self.sittings else "no sitting yet")
         lines += [f"  {s.began:%Y-%m-%d %H:%M} to {_until(s)}  {s.ends:4} ends" for s in self.sittings]
         return [*lines, f"pace: {self.pace:.0f} s an end"] if self.pace else lines

@@ -1,5 +1,6 @@
 """What a screen needs to know, and nothing more."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -15,6 +16,9 @@ class Mode(StrEnum):
     OFF = "off"  # a count is off: redo, settle, or go on with the group marked
     PAUSED = "paused"
     FINISHED = "finished"  # every group is closed
+
+
+ALARM = (Mode.PARTWAY, Mode.OFF)  # the modes in which a count is off and not yet dealt with
 
 
 class GroupState(StrEnum):
@@ -39,6 +43,12 @@ class GroupLine:
     def as_json(self) -> dict[str, object]:
         """Name, expected, counted and state."""
         return {"name": self.name, "expected": self.expected, "counted": self.counted, "state": self.state.value}
+
+
+def group_lines(groups: Sequence[GroupLine]) -> list[str]:
+    """One line a group: its name, ends counted of those expected, and how it stands."""
+    width = max(len(group.name) for group in groups)
+    return [f"  {g.name:{width}}  {g.counted:4} of {g.expected:4}  {g.state}" for g in groups]
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,10 +1,10 @@
 """From the microphone to commands: words said on their own, recognised by one of two engines.
 
-segmenter.py             a stream of samples -> words said on their own
-engine.py                what recognises a word; the words it listens for
-pocketsphinx_engine.py, vosk_engine.py: the two engines;  models.py: which one, with which model
-listener.py              what microphone, sound files and a cable in memory share
-microphone.py            the device;  hear.py: print what is heard
+- segmenter.py: a stream of samples -> words said on their own
+- engine.py: what recognises a word; the words it listens for
+- pocketsphinx_engine.py, vosk_engine.py: the two engines; models.py: which one, with which model
+- listener.py: what microphone, sound files and a cable in memory share
+- microphone.py: the device; hear.py: print what is heard
 """
 
 from collections.abc import Callable

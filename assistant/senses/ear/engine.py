@@ -33,12 +33,20 @@ def meanings(language: Language, largest: int) -> dict[str, tuple[Kind, int | No
     commands: dict[str, tuple[Kind, int | None]] = {
         word: (kind, None) for kind in wanted for word in language.commands[kind.value]
     }
-    numbers = language.numbers[: min(largest, MOST_BY_VOICE) + 1] if largest else []
+    numbers = language.numbers[: largest + 1] if largest else []
     return commands | {word: (Kind.NUMBER, n) for n, word in enumerate(numbers)}
 
 
-def others(language: Language, largest: int) -> list[str]:
-    """Words to tell apart from those listened for, as far as they do not sound like them."""
+def vocabulary(language: Language, largest: int, known: Callable[[str], bool]) -> tuple[dict[str, str], dict[str, str]]:
+    """The words that count, and those to tell apart from them as far as a model knows any; both by their spelling.
+
+    Raises LanguageError where the model does not know a word that counts.
+    """
+    apart = [words for words in _others(language, largest) if all(map(known, words.split()))]
+    return spellings(language, meanings(language, largest), known), spellings(language, apart, known)
+
+
+def _others(language: Language, largest: int) -> list[str]:
     if not largest:
         return language.decoys
     return [word for words in language.commands.values() for word in words if " " not in word]

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from assistant.senses.ear.engine import RATE, Engine, meanings
+from assistant.senses.ear.engine import MOST_BY_VOICE, RATE, Engine, meanings
 from assistant.senses.ear.segmenter import Segmenter, Utterance
 from assistant.session.events import Kind
 
@@ -36,7 +36,7 @@ class Listener:
 
     def expect(self, largest: int) -> None:
         """Listen for numbers up to `largest` from now on, or for commands where it is 0."""
-        self._largest = largest
+        self._largest = min(largest, MOST_BY_VOICE)
 
     def listen(self, block: NDArray[np.int16], closed: bool) -> list[Heard]:
         """What was decided in this block, mono at 16 kHz; `closed`: the mouth is speaking, so do not listen."""

@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 
 from assistant.errors import DeviceMissing
 from assistant.languages import Language
-from assistant.senses.ear.engine import RATE, meanings, others, spellings
+from assistant.senses.ear.engine import RATE, vocabulary
 
 UNKNOWN = "[unk]"  # vosk's own decoy for all that is in no grammar; some models have none
 SILENT = -2  # of vosk's log levels; -1 still warns
@@ -47,14 +47,10 @@ class VoskEngine:
     def _listen_for(self, largest: int) -> None:
         """Make a grammar, the first time."""
         if largest not in self._words:
-            wanted = spellings(self.language, meanings(self.language, largest), self._knows)
-            decoys = spellings(self.language, filter(self._knows_all, others(self.language, largest)), self._knows)
+            wanted, decoys = vocabulary(self.language, largest, self._knows)
             unknown = [UNKNOWN] if self._knows(UNKNOWN) else []
             self._words[largest] = wanted
             self._grammars[largest] = json.dumps([*wanted, *decoys, *unknown], ensure_ascii=False)
 
     def _knows(self, word: str) -> bool:
         return bool(self._model.vosk_model_find_word(word) >= 0)
-
-    def _knows_all(self, words: str) -> bool:
-        return all(map(self._knows, words.split()))

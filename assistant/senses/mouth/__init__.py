@@ -12,7 +12,7 @@
 from collections.abc import Iterable, Sequence
 from typing import Protocol
 
-from assistant.session.events import Adjust, Part, Say, Sound
+from assistant.session.events import Adjust, Effect, Part, Say, Sound
 
 
 class Mouth(Protocol):
@@ -58,3 +58,13 @@ class SilentMouth:
 
     def close(self) -> None:
         """Nothing is open."""
+
+
+def perform(mouth: Mouth, effects: Iterable[Effect]) -> None:
+    """Turn the mouth as the effects ask, then let it say and sound what they hold."""
+    effects = list(effects)
+    for effect in effects:
+        if isinstance(effect, Adjust):
+            mouth.adjust(effect)
+    if sounds := [effect for effect in effects if isinstance(effect, Say | Sound)]:
+        mouth.utter(sounds)

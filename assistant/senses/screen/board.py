@@ -15,8 +15,7 @@ from assistant.errors import DeviceLost
 from assistant.senses.screen.interrupts import LEAVE, interrupts_as_keys
 from assistant.senses.screen.key_names import arrival, key_name
 from assistant.senses.screen.regions import Region, nothing, regions
-from assistant.senses.screen.words import ALARM
-from assistant.session.view import Mode, Status, View
+from assistant.session.view import ALARM, Mode, Status, View
 
 OnKey = Callable[[str, float], None]
 

@@ -2,10 +2,9 @@
 
 from assistant.senses.screen.columns import columns, padded
 from assistant.senses.screen.glyphs import Piece
-from assistant.session.view import GroupLine, GroupState, Mode, Status, View
+from assistant.session.view import ALARM, GroupLine, GroupState, Mode, Status, View
 
 WIDEST_NAME = 40  # columns
-ALARM = (Mode.PARTWAY, Mode.OFF)
 ASKED_AFAR = {
     Mode.CLOSING: ("EVEN?",),
     Mode.WHICH: ("1", "SHORT", "2", "OVER"),
