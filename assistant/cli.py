@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import NoReturn
 
 from assistant import commands
-from assistant.cards.contents import JOBS
+from assistant.cards import JOBS
 from assistant.errors import HeddlecallError
 from assistant.languages import codes
 from assistant.warp.passes import MOST_PER_CALL
@@ -46,7 +46,6 @@ def _parser() -> argparse.ArgumentParser:
     def command(run: Callable[[argparse.Namespace], int | None], about: str) -> argparse.ArgumentParser:
         added = subparsers.add_parser(run.__name__.removesuffix("_"), help=about, description=about)
         added.set_defaults(command=run)
-        added.add_argument("--language", default="en", choices=codes(), help="what is said and heard (%(default)s)")
         return added
 
     _demo(command(commands.demo, "rehearse a short warp aloud, with a slip and its repair; leaves demo.wav"))
@@ -65,6 +64,7 @@ def _parser() -> argparse.ArgumentParser:
 
 
 def _demo(parser: argparse.ArgumentParser) -> None:
+    _language(parser)
     _weaver(parser)
 
 
@@ -110,6 +110,7 @@ def _end(parser: argparse.ArgumentParser) -> None:
 
 def _thread(parser: argparse.ArgumentParser) -> None:
     _sequence(parser)
+    _language(parser)
     _per_call(parser)
     parser.add_argument("--fresh", action="store_true", help="begin anew; the old record is kept")
     parser.add_argument("--edited", action="store_true", help="go on although the file was edited further on")
@@ -122,6 +123,7 @@ def _thread(parser: argparse.ArgumentParser) -> None:
 
 def _calls(parser: argparse.ArgumentParser) -> None:
     _sequence(parser)
+    _language(parser)
     _per_call(parser)
     _json(parser)
 
@@ -133,6 +135,7 @@ def _log(parser: argparse.ArgumentParser) -> None:
 
 def _rehearse(parser: argparse.ArgumentParser) -> None:
     _sequence(parser)
+    _language(parser)
     _per_call(parser)
     parser.add_argument("--audio", action="store_true", help="speak and listen for real, through a cable in memory")
     parser.add_argument(
@@ -156,7 +159,8 @@ def _speak(parser: argparse.ArgumentParser) -> None:
 
 def _hear(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("files", metavar="FILE", nargs="*", type=Path, help="sound files; without any the microphone")
-    parser.add_argument("--numbers", action="store_true", help="listen for numbers too")
+    _language(parser)
+    parser.add_argument("--numbers", action="store_true", help="listen for numbers instead of commands")
     parser.add_argument("--json", action="store_true", help="one JSON line a file")
     _ear(parser)
 
@@ -182,6 +186,10 @@ def _per_call(parser: argparse.ArgumentParser) -> None:
         metavar="N",
         help=f"call at most N ends at once, 1 to {MOST_PER_CALL} (4, or as before)",
     )
+
+
+def _language(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("--language", default="en", choices=codes(), help="what is said and heard (%(default)s)")
 
 
 def _json(parser: argparse.ArgumentParser) -> None:

@@ -12,6 +12,7 @@ from assistant.warp.examples import find
 from assistant.warp.model import Warp
 
 Options = argparse.Namespace
+UNHEARD = "en"  # the language in which a record is replayed when nobody listens
 
 
 def import_(options: Options) -> None:
@@ -35,12 +36,13 @@ def plan(options: Options) -> int:
     from assistant.warp.plan import wishes
 
     warp = _warp(options)
-    pace = own_pace(default_path(), _language(options))
+    pace = own_pace(default_path(), load(UNHEARD))
     names = ("cloth", "take_up", "shrinkage", "waste", "waste_tied", "reed_width", "section", "reeds")
     wish = wishes(warp.unit, **{name: getattr(options, name) for name in names}, paces={"thread": pace} if pace else {})
     planned = made(warp, wish)
     if options.card:
-        from assistant.cards import cards, write_cards
+        from assistant.cards.render import cards
+        from assistant.cards.write import write_cards
 
         write_cards(cards(planned, options.job, options.per_call or PER_CALL), options.card)
     _show(planned.as_json() if options.json else planned.lines())
@@ -63,7 +65,7 @@ def thread(options: Options) -> None:
     from assistant.sitting import Gear, sit
 
     gear = Gear(**{name: getattr(options, name) for name in Gear.__slots__})
-    sit(find(options.file), load(options.language), Wish(options.fresh, options.edited), options.per_call, gear)
+    sit(find(options.file), _language(options), Wish(options.fresh, options.edited), options.per_call, gear)
 
 
 def calls(options: Options) -> None:
@@ -83,7 +85,7 @@ def log(options: Options) -> None:
     from assistant.session.journal import Journal, default_path
 
     with Journal(default_path()) as journal:
-        history, others = told(journal, options.file and find(options.file), _language(options))
+        history, others = told(journal, options.file and find(options.file), load(UNHEARD))
     _show(history.as_json() if options.json else [*history.lines(), *others])
 
 

@@ -13,7 +13,6 @@ from assistant.warp.plan.heddles import ShaftPlan
 from assistant.warp.plan.reed import InReed
 from assistant.warp.plan.whole import Plan
 
-JOBS = ("heddles", "thread", "sley")
 MOST_MARKS = 40  # along the reed
 MOST_ENDS = 20_000  # on a card
 STEPS = {"inch": (1, 2, 5, 10, 20, 50), "cm": (2, 5, 10, 20, 50, 100)}

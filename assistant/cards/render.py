@@ -5,7 +5,8 @@ from pathlib import Path
 
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
-from assistant.cards.contents import JOBS, blocks, marks, spare
+from assistant.cards import JOBS
+from assistant.cards.contents import blocks, marks, spare
 from assistant.errors import CardError
 from assistant.warp.lengths import per_unit, plain, with_unit
 from assistant.warp.plan.reed import reed_dents

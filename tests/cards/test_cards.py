@@ -8,7 +8,9 @@ from pathlib import Path
 import pypdfium2
 import pytest
 
-from assistant.cards import JOBS, cards, write_cards
+from assistant.cards import JOBS
+from assistant.cards.render import cards
+from assistant.cards.write import write_cards
 from assistant.errors import CardError
 from assistant.warp.examples import examples
 from assistant.warp.plan import Plan, plan
