@@ -48,16 +48,21 @@ class Node(EventIO):  # type: ignore[misc]
         self.closed = True
 
     def send(self, key: str, value: int, at: float) -> None:
-        """The pedal sends a key: down 1, up 0, auto-repeat 2, with the report that the kernel sends after it."""
-        for event in ((ecodes.EV_KEY, ecodes.ecodes[key], value), (ecodes.EV_SYN, ecodes.SYN_REPORT, 0)):
-            os.write(self._foot, INPUT_EVENT.pack(int(at), round(at % 1 * 1e6), *event))
+        """The pedal sends a key: down 1, up 0, auto-repeat 2."""
+        os.write(self._foot, report(key, value, at))
 
-    def press(self, key: str, at: float, seconds: float = 0.1) -> None:
-        self.send(key, 1, at)
-        self.send(key, 0, at + seconds)
+    def press(self, key: str, *ats: float, seconds: float = 0.1) -> None:
+        """Presses in the past, in one write: a reader that woke between them would take the foot to be still down."""
+        os.write(self._foot, b"".join(report(key, 1, at) + report(key, 0, at + seconds) for at in ats))
 
     def unplug(self) -> None:
         os.close(self._foot)
+
+
+def report(key: str, value: int, at: float) -> bytes:
+    """A key's event and the report that the kernel sends after it."""
+    events = ((ecodes.EV_KEY, ecodes.ecodes[key], value), (ecodes.EV_SYN, ecodes.SYN_REPORT, 0))
+    return b"".join(INPUT_EVENT.pack(int(at), round(at % 1 * 1e6), *event) for event in events)
 
 
 class Folder:

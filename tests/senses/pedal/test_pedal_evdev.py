@@ -46,8 +46,7 @@ def test_presses_become_events_and_the_device_is_held_alone(loom: AtTheLoom) -> 
     loom.pedal.start()
     began = time.time() - 100
     node.press("KEY_B", began)
-    node.press("KEY_B", began + 2)
-    node.press("KEY_B", began + 2.2)
+    node.press("KEY_B", began + 2, began + 2.2)
     node.press("KEY_B", began + 4, seconds=1)
     assert [loom.next() for _ in range(3)] == [Kind.NEXT, Kind.REPEAT, Kind.BACK]
     assert node.grabbed
@@ -67,8 +66,7 @@ def test_a_number_is_pressed_out(loom: AtTheLoom) -> None:
     loom.pedal.counting(True)
     loom.pedal.start()
     began = time.time() - QUIET
-    for n in range(3):
-        node.press("KEY_B", began + 0.3 * n)
+    node.press("KEY_B", *(began + 0.3 * n for n in range(3)))
     event = loom.told.get(timeout=PATIENCE)
     assert isinstance(event, Event)
     assert (event.kind, event.number) == (Kind.NUMBER, 3)
