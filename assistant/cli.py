@@ -1,17 +1,20 @@
 """The command line: every command with its options."""
 
 import argparse
+import os
 import sys
 from collections.abc import Callable, Sequence
 from importlib.metadata import version
 from pathlib import Path
-from typing import NoReturn
+from typing import Any, NoReturn
 
 from assistant import commands
 from assistant.cards import JOBS
 from assistant.errors import HeddlecallError
 from assistant.languages import codes
-from assistant.warp.passes import MOST_PER_CALL
+from assistant.warp.passes import PASSES, Pass
+
+Command = Callable[[argparse.Namespace], int | None]
 
 CAUTIONS = (
     "Stand up and look into the distance every half hour. Keep cables and the pedal out of your way and weights clear "
@@ -29,6 +32,9 @@ def main(argv: Sequence[str] | None = None) -> int:
         return 2
     except KeyboardInterrupt:
         return 130
+    except BrokenPipeError:  # whoever read the output has seen enough
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return 0
 
 
 class _Parser(argparse.ArgumentParser):
@@ -39,12 +45,16 @@ class _Parser(argparse.ArgumentParser):
 
 
 def _parser() -> argparse.ArgumentParser:
-    parser = _Parser(prog="heddlecall", description="Reads a threading aloud and keeps its counts.", epilog=CAUTIONS)
+    parser = _Parser(
+        prog="heddlecall",
+        description="Reads a threading aloud, and keeps its counts.",
+        epilog=CAUTIONS,
+    )
     parser.add_argument("--version", action="version", version=version("heddlecall"))
     subparsers = parser.add_subparsers(required=True, metavar="COMMAND")
 
-    def command(run: Callable[[argparse.Namespace], int | None], about: str) -> argparse.ArgumentParser:
-        added = subparsers.add_parser(run.__name__.removesuffix("_"), help=about, description=about)
+    def command(run: Command, about: str, name: str = "") -> argparse.ArgumentParser:
+        added = subparsers.add_parser(name or run.__name__.removesuffix("_"), help=about, description=about)
         added.set_defaults(command=run)
         return added
 
@@ -52,11 +62,13 @@ def _parser() -> argparse.ArgumentParser:
     _import(command(commands.import_, "write a sequence file for a draft: WIF, or a plain list of numbers"))
     _export(command(commands.export, "write the threading of a sequence file as WIF"))
     _plan(command(commands.plan, "heddles, reed, width and yarn, before a thread is cut; cards to print"))
-    _thread(command(commands.thread, "thread a warp by voice and foot, from where it was left"))
+    for job in PASSES.values():
+        _job(command(commands.job, job.about, job.name), job)
+    _next(command(commands.next_, "what comes next for a warp, and what is not yet closed"))
     _calls(command(commands.calls, "print the call sheet: what will be spoken, with running counts"))
     _end(command(commands.end, "where an end is: its group, shaft and dent, from a distance, a number or a dent"))
     _log(command(commands.log, "show past sittings, and how each group stands"))
-    _rehearse(command(commands.rehearse, "let a simulated weaver thread a warp"))
+    _rehearse(command(commands.rehearse, "let a simulated weaver do a job"))
     _speak(command(commands.speak, "list the voices, or try one"))
     _hear(command(commands.hear, "print what is heard, from the microphone or from sound files"))
     _pedal(command(commands.pedal, "teach the foot switch: press each switch once"))
@@ -86,7 +98,7 @@ def _plan(parser: argparse.ArgumentParser) -> None:
     _json(parser)
     parser.add_argument("--card", type=Path, metavar="OUT.html", help="cards for the loom bench, as HTML or PDF")
     parser.add_argument("--job", choices=JOBS, action="append", default=[], help="only this card; may be repeated")
-    _per_call(parser)
+    _size(parser)
     parser.add_argument("--reeds", metavar="8,10,12", help="the reeds you have: rank them for the sett")
     parser.add_argument("--reed-width", metavar="LENGTH", help="to centre the warp in; a bare length is in the unit")
     parser.add_argument("--section", metavar="LENGTH", help="the width of a tie-on section")
@@ -108,10 +120,18 @@ def _end(parser: argparse.ArgumentParser) -> None:
     _json(parser)
 
 
-def _thread(parser: argparse.ArgumentParser) -> None:
+def _job(parser: argparse.ArgumentParser, job: Pass[Any]) -> None:
+    parser.set_defaults(job=job.name)
     _sequence(parser)
     _language(parser)
-    _per_call(parser)
+    size = job.size
+    parser.add_argument(
+        size.option,
+        dest="size",
+        type=int,
+        metavar="N",
+        help=f"{size.about}, 1 to {size.most} ({size.usual}, or as before)",
+    )
     parser.add_argument("--fresh", action="store_true", help="begin anew; the old record is kept")
     parser.add_argument("--edited", action="store_true", help="go on although the file was edited further on")
     parser.add_argument("--plain", action="store_true", help="print plain lines instead of the board")
@@ -121,10 +141,15 @@ def _thread(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--deaf", action="store_true", help="do not listen")
 
 
+def _next(parser: argparse.ArgumentParser) -> None:
+    _sequence(parser)
+    _json(parser)
+
+
 def _calls(parser: argparse.ArgumentParser) -> None:
     _sequence(parser)
     _language(parser)
-    _per_call(parser)
+    _any_job(parser)
     _json(parser)
 
 
@@ -136,7 +161,7 @@ def _log(parser: argparse.ArgumentParser) -> None:
 def _rehearse(parser: argparse.ArgumentParser) -> None:
     _sequence(parser)
     _language(parser)
-    _per_call(parser)
+    _any_job(parser)
     parser.add_argument("--audio", action="store_true", help="speak and listen for real, through a cable in memory")
     parser.add_argument(
         "--mistake",
@@ -178,14 +203,14 @@ def _sequence(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("file", metavar="FILE", help="a sequence file, or the name of an example")
 
 
-def _per_call(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument(
-        "--per-call",
-        type=int,
-        choices=range(1, MOST_PER_CALL + 1),
-        metavar="N",
-        help=f"call at most N ends at once, 1 to {MOST_PER_CALL} (4, or as before)",
-    )
+def _any_job(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("--job", choices=list(PASSES), default="thread", help="of this job (%(default)s)")
+    _size(parser)
+
+
+def _size(parser: argparse.ArgumentParser) -> None:
+    options = dict.fromkeys(job.size.option for job in PASSES.values())
+    parser.add_argument(*options, dest="size", type=int, metavar="N", help="the size of calls, as the job has it")
 
 
 def _language(parser: argparse.ArgumentParser) -> None:

@@ -6,10 +6,12 @@ import sys
 from collections.abc import Iterable
 from pathlib import Path
 
+from assistant.errors import JournalError
 from assistant.languages import Language, load
 from assistant.warp import sequence
 from assistant.warp.examples import find
 from assistant.warp.model import Warp
+from assistant.warp.passes import PASSES
 
 Options = argparse.Namespace
 UNHEARD = "en"  # the language in which a record is replayed when nobody listens
@@ -29,22 +31,25 @@ def export(options: Options) -> None:
 
 def plan(options: Options) -> int:
     """Exit code 1 where the loom cannot take the warp as it stands."""
-    from assistant.session.history import own_pace
+    from assistant.session.history import own_paces
     from assistant.session.journal import default_path
-    from assistant.session.machine import PER_CALL
     from assistant.warp.plan import plan as made
     from assistant.warp.plan import wishes
 
     warp = _warp(options)
-    pace = own_pace(default_path(), load(UNHEARD))
+    try:
+        paces = own_paces(default_path(), load(UNHEARD))
+    except JournalError as error:
+        paces = {}
+        print(f"caution: {error}", file=sys.stderr)
     names = ("cloth", "take_up", "shrinkage", "waste", "waste_tied", "reed_width", "section", "reeds")
-    wish = wishes(warp.unit, **{name: getattr(options, name) for name in names}, paces={"thread": pace} if pace else {})
+    wish = wishes(warp.unit, **{name: getattr(options, name) for name in names}, paces=paces)
     planned = made(warp, wish)
     if options.card:
         from assistant.cards.render import cards
         from assistant.cards.write import write_cards
 
-        write_cards(cards(planned, options.job, options.per_call or PER_CALL), options.card)
+        write_cards(cards(planned, options.job, options.size), options.card)
     _show(planned.as_json() if options.json else planned.lines())
     return 0 if planned.fits else 1
 
@@ -60,23 +65,31 @@ def end(options: Options) -> None:
         _show(line for spot in spots for line in spot.lines())
 
 
-def thread(options: Options) -> None:
+def job(options: Options) -> None:
     from assistant.session.resume import Wish
     from assistant.sitting import Gear, sit
 
     gear = Gear(**{name: getattr(options, name) for name in Gear.__slots__})
-    sit(find(options.file), _language(options), Wish(options.fresh, options.edited), options.per_call, gear)
+    wish = Wish(options.fresh, options.edited)
+    sit(find(options.file), PASSES[options.job], _language(options), wish, options.size, gear)
+
+
+def next_(options: Options) -> None:
+    from assistant.session.journal import Journal, default_path
+    from assistant.session.upcoming import upcoming
+
+    with Journal(default_path()) as journal:
+        told = upcoming(journal, find(options.file), options.file, _warp(options), load(UNHEARD))
+    _show(told.as_json() if options.json else told.lines())
 
 
 def calls(options: Options) -> None:
-    from assistant.session.machine import PER_CALL
     from assistant.session.sheet import as_json, lines
-    from assistant.warp.plan import heddle_cautions
 
-    warp, language = _warp(options), _language(options)
+    warp, job = _warp(options), PASSES[options.job]
     shown = as_json if options.json else lines
-    _show(shown(warp, language, options.per_call or PER_CALL))
-    for caution in heddle_cautions(warp):
+    _show(shown(warp, _language(options), job, options.size))
+    for caution in job.cautions(warp):
         print(f"caution: {caution}", file=sys.stderr)
 
 
@@ -92,11 +105,11 @@ def log(options: Options) -> None:
 def rehearse(options: Options) -> None:
     from assistant.rehearsal.run import Wish, run
     from assistant.rehearsal.weaver import Mistake
-    from assistant.session.machine import PER_CALL
 
     wish = Wish(
         mistakes=[Mistake.parse(text) for text in options.mistake],
-        per_call=options.per_call or PER_CALL,
+        job=PASSES[options.job],
+        size=options.size,
         seed=options.seed,
         aloud=options.audio,
         voice=options.voice,

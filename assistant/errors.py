@@ -62,5 +62,9 @@ class PlanError(HeddlecallError):
     """What was asked of a plan, or of a place in the cloth, that cannot be worked out."""
 
 
+class PassError(HeddlecallError):
+    """A size of calls that a pass cannot have."""
+
+
 class CardError(HeddlecallError):
     """A card that cannot be written."""

@@ -58,10 +58,13 @@ class Loop:
         """A sense has something to tell the weaver; "" takes it back."""
         self._inbox.put(lambda: self._note(sense, text))
 
-    def run(self, per_call: int | None = None) -> None:
-        """Sit down and go on until the weaver leaves. Raises HeddlecallError where the journal cannot be kept."""
+    def run(self, size: int | None = None) -> None:
+        """Sit down, with calls of this size from now on, and go on until the weaver leaves.
+
+        Raises HeddlecallError where the journal cannot be kept.
+        """
         try:
-            self._take(Event(Kind.SIT_DOWN, time.time(), per_call, "clock"), "")
+            self._take(Event(Kind.SIT_DOWN, time.time(), size, "clock"), "")
             while not self._stopped:
                 self._wait()
         except HeddlecallError as error:

@@ -5,6 +5,7 @@ import time
 from contextlib import ExitStack, closing
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 from assistant.errors import DeviceMissing, VoiceMissing
 from assistant.languages import Language
@@ -25,7 +26,7 @@ from assistant.senses.screen.lines import Lines
 from assistant.session.events import Event, Kind
 from assistant.session.journal import Journal, default_path
 from assistant.session.resume import Wish, choose, replayed
-from assistant.warp.plan import heddle_cautions
+from assistant.warp.passes import Pass
 from assistant.warp.sequence import load
 
 
@@ -45,14 +46,16 @@ class Gear:
     plain: bool = False
 
 
-def sit(file: Path, language: Language, wish: Wish, per_call: int | None, gear: Gear) -> None:
-    """Thread a warp from where it was left until the weaver leaves."""
+def sit(file: Path, job: Pass[Any], language: Language, wish: Wish, size: int | None, gear: Gear) -> None:
+    """Go on with a job from where it was left until the weaver leaves; `size` is that of its calls from now on."""
     warp = load(file)
+    if size:
+        job.size.checked(size)
     with Journal(default_path()) as journal:
-        record = choose(journal, file, warp, language, wish, time.time())
+        record = choose(journal, file, job, warp, language, wish, time.time())
         with journal.hold(record), libraries_quiet(), ExitStack() as senses:
             session = replayed(journal, record, language)
-            notices = {"heddles": "; ".join(heddle_cautions(warp))}
+            notices = {"warp": "; ".join(job.cautions(warp))}
             mouth = _mouth(language, gear, notices)
             senses.enter_context(closing(mouth))
             screen = _screen(gear)
@@ -64,7 +67,7 @@ def sit(file: Path, language: Language, wish: Wish, per_call: int | None, gear: 
             for sense, text in notices.items():
                 loop.notify(sense, text)
             mouth.prepare(session.phrases())
-            screen.run(lambda: loop.run(per_call), keys.press)
+            screen.run(lambda: loop.run(size), keys.press)
 
 
 def _mouth(language: Language, gear: Gear, notices: dict[str, str]) -> Mouth:

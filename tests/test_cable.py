@@ -42,13 +42,13 @@ def server(tmp_path: Path) -> Iterator[dict[str, str]]:
 def events(env: dict[str, str]) -> list[Event]:
     """What the journal holds so far."""
     with Journal(Path(env["HEDDLECALL_DATA"], "journal.sqlite3")) as journal:
-        record = journal.under_way(WARP)
+        record = journal.under_way(WARP, "thread")
         return journal.events(record) if record else []
 
 
 def session(env: dict[str, str]) -> Session:
     with Journal(Path(env["HEDDLECALL_DATA"], "journal.sqlite3")) as journal:
-        record = journal.under_way(WARP)
+        record = journal.under_way(WARP, "thread")
         assert record is not None
         return replayed(journal, record, ENGLISH)
 

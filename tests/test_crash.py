@@ -88,7 +88,7 @@ def test_nothing_acknowledged_is_lost_and_nothing_counted_twice(tmp_path: Path) 
         assert check.execute("PRAGMA integrity_check").fetchone() == ("ok",)
         check.close()
         with Journal(path) as journal:
-            record = journal.under_way(FILE)
+            record = journal.under_way(FILE, "thread")
             assert record is not None
             before, events = events, journal.events(record)
             resumed = replayed(journal, record, load("en"))
@@ -107,7 +107,7 @@ def test_a_killed_sitting_leaves_the_warp_free_to_go_on_with(tmp_path: Path) -> 
     path = tmp_path / "journal.sqlite3"
     assert killed_sitting(path, [Kind.NEXT, Kind.NEXT], 3, 0.1) == 3
     with Journal(path) as journal:
-        record = journal.under_way(FILE)
+        record = journal.under_way(FILE, "thread")
         assert record is not None
         with journal.hold(record):
-            assert replayed(journal, record, load("en")).threaded == 8
+            assert replayed(journal, record, load("en")).done == 8

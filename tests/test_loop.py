@@ -63,7 +63,7 @@ def test_every_event_is_durable_before_anything_is_said_about_it() -> None:
     loop.run()
     assert diary.notes == [
         "keep sit down",
-        "say Loop: 4 ends in 1 groups. only, 4 ends: one, two, three, four",
+        "say Now threading Loop: 4 ends in 1 groups. only, 4 ends: one, two, three, four",
         "keep next",
         "say only: 4 ends. Even?",
         "keep louder",

@@ -7,7 +7,7 @@ from itertools import accumulate
 from assistant.errors import CardError
 from assistant.warp.lengths import plain
 from assistant.warp.model import End, Warp
-from assistant.warp.passes import Call, thread
+from assistant.warp.passes import THREAD, Call
 from assistant.warp.plan.alike import alike
 from assistant.warp.plan.heddles import ShaftPlan
 from assistant.warp.plan.reed import InReed
@@ -64,7 +64,7 @@ class Mark:
     ends: int
 
 
-def blocks(plan: Plan, per_call: int) -> list[Block]:
+def blocks(plan: Plan, per_call: int | None) -> list[Block]:
     """The groups in order, those alike together. Raises CardError where they are too many for paper."""
     warp = plan.warp
     if warp.ends > MOST_ENDS:
@@ -73,7 +73,7 @@ def blocks(plan: Plan, per_call: int) -> list[Block]:
     written: dict[tuple[End, ...], str] = {}
     likes = [written.setdefault(warp.groups[run.first].ends, run.name) for run in runs]
     rows: dict[int, list[Row]] = {run.first: [] for run, like in zip(runs, likes, strict=True) if like == run.name}
-    for call in thread(warp, per_call):
+    for call in THREAD.calls(warp, per_call):
         if call.group in rows:
             rows[call.group].append(_row(warp, call))
     return [
@@ -115,13 +115,12 @@ def _short(ticks: Sequence[Tick]) -> tuple[Tick, ...]:
     return tuple(replace(tick, name=name[2]) if same else tick for tick, name in zip(ticks, names, strict=True))
 
 
-def _row(warp: Warp, call: Call) -> Row:
-    group = warp.groups[call.group]
-    yarns = [_yarn(warp, end) for end in call.ends]
-    before = [_yarn(warp, group.ends[call.start - 1]) if call.start else "", *yarns]
-    ends = zip(before, yarns, call.ends, strict=False)
+def _row(warp: Warp, call: Call[End]) -> Row:
+    yarns = [_yarn(warp, end) for end in call.units]
+    before = [_yarn(warp, call.before) if call.before else "", *yarns]
+    ends = zip(before, yarns, call.units, strict=False)
     return Row(
-        call.start + len(call.ends),
+        call.start + len(call.units),
         tuple((yarn if yarn != old else "", "/".join(map(str, end.shafts))) for old, yarn, end in ends),
     )
 
@@ -145,7 +144,7 @@ def marks(plan: Plan, lying: InReed) -> list[Mark]:
     steps = STEPS[plan.unit]
     step = next((step for step in steps if lying.width / step <= MOST_MARKS), lying.width / MOST_MARKS)
     number = int(lying.width / step + 1e-9)
-    dents = [(step * n, round(step * n * lying.per_inch_or_cm)) for n in range(1, number + 1)]
+    dents = [(step * n, lying.dent_at(step * n)) for n in range(1, number + 1)]
     return [
         Mark(plain(distance, 1), dent, min(lying.ends, lying.sley.ends(dent).stop - 1))
         for distance, dent in dents

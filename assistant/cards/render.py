@@ -14,10 +14,9 @@ from assistant.warp.plan.sley import written
 from assistant.warp.plan.whole import Plan, unequal_dents
 
 LAYOUT = Path(__file__).with_name("layout")
-PER_CALL = 4
 
 
-def cards(plan: Plan, jobs: Sequence[str] = (), per_call: int = PER_CALL) -> str:
+def cards(plan: Plan, jobs: Sequence[str] = (), per_call: int | None = None) -> str:
     """One HTML document with a card for each job, all three when none is named.
 
     The sley card is left out where nothing is known of the reed. Raises CardError for a job without a card.

@@ -8,6 +8,8 @@ import yaml
 
 from assistant.errors import LanguageError
 
+Phrase = str | dict[str, str]  # {one: …, other: …} go by {count}
+
 
 @dataclass(frozen=True, slots=True)
 class Language:
@@ -20,7 +22,8 @@ class Language:
     commands: dict[str, list[str]]  # event kind -> the words that stand for it, the first one preferred
     decoys: list[str]  # words a recogniser may hear instead, and that mean nothing
     numbers: list[str]  # the words for 0 to 99
-    phrases: dict[str, str | dict[str, str]]  # what the mouth says, with {places}; {one: …, other: …} by {count}
+    phrases: dict[str, Phrase]  # what the mouth says, with {places}
+    jobs: dict[str, dict[str, Phrase]]  # for each pass its words, and what it says otherwise
 
 
 def codes() -> list[str]:

@@ -18,7 +18,7 @@ def rehearse(report: Report, weaver: Weaver, seed: int) -> None:
     while not report.left:
         view = report.session.view()
         if view.mode is Mode.CALLING:
-            now += sum(pace.uniform(*SECONDS_AN_END) for _ in view.call)
+            now += sum(pace.uniform(*SECONDS_AN_END) for _ in range(view.calling))
         for act in weaver.act(view):
             now += 1.0
             report.note_said(now, f"({act.word})")

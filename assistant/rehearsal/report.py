@@ -79,9 +79,9 @@ class Report:
         self._alerting = off
 
     def as_json(self) -> dict[str, object]:
-        """Ends, calls, groups, alerts and what was heard."""
+        """Ends (or heddles, or knots), calls, groups, alerts and what was heard."""
         return {
-            "ends": self.session.warp.ends,
+            f"{self.session.job.unit}s": self.session.total,
             "calls": self.session.calls,
             "groups": [group.as_json() for group in self.session.summary()],
             "alerts": [asdict(alert) for alert in self.alerts],

@@ -4,14 +4,16 @@ from collections.abc import Sequence
 from contextlib import closing
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 from assistant.errors import RehearsalError
 from assistant.languages import Language
 from assistant.rehearsal.events import rehearse
 from assistant.rehearsal.report import Report
 from assistant.rehearsal.weaver import Mistake, Weaver
-from assistant.session.machine import PER_CALL, Session
+from assistant.session.machine import Session
 from assistant.warp.model import Warp
+from assistant.warp.passes import THREAD, Pass
 
 
 @dataclass(frozen=True, slots=True)
@@ -19,7 +21,8 @@ class Wish:
     """What to rehearse: the slips, aloud or not, in which voice, and where to leave the sound."""
 
     mistakes: Sequence[Mistake] = ()
-    per_call: int = PER_CALL
+    job: Pass[Any] = THREAD
+    size: int | None = None
     seed: int = 0
     aloud: bool = False
     voice: str | None = None
@@ -30,10 +33,13 @@ class Wish:
 
 def run(warp: Warp, language: Language, wish: Wish) -> Report:
     """Rehearse the whole warp. Raises RehearsalError, or DeviceMissing for a voice or an ear that is not there."""
+    session = Session(warp, language, wish.job, wish.size)
     for mistake in wish.mistakes:
-        if not 1 <= mistake.end <= warp.ends:
-            raise RehearsalError(f"mistake {mistake.slip}@{mistake.end}: the warp has ends 1 to {warp.ends}")
-    report = Report(Session(warp, language, wish.per_call))
+        if not 1 <= mistake.end <= session.total:
+            raise RehearsalError(
+                f"mistake {mistake.slip}@{mistake.end}: the warp has {wish.job.unit}s 1 to {session.total}"
+            )
+    report = Report(session)
     weaver = Weaver(wish.mistakes)
     if wish.aloud or wish.sound:
         _aloud(report, weaver, language, wish)

@@ -80,8 +80,8 @@ class Weaver:
         if view.counted == 0:
             self._in_hand = view.expected
         self._lacking, self._too_early = 0, False
-        ends = len(view.call)
-        slip = self._slip_at(view.first_end, ends)
+        ends = view.calling
+        slip = self._slip_at(view.first, ends)
         if slip is Slip.EARLY_DONE:
             self._too_early = True
             return [Act(Kind.DONE)]

@@ -31,9 +31,11 @@ def _group_change(number: int, old: Group, new: Group) -> str:
     return f"{name}: differs from end {end} on"
 
 
-def touches_threaded(begun: Warp, edited: Warp, summary: Sequence[GroupLine]) -> bool:
-    """A group already begun is no longer the same, so that its count would no longer hold."""
+def touches_done(
+    begun: Sequence[Sequence[object]], edited: Sequence[Sequence[object]], summary: Sequence[GroupLine]
+) -> bool:
+    """A group already begun no longer has the same units, so that its count would no longer hold."""
     return any(
-        line.state is not GroupState.WAITING and edited.groups[index : index + 1] != (group,)
-        for index, (line, group) in enumerate(zip(summary, begun.groups, strict=True))
+        line.state is not GroupState.WAITING and edited[index : index + 1] != [units]
+        for index, (line, units) in enumerate(zip(summary, begun, strict=True))
     )

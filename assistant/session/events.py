@@ -7,9 +7,9 @@ from enum import StrEnum
 class Kind(StrEnum):
     """What happened. The values are the names used in the journal and in the language files."""
 
-    SIT_DOWN = "sit down"  # a sitting begins; a number says how many ends at most to call at once from now on
+    SIT_DOWN = "sit down"  # a sitting begins; a number is the size of calls from now on
     LEAVE = "leave"  # a sitting ends
-    NEXT = "next"  # the call is threaded; in answer to "even?": yes
+    NEXT = "next"  # the call is done; in answer to "even?": yes
     REPEAT = "repeat"
     BACK = "back"
     DONE = "done"  # the ends of this group are used up
@@ -17,7 +17,7 @@ class Kind(StrEnum):
     SHORT = "short"  # ends were missing; a number says how many
     OVER = "over"  # ends were left; a number says how many
     NUMBER = "number"  # a number that was asked for
-    REDO = "redo"  # thread the group again from its first end
+    REDO = "redo"  # do the group again from its beginning
     SETTLE = "settle"  # the weaver's word that a group marked off is right
     PAUSE = "pause"
     RESUME = "resume"

@@ -11,47 +11,63 @@ from assistant.session.events import Event, Kind
 from assistant.session.journal import Journal, Record
 from assistant.session.machine import Session
 from assistant.session.view import GroupLine, group_lines
-from assistant.warp.model import Warp
+from assistant.warp.passes import PASSES
 
 
 @dataclass(frozen=True, slots=True)
 class Sitting:
-    """From sitting down to leaving, or to the last thing that happened; ends counted in it."""
+    """From sitting down to leaving, or to the last thing that happened; units counted in it."""
 
     began: datetime
     ended: datetime
-    ends: int
+    counted: int
 
 
 @dataclass(frozen=True, slots=True)
 class History:
-    """What a record tells of one warp."""
+    """What a record tells of one job on one warp."""
 
     title: str
-    ends: int
+    job: str
+    unit: str  # what is counted: "end", "heddle" or "knot"
+    total: int
     groups: tuple[GroupLine, ...]
     sittings: tuple[Sitting, ...]
-    pace: float | None  # seconds an end, None until enough was threaded
+    pace: float | None  # seconds a unit, None until enough was done
+
+    @property
+    def counted(self) -> int:
+        """Units counted over the whole warp."""
+        return sum(group.counted for group in self.groups)
+
+    @property
+    def count(self) -> str:
+        """How much is counted: "96 of 252 ends"."""
+        return f"{self.counted:,} of {self.total:,} {self.unit}s"
 
     def as_json(self) -> dict[str, object]:
-        """Title, ends, groups and sittings, with times in ISO 8601."""
+        """Title, job, ends (or heddles, or knots), groups and sittings, with times in ISO 8601."""
+        units = f"{self.unit}s"
         return {
             "title": self.title,
-            "ends": self.ends,
+            "job": self.job,
+            units: self.total,
             "groups": [group.as_json() for group in self.groups],
             "sittings": [
-                {"began": s.began.isoformat(), "ended": s.ended.isoformat(), "ends": s.ends} for s in self.sittings
+                {"began": s.began.isoformat(), "ended": s.ended.isoformat(), units: s.counted} for s in self.sittings
             ],
         }
 
     def lines(self) -> list[str]:
         """The same for reading, one line a group and a sitting."""
-        counted = sum(g.counted for g in self.groups)
-        lines = [f"{self.title}: {counted} of {self.ends} ends"]
-        lines += group_lines(self.groups)
+        lines = [f"{self.title}, {self.job}: {self.count}", *group_lines(self.groups)]
         lines.append("sittings:" if self.sittings else "no sitting yet")
-        lines += [f"  {s.began:%Y-%m-%d %H:%M} to {_until(s)}  {s.ends:4} ends" for s in self.sittings]
-        return [*lines, f"pace: {self.pace:.0f} s an end"] if self.pace else lines
+        lines += [f"  {s.began:%Y-%m-%d %H:%M} to {_until(s)}  {s.counted:4} {self.unit}s" for s in self.sittings]
+        return [*lines, f"pace: {self.pace:.0f} s {_each(self.unit)}"] if self.pace else lines
+
+
+def _each(unit: str) -> str:
+    return f"an {unit}" if unit[0] in "aeiou" else f"a {unit}"
 
 
 def _until(sitting: Sitting) -> str:
@@ -59,15 +75,18 @@ def _until(sitting: Sitting) -> str:
     return f"{sitting.ended:%H:%M}" if same_day else f"{sitting.ended:%Y-%m-%d %H:%M}"
 
 
-def history(warp: Warp, events: Sequence[Event], language: Language) -> History:
+def history(journal: Journal, record: Record, language: Language) -> History:
     """Replay a record's events and look at what they come to."""
-    session = Session(warp, language)
+    job = PASSES[record.job]
+    session = Session(record.warp, language, job)
     sittings = []
-    for sitting in _sittings(events):
-        before = session.threaded
+    for sitting in _sittings(journal.events(record)):
+        before = session.done
         session.replay(sitting)
-        sittings.append(Sitting(_local(sitting[0].at), _local(sitting[-1].at), session.threaded - before))
-    return History(warp.title, warp.ends, session.summary(), tuple(sittings), session.pace)
+        sittings.append(Sitting(_local(sitting[0].at), _local(sitting[-1].at), session.done - before))
+    return History(
+        session.warp.title, job.name, job.unit, session.total, session.summary(), tuple(sittings), session.pace
+    )
 
 
 def _sittings(events: Sequence[Event]) -> list[list[Event]]:
@@ -92,21 +111,21 @@ def told(journal: Journal, file: Path | None, language: Language) -> tuple[Histo
     records = journal.records(file)
     if not records:
         raise JournalError(f"{file or journal.path}: no sitting yet; begin with: heddlecall thread FILE")
-    latest, *others = ((record, history(record.warp, journal.events(record), language)) for record in records)
+    latest, *others = ((record, history(journal, record, language)) for record in records)
     return latest[1], [_other(record, history) for record, history in others]
 
 
-def own_pace(path: Path, language: Language) -> float | None:
-    """The weaver's seconds an end in the warp begun last that tells; None without a journal or enough threaded."""
+def own_paces(path: Path, language: Language) -> dict[str, float]:
+    """Job -> the weaver's seconds a unit in the warp begun last that tells; without a journal none."""
     if not path.exists():
-        return None
+        return {}
+    paces: dict[str, float] = {}
     with Journal(path) as journal:
-        paces = (history(record.warp, journal.events(record), language).pace for record in journal.records())
-        return next(filter(None, paces), None)
+        for record in journal.records():
+            if record.job not in paces and (pace := history(journal, record, language).pace):
+                paces[record.job] = pace
+    return paces
 
 
 def _other(record: Record, history: History) -> str:
-    return (
-        f"also kept: {record.file}, begun {_local(record.began):%Y-%m-%d %H:%M}: "
-        f"{sum(group.counted for group in history.groups)} of {history.ends} ends"
-    )
+    return f"also kept: {record.file}, {record.job}, begun {_local(record.began):%Y-%m-%d %H:%M}: {history.count}"

@@ -17,7 +17,7 @@ from assistant.session.events import Event, Kind
 from assistant.warp.model import Warp
 from assistant.warp.sequence import dump, loads
 
-VERSION = 1
+VERSION = 2
 WAIT_FOR_LOCK = 3.0  # seconds
 
 SCHEMA = """
@@ -25,7 +25,8 @@ CREATE TABLE warps (
     id INTEGER PRIMARY KEY,
     file TEXT NOT NULL,
     sequence TEXT NOT NULL,
-    began REAL NOT NULL
+    began REAL NOT NULL,
+    job TEXT NOT NULL DEFAULT 'thread'
 );
 CREATE TABLE events (
     warp INTEGER NOT NULL REFERENCES warps(id),
@@ -37,6 +38,8 @@ CREATE TABLE events (
     PRIMARY KEY (warp, step)
 ) WITHOUT ROWID;
 """
+
+FROM_1 = "ALTER TABLE warps ADD COLUMN job TEXT NOT NULL DEFAULT 'thread'"
 
 Row = tuple[float, str, int | None, str]
 
@@ -54,12 +57,13 @@ def from_row(row: Row) -> Event:
 
 @dataclass(frozen=True, slots=True)
 class Record:
-    """One warp in the journal: its file, the sequence as it was begun."""
+    """One job on one warp in the journal: its file, the sequence as it was begun."""
 
     id: int
     file: str
     sequence: str
     began: float
+    job: str
 
     @property
     def warp(self) -> Warp:
@@ -98,6 +102,9 @@ class Journal:
                 if version == 0:
                     for statement in SCHEMA.split(";"):
                         self._db.execute(statement)
+                if version == 1:
+                    self._db.execute(FROM_1)
+                if version < VERSION:
                     self._db.execute(f"PRAGMA user_version = {VERSION}")
         if version > VERSION:
             raise JournalError(f"{self.path}: written by a newer heddlecall; install that one to go on")
@@ -145,27 +152,28 @@ class Journal:
             raise
         self._db.execute("COMMIT")
 
-    def records(self, file: Path | None = None) -> list[Record]:
-        """The warps begun, of this file or of all, the latest begun first."""
+    def records(self, file: Path | None = None, job: str | None = None) -> list[Record]:
+        """What was begun, of this file or of all, this job or every one, the latest begun first."""
         with self._plainly():
             rows = self._db.execute(
-                "SELECT id, file, sequence, began FROM warps WHERE ?1 IS NULL OR file = ?1 ORDER BY id DESC",
-                (str(file.resolve()) if file else None,),
+                "SELECT id, file, sequence, began, job FROM warps "
+                "WHERE (?1 IS NULL OR file = ?1) AND (?2 IS NULL OR job = ?2) ORDER BY id DESC",
+                (str(file.resolve()) if file else None, job),
             ).fetchall()
         return [Record(*row) for row in rows]
 
-    def begin(self, file: Path, warp: Warp, at: float) -> Record:
-        """A new record for this warp; an older one of the same file is kept, and no longer resumed."""
+    def begin(self, file: Path, job: str, warp: Warp, at: float) -> Record:
+        """A new record for this job; an older one of the same file is kept, and no longer resumed."""
         place, sequence = str(file.resolve()), dump(warp)
         with self._plainly():
             cursor = self._db.execute(
-                "INSERT INTO warps (file, sequence, began) VALUES (?, ?, ?)", (place, sequence, at)
+                "INSERT INTO warps (file, sequence, began, job) VALUES (?, ?, ?, ?)", (place, sequence, at, job)
             )
-        return Record(cursor.lastrowid or 0, place, sequence, at)
+        return Record(cursor.lastrowid or 0, place, sequence, at, job)
 
-    def under_way(self, file: Path) -> Record | None:
-        """The record to resume for this file: the latest begun."""
-        return next(iter(self.records(file)), None)
+    def under_way(self, file: Path, job: str) -> Record | None:
+        """The record to resume for this job of this file: the latest begun."""
+        return next(iter(self.records(file, job)), None)
 
     def revise(self, record: Record, warp: Warp) -> Record:
         """The record goes on with an edited sequence; its events are kept."""

@@ -1,25 +1,26 @@
 """The session: one event in, effects out. It opens nothing, never sleeps, and has no clock but its events."""
 
 from collections.abc import Iterable
+from typing import Any
 
 from assistant.languages import Language
-from assistant.session.events import Effect, Event, Part, Sound, Tone
+from assistant.session.events import Effect, Event, Part, Say, Sound, Tone
 from assistant.session.place import Place
 from assistant.session.transitions import largest_answer, rule_for
 from assistant.session.view import GroupLine, Mode, View
 from assistant.session.wording import Wording
 from assistant.warp.model import Warp
-
-PER_CALL = 4  # the most ends in a call, unless the weaver wishes otherwise
+from assistant.warp.passes import THREAD, Pass
 
 
 class Session:
     """One walk over a warp, from the first call to the last closed group."""
 
-    def __init__(self, warp: Warp, language: Language, per_call: int = PER_CALL):
-        self.warp = warp
-        self._words = Wording(language)
-        self._place = Place(warp, per_call)
+    def __init__(self, warp: Warp, language: Language, job: Pass[Any] = THREAD, size: int | None = None):
+        """`size` is that of the pass, until the weaver wishes for another. Raises PassError, PlanError."""
+        self.warp, self.job = warp, job
+        self._words = Wording(language, job)
+        self._place = Place(warp, job, size)
 
     def handle(self, event: Event) -> list[Effect]:
         """What the helper does about an event. Only this moves the session."""
@@ -40,7 +41,7 @@ class Session:
 
     @property
     def calls(self) -> int:
-        """Calls in the whole warp, each threaded once."""
+        """Calls in the whole warp."""
         return self._place.calls
 
     @property
@@ -50,9 +51,14 @@ class Session:
         return GroupLine(place.name, place.size, place.here.counted, place.here.state)
 
     @property
-    def threaded(self) -> int:
-        """Ends counted over the whole warp."""
-        return self._place.threaded
+    def done(self) -> int:
+        """Units counted over the whole warp."""
+        return self._place.done
+
+    @property
+    def total(self) -> int:
+        """Units in the whole warp."""
+        return self._place.total
 
     @property
     def largest_number(self) -> int:
@@ -61,7 +67,7 @@ class Session:
 
     @property
     def pace(self) -> float | None:
-        """The weaver's own seconds an end; None until enough was threaded."""
+        """The weaver's own seconds a unit; None until enough was done."""
         return self._place.pace if self._place.pace_known else None
 
     def summary(self) -> tuple[GroupLine, ...]:
@@ -74,24 +80,27 @@ class Session:
 
     def view(self) -> View:
         """The session at this moment, ready to show."""
-        place = self._place
-        calling = place.mode is Mode.CALLING
-        call = place.call() if calling else None
+        place, pace = self._place, self._place.pace
+        call = place.call() if place.mode is Mode.CALLING else None
+        told = self.job.tell(self.warp, call) if call else ()
         return View(
             title=self.warp.title,
+            job=self.job.name,
+            unit=self.job.unit,
             mode=place.mode,
-            call=tuple(end.shafts for end in call.ends) if call else (),
-            yarns=tuple(self._words.yarn(self.warp, end) for end in call.ends) if call else (),
+            figures=tuple(figure for item in told for figure in item.figures),
+            called=Say(self._words.written(self.warp, call)).text if call else "",
+            first=call.first if call else 0,
+            calling=len(call.units) if call else 0,
             prompt=self._words.prompt_line(place),
             group=place.name,
             group_number=place.group + 1,
             groups=len(place.groups),
             counted=place.here.counted,
             expected=place.size,
-            threaded=place.threaded,
-            ends=place.ends,
-            first_end=call.first_end if call else 0,
-            seconds_left=place.left * place.pace,
+            done=place.done,
+            total=place.total,
+            seconds_left=None if pace is None else place.left * pace,
             pace_known=place.pace_known,
             summary=place.summary(),
         )

@@ -2,23 +2,24 @@
 
 from bisect import bisect_right
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from itertools import chain, groupby
+from typing import Any
 
 from assistant.session.events import Event, Kind
 from assistant.session.view import GroupLine, GroupState, Mode
 from assistant.warp.model import Warp
-from assistant.warp.passes import Call, thread
+from assistant.warp.passes import Call, Pass
+from assistant.warp.plan import COMMON_PACES
 
-COMMON_PACE = 30.0  # seconds an end: common practice, no source
-PACE_FROM = 24  # ends threaded before the weaver's own pace is trusted
+PACE_FROM = 24  # units done before the weaver's own pace is trusted
 LONGEST_STEP = 300.0  # seconds between two events beyond which the weaver was away
 UNVISITED = (GroupState.WAITING, GroupState.OPEN)
 
 
 @dataclass(slots=True)
 class Progress:
-    """One group: the ends counted so far, the ends called when it was closed, and how it stands."""
+    """One group: the units counted so far, those called when it was closed, and how it stands."""
 
     counted: int = 0
     called: int = 0
@@ -28,9 +29,8 @@ class Progress:
 class Place:
     """The place in the whole warp, and the arithmetic of moving it."""
 
-    def __init__(self, warp: Warp, per_call: int):
-        self.warp, self.ends = warp, warp.ends
-        self.sizes = [len(group.ends) for group in warp.groups]
+    def __init__(self, warp: Warp, job: Pass[Any], size: int | None = None):
+        self.warp, self.job = warp, job
         self.groups = [Progress() for _ in warp.groups]
         self.mode = Mode.CALLING
         self.paused_in = Mode.CALLING
@@ -39,12 +39,15 @@ class Place:
         self.sittings = 0
         self._since: float | None = None
         self._busy = 0.0
-        self._threaded = 0
-        self.cut_calls(per_call)
+        self._done = 0
+        self.cut_calls(size)
+        self.sizes = [calls[0].of for calls in self._calls]
+        self.total = sum(self.sizes)
 
-    def cut_calls(self, per_call: int) -> None:
-        """Divide the warp anew into calls of at most `per_call` ends; the place stays at the same end."""
-        self._calls = [list(calls) for _, calls in groupby(thread(self.warp, per_call), key=lambda call: call.group)]
+    def cut_calls(self, size: int | None) -> None:
+        """Divide the warp anew into calls of this size; the place stays at the same end."""
+        calls = self.job.calls(self.warp, size)
+        self._calls = [list(calls_there) for _, calls_there in groupby(calls, key=lambda call: call.group)]
         self._starts = [[call.start for call in calls] for calls in self._calls]
 
     @property
@@ -59,7 +62,7 @@ class Place:
 
     @property
     def size(self) -> int:
-        """Ends expected in the group in hand."""
+        """Units expected in the group in hand."""
         return self.sizes[self.group]
 
     @property
@@ -69,7 +72,7 @@ class Place:
 
     @property
     def off_by(self) -> int:
-        """Ends counted less ends expected in the group in hand: over is positive, short is negative."""
+        """Units counted less units expected in the group in hand: over is positive, short is negative."""
         return self.here.counted - self.size
 
     @property
@@ -77,17 +80,14 @@ class Place:
         """The ends of the group in hand were used up before all were called."""
         return self.here.called < self.size
 
-    def call(self) -> Call:
-        """The ends to thread next in the group in hand, from the first one not yet counted."""
+    def call(self) -> Call[Any]:
+        """What is to be done next in the group in hand, from the first unit not yet counted."""
         counted = self.here.counted
         call = self._calls[self.group][bisect_right(self._starts[self.group], counted) - 1]
-        past = counted - call.start
-        if not past:
-            return call
-        return replace(call, start=counted, first_end=call.first_end + past, ends=call.ends[past:])
+        return call.after(counted - call.start)
 
-    def calls_ahead(self) -> Iterator[Call]:
-        """The calls of this group not yet threaded, and those of every group after it."""
+    def calls_ahead(self) -> Iterator[Call[Any]]:
+        """The calls of this group not yet done, and those of every group after it."""
         if self.here.counted < self.size:
             yield self.call()
         yield from (call for call in self._calls[self.group] if call.start > self.here.counted)
@@ -95,14 +95,14 @@ class Place:
 
     def at_last_call(self) -> bool:
         """No further call follows in this group."""
-        return self.here.counted + len(self.call().ends) == self.size
+        return self.call().closes
 
     def acknowledge(self) -> None:
-        """The call is threaded: count its ends; after the last one the group is to be closed."""
-        ends = len(self.call().ends)
-        self.here.counted += ends
+        """The call is done: count its units; after the last one the group is to be closed."""
+        units = len(self.call().units)
+        self.here.counted += units
         self.here.state = GroupState.OPEN
-        self._threaded += ends
+        self._done += units
         if self.here.counted == self.size:
             self.mode = Mode.CLOSING
 
@@ -128,7 +128,7 @@ class Place:
         self.mode = Mode.CALLING if self.ran_out else Mode.CLOSING
 
     def restart(self) -> None:
-        """Thread the group in hand again from its first end."""
+        """Do the group in hand again from its first unit."""
         self.groups[self.group] = Progress()
         self.mode = Mode.CALLING
 
@@ -155,22 +155,22 @@ class Place:
 
     @property
     def pace_known(self) -> bool:
-        """Enough was threaded to go by the weaver's own pace."""
-        return self._threaded >= PACE_FROM and self._busy > 0
+        """Enough was done to go by the weaver's own pace."""
+        return self._done >= PACE_FROM and self._busy > 0
 
     @property
-    def pace(self) -> float:
-        """Seconds an end."""
-        return self._busy / self._threaded if self.pace_known else COMMON_PACE
+    def pace(self) -> float | None:
+        """Seconds a unit; None where neither the weaver's own nor common practice tells."""
+        return self._busy / self._done if self.pace_known else COMMON_PACES.get(self.job.name)
 
     @property
-    def threaded(self) -> int:
-        """Ends counted over the whole warp."""
+    def done(self) -> int:
+        """Units counted over the whole warp."""
         return sum(progress.counted for progress in self.groups)
 
     @property
     def left(self) -> int:
-        """Ends not yet called over the whole warp."""
+        """Units not yet called over the whole warp."""
         open_groups = zip(self.sizes, self.groups, strict=True)
         return sum(size - progress.counted for size, progress in open_groups if progress.state in UNVISITED)
 

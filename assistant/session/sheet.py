@@ -1,16 +1,18 @@
 """The call sheet: what will be spoken, with running counts; the paper to fall back on."""
 
+from typing import Any
+
 from assistant.languages import Language
 from assistant.session.events import Say
 from assistant.session.wording import Wording
-from assistant.warp.model import End, Warp
-from assistant.warp.passes import Call, thread
+from assistant.warp.model import Warp
+from assistant.warp.passes import Pass
 from assistant.warp.plan import heddles
 
 
-def as_json(warp: Warp, language: Language, per_call: int) -> dict[str, object]:
+def as_json(warp: Warp, language: Language, job: Pass[Any], size: int | None) -> dict[str, object]:
     """Title, ends, groups with the heddles each needs by shaft, and the calls."""
-    words = Wording(language)
+    words = Wording(language, job)
     return {
         "title": warp.title,
         "ends": warp.ends,
@@ -21,33 +23,26 @@ def as_json(warp: Warp, language: Language, per_call: int) -> dict[str, object]:
         "calls": [
             {
                 "group": warp.groups[call.group].name,
-                "first_end": call.first_end,
-                "ends": [list(end.shafts) for end in call.ends],
+                f"first_{job.unit}": call.first,
+                f"{job.unit}s": job.listed(call.units),
                 "text": Say(words.call(warp, call)).text,
             }
-            for call in thread(warp, per_call)
+            for call in job.calls(warp, size)
         ],
     }
 
 
-def lines(warp: Warp, language: Language, per_call: int) -> list[str]:
-    """A line a call: ends counted in its group and in all once it is threaded, then its shafts and yarns."""
-    words = Wording(language)
-    sheet = [f"{warp.title}: {warp.ends} ends, first end at the {warp.start} edge, shaft 1 at the {warp.loom.shaft_1}"]
-    for call in thread(warp, per_call):
-        group = warp.groups[call.group]
+def lines(warp: Warp, language: Language, job: Pass[Any], size: int | None) -> list[str]:
+    """A line a call: what is then counted in its group and in all, and what to do."""
+    words = Wording(language, job)
+    sheet = [
+        f"{warp.title}, {job.name}: {warp.ends} ends, first end at the {warp.start} edge, "
+        f"shaft 1 at the {warp.loom.shaft_1}"
+    ]
+    for call in job.calls(warp, size):
         if call.start == 0:
-            sheet += ["", f"{group.name}: {len(group.ends)} ends", "  group   all"]
-        in_group, in_all = call.start + len(call.ends), call.first_end - 1 + len(call.ends)
-        sheet.append(f"  {in_group:5} {in_all:5}   {_shafts(warp, call, words)}")
+            sheet += ["", f"{warp.groups[call.group].name}: {call.of} {job.unit}s", "  group   all"]
+        written = "  ".join(part.text for part in words.written(warp, call))
+        in_group, in_all = call.start + len(call.units), call.first - 1 + len(call.units)
+        sheet.append(f"  {in_group:5} {in_all:5}   {written}")
     return sheet
-
-
-def _shafts(warp: Warp, call: Call, words: Wording) -> str:
-    yarns = [words.yarn(warp, end) for end in call.ends]
-    named = zip(["", *yarns], yarns, call.ends, strict=False)
-    return "  ".join((f"{yarn} " if yarn != before else "") + _written(end) for before, yarn, end in named)
-
-
-def _written(end: End) -> str:
-    return "/".join(map(str, end.shafts))

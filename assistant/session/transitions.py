@@ -35,7 +35,7 @@ def unclear(place: Place, event: Event, words: Wording) -> list[Effect]:
     return [Sound(Tone.UNCLEAR)]
 
 
-def threaded(place: Place, event: Event, words: Wording) -> list[Effect]:
+def call_done(place: Place, event: Event, words: Wording) -> list[Effect]:
     place.acknowledge()
     return _ask(place, words)
 
@@ -66,7 +66,7 @@ def reopened(place: Place, event: Event, words: Wording) -> list[Effect]:
 def used_up(place: Place, event: Event, words: Wording) -> list[Effect]:
     """With the last call out the group is ready to close; before that it has come out short."""
     if place.at_last_call():
-        return threaded(place, event, words)
+        return call_done(place, event, words)
     place.close(place.here.counted, GroupState.OFF)
     place.mode = Mode.PARTWAY
     return _ask(place, words, tone=Tone.OFF)
@@ -147,7 +147,7 @@ def left_off(place: Place, event: Event, words: Wording) -> list[Effect]:
     return _ask(place, words)
 
 
-def thread_again(place: Place, event: Event, words: Wording) -> list[Effect]:
+def do_again(place: Place, event: Event, words: Wording) -> list[Effect]:
     place.restart()
     return _ask(place, words)
 
@@ -160,7 +160,7 @@ def settled(place: Place, event: Event, words: Wording) -> list[Effect]:
 
 
 def redo_off(place: Place, event: Event, words: Wording) -> list[Effect]:
-    return _at_first_off(thread_again, place, event, words)
+    return _at_first_off(do_again, place, event, words)
 
 
 def settle_off(place: Place, event: Event, words: Wording) -> list[Effect]:
@@ -227,15 +227,15 @@ MODES = (Mode.CALLING, Mode.CLOSING, Mode.WHICH, Mode.COUNTING, Mode.PARTWAY, Mo
 
 TABLE: dict[Kind, tuple[Rule, ...]] = {
     # event         calling         closing        which      counting   partway       off           paused        finished
-    Kind.NEXT:     (threaded,       even,          not_now,   not_now,   no_part,      left_off,     wake,         leave),
+    Kind.NEXT:     (call_done,      even,          not_now,   not_now,   no_part,      left_off,     wake,         leave),
     Kind.REPEAT:   (say_again,      say_again,     say_again, say_again, say_again,    say_again,    say_again,    say_again),
     Kind.BACK:     (call_before,    last_call,     ask_even,  ask_even,  no_part,      reopened,     not_now,      reopened),
     Kind.DONE:     (used_up,        even,          not_now,   not_now,   not_now,      not_now,      wake_and_act, not_now),
-    Kind.UNEVEN:   (uneven_at_call, short_or_over, say_again, not_now,   thread_again, thread_again, wake_and_act, redo_off),
+    Kind.UNEVEN:   (uneven_at_call, short_or_over, say_again, not_now,   do_again,      do_again,     wake_and_act, redo_off),
     Kind.SHORT:    (count_at_call,  how_many,      how_many,  how_many,  not_now,      not_now,      not_now,      not_now),
     Kind.OVER:     (count_at_call,  how_many,      how_many,  how_many,  not_now,      not_now,      not_now,      not_now),
     Kind.NUMBER:   (not_now,        not_now,       which,     counted,   part_of_call, not_now,      not_now,      not_now),
-    Kind.REDO:     (not_now,        not_now,       not_now,   not_now,   thread_again, thread_again, not_now,      redo_off),
+    Kind.REDO:     (not_now,        not_now,       not_now,   not_now,   do_again,      do_again,     not_now,      redo_off),
     Kind.SETTLE:   (not_now,        not_now,       not_now,   not_now,   settled,      settled,      not_now,      settle_off),
     Kind.PAUSE:    (pause,          pause,         pause,     pause,     pause,        pause,        wake,         not_now),
     Kind.RESUME:   (say_again,      say_again,     say_again, say_again, say_again,    say_again,    wake,         say_again),
@@ -258,7 +258,7 @@ def largest_answer(place: Place) -> int:
         case Mode.COUNTING:
             return place.size if place.missing else MOST_OVER
         case Mode.PARTWAY:
-            return len(place.call().ends)
+            return len(place.call().units)
         case _:
             return 0
 

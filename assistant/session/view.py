@@ -4,6 +4,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
+from assistant.warp.passes import Figure
+
 
 class Mode(StrEnum):
     """Where the session stands."""
@@ -33,7 +35,7 @@ class GroupState(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class GroupLine:
-    """A group in a summary: ends expected and ends counted."""
+    """A group in a summary: units expected and units counted."""
 
     name: str
     expected: int
@@ -56,19 +58,22 @@ class View:
     """The session at one moment, ready to show."""
 
     title: str
+    job: str  # wind, thread, ...
+    unit: str  # what is counted: "end", "heddle" or "knot"
     mode: Mode
-    call: tuple[tuple[int, ...], ...]  # the ends called, each with its shafts; empty when none is out
-    yarns: tuple[str, ...]  # the yarn's name for each end called, "" where none is given
+    figures: tuple[Figure, ...]  # the call, to be read across the room; empty when none is out
+    called: str  # the call in one line; "" when none is out
+    first: int  # the first unit called, counted from 1 over the whole warp; 0 when none is out
+    calling: int  # units called
     prompt: str  # one sentence: what the helper is waiting for, or what went wrong
     group: str
     group_number: int  # from 1
     groups: int
-    counted: int  # ends counted in this group
-    expected: int  # ends in this group
-    threaded: int  # ends counted in the whole warp
-    ends: int  # ends in the whole warp
-    first_end: int  # the first end called, counted from 1 over the whole warp
-    seconds_left: float
+    counted: int  # units counted in this group
+    expected: int  # units in this group
+    done: int  # units counted in the whole warp
+    total: int  # units in the whole warp
+    seconds_left: float | None  # None where no pace is known
     pace_known: bool  # False: seconds_left rests on common practice, not on the weaver's own pace
     summary: tuple[GroupLine, ...]  # every group, in order
 

@@ -1,50 +1,62 @@
 """Places and numbers into the words to speak, in the weaver's language."""
 
+from typing import Any
+
 from assistant.languages import Language
 from assistant.session.events import Part
 from assistant.session.place import Place
 from assistant.session.view import GroupState, Mode
-from assistant.warp.model import End, Warp
-from assistant.warp.passes import Call
+from assistant.warp.model import Warp
+from assistant.warp.passes import Call, Item, Pass
+
+VERBS = ("do", "doing", "done")  # the words of a job that its phrases are made with, beside its units
 
 
 class Wording:
-    """What is said in one language. Every method is pure: the same place gives the same words."""
+    """What is said of one job in one language. Every method is pure: the same place gives the same words."""
 
-    def __init__(self, language: Language):
-        self._numbers, self._phrases = language.numbers, language.phrases
+    def __init__(self, language: Language, job: Pass[Any]):
+        self._job, self._numbers = job, language.numbers
+        self._phrases = {**language.phrases, **language.jobs[job.name]}
         self._commands = {f"word_{kind}": words[0] for kind, words in language.commands.items()}
+        self._verbs = {verb: self._form(verb) for verb in VERBS}
+
+    def _form(self, name: str, count: object = None) -> str:
+        """A phrase in the form that goes with a count."""
+        phrase = self._phrases[name]
+        return phrase if isinstance(phrase, str) else phrase["one" if count == 1 else "other"]
 
     def _phrase(self, name: str, **places: object) -> str:
         """A phrase with its places filled in; {word_next} and the like stand for the words of commands."""
-        phrase = self._phrases[name]
-        if isinstance(phrase, dict):
-            phrase = phrase["one" if places.get("count") == 1 else "other"]
-        return phrase.format(**self._commands, **places)
+        count = places.get("count")
+        return self._form(name, count).format(
+            **self._commands, **self._verbs, units=self._form("units", count), **places
+        )
 
     def _say(self, name: str, **places: object) -> Part:
         return Part(self._phrase(name, **places))
 
-    def end(self, end: End) -> Part:
-        """An end by the shafts that carry it: "three", or "three and seven"."""
-        joint = f" {self._phrase('and')} "
-        return Part(joint.join(self._numbers[shaft] for shaft in end.shafts), beat=True)
+    def _listed(self, value: object) -> object:
+        """Several names or shafts as one: "three and seven"."""
+        if not isinstance(value, tuple):
+            return value
+        names = [self._numbers[name] if isinstance(name, int) else name for name in value]
+        return f" {self._phrase('and')} ".join(names)
 
-    def yarn(self, warp: Warp, end: End) -> str:
-        """The name of an end's yarn, "" where the warp has but one."""
-        return warp.yarns[end.yarn].name if end.yarn and len(warp.yarns) > 1 else ""
+    def item(self, item: Item) -> Part:
+        """One thing told in a call."""
+        places = {name: self._listed(value) for name, value in item.places.items()}
+        return Part(self._phrase(item.phrase, **places), item.beat)
 
-    def call(self, warp: Warp, call: Call) -> tuple[Part, ...]:
-        """A call: the group where it opens one, a yarn where it changes, and the shafts on the beat."""
-        group = warp.groups[call.group]
-        parts = [] if call.start else [self._say("group", group=group.name, count=len(group.ends))]
-        yarn = self.yarn(warp, group.ends[call.start - 1]) if call.start else ""
-        for end in call.ends:
-            before, yarn = yarn, self.yarn(warp, end)
-            if yarn and yarn != before:
-                parts.append(Part(yarn))
-            parts.append(self.end(end))
-        return tuple(parts)
+    def call(self, warp: Warp, call: Call[Any]) -> tuple[Part, ...]:
+        """A call: the group where it opens one, then what the pass tells."""
+        opening = [] if call.start else [self._say("group", group=warp.groups[call.group].name, count=call.of)]
+        return (*opening, *(self.item(item) for item in self._job.tell(warp, call)))
+
+    def written(self, warp: Warp, call: Call[Any]) -> tuple[Part, ...]:
+        """What the pass tells, to read."""
+        told = self._job.tell(warp, call)
+        return tuple(Part(item.written, item.beat) if item.written else self.item(item) for item in told)
 
     def prompt(self, place: Place) -> tuple[Part, ...]:
         """What the weaver is waited for to do, in this mode."""
@@ -72,8 +84,8 @@ class Wording:
             return self._phrase("calling")
         return " ".join(part.text for part in self.prompt(place))
 
-    def _even(self, group: str, ends: int) -> Part:
-        return self._say("even", group=group, count=ends)
+    def _even(self, group: str, units: int) -> Part:
+        return self._say("even", group=group, count=units)
 
     def _alert(self, place: Place) -> Part:
         return self._say(
@@ -85,7 +97,7 @@ class Wording:
         lines = place.summary()
         settled = sum(line.state is GroupState.SETTLED for line in lines)
         off = [line for line in lines if line.state is GroupState.OFF]
-        parts = [self._say("finished", count=place.ends, groups=len(lines))]
+        parts = [self._say("finished", count=place.total, groups=len(lines))]
         parts += [self._say("some settled", count=settled)] if settled else []
         if not off:
             return (*parts, self._say("none off"))
@@ -95,7 +107,7 @@ class Wording:
 
     def welcome(self, place: Place) -> tuple[Part, ...]:
         """The first words of the first sitting."""
-        return (self._say("welcome", title=place.warp.title, count=place.ends, groups=len(place.groups)),)
+        return (self._say("welcome", title=place.warp.title, count=place.total, groups=len(place.groups)),)
 
     def welcome_back(self, place: Place) -> tuple[Part, ...]:
         """The first words of a later sitting: the place."""
@@ -105,11 +117,11 @@ class Wording:
         """The place, the count, and what is left."""
         if place.mode is Mode.CALLING:
             first = place.here.counted + 1
-            last = place.here.counted + len(place.call().ends)
+            last = place.here.counted + len(place.call().units)
             here = self._say("where", group=place.name, first=first, last=last, count=place.size)
         else:
             here = self._say("where counted", group=place.name, counted=place.here.counted, count=place.size)
-        return (here, self._say("so far", threaded=place.threaded, ends=place.ends, count=place.left))
+        return (here, self._say("so far", so_far=place.done, total=place.total, count=place.left))
 
     def first_call(self) -> Part:
         """There is nothing to go back to."""
@@ -139,5 +151,5 @@ class Wording:
         parts[self._even(place.warp.groups[-1].name, place.sizes[-1])] = None
         return list(parts)
 
-    def _even_before(self, place: Place, call: Call) -> Part:
+    def _even_before(self, place: Place, call: Call[Any]) -> Part:
         return self._even(place.warp.groups[call.group - 1].name, place.sizes[call.group - 1])

@@ -14,7 +14,7 @@ from time import perf_counter
 
 import yaml
 
-from assistant.warp.passes import thread
+from assistant.warp.passes import THREAD
 from assistant.warp.plan import heddles
 from assistant.warp.sequence import loads
 
@@ -35,7 +35,7 @@ groups:
 def ours(text: str) -> tuple[int, dict[int, int]]:
     """Ends and heddles, by way of a Warp and its calls."""
     warp = loads(text.encode(), "bench.yaml")
-    assert sum(len(call.ends) for call in thread(warp)) == warp.ends
+    assert sum(len(call.units) for call in THREAD.calls(warp)) == warp.ends
     return warp.ends, heddles(warp.every_end())
 
 

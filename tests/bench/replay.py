@@ -38,7 +38,7 @@ def main() -> None:
         text = Path(folder, "events.jsonl")
         text.write_text("\n".join(json.dumps(asdict(event)) for event in events))
         with Journal(Path(folder, "journal.sqlite3")) as journal:
-            record = journal.begin(Path("stripes.yaml"), loads(SEQUENCE, "stripes.yaml"), 0.0)
+            record = journal.begin(Path("stripes.yaml"), "thread", loads(SEQUENCE, "stripes.yaml"), 0.0)
             keep = journal.keep(record)
             journal._db.execute("BEGIN")
             for event in events:

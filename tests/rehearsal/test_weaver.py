@@ -62,7 +62,7 @@ def test_every_slip_at_every_end_is_put_right(slip: Slip) -> None:
 
 
 def test_a_bundle_that_runs_out_inside_a_call_is_counted_to_the_end() -> None:
-    report = Report(Session(WARP, load("en"), per_call=3))
+    report = Report(Session(WARP, load("en"), size=3))
     rehearse(report, Weaver([Mistake(Slip.DOUBLE, 5)]), 1)
     assert [alert.off_by for alert in report.alerts] == [-3]
     assert any("How many ends of the last call" in line.text for line in report.transcript)

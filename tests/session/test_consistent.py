@@ -1,5 +1,7 @@
 """Whatever happens in whatever order, place, count and states agree with each other."""
 
+from typing import Any
+
 from hypothesis import given
 from hypothesis import strategies as st
 from warps import ENGLISH, session, warp
@@ -7,10 +9,20 @@ from warps import ENGLISH, session, warp
 from assistant.session.events import Event, Kind, Say
 from assistant.session.machine import Session
 from assistant.session.view import GroupState, Mode
+from assistant.warp.passes import PASSES, THREAD, Pass
 
-WARPS = st.lists(st.integers(1, 13), min_size=1, max_size=4).map(
-    lambda sizes: "{shafts: 4, groups: [" + ", ".join(f"{{thread: {n}(1)}}" for n in sizes) + "]}"
-)
+HEAD = "shafts: 4, reed: 10, yarns: {flax: {}, rust: {}}"
+JOBS = st.sampled_from(list(PASSES.values()))
+
+
+@st.composite
+def sequences(draw: st.DrawFn) -> str:
+    """Small warps with one or two yarns, in dents that are equal, crammed, empty or shared by groups."""
+    sley = draw(st.sampled_from(["[1]", "[2]", "[2, 2, 3]", "[2, 0]", "[0, 1, 4]"]))
+    thread = st.tuples(st.integers(1, 13), st.sampled_from(["1", "1 3/4", "4..1"]))
+    groups = draw(st.lists(st.tuples(thread, st.sampled_from(["flax", "2 flax, 1 rust"])), min_size=1, max_size=4))
+    listed = ", ".join(f"{{thread: {n}({ends}), yarn: '{yarn}'}}" for (n, ends), yarn in groups)
+    return f"{{{HEAD}, sley: {sley}, groups: [{listed}]}}"
 
 
 @st.composite
@@ -24,7 +36,7 @@ def event_lists(draw: st.DrawFn) -> list[Event]:
         if kind in (Kind.NUMBER, Kind.SHORT, Kind.OVER):
             number = draw(st.none() | st.integers(0, 15)) if kind is not Kind.NUMBER else draw(st.integers(0, 15))
         if kind is Kind.SIT_DOWN:
-            number = draw(st.none() | st.integers(1, 12))
+            number = draw(st.none() | st.integers(1, 10))
         events.append(Event(kind, at, number, draw(st.sampled_from(["key", "pedal", "voice"]))))
     return events
 
@@ -44,14 +56,15 @@ def check(loom: Session) -> None:
                 assert group.counted >= 0
                 assert group.counted != group.expected
     here = loom.group
-    assert view.threaded == sum(group.counted for group in view.summary)
-    assert (view.mode is Mode.CALLING) == bool(view.call)
+    assert view.done == sum(group.counted for group in view.summary)
+    assert (view.mode is Mode.CALLING) == bool(view.figures) == bool(view.called) == bool(view.calling)
     if view.mode is Mode.CALLING:
-        assert here.counted + len(view.call) <= here.expected
+        assert here.counted + view.calling <= here.expected
         before = sum(group.expected for group in view.summary[: view.group_number - 1])
-        assert view.first_end == before + here.counted + 1
-        ends = list(loom.warp.every_end())[view.first_end - 1 :]
-        assert view.call == tuple(end.shafts for end in ends[: len(view.call)])
+        assert view.first == before + here.counted + 1
+        if loom.job is THREAD:
+            ends = list(loom.warp.every_end())[view.first - 1 : view.first - 1 + view.calling]
+            assert [figure.text for figure in view.figures] == ["/".join(map(str, end.shafts)) for end in ends]
     if view.mode in (Mode.CLOSING, Mode.WHICH, Mode.COUNTING):
         assert here.counted == here.expected
     if view.mode in (Mode.PARTWAY, Mode.OFF):
@@ -60,27 +73,27 @@ def check(loom: Session) -> None:
         assert all(group.state not in (GroupState.WAITING, GroupState.OPEN) for group in view.summary)
 
 
-@given(WARPS, event_lists())
-def test_any_order_of_events_keeps_the_session_consistent(text: str, events: list[Event]) -> None:
-    loom = session(text)
+@given(sequences(), JOBS, event_lists())
+def test_any_order_of_events_keeps_the_session_consistent(text: str, job: Pass[Any], events: list[Event]) -> None:
+    loom = session(text, job)
     for event in events:
         effects = loom.handle(event)
         check(loom)
         assert all(effect.text for effect in effects if isinstance(effect, Say))
 
 
-@given(WARPS, event_lists(), st.integers(0, 60))
-def test_a_replay_stands_where_the_session_stood(text: str, events: list[Event], cut: int) -> None:
-    lived, replayed = session(text), session(text)
+@given(sequences(), JOBS, event_lists(), st.integers(0, 60))
+def test_a_replay_stands_where_the_session_stood(text: str, job: Pass[Any], events: list[Event], cut: int) -> None:
+    lived, replayed = session(text, job), session(text, job)
     lived.replay(events)
     replayed.replay(events[:cut])
     replayed.replay(events[cut:])
     assert replayed.view() == lived.view()
 
 
-@given(WARPS, event_lists())
-def test_back_undoes_next(text: str, events: list[Event]) -> None:
-    loom = session(text)
+@given(sequences(), JOBS, event_lists())
+def test_back_undoes_next(text: str, job: Pass[Any], events: list[Event]) -> None:
+    loom = session(text, job)
     loom.replay(events)
     if loom.mode not in (Mode.CALLING, Mode.CLOSING):
         return
@@ -91,9 +104,9 @@ def test_back_undoes_next(text: str, events: list[Event]) -> None:
         assert (loom.view().mode, loom.view().group) == (before.mode, before.group)
 
 
-@given(WARPS, st.integers(1, 12))
-def test_a_warp_threaded_without_a_slip_comes_out_even(text: str, per_call: int) -> None:
-    loom = Session(warp(text), ENGLISH, per_call)
+@given(sequences(), JOBS, st.integers(1, 10))
+def test_a_job_done_without_a_slip_comes_out_even(text: str, job: Pass[Any], size: int) -> None:
+    loom = Session(warp(text), ENGLISH, job, size)
     loom.handle(Event(Kind.SIT_DOWN, 0.0))
     steps = loom.calls + len(loom.warp.groups)
     for step in range(steps):

@@ -16,6 +16,7 @@ from assistant.session.history import history
 from assistant.session.journal import Journal, Record, from_row, to_row
 from assistant.session.resume import Wish, choose, replayed
 from assistant.session.view import Mode
+from assistant.warp.passes import THREAD
 
 FILE = Path("runner.yaml")
 
@@ -24,7 +25,7 @@ EVENTS = [Event(Kind.SIT_DOWN, 1.0), *[Event(Kind.NEXT, 10.0 * n, source="pedal"
 
 def fill(journal: Journal, events: list[Event] = EVENTS) -> Record:
     """A record of the test warp with these events."""
-    record = journal.begin(FILE, warp(), 1.0)
+    record = journal.begin(FILE, "thread", warp(), 1.0)
     keep = journal.keep(record)
     for event in events:
         keep(event)
@@ -59,7 +60,7 @@ def test_events_come_back_in_order_after_closing(path: Path) -> None:
     with Journal(path) as journal:
         fill(journal)
     with Journal(path) as journal:
-        record = journal.under_way(FILE)
+        record = journal.under_way(FILE, "thread")
         assert record is not None
         assert record.warp == warp()
         assert journal.events(record) == EVENTS
@@ -74,7 +75,7 @@ def test_a_session_goes_on_at_the_exact_step(journal: Journal) -> None:
 
 def test_several_warps_are_kept_side_by_side(journal: Journal) -> None:
     first = fill(journal)
-    second = journal.begin(Path("blanket.yaml"), warp(), 2.0)
+    second = journal.begin(Path("blanket.yaml"), "thread", warp(), 2.0)
     journal.keep(second)(EVENTS[0])
     assert len(journal.events(first)) == len(EVENTS)
     assert len(journal.events(second)) == 1
@@ -83,11 +84,11 @@ def test_several_warps_are_kept_side_by_side(journal: Journal) -> None:
 
 def test_starting_anew_keeps_the_old_record(journal: Journal) -> None:
     old = fill(journal)
-    new = choose(journal, FILE, warp(), ENGLISH, Wish(fresh=True), 99.0)
+    new = choose(journal, FILE, THREAD, warp(), ENGLISH, Wish(fresh=True), 99.0)
     assert new.id != old.id
     assert journal.events(new) == []
     assert journal.events(old) == EVENTS
-    assert choose(journal, FILE, warp(), ENGLISH, Wish(), 100.0) == new
+    assert choose(journal, FILE, THREAD, warp(), ENGLISH, Wish(), 100.0) == new
 
 
 def test_an_edit_in_a_group_already_threaded_is_explained_and_not_resumed(journal: Journal) -> None:
@@ -95,25 +96,25 @@ def test_an_edit_in_a_group_already_threaded_is_explained_and_not_resumed(journa
     edited = warp(RUNNER.replace("1 2 1 2 1 2", "1 2 1 2 2 1"))
     for wish in (Wish(), Wish(edited=True)):
         with pytest.raises(WarpChanged, match=r"group 1, edge: differs from end 5 on.*--fresh"):
-            choose(journal, FILE, edited, ENGLISH, wish, 99.0)
+            choose(journal, FILE, THREAD, edited, ENGLISH, wish, 99.0)
 
 
 def test_an_edit_further_on_is_explained_and_resumed_when_asked(journal: Journal) -> None:
     record = fill(journal, EVENTS[:5])
     edited = warp(RUNNER.replace("times: 2", "times: 3"))
     with pytest.raises(WarpChanged, match=r"there were 3 groups, now there are 4.*--edited"):
-        choose(journal, FILE, edited, ENGLISH, Wish(), 99.0)
-    revised = choose(journal, FILE, edited, ENGLISH, Wish(edited=True), 99.0)
+        choose(journal, FILE, THREAD, edited, ENGLISH, Wish(), 99.0)
+    revised = choose(journal, FILE, THREAD, edited, ENGLISH, Wish(edited=True), 99.0)
     assert (revised.id, revised.warp) == (record.id, edited)
-    assert replayed(journal, revised, ENGLISH).view().ends == 42
-    assert choose(journal, FILE, edited, ENGLISH, Wish(), 100.0) == revised
+    assert replayed(journal, revised, ENGLISH).view().total == 42
+    assert choose(journal, FILE, THREAD, edited, ENGLISH, Wish(), 100.0) == revised
 
 
 def test_groups_may_not_be_taken_away_under_what_is_threaded(journal: Journal) -> None:
     fill(journal)
     edited = warp("{title: Test runner, shafts: 4, groups: [{name: edge, thread: 1 2 1 2 1 2}]}")
-    with pytest.raises(WarpChanged, match="already threaded"):
-        choose(journal, FILE, edited, ENGLISH, Wish(edited=True), 99.0)
+    with pytest.raises(WarpChanged, match="already done"):
+        choose(journal, FILE, THREAD, edited, ENGLISH, Wish(edited=True), 99.0)
 
 
 def test_a_warp_is_threaded_in_one_window_at_a_time(path: Path) -> None:
@@ -235,11 +236,12 @@ def test_a_journal_of_a_later_version_is_left_alone(path: Path) -> None:
         Journal(path)
 
 
-def test_the_history_tells_sittings_groups_and_pace() -> None:
+def test_the_history_tells_sittings_groups_and_pace(journal: Journal) -> None:
     evening = [Event(Kind.SIT_DOWN, 0.0, 4), *[Event(Kind.NEXT, 60.0 * n) for n in range(1, 4)]]
     morning = [Event(Kind.SIT_DOWN, 50_000.0), *[Event(Kind.NEXT, 50_000.0 + 60 * n) for n in range(1, 4)]]
-    told = history(warp(), [*evening, Event(Kind.LEAVE, 200.0), *morning, Event(Kind.BACK, 50_300.0)], ENGLISH)
-    assert [sitting.ends for sitting in told.sittings] == [6, 8]
+    record = fill(journal, [*evening, Event(Kind.LEAVE, 200.0), *morning, Event(Kind.BACK, 50_300.0)])
+    told = history(journal, record, ENGLISH)
+    assert [sitting.counted for sitting in told.sittings] == [6, 8]
     assert [(sitting.ended - sitting.began).total_seconds() for sitting in told.sittings] == [200.0, 300.0]
     assert told.as_json()["groups"] == [
         {"name": "edge", "expected": 6, "counted": 6, "state": "even"},

@@ -197,7 +197,7 @@ def test_where_tells_place_count_and_what_is_left(loom: AtTheLoom):
 def test_sitting_down_again_tells_the_place_and_calls_again(loom: AtTheLoom):
     loom("next", "pause", "leave")
     assert loom("sit down") == (
-        "Welcome back to Test runner. edge, ends 5 to 6 of 6. In all 4 of 30; 26 left. one, two"
+        "Welcome back to threading Test runner. edge, ends 5 to 6 of 6. In all 4 of 30; 26 left. one, two"
     )
 
 
@@ -236,7 +236,7 @@ def test_an_unasked_number_changes_nothing(loom: AtTheLoom):
 
 
 def test_time_left_is_common_practice_until_the_weavers_own_pace_is_known(loom: AtTheLoom):
-    assert loom.session.view().seconds_left == 30 * 30
+    assert loom.session.view().seconds_left == 30 * 32
     assert not loom.session.view().pace_known
     loom(*["next"] * 10)
     view = loom.session.view()

@@ -1,8 +1,11 @@
 """Small warps for the session's tests."""
 
+from typing import Any
+
 from assistant.languages import load
 from assistant.session.machine import Session
 from assistant.warp.model import Warp
+from assistant.warp.passes import THREAD, Pass
 from assistant.warp.sequence import loads
 
 ENGLISH = load("en")
@@ -21,6 +24,6 @@ def warp(text: str = RUNNER) -> Warp:
     return loads(text.encode(), "test.yaml")
 
 
-def session(text: str = RUNNER) -> Session:
+def session(text: str = RUNNER, job: Pass[Any] = THREAD) -> Session:
     """A session over it, in English, not yet sat down to."""
-    return Session(warp(text), ENGLISH)
+    return Session(warp(text), ENGLISH, job)

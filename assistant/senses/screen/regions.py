@@ -25,7 +25,7 @@ def regions(view: View, status: Status) -> dict[str, Region]:
     """Every region by its name, from top to bottom."""
     asked, notice = words.asked(view).split(), words.notice(status).split()
     return {
-        "title": lambda width, _: [apart(view.title, words.senses(status), width)],
+        "title": lambda width, _: [apart(words.title(view), words.senses(status), width)],
         **(finished(view, status) if view.mode is Mode.FINISHED else under_way(view, status)),
         "asked": lambda width, _: flowed(asked, " ", width),
         "notice": lambda width, _: flowed(notice, " ", width),
@@ -34,7 +34,7 @@ def regions(view: View, status: Status) -> dict[str, Region]:
 
 
 def under_way(view: View, status: Status) -> dict[str, Region]:
-    """What only stands there while there is something to thread."""
+    """What only stands there while there is something to do."""
     return {
         "place": lambda width, _: [apart(words.place(view), words.group_count(view), width)],
         "figures": lambda width, height: figures(view, width, height),
@@ -46,7 +46,7 @@ def under_way(view: View, status: Status) -> dict[str, Region]:
 
 
 def finished(view: View, status: Status) -> dict[str, Region]:
-    """What stands there instead when the warp is threaded."""
+    """What stands there instead when all is done."""
     heading, *groups = words.table(view)
     return {
         "place": lambda width, _: flowed(words.total(view).split(), " ", width),

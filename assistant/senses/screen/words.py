@@ -14,10 +14,9 @@ ASKED_AFAR = {
 
 
 def from_afar(view: View) -> list[Piece]:
-    """What is to be read across the room: the shafts called, or a word or two."""
+    """What is to be read across the room: the call, or a word or two."""
     if view.mode is Mode.CALLING:
-        ends = enumerate(zip(view.call, view.yarns, strict=True), view.first_end)
-        return [Piece(shafts(end), f"{number} {yarn}".rstrip()) for number, (end, yarn) in ends]
+        return [Piece(figure.text, figure.caption) for figure in view.figures]
     if view.mode in ALARM:
         return [Piece(word) for word in (difference(view.expected, view.counted) or "off").upper().split()]
     return [Piece(word) for word in ASKED_AFAR.get(view.mode, ())]
@@ -25,17 +24,11 @@ def from_afar(view: View) -> list[Piece]:
 
 def called(view: View) -> str:
     """The call in one line; "" where none is out."""
-    if view.mode is not Mode.CALLING or not view.call:
+    if not view.called:
         return ""
-    last = view.first_end + len(view.call) - 1
-    numbers = f"ends {view.first_end} to {last}" if len(view.call) > 1 else f"end {last}"
-    ends = (f"{shafts(end)} {yarn}".rstrip() for end, yarn in zip(view.call, view.yarns, strict=True))
-    return f"{numbers}: {', '.join(ends)}; {group_count(view)}, warp {warp_count(view)}"
-
-
-def shafts(end: tuple[int, ...]) -> str:
-    """One end's shafts, as written in a sequence: 3/7."""
-    return "/".join(str(shaft) for shaft in end)
+    last = view.first + view.calling - 1
+    numbers = f"{view.unit}s {view.first} to {last}" if view.calling > 1 else f"{view.unit} {last}"
+    return f"{numbers}: {view.called.rstrip('.')}; {group_count(view)}, warp {warp_count(view)}"
 
 
 def asked(view: View) -> str:
@@ -49,6 +42,11 @@ def difference(expected: int, counted: int) -> str:
     return f"{missing} short" if missing > 0 else f"{-missing} over" if missing < 0 else ""
 
 
+def title(view: View) -> str:
+    """The warp, and what is done to it."""
+    return f"{view.title}, {view.job}"
+
+
 def place(view: View) -> str:
     """The group under way."""
     return f"{view.group}: group {view.group_number} of {view.groups}"
@@ -56,22 +54,24 @@ def place(view: View) -> str:
 
 def group_count(view: View) -> str:
     """How much of the group is counted."""
-    return f"{view.counted} of {view.expected} ends"
+    return f"{view.counted} of {view.expected} {view.unit}s"
 
 
 def warp_count(view: View) -> str:
     """How much of the warp is counted; 100 % only when all of it is."""
-    return f"{view.threaded} of {view.ends} ends, {100 * view.threaded // view.ends} %"
+    return f"{view.done} of {view.total} {view.unit}s, {100 * view.done // view.total} %"
 
 
 def bar(view: View, width: int) -> str:
     """How much of the warp is counted, drawn in so many columns; full only when all of it is."""
-    full = min(view.threaded, view.ends) * width // view.ends
+    full = min(view.done, view.total) * width // view.total
     return "█" * full + "░" * (width - full)
 
 
 def time_left(view: View) -> str:
-    """How long it will take yet, and by what."""
+    """How long it will take yet, and by what; "" where no pace is known."""
+    if view.seconds_left is None:
+        return ""
     return f"{duration(view.seconds_left)} left, by {'your own pace' if view.pace_known else 'common practice'}"
 
 
@@ -123,4 +123,4 @@ def total(view: View) -> str:
     """The whole warp in one line."""
     wrong = [str(number) for number, line in enumerate(view.summary, 1) if line.state is GroupState.OFF]
     verdict = f"OFF: group {', '.join(wrong)}" if wrong else "no group is off"
-    return f"{view.threaded} of {view.ends} ends counted in {view.groups} groups; {verdict}"
+    return f"{view.done} of {view.total} {view.unit}s counted in {view.groups} groups; {verdict}"

@@ -3,10 +3,10 @@
 from collections.abc import Iterator, Sequence
 
 from assistant.errors import PlanError
-from assistant.warp.lengths import METRES, per_unit, with_unit
+from assistant.warp.lengths import METRES, per_unit
 from assistant.warp.model import Warp
 from assistant.warp.plan.heddles import heddle_cautions, heddles, shaft_plans
-from assistant.warp.plan.reed import InReed, in_reed, rank_reeds, start
+from assistant.warp.plan.reed import InReed, in_reed, rank_reeds, start, too_wide
 from assistant.warp.plan.sections import sections, usual_width
 from assistant.warp.plan.sett import closest, sett_cautions
 from assistant.warp.plan.sley import WITHIN
@@ -41,7 +41,7 @@ def plan(warp: Warp, wanted: Wishes | None = None) -> Plan:
         times=known_times,
         closest=closest(warp),
         reeds=rank_reeds(warp.sett, wanted.reeds) if warp.sett else (),
-        obstacles=(*_too_few_shafts(warp), *heddle_cautions(warp), *_too_wide(warp, lying, reed_width)),
+        obstacles=(*_too_few_shafts(warp), *heddle_cautions(warp), *too_wide(warp, lying, reed_width)),
         advice=(
             *_sett_by_sley(warp, lying),
             *sett_cautions(warp, lying.sett(warp.unit) if lying else None),
@@ -62,12 +62,6 @@ def _too_few_shafts(warp: Warp) -> Iterator[str]:
     most = max(max(shafts) for shafts in {end.shafts for end in warp.every_end()})
     if most > warp.loom.shafts:
         yield f"the threading uses shaft {most}, the loom has {warp.loom.shafts} shafts"
-
-
-def _too_wide(warp: Warp, lying: InReed | None, reed_width: float | None) -> Iterator[str]:
-    if lying and reed_width and lying.width > reed_width + 1e-6:
-        width, room = with_unit(lying.width, warp.unit), with_unit(reed_width, warp.unit)
-        yield f"the warp is {width} wide in the reed, the reed {room}"
 
 
 def _sett_by_sley(warp: Warp, lying: InReed | None) -> Iterator[str]:

@@ -1,12 +1,12 @@
 """The warp in the reed: its width, its dents, where it begins; and which reed gives a sett."""
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import NamedTuple
 
 from assistant.errors import PlanError
-from assistant.warp.lengths import METRES, SPAN
+from assistant.warp.lengths import METRES, SPAN, with_unit
 from assistant.warp.model import Unit, Warp
 from assistant.warp.plan.sley import LEAST_DENTS, WITHIN, Sley, check, evenly, spread
 
@@ -53,6 +53,10 @@ class InReed:
         held = self.sley.ends(dent)
         there = min(held.stop - 1, self.ends) - held.start + 1
         return (dent - 1 + (end - held.start + 0.5) / there) / self.per_inch_or_cm
+
+    def dent_at(self, distance: float) -> int:
+        """The last dent within a distance, to the nearest whole one."""
+        return round(distance * self.per_inch_or_cm)
 
     def nearest(self, distance: float) -> int:
         """The end that lies nearest to a distance within the width."""
@@ -111,6 +115,13 @@ def start(lying: InReed, reed_width: float | None) -> Start:
 def reed_dents(lying: InReed, reed_width: float) -> int:
     """The dents in a reed so wide."""
     return math.floor(reed_width * lying.per_inch_or_cm + 1e-6)
+
+
+def too_wide(warp: Warp, lying: InReed | None, reed_width: float | None) -> Iterator[str]:
+    """A line where the warp is wider than the reed."""
+    if lying and reed_width and lying.width > reed_width + 1e-6:
+        width, room = with_unit(lying.width, warp.unit), with_unit(reed_width, warp.unit)
+        yield f"the warp is {width} wide in the reed, the reed {room}"
 
 
 def rank_reeds(sett: float, reeds: Iterable[float]) -> tuple[ReedChoice, ...]:

@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from typing import NamedTuple
 
 COMMON_PACE = 4 * 3600 / 450  # seconds an end, threaded or tied: common practice, no source
-COMMON = {"thread": COMMON_PACE, "tie": COMMON_PACE}
+COMMON_PACES = {"thread": COMMON_PACE, "tie": COMMON_PACE}
 JOBS = ("wind", "heddles", "thread", "check", "sley", "tie")
 AFRESH = ("heddles", "thread", "sley")  # what tying a warp to the old one makes needless
 
@@ -19,7 +19,7 @@ class Time(NamedTuple):
 
 def times(ends: int, heddles: int, paces: Mapping[str, float]) -> tuple[Time, ...]:
     """The jobs whose pace is known, in seconds an end, or a heddle for `heddles`."""
-    known = {**COMMON, **paces}
+    known = {**COMMON_PACES, **paces}
     return tuple(
         Time(job, known[job] * (heddles if job == "heddles" else ends), job in paces) for job in JOBS if job in known
     )

@@ -5,32 +5,37 @@ from dataclasses import replace
 
 from assistant.senses.screen.glyphs import GLYPHS
 from assistant.session.view import GroupLine, GroupState, Mode, Status, View
+from assistant.warp.passes import Figure
 
 WELL = Status(hears=True, speaks=True, heard="next")
 
 CALLING = View(
     title="Hearth runner",
+    job="thread",
+    unit="end",
     mode=Mode.CALLING,
-    call=((1,), (2,), (3,), (4,)),
-    yarns=("", "", "", ""),
+    figures=(Figure("1", "215"), Figure("2", "216"), Figure("3", "217"), Figure("4", "218")),
+    called="1, 2, 3, 4",
+    first=215,
+    calling=4,
     prompt="",
     group="stripe 4",
     group_number=5,
     groups=12,
     counted=14,
     expected=24,
-    threaded=214,
-    ends=1000,
-    first_end=215,
+    done=214,
+    total=1000,
     seconds_left=11_500,
     pace_known=True,
     summary=(GroupLine("stripe 4", 24, 14, GroupState.OPEN),),
 )
 
 
-def called(*ends: tuple[int, ...], **more: object) -> View:
-    """A call of these ends."""
-    return replace(CALLING, **{"call": ends, "yarns": ("",) * len(ends), **more})  # type: ignore[arg-type]
+def called(*figures: Figure, **more: object) -> View:
+    """A call that shows these."""
+    line = ", ".join(figure.text for figure in figures)
+    return replace(CALLING, **{"figures": figures, "called": line, "calling": len(figures), **more})  # type: ignore[arg-type]
 
 
 def asking(mode: Mode, prompt: str, **more: object) -> View:
@@ -48,8 +53,8 @@ FINISHED = asking(
     Mode.FINISHED,
     "The warp is threaded.",
     groups=40,
-    threaded=959,
-    ends=960,
+    done=959,
+    total=960,
     summary=tuple(
         GroupLine(
             f"stripe {n}", 24, *{7: (22, GroupState.OFF), 22: (25, GroupState.SETTLED)}.get(n, (24, GroupState.EVEN))

@@ -8,6 +8,7 @@ from at_the_loom import CALLING, CLOSING, EVERY, FINISHED, OFF, PAUSED, WELL, ca
 
 from assistant.senses.screen.board import BoardApp
 from assistant.session.view import Mode, Status, View
+from assistant.warp.passes import Figure
 
 SMALL, LARGE = (80, 24), (200, 60)
 SIZES = pytest.mark.parametrize("size", [SMALL, LARGE], ids=["80x24", "200x60"])
@@ -56,7 +57,7 @@ def test_every_state_fills_the_terminal_and_no_more(mode: Mode, size: tuple[int,
     ],
 )
 def test_the_shafts_are_read_from_afar(ends: tuple[tuple[int, ...], ...], size: tuple[int, int]) -> None:
-    rows = shown(called(*ends), size)
+    rows = shown(called(*(Figure("/".join(map(str, end)), str(n)) for n, end in enumerate(ends, 215))), size)
     assert read(rows) == ["/".join(map(str, end)) for end in ends]
     numbers = [word for row in rows for word in row.replace("─", " ").split() if word in {"215", "216", "217", "218"}]
     assert numbers == ["215", "216", "217", "218"][: len(ends)]
@@ -65,7 +66,7 @@ def test_the_shafts_are_read_from_afar(ends: tuple[tuple[int, ...], ...], size: 
 @SIZES
 def test_the_counts_stand_around_the_figures(size: tuple[int, int]) -> None:
     rows = [" ".join(row.split()) for row in shown(CALLING, size)]
-    assert rows[0] == "Hearth runner hears you, speaks"
+    assert rows[0] == "Hearth runner, thread hears you, speaks"
     assert rows[1] == "stripe 4: group 5 of 12 14 of 24 ends"
     assert "heard: next about 3 h 10 min left, by your own pace" in rows
     (progress,) = (row for row in rows if row.startswith("warp "))

@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 from assistant.senses.screen import words
 from assistant.senses.screen.columns import apart, centred, columns, flowed, padded, shortened
 from assistant.session.view import GroupLine, GroupState, Mode, Status, View
+from assistant.warp.passes import Figure
 
 HOUR = 3600
 
@@ -43,6 +44,7 @@ def minutes(told: str) -> int:
 def test_what_the_estimate_rests_on_is_told() -> None:
     assert words.time_left(CALLING) == "about 3 h 10 min left, by your own pace"
     assert words.time_left(replace(CALLING, pace_known=False)) == "about 3 h 10 min left, by common practice"
+    assert words.time_left(replace(CALLING, seconds_left=None)) == ""
 
 
 @pytest.mark.parametrize(
@@ -68,7 +70,7 @@ def test_what_was_heard_and_noticed() -> None:
     ("view", "afar"),
     [
         (CALLING, "1 2 3 4"),
-        (called((3, 7), (12,)), "3/7 12"),
+        (called(Figure("3/7"), Figure("12")), "3/7 12"),
         (CLOSING, "EVEN?"),
         (WHICH, "1 SHORT 2 OVER"),
         (COUNTING, "HOW MANY?"),
@@ -89,15 +91,17 @@ def test_every_state_is_told_from_the_others_without_colour() -> None:
     assert len(afar) == len(Mode)
 
 
-def test_ends_are_numbered_over_the_warp_and_named_by_yarn() -> None:
-    view = called((1,), (2,), yarns=("flax", ""), first_end=999)
+def test_what_stands_under_the_figures() -> None:
+    view = called(Figure("1", "999 flax"), Figure("2", "1000"))
     assert [piece.caption for piece in words.from_afar(view)] == ["999 flax", "1000"]
 
 
 def test_the_call_in_one_line() -> None:
-    view = called((1,), (3, 7), yarns=("flax", "rust"))
-    assert words.called(view) == "ends 215 to 216: 1 flax, 3/7 rust; 14 of 24 ends, warp 214 of 1000 ends, 21 %"
-    assert words.called(called((1,))).startswith("end 215: 1; ")
+    view = called(Figure("1"), Figure("3/7"))
+    assert words.called(view) == "ends 215 to 216: 1, 3/7; 14 of 24 ends, warp 214 of 1000 ends, 21 %"
+    assert words.called(called(Figure("1"))).startswith("end 215: 1; ")
+    counted = replace(view, unit="heddle", called="shaft 3: 2.")
+    assert words.called(counted).startswith("heddles 215 to 216: shaft 3: 2; 14 of 24 heddles, ")
     assert words.called(called()) == words.called(PAUSED) == ""
 
 
@@ -107,18 +111,18 @@ def test_a_count_that_is_off_is_said_first() -> None:
 
 
 def test_a_warp_with_more_ends_counted_than_expected_is_full() -> None:
-    over = replace(CALLING, threaded=1003)
+    over = replace(CALLING, done=1003)
     assert words.bar(over, 10) == "██████████"
     assert words.warp_count(over) == "1003 of 1000 ends, 100 %"
 
 
 @given(st.integers(1, 2000), st.integers(1, 2000), st.integers(0, 100))
-def test_the_bar_is_full_only_when_the_warp_is_threaded(ends: int, threaded: int, width: int) -> None:
-    threaded = min(threaded, ends)
-    bar = words.bar(replace(CALLING, threaded=threaded, ends=ends), width)
+def test_the_bar_is_full_only_when_all_is_done(total: int, done: int, width: int) -> None:
+    done = min(done, total)
+    bar = words.bar(replace(CALLING, done=done, total=total), width)
     assert len(bar) == width
-    assert ("░" not in bar) == (threaded == ends) or width == 0
-    assert ("100 %" in words.warp_count(replace(CALLING, threaded=threaded, ends=ends))) == (threaded == ends)
+    assert ("░" not in bar) == (done == total) or width == 0
+    assert ("100 %" in words.warp_count(replace(CALLING, done=done, total=total))) == (done == total)
 
 
 def test_the_list_of_groups_at_the_end() -> None:
@@ -128,7 +132,7 @@ def test_the_list_of_groups_at_the_end() -> None:
         GroupLine("왼쪽", 6, 7, GroupState.SETTLED),
         GroupLine("edge", 6, 6, GroupState.SETTLED),
     )
-    view = replace(FINISHED, summary=lines, groups=4, threaded=257, ends=258)
+    view = replace(FINISHED, summary=lines, groups=4, done=257, total=258)
     assert words.table(view) == [
         "        group       expected  counted  state",
         "     1  right edge         6        6  even",

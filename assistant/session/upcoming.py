@@ -1,0 +1,151 @@
+"""What comes next for a warp, and what is not yet closed."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from assistant.errors import PlanError
+from assistant.languages import Language
+from assistant.session.history import History, history
+from assistant.session.journal import Journal, Record
+from assistant.session.view import GroupLine, GroupState
+from assistant.warp.model import Warp
+from assistant.warp.passes import PASSES
+
+AFRESH = ("wind", "heddles", "thread", "sley")  # in the order in which a warp goes on the loom
+ON_THE_LOOM = ("heddles", "thread", "sley", "tie")  # done once the warp is wound
+CLOSED = (GroupState.EVEN, GroupState.SETTLED)
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """How one job stands for this warp; `told` is None while it is not begun."""
+
+    job: str
+    told: History | None = None
+    began: float = 0.0
+    note: str = ""  # what else to know: the file was edited since, or lacks what the job takes
+
+    @property
+    def state(self) -> str:
+        """Not begun, under way, or done: every group is closed, and none is off."""
+        if self.told is None:
+            return "not begun"
+        return "done" if all(group.state in CLOSED for group in self.told.groups) else "under way"
+
+    def groups(self, state: GroupState) -> list[GroupLine]:
+        """The groups that stand so."""
+        return [group for group in self.told.groups if group.state is state] if self.told else []
+
+    def as_json(self) -> dict[str, object]:
+        """Job, state, the history's counts, and the groups not closed."""
+        return {
+            "job": self.job,
+            "state": self.state,
+            "counted": self.told.counted if self.told else 0,
+            "not_closed": [g.as_json() for g in self.told.groups if g.state not in CLOSED] if self.told else [],
+            "note": self.note,
+        }
+
+    def line(self) -> str:
+        """The same to read."""
+        if self.told is None:
+            return "; ".join(filter(None, (self.state, self.note)))
+        waiting = len(self.groups(GroupState.WAITING))
+        parts = (
+            self.told.count,
+            "every group is closed" if self.state == "done" else "",
+            _named("open", self.groups(GroupState.OPEN)),
+            _named("OFF", self.groups(GroupState.OFF)),
+            f"{waiting} {'group' if waiting == 1 else 'groups'} not begun" if waiting else "",
+            self.note,
+        )
+        return "; ".join(filter(None, parts))
+
+
+@dataclass(frozen=True, slots=True)
+class Upcoming:
+    """Every job, and the command that comes next; "" when the warp is ready to weave."""
+
+    title: str
+    ends: int
+    standings: tuple[Standing, ...]
+    why: str
+    commands: tuple[str, ...]  # the first is the usual one
+
+    def as_json(self) -> dict[str, object]:
+        """Title, ends, jobs, why, and the commands to choose from."""
+        return {
+            "title": self.title,
+            "ends": self.ends,
+            "jobs": [standing.as_json() for standing in self.standings],
+            "why": self.why,
+            "next": list(self.commands),
+        }
+
+    def lines(self) -> list[str]:
+        """The same to read."""
+        wide = max(len(standing.job) for standing in self.standings)
+        told = [f"  {standing.job:{wide}}  {standing.line()}" for standing in self.standings]
+        return [f"{self.title}: {self.ends:,} ends", *told, f"next: {self.why}", *(f"  {c}" for c in self.commands)]
+
+
+def _named(state: str, groups: Sequence[GroupLine]) -> str:
+    named = ", ".join(f"{group.name} ({group.counted} of {group.expected})" for group in groups)
+    return f"{state}: {named}" if named else ""
+
+
+def upcoming(journal: Journal, file: Path, name: str, warp: Warp, language: Language) -> Upcoming:
+    """What comes next; `name` is the file as the weaver calls it."""
+    latest: dict[str, Record] = {}
+    for record in journal.records(file):
+        latest.setdefault(record.job, record)
+    standings = {job: _standing(journal, job, latest.get(job), warp, language) for job in PASSES}
+    why, options = _choice(standings)
+    commands = tuple(f"heddlecall {job} {name}{option}" for job, option in options)
+    return Upcoming(warp.title, warp.ends, tuple(standings.values()), why, commands)
+
+
+def _standing(journal: Journal, job: str, record: Record | None, warp: Warp, language: Language) -> Standing:
+    try:
+        PASSES[job].by_group(warp)
+    except PlanError as error:
+        note = str(error)
+    else:
+        note = "the file was edited since" if record and record.warp != warp else ""
+    if record is None:
+        return Standing(job, note=note)
+    return Standing(job, history(journal, record, language), record.began, note)
+
+
+def _choice(standings: Mapping[str, Standing]) -> tuple[str, list[tuple[str, str]]]:
+    """Why, and the jobs with their options, the usual one first."""
+    wound = standings["wind"].began
+    earlier = {job for job in ON_THE_LOOM if 0 < standings[job].began < wound}
+    here = [standing for job, standing in standings.items() if standing.began and job not in earlier]
+    under_way = [standing for standing in here if standing.state == "under way"]
+    if under_way:
+        latest = max(under_way, key=lambda standing: standing.began)
+        return _go_on(latest), [(latest.job, "")]
+    done = {standing.job for standing in here}
+    if not done:
+        return "begin with winding, or with whichever job you want to be led through", [(j, "") for j in AFRESH]
+    if done == {"wind"} and earlier:
+        return "tie the new warp to the old one, or begin afresh", [
+            ("tie", " --fresh" * ("tie" in earlier)),
+            ("heddles", " --fresh" * ("heddles" in earlier)),
+        ]
+    last = max(AFRESH.index(job) for job in done if job in AFRESH) if done - {"tie"} else 0
+    if "tie" in done or last == len(AFRESH) - 1:
+        return "nothing is left to do but to tie on at the front and weave; a further warp begins with winding", [
+            ("wind", " --fresh" * ("wind" in done))
+        ]
+    following = AFRESH[last + 1]
+    return f"{AFRESH[last]} is done", [(following, " --fresh" * (following in earlier))]
+
+
+def _go_on(standing: Standing) -> str:
+    off = standing.groups(GroupState.OFF)
+    if off and not standing.groups(GroupState.OPEN) and not standing.groups(GroupState.WAITING):
+        return f"{off[0].name} is off: do it anew, or settle it"
+    return "go on where you left"

@@ -1,0 +1,14 @@
+"""The walks over a warp, one file each: Warp -> calls. A new one is a file of its own, its name here, and its words."""
+
+from typing import Any
+
+from assistant.warp.passes.heddles import HEDDLES
+from assistant.warp.passes.sley import SLEY
+from assistant.warp.passes.thread import THREAD
+from assistant.warp.passes.tie import TIE
+from assistant.warp.passes.walk import Call, Figure, Item, Pass
+from assistant.warp.passes.wind import WIND
+
+PASSES: dict[str, Pass[Any]] = {job.name: job for job in (WIND, HEDDLES, THREAD, SLEY, TIE)}
+
+__all__ = ["HEDDLES", "PASSES", "SLEY", "THREAD", "TIE", "WIND", "Call", "Figure", "Item", "Pass"]

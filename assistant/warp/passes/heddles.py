@@ -1,0 +1,37 @@
+"""Counting out heddles: on each shaft as many as a group takes, pushed together where it will be threaded."""
+
+from collections.abc import Iterator, Sequence
+from itertools import groupby
+
+from assistant.warp.model import Warp
+from assistant.warp.passes.walk import Call, Figure, Item, Pass, Size, chunks
+from assistant.warp.plan import heddle_cautions
+
+
+def _units(warp: Warp, _: int) -> Iterator[Sequence[int]]:
+    """A shaft for each heddle, shaft by shaft."""
+    return (sorted(shaft for end in group.ends for shaft in end.shafts) for group in warp.groups)
+
+
+def _cut(shafts: Sequence[int], size: int) -> Iterator[Sequence[int]]:
+    for _, heddles in groupby(shafts):
+        yield from chunks(list(heddles), size)
+
+
+def _tell(warp: Warp, call: Call[int]) -> Sequence[Item]:
+    shaft, count = call.units[0], len(call.units)
+    more = call.before == shaft
+    figures = Figure(str(shaft), "shaft"), Figure(str(count), "more heddles" if more else "heddles")
+    return [Item("more heddles" if more else "heddles", {"shaft": shaft, "count": count}, figures)]
+
+
+HEDDLES = Pass(
+    name="heddles",
+    about="count out the heddles each group takes, shaft by shaft",
+    unit="heddle",
+    size=Size("--per-call", "count out at most N heddles at once", 20, 100),
+    units=_units,
+    cut=_cut,
+    tell=_tell,
+    cautions=heddle_cautions,
+)

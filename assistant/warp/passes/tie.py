@@ -1,0 +1,48 @@
+"""Tying a new warp to the old one: a knot for every end, from the crosses of both."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from itertools import count
+
+from assistant.warp.model import Warp
+from assistant.warp.passes.colours import changed, yarn_name
+from assistant.warp.passes.walk import Call, Figure, Item, Pass, Size, chunks
+
+
+@dataclass(frozen=True, slots=True)
+class Knot:
+    """One end of each warp; in both crosses they lie over the first lease stick, or under it."""
+
+    over: bool
+    yarn: str  # of the new warp
+
+
+def _units(warp: Warp, _: int) -> Iterator[Sequence[Knot]]:
+    """The first end lies over, and every other one after it."""
+    number = count()
+    for group in warp.groups:
+        yield tuple(Knot(n % 2 == 0, end.yarn) for end, n in zip(group.ends, number, strict=False))
+
+
+def _tell(warp: Warp, call: Call[Knot]) -> Sequence[Item]:
+    """Over or under on the beat, a yarn where it changes."""
+    items: list[Item] = []
+    before = call.before.yarn if call.before else None
+    for number, knot in enumerate(call.units, call.first):
+        items += changed(warp, knot.yarn, before)
+        before = knot.yarn
+        side = "over" if knot.over else "under"
+        caption = f"{number} {yarn_name(warp, knot.yarn)}".rstrip()
+        items.append(Item(side, figures=(Figure(side.upper(), caption),), beat=True))
+    return items
+
+
+TIE = Pass(
+    name="tie",
+    about="tie a new warp to the old one, knot by knot from both crosses",
+    unit="knot",
+    size=Size("--per-call", "call at most N knots at once", 4, 12),
+    units=_units,
+    cut=chunks,
+    tell=_tell,
+)

@@ -1,0 +1,112 @@
+"""What every pass over a warp is made of: units to count, cut into calls, and what is told of each call."""
+
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from typing import Generic, TypeVar
+
+from assistant.errors import PassError
+from assistant.warp.model import Warp
+
+Unit = TypeVar("Unit")
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """Something to be read across the room, and the small text under it."""
+
+    text: str
+    caption: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Item:
+    """One thing told in a call: a phrase of the language with its places, and how it looks."""
+
+    phrase: str
+    places: Mapping[str, object] = field(default_factory=dict)
+    figures: tuple[Figure, ...] = ()
+    beat: bool = False  # spoken at an even distance from its neighbours
+    written: str = ""  # where it is not written as it is spoken
+
+
+@dataclass(frozen=True, slots=True)
+class Call(Generic[Unit]):
+    """What is spoken at one step; never across the end of a group."""
+
+    group: int  # index in warp.groups
+    start: int  # units of the group before it
+    of: int  # units of the whole group
+    first: int  # the number of its first unit in the warp, from 1
+    before: Unit | None  # the unit before it in the group
+    units: tuple[Unit, ...]
+
+    @property
+    def closes(self) -> bool:
+        """It is the last one of its group."""
+        return self.start + len(self.units) == self.of
+
+    def after(self, past: int) -> "Call[Unit]":
+        """What is left of it when so many of its units, and not all, are done."""
+        if not past:
+            return self
+        return replace(
+            self,
+            start=self.start + past,
+            first=self.first + past,
+            before=self.units[past - 1],
+            units=self.units[past:],
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Size:
+    """The number a weaver may choose for a pass: its option on the command line, and what it means."""
+
+    option: str
+    about: str
+    usual: int
+    most: int
+
+    def checked(self, size: int) -> int:
+        """The size itself. Raises PassError where it is out of range."""
+        if not 1 <= size <= self.most:
+            raise PassError(f"{self.option} is {size}; it goes from 1 to {self.most}")
+        return size
+
+
+def _no_cautions(warp: Warp) -> tuple[str, ...]:
+    return ()
+
+
+@dataclass(frozen=True, slots=True)
+class Pass(Generic[Unit]):
+    """One walk over the whole warp, in the order of the file."""
+
+    name: str
+    about: str
+    unit: str  # what is counted: "end", "heddle" or "knot"
+    size: Size
+    units: Callable[[Warp, int], Iterable[Sequence[Unit]]]  # by group, for a size; PlanError where they are not known
+    cut: Callable[[Sequence[Unit], int], Iterable[Sequence[Unit]]]  # the units of a group into those of its calls
+    tell: Callable[[Warp, Call[Unit]], Sequence[Item]]
+    listed: Callable[[Sequence[Unit]], object] = len  # the units of a call as JSON has them
+    cautions: Callable[[Warp], tuple[str, ...]] = _no_cautions
+
+    def calls(self, warp: Warp, size: int | None = None) -> Iterator[Call[Unit]]:
+        """Every unit once. Raises PassError for a size out of range, PlanError where the warp lacks what it takes."""
+        size = self.size.checked(size or self.size.usual)
+        first = 1
+        for number, units in enumerate(self.units(warp, size)):
+            start, before = 0, None
+            for called in self.cut(units, size):
+                yield Call(number, start, len(units), first, before, tuple(called))
+                start, first, before = start + len(called), first + len(called), called[-1]
+
+    def by_group(self, warp: Warp) -> list[Sequence[Unit]]:
+        """The units of every group, for the usual size. Raises PlanError where the warp lacks what it takes."""
+        return list(self.units(warp, self.size.usual))
+
+
+def chunks(units: Sequence[Unit], size: int) -> Iterator[Sequence[Unit]]:
+    """The units, so many at a time."""
+    return (units[start : start + size] for start in range(0, len(units), size))
