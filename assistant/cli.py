@@ -155,6 +155,7 @@ def _calls(parser: argparse.ArgumentParser) -> None:
 
 def _log(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("file", metavar="FILE", nargs="?", help="a sequence file; without it the warp begun last")
+    parser.add_argument("--job", choices=list(PASSES), help="the log of this job; without it the one begun last")
     _json(parser)
 
 

@@ -98,7 +98,7 @@ def log(options: Options) -> None:
     from assistant.session.journal import Journal, default_path
 
     with Journal(default_path()) as journal:
-        history, others = told(journal, options.file and find(options.file), load(UNHEARD))
+        history, others = told(journal, options.file and find(options.file), options.job, load(UNHEARD))
     _show(history.as_json() if options.json else [*history.lines(), *others])
 
 

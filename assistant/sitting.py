@@ -49,7 +49,7 @@ class Gear:
 def sit(file: Path, job: Pass[Any], language: Language, wish: Wish, size: int | None, gear: Gear) -> None:
     """Go on with a job from where it was left until the weaver leaves; `size` is that of its calls from now on."""
     warp = load(file)
-    if size:
+    if size is not None:
         job.size.checked(size)
     with Journal(default_path()) as journal:
         record = choose(journal, file, job, warp, language, wish, time.time())

@@ -64,10 +64,10 @@ class Say:
 
     @property
     def text(self) -> str:
-        """What is said, as one line: beats joined by commas, the rest by spaces."""
+        """What is said, as one line: a comma after each beat, a space after the rest."""
         words = ""
         for before, part in zip((None, *self.parts), self.parts, strict=False):
-            joint = ", " if before and before.beat and part.beat else " "
+            joint = ", " if before and before.beat else " "
             words += (joint if before else "") + part.text
         return words
 

@@ -103,14 +103,14 @@ def _local(at: float) -> datetime:
     return datetime.fromtimestamp(at).astimezone()
 
 
-def told(journal: Journal, file: Path | None, language: Language) -> tuple[History, list[str]]:
-    """The history of the record begun last, of a file or of all, and a line for every other one.
+def told(journal: Journal, file: Path | None, job: str | None, language: Language) -> tuple[History, list[str]]:
+    """The history of the record begun last, of a file and a job or of all, and a line for every other one.
 
     Raises JournalError where there is none.
     """
-    records = journal.records(file)
+    records = journal.records(file, job)
     if not records:
-        raise JournalError(f"{file or journal.path}: no sitting yet; begin with: heddlecall thread FILE")
+        raise JournalError(f"{file or journal.path}: no sitting yet; begin with: heddlecall {job or 'thread'} FILE")
     latest, *others = ((record, history(journal, record, language)) for record in records)
     return latest[1], [_other(record, history) for record, history in others]
 

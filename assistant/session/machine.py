@@ -90,6 +90,7 @@ class Session:
             mode=place.mode,
             figures=tuple(figure for item in told for figure in item.figures),
             called=Say(self._words.written(self.warp, call)).text if call else "",
+            aside=" ".join(self._words.item(item).text for item in told if item.aside),
             first=call.first if call else 0,
             calling=len(call.units) if call else 0,
             prompt=self._words.prompt_line(place),

@@ -63,6 +63,7 @@ class View:
     mode: Mode
     figures: tuple[Figure, ...]  # the call, to be read across the room; empty when none is out
     called: str  # the call in one line; "" when none is out
+    aside: str  # what of it no figure shows
     first: int  # the first unit called, counted from 1 over the whole warp; 0 when none is out
     calling: int  # units called
     prompt: str  # one sentence: what the helper is waiting for, or what went wrong

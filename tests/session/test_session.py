@@ -258,7 +258,7 @@ shafts: 4
 yarns: {flax: {name: line flax}, rust: {name: rust wool}}
 groups: [{name: stripe, thread: 1..4, yarn: "2 flax, 1 rust"}]
 """)
-    assert loom("repeat") == "stripe, 4 ends: line flax one, two rust wool three line flax four"
+    assert loom("repeat") == "stripe, 4 ends: line flax one, two, rust wool three, line flax four"
 
 
 def test_an_end_on_two_shafts_is_one_beat():

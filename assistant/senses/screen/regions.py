@@ -23,7 +23,7 @@ def nothing(width: int, height: int) -> Sequence[str]:
 
 def regions(view: View, status: Status) -> dict[str, Region]:
     """Every region by its name, from top to bottom."""
-    asked, notice = words.asked(view).split(), words.notice(status).split()
+    asked, notice = f"{view.aside} {words.asked(view)}".split(), words.notice(status).split()
     return {
         "title": lambda width, _: [apart(words.title(view), words.senses(status), width)],
         **(finished(view, status) if view.mode is Mode.FINISHED else under_way(view, status)),

@@ -79,7 +79,7 @@ def _tell(warp: Warp, call: Call[Sleyed]) -> Sequence[Item]:
 def _begin(warp: Warp) -> list[Item]:
     """Where the first end goes, so that the warp lies in the middle of the reed."""
     dent = start(_dented(warp), warp.loom.reed_width).first_dent
-    return [Item(f"begin at the {warp.start}", {"dent": dent})] if dent else []
+    return [Item(f"begin at the {warp.start}", {"dent": dent}, aside=True)] if dent else []
 
 
 def _dents(dents: Sequence[Sequence[Sleyed]]) -> Item:
@@ -99,7 +99,7 @@ def _dents(dents: Sequence[Sequence[Sleyed]]) -> Item:
 
 
 def _mark(warp: Warp, end: Sleyed) -> list[Item]:
-    return [Item(f"mark {warp.unit}", {"count": end.mark, "dent": end.dent})] if end.mark else []
+    return [Item(f"mark {warp.unit}", {"count": end.mark, "dent": end.dent}, aside=True)] if end.mark else []
 
 
 def _cautions(warp: Warp) -> tuple[str, ...]:

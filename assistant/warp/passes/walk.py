@@ -27,6 +27,7 @@ class Item:
     figures: tuple[Figure, ...] = ()
     beat: bool = False  # spoken at an even distance from its neighbours
     written: str = ""  # where it is not written as it is spoken
+    aside: bool = False  # told beside what is shown in figures
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,7 +95,7 @@ class Pass(Generic[Unit]):
 
     def calls(self, warp: Warp, size: int | None = None) -> Iterator[Call[Unit]]:
         """Every unit once. Raises PassError for a size out of range, PlanError where the warp lacks what it takes."""
-        size = self.size.checked(size or self.size.usual)
+        size = self.size.checked(self.size.usual if size is None else size)
         first = 1
         for number, units in enumerate(self.units(warp, size)):
             start, before = 0, None

@@ -71,7 +71,7 @@ def _cut(ends: Sequence[Wound], together: int) -> Iterator[Sequence[Wound]]:
 def _tell(warp: Warp, call: Call[Wound]) -> Sequence[Item]:
     turns = [tuple(end.yarn for end in turn) for _, turn in groupby(call.units, key=lambda end: end.turn)]
     items = [_turns(warp, yarns, len(list(alike))) for yarns, alike in groupby(turns)]
-    return [*items, Item("counting thread")] if call.units[-1].tied else items
+    return [*items, Item("counting thread", aside=True)] if call.units[-1].tied else items
 
 
 def _turns(warp: Warp, yarns: tuple[str, ...], times: int) -> Item:

@@ -16,6 +16,7 @@ CALLING = View(
     mode=Mode.CALLING,
     figures=(Figure("1", "215"), Figure("2", "216"), Figure("3", "217"), Figure("4", "218")),
     called="1, 2, 3, 4",
+    aside="",
     first=215,
     calling=4,
     prompt="",

@@ -1,0 +1,147 @@
+"""Every counted job, as a weaver does it with keys: to the end, over a night, and what comes next."""
+
+import json
+import os
+import subprocess
+import sys
+from collections.abc import Callable
+from itertools import pairwise
+from pathlib import Path
+
+import pytest
+
+from assistant.warp.passes import PASSES
+
+Weaver = Callable[..., list[str]]
+
+STRIPES = """
+{title: Stripes, shafts: 4, sett: 15, reed: 10, sley: [1, 2], yarns: {flax: {}, rust: {}}, groups: [
+  {name: edge, thread: 8(1 2)}, {name: stripe, thread: 3(1..4), yarn: "2 flax, 1 rust", times: 2}]}
+"""
+
+
+@pytest.fixture
+def weaver(tmp_path: Path) -> Weaver:
+    """Runs a command in a folder of its own, with these lines typed; what is printed."""
+    (tmp_path / "stripes.yaml").write_text(STRIPES)
+    home = {**os.environ, "HEDDLECALL_DATA": str(tmp_path / "data")}
+
+    def run(*words: str, typed: str = "", code: int = 0) -> list[str]:
+        command = [sys.executable, "-m", "assistant", *words]
+        done = subprocess.run(
+            command, input=typed or "q\n", cwd=tmp_path, env=home, capture_output=True, text=True, check=False
+        )
+        assert done.returncode == code, done.stderr
+        return (done.stdout if code == 0 else done.stderr).splitlines()
+
+    return run
+
+
+def at_work(weaver: Weaver, job: str, steps: int, *options: str) -> list[str]:
+    """So many presses of the key for next, then leaving."""
+    return weaver(job, "stripes.yaml", "--mute", "--deaf", "--plain", *options, typed="\n" * steps + "q\n")
+
+
+def next_told(weaver: Weaver) -> dict[str, object]:
+    (line,) = weaver("next", "stripes.yaml", "--json")
+    return json.loads(line)  # type: ignore[no-any-return]
+
+
+@pytest.mark.parametrize("job", PASSES)
+def test_a_job_is_left_overnight_and_done_the_next_day(weaver: Weaver, job: str) -> None:
+    steps = len(json.loads(weaver("calls", "stripes.yaml", "--job", job, "--json")[0])["calls"]) + 3
+    at_work(weaver, job, 3)
+    assert next_told(weaver)["next"] == [f"heddlecall {job} stripes.yaml"]
+    told = at_work(weaver, job, steps - 3)
+    unit = PASSES[job].unit
+    assert f"40 of 40 {unit}s counted in 3 groups; no group is off" in told
+    log = weaver("log", "stripes.yaml", "--job", job)
+    assert log[0] == f"Stripes, {job}: 40 of 40 {unit}s"
+    assert log[1:4] == [
+        "  edge        16 of   16  even",
+        "  stripe 1    12 of   12  even",
+        "  stripe 2    12 of   12  even",
+    ]
+    assert len(json.loads(weaver("log", "stripes.yaml", "--json")[0])["sittings"]) == 2
+
+
+def test_the_jobs_of_a_warp_follow_each_other(weaver: Weaver) -> None:
+    jobs = ("wind", "heddles", "thread", "sley")
+    assert next_told(weaver)["next"] == [f"heddlecall {job} stripes.yaml" for job in jobs]
+    for job, following in pairwise(jobs):
+        at_work(weaver, job, 60)
+        assert next_told(weaver)["next"] == [f"heddlecall {following} stripes.yaml"]
+    at_work(weaver, "sley", 60)
+    assert next_told(weaver)["next"] == ["heddlecall wind stripes.yaml --fresh"]
+
+
+def test_a_further_warp_is_wound_and_tied_to_the_old_one(weaver: Weaver) -> None:
+    for job in ("wind", "thread", "sley"):
+        at_work(weaver, job, 60)
+    at_work(weaver, "wind", 60, "--fresh")
+    assert next_told(weaver)["next"] == ["heddlecall tie stripes.yaml", "heddlecall heddles stripes.yaml"]
+    at_work(weaver, "tie", 60)
+    assert str(next_told(weaver)["why"]).startswith("nothing is left to do")
+
+
+def test_what_is_not_closed_is_told(weaver: Weaver) -> None:
+    weaver("thread", "stripes.yaml", "--mute", "--deaf", "--plain", typed="\n" * 4 + "o\n2\n\n\n\nq\n")
+    told = weaver("next", "stripes.yaml")
+    assert told[3] == "  thread   22 of 40 ends; open: stripe 1 (4 of 12); OFF: edge (18 of 16); 1 group not begun"
+    assert told[-2:] == ["next: go on where you left", "  heddlecall thread stripes.yaml"]
+    weaver("thread", "stripes.yaml", "--mute", "--deaf", "--plain", typed="\n" * 7 + "q\n")
+    assert weaver("next", "stripes.yaml")[-2] == "next: edge is off: do it anew, or settle it"
+
+
+def test_ends_are_wound_in_pairs_from_one_day_to_the_next(weaver: Weaver) -> None:
+    told = at_work(weaver, "wind", 1, "--together", "2")
+    assert "ends 1 to 10: 5 pairs; 0 of 16 ends, warp 0 of 40 ends, 0 %" in told
+    assert any(
+        line.startswith("ends 11 to 16: 3 pairs. Then the counting thread; ") for line in at_work(weaver, "wind", 1)
+    )
+
+
+def test_an_edit_of_the_reed_touches_the_sleying_and_not_the_winding(weaver: Weaver, tmp_path: Path) -> None:
+    for job in ("wind", "sley"):
+        at_work(weaver, job, 2)
+    (tmp_path / "stripes.yaml").write_text(STRIPES.replace("sley: [1, 2]", "sley: [2]"))
+    assert "--edited" in weaver("wind", "stripes.yaml", "--mute", "--deaf", "--plain", code=2)[0]
+    at_work(weaver, "wind", 1, "--edited")
+    (line,) = weaver("sley", "stripes.yaml", "--mute", "--deaf", "--plain", "--edited", code=2)
+    assert "in groups already done" in line
+    assert "the file was edited since" in weaver("next", "stripes.yaml")[4]
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (["wind", "stripes.yaml", "--together", "11"], "--together is 11; it goes from 1 to 10"),
+        (["tie", "stripes.yaml", "--per-call", "0"], "--per-call is 0; it goes from 1 to 12"),
+        (
+            ["calls", "stripes.yaml", "--job", "sley", "--per-call", "21"],
+            "--per-call is 21; it goes from 1 to 20",
+        ),
+        (
+            ["sley", "no-reed.yaml"],
+            "there is no sley plan to follow; write reed, with sett or sley, in the file",
+        ),
+    ],
+)
+def test_what_cannot_be_done_is_one_clear_line_and_begins_nothing(
+    weaver: Weaver, tmp_path: Path, words: list[str], said: str
+) -> None:
+    (tmp_path / "no-reed.yaml").write_text("{shafts: 1, groups: [{thread: 1}]}")
+    assert weaver(*words, code=2) == [f"heddlecall: {said}"]
+    assert "no sitting yet" in weaver("log", code=2)[0]
+
+
+def test_the_plan_goes_by_the_weavers_own_pace_and_a_damaged_journal_does_not_stop_it(
+    weaver: Weaver, tmp_path: Path
+) -> None:
+    at_work(weaver, "heddles", 60)
+    told = weaver("plan", "stripes.yaml")
+    assert "  heddles: about 1 min, at your pace" in told
+    assert "  thread: about 21 min, by common practice" in told
+    for file in (tmp_path / "data").iterdir():
+        file.write_bytes(b"x" * 4096)
+    assert "  thread: about 21 min, by common practice" in weaver("plan", "stripes.yaml")
