@@ -1,6 +1,7 @@
 """Rehearsals aloud: a synthetic weaver speaks to the real ear, and waits for the real mouth, in memory."""
 
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
@@ -13,6 +14,7 @@ from assistant.rehearsal.weaver import Mistake
 from assistant.session.view import GroupState
 from assistant.warp import sequence
 from assistant.warp.examples import find
+from assistant.warp.passes import SLEY, TIE, Pass
 
 WARP = sequence.load(find("first-evening"))
 
@@ -27,6 +29,14 @@ def test_a_warp_is_threaded_by_voice_and_a_slip_put_right(mistake: str, alerts: 
     assert [alert.off_by for alert in report.alerts] == alerts
     assert report.heard.wrong == 0
     assert report.heard.right >= report.heard.said - 1
+
+
+@pytest.mark.parametrize("job", [SLEY, TIE], ids=lambda job: job.name)
+def test_another_job_is_done_by_voice_too(job: Pass[Any]) -> None:
+    report = run(WARP, load("en"), Wish([Mistake.parse("skip@3")], job=job, aloud=True))
+    assert all(group.state is GroupState.EVEN for group in report.session.summary())
+    assert [alert.off_by for alert in report.alerts] == [1]
+    assert report.heard.wrong == 0
 
 
 def test_another_voice_is_understood_too() -> None:

@@ -1,5 +1,7 @@
 """The simulated weaver: each slip shows as it would at the loom, and is put right."""
 
+from typing import Any
+
 import pytest
 
 from assistant.errors import RehearsalError
@@ -11,6 +13,7 @@ from assistant.session.machine import Session
 from assistant.session.view import GroupState
 from assistant.warp import sequence
 from assistant.warp.examples import find
+from assistant.warp.passes import PASSES, Pass
 
 WARP = sequence.load(find("first-evening"))  # groups of 4, 16 and 4 ends; calls of 4
 
@@ -57,6 +60,16 @@ def test_a_slip_shows_as_it_would_at_the_loom(mistake: str, alerts: list[tuple[s
 def test_every_slip_at_every_end_is_put_right(slip: Slip) -> None:
     for end in range(1, WARP.ends + 1):
         report = rehearsed(f"{slip}@{end}")
+        assert all(group.state is GroupState.EVEN for group in report.session.summary())
+        assert len(report.alerts) <= 1
+
+
+@pytest.mark.parametrize("job", PASSES.values(), ids=lambda job: job.name)
+@pytest.mark.parametrize("slip", Slip)
+def test_every_slip_in_every_job_is_put_right(slip: Slip, job: Pass[Any]) -> None:
+    for unit in range(1, WARP.ends + 1):
+        report = Report(Session(WARP, load("en"), job))
+        rehearse(report, Weaver([Mistake(slip, unit)]), 1)
         assert all(group.state is GroupState.EVEN for group in report.session.summary())
         assert len(report.alerts) <= 1
 

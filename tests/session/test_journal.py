@@ -16,7 +16,8 @@ from assistant.session.history import history
 from assistant.session.journal import Journal, Record, from_row, to_row
 from assistant.session.resume import Wish, choose, replayed
 from assistant.session.view import Mode
-from assistant.warp.passes import THREAD
+from assistant.warp.passes import THREAD, WIND
+from assistant.warp.sequence import dump
 
 FILE = Path("runner.yaml")
 
@@ -227,6 +228,39 @@ def test_an_event_of_a_later_version_is_not_guessed_at(journal: Journal) -> None
     journal._db.execute("UPDATE events SET kind = 'whistle' WHERE step = 3")
     with pytest.raises(JournalError, match="whistle"):
         journal.events(record)
+
+
+VERSION_1 = """
+CREATE TABLE warps (id INTEGER PRIMARY KEY, file TEXT NOT NULL, sequence TEXT NOT NULL, began REAL NOT NULL);
+CREATE TABLE events (warp INTEGER NOT NULL REFERENCES warps(id), step INTEGER NOT NULL, at REAL NOT NULL,
+  kind TEXT NOT NULL, number INTEGER, source TEXT NOT NULL, PRIMARY KEY (warp, step)) WITHOUT ROWID;
+PRAGMA user_version = 1;
+"""
+
+
+def test_a_journal_from_before_there_were_several_jobs_goes_on_as_threading(path: Path) -> None:
+    path.parent.mkdir(exist_ok=True)
+    db = sqlite3.connect(path)
+    db.executescript(VERSION_1)
+    db.execute("INSERT INTO warps VALUES (1, ?, ?, 1.0)", (str(FILE.resolve()), dump(warp())))
+    db.executemany("INSERT INTO events VALUES (1, ?, ?, ?, ?, ?)", [(n, *to_row(e)) for n, e in enumerate(EVENTS)])
+    db.commit()
+    db.close()
+    with Journal(path) as journal:
+        record = choose(journal, FILE, THREAD, warp(), ENGLISH, Wish(), 99.0)
+        assert (record.id, record.job, journal.events(record)) == (1, "thread", EVENTS)
+        assert journal.under_way(FILE, "wind") is None
+    with Journal(path) as journal:
+        assert journal.events(record) == EVENTS
+
+
+def test_the_jobs_of_a_file_are_kept_apart(journal: Journal) -> None:
+    threading = fill(journal)
+    winding = choose(journal, FILE, WIND, warp(), ENGLISH, Wish(), 99.0)
+    assert journal.events(winding) == []
+    assert [record.job for record in journal.records(FILE)] == ["wind", "thread"]
+    assert journal.under_way(FILE, "thread") == threading
+    assert choose(journal, FILE, THREAD, warp(), ENGLISH, Wish(), 99.0) == threading
 
 
 def test_a_journal_of_a_later_version_is_left_alone(path: Path) -> None:
