@@ -1,9 +1,20 @@
-"""Yarns by name, told where they change."""
+"""Ends one by one, with their yarns by name, told where they change."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Sequence
+from typing import Protocol, TypeVar
 
 from assistant.warp.model import Warp
-from assistant.warp.passes.walk import Item
+from assistant.warp.passes.walk import Call, Item
+
+
+class Coloured(Protocol):
+    """What has a yarn, by its key."""
+
+    @property
+    def yarn(self) -> str: ...
+
+
+Unit = TypeVar("Unit", bound=Coloured)
 
 
 def yarn_name(warp: Warp, key: str) -> str:
@@ -11,8 +22,14 @@ def yarn_name(warp: Warp, key: str) -> str:
     return warp.yarns[key].name if key and len(warp.yarns) > 1 else ""
 
 
-def changed(warp: Warp, key: str, before: str | None) -> Iterator[Item]:
-    """The yarn, where it is not the one before."""
-    name = yarn_name(warp, key)
-    if name and key != before:
-        yield Item("yarn", {"yarn": name})
+def one_by_one(warp: Warp, call: Call[Unit], item: Callable[[Unit, str], Item]) -> Sequence[Item]:
+    """An item for each unit, made with its number and yarn for a caption, after its yarn where that changes."""
+    items = []
+    before = call.before.yarn if call.before else None
+    for number, unit in enumerate(call.units, call.first):
+        name = yarn_name(warp, unit.yarn)
+        if name and unit.yarn != before:
+            items.append(Item("yarn", {"yarn": name}))
+        items.append(item(unit, f"{number} {name}".rstrip()))
+        before = unit.yarn
+    return items

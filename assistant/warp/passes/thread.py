@@ -3,7 +3,7 @@
 from collections.abc import Iterator, Sequence
 
 from assistant.warp.model import End, Warp
-from assistant.warp.passes.colours import changed, yarn_name
+from assistant.warp.passes.colours import one_by_one
 from assistant.warp.passes.walk import Call, Figure, Item, Pass, Size, chunks
 from assistant.warp.plan import heddle_cautions
 
@@ -13,16 +13,13 @@ def _units(warp: Warp, _: int) -> Iterator[Sequence[End]]:
 
 
 def _tell(warp: Warp, call: Call[End]) -> Sequence[Item]:
-    """The shafts of each end on the beat, a yarn where it changes."""
-    items: list[Item] = []
-    before = call.before.yarn if call.before else None
-    for number, end in enumerate(call.units, call.first):
-        items += changed(warp, end.yarn, before)
-        before = end.yarn
-        shafts = "/".join(map(str, end.shafts))
-        caption = f"{number} {yarn_name(warp, end.yarn)}".rstrip()
-        items.append(Item("shafts", {"shafts": end.shafts}, (Figure(shafts, caption),), beat=True, written=shafts))
-    return items
+    return one_by_one(warp, call, _item)
+
+
+def _item(end: End, caption: str) -> Item:
+    """The shafts of an end, on the beat."""
+    shafts = "/".join(map(str, end.shafts))
+    return Item("shafts", {"shafts": end.shafts}, (Figure(shafts, caption),), beat=True, written=shafts)
 
 
 def _listed(ends: Sequence[End]) -> list[list[int]]:

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from itertools import count
 
 from assistant.warp.model import Warp
-from assistant.warp.passes.colours import changed, yarn_name
+from assistant.warp.passes.colours import one_by_one
 from assistant.warp.passes.walk import Call, Figure, Item, Pass, Size, chunks
 
 
@@ -25,16 +25,13 @@ def _units(warp: Warp, _: int) -> Iterator[Sequence[Knot]]:
 
 
 def _tell(warp: Warp, call: Call[Knot]) -> Sequence[Item]:
-    """Over or under on the beat, a yarn where it changes."""
-    items: list[Item] = []
-    before = call.before.yarn if call.before else None
-    for number, knot in enumerate(call.units, call.first):
-        items += changed(warp, knot.yarn, before)
-        before = knot.yarn
-        side = "over" if knot.over else "under"
-        caption = f"{number} {yarn_name(warp, knot.yarn)}".rstrip()
-        items.append(Item(side, figures=(Figure(side.upper(), caption),), beat=True))
-    return items
+    return one_by_one(warp, call, _item)
+
+
+def _item(knot: Knot, caption: str) -> Item:
+    """Over or under, on the beat."""
+    side = "over" if knot.over else "under"
+    return Item(side, figures=(Figure(side.upper(), caption),), beat=True)
 
 
 TIE = Pass(
