@@ -18,6 +18,7 @@ from assistant.session.events import Event, Kind, Say, Sound
 from assistant.session.journal import Journal
 from assistant.session.machine import Session
 from assistant.session.resume import Wish, choose, replayed
+from assistant.warp.passes import THREAD
 from assistant.warp.sequence import loads
 
 FILE = Path("long.yaml")
@@ -40,7 +41,7 @@ class Teller(SilentMouth):
 def sit(path: Path, pipe: int, presses: list[Kind]) -> None:
     """One sitting, in a process of its own, with more presses waiting than it will live to take."""
     with Journal(path) as journal:
-        record = choose(journal, FILE, WARP, load("en"), Wish(), time.time())
+        record = choose(journal, FILE, THREAD, WARP, load("en"), Wish(), time.time())
         with journal.hold(record):
             loop = Loop(replayed(journal, record, load("en")), journal.keep(record), Teller(pipe), Memory())
             for press in presses:
@@ -77,7 +78,7 @@ def test_nothing_acknowledged_is_lost_and_nothing_counted_twice(tmp_path: Path) 
     path = tmp_path / "journal.sqlite3"
     chance = random.Random(2026)
     with Journal(path) as journal:
-        choose(journal, FILE, WARP, load("en"), Wish(), 0.0)
+        choose(journal, FILE, THREAD, WARP, load("en"), Wish(), 0.0)
     events: list[Event] = []
     lived = Session(WARP, load("en"))
     caught = 0

@@ -15,6 +15,7 @@ from assistant.warp.passes import HEDDLES, PASSES, SLEY, THREAD, TIE, WIND, Call
 from assistant.warp.plan import heddles
 from assistant.warp.sequence import loads
 
+UNITS = pint.UnitRegistry()
 ONE, TWO = End((1,)), End((2,))
 
 
@@ -178,10 +179,9 @@ def test_twenty_ends_lie_in_an_inch_of_ten_dents_with_two_in_each() -> None:
 @given(st.floats(20, 200), st.integers(1, 4), st.integers(1, 400))
 def test_marks_in_centimetres_are_where_pint_puts_them(reed: float, held: int, ends: int) -> None:
     """Source: pint, from PyPI, for the arithmetic of units."""
-    units = pint.UnitRegistry()
     calls = list(SLEY.calls(dented([held], "cm", round(reed, 3), f"{ends}(1)")))
     for unit in (unit for call in calls for unit in call.units if unit.mark):
-        there = (unit.dent / (round(reed, 3) / (10 * units.cm))).to("cm").magnitude
+        there = (unit.dent / (round(reed, 3) / (10 * UNITS.cm))).to("cm").magnitude
         assert unit.mark % 2 == 0
         assert there == pytest.approx(unit.mark, abs=0.51 * 10 / reed)
     assert all(not unit.mark for call in calls for unit in call.units[:-1])

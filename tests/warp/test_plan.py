@@ -49,7 +49,7 @@ def test_heddles_that_nobody_counted_are_no_reason_to_worry() -> None:
     assert heddle_cautions(read("shafts: 4\ngroups: [{thread: 1 2 3}]")) == ()
 
 
-@settings(suppress_health_check=[HealthCheck.too_slow], deadline=None)
+@settings(suppress_health_check=[HealthCheck.too_slow])
 @given(warps())
 def test_any_warp_is_planned_or_refused_in_one_line(warp: Warp) -> None:
     """Whatever the numbers, every end is in a section, and the first and last lie within the width."""

@@ -129,7 +129,7 @@ def test_any_warp_comes_back_and_is_never_longer_than_the_plain_list(warp: Warp)
     ),
     st.lists(st.integers(0, 7), min_size=1, max_size=12),
 )
-@settings(suppress_health_check=[HealthCheck.too_slow], deadline=None)
+@settings(suppress_health_check=[HealthCheck.too_slow])
 def test_stripes_and_repeats_in_any_order_come_back(parts: list[tuple[list[int], int, str]], order: list[int]) -> None:
     chosen = [parts[at % len(parts)] for at in order]
     ends = [End((shaft,), key) for unit, times, key in chosen for shaft in unit * times]

@@ -289,7 +289,6 @@ def test_a_long_file_is_not_read_at_all() -> None:
 shown_pieces = st.lists(st.sampled_from(["1", "2 3", "1..4", "3(1 2)", "4-3", "1,2", "2/4"]), max_size=30)
 
 
-@settings(deadline=None)
 @given(
     shown_pieces,
     shown_pieces,
@@ -337,7 +336,6 @@ def reads_or_complains(data: bytes) -> None:
     assert said.encode()
 
 
-@settings(deadline=None)
 @given(st.binary(max_size=300))
 @example(b"\xfe\xff\xd8\x00")
 @example(b'shafts: 4\ngroups: [{thread: 1, name: "\\ud800"}]')
@@ -345,7 +343,6 @@ def test_any_bytes_give_a_warp_or_a_complaint(data: bytes) -> None:
     reads_or_complains(data)
 
 
-@settings(deadline=None)
 @given(st.text(alphabet="shafts: 14\n-[]{},'\"#&*!|>%@`?\\\t~x", max_size=60))
 def test_so_does_any_text_full_of_signs(text: str) -> None:
     reads_or_complains(text.encode())
@@ -384,7 +381,7 @@ SCRAPS = [
 ]
 
 
-@settings(deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(st.integers(0), st.integers(1, 4))
 def test_so_does_any_real_file_with_slips_of_the_pen(real_files: list[str], seed: int, slips: int) -> None:
     chance = random.Random(seed)

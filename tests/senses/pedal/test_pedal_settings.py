@@ -45,7 +45,7 @@ def test_it_is_kept_in_the_users_own_folder(tmp_path: Path, monkeypatch: pytest.
 names = st.text(st.characters(exclude_categories=["Cs"]), min_size=1)
 
 
-@settings(max_examples=40, deadline=None)  # every example is written to disk
+@settings(max_examples=40)  # every example is written to disk
 @given(st.builds(Pedal, st.just("terminal"), names, st.dictionaries(names, st.sampled_from(Role), min_size=1)))
 def test_any_keys_round_trip(tmp_path_factory: pytest.TempPathFactory, pedal: Pedal) -> None:
     file = tmp_path_factory.getbasetemp() / "round_trip.yaml"
