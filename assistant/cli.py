@@ -2,6 +2,7 @@
 
 import argparse
 import os
+import re
 import sys
 from collections.abc import Callable, Sequence
 from importlib.metadata import version
@@ -12,7 +13,7 @@ from assistant import commands
 from assistant.cards import JOBS
 from assistant.errors import HeddlecallError
 from assistant.languages import codes
-from assistant.warp.passes import PASSES, Pass
+from assistant.warp.passes import CHECK, PASSES, READ, Pass
 
 Command = Callable[[argparse.Namespace], int | None]
 
@@ -63,8 +64,10 @@ def _parser() -> argparse.ArgumentParser:
     _export(command(commands.export, "write the threading of a sequence file as WIF"))
     _plan(command(commands.plan, "heddles, reed, width and yarn, before a thread is cut; cards to print"))
     for job in PASSES.values():
-        _job(command(commands.job, job.about, job.name), job)
+        if job is not READ:
+            _job(command(commands.job, job.about, job.name), job)
     _next(command(commands.next_, "what comes next for a warp, and what is not yet closed"))
+    _find(command(commands.find_, "find the mistake in a group that did not come out, in a few questions"))
     _calls(command(commands.calls, "print the call sheet: what will be spoken, with running counts"))
     _end(command(commands.end, "where an end is: its group, shaft and dent, from a distance, a number or a dent"))
     _log(command(commands.log, "show past sittings, and how each group stands"))
@@ -121,7 +124,7 @@ def _end(parser: argparse.ArgumentParser) -> None:
 
 
 def _job(parser: argparse.ArgumentParser, job: Pass[Any]) -> None:
-    parser.set_defaults(job=job.name)
+    parser.set_defaults(job=job.name, pace=None)
     _sequence(parser)
     _language(parser)
     size = job.size
@@ -132,6 +135,9 @@ def _job(parser: argparse.ArgumentParser, job: Pass[Any]) -> None:
         metavar="N",
         help=f"{size.about}, 1 to {size.most} ({size.usual}, or as before)",
     )
+    if job is CHECK:
+        parser.add_argument("--read", dest="job", action="store_const", const=READ.name, help=f"or {READ.about}")
+        parser.add_argument("--pace", type=_seconds, metavar="S", help="seconds an end, to follow with a finger (1)")
     parser.add_argument("--fresh", action="store_true", help="begin anew; the old record is kept")
     parser.add_argument("--edited", action="store_true", help="go on although the file was edited further on")
     parser.add_argument("--plain", action="store_true", help="print plain lines instead of the board")
@@ -139,6 +145,19 @@ def _job(parser: argparse.ArgumentParser, job: Pass[Any]) -> None:
     parser.add_argument("--mute", action="store_true", help="do not speak")
     _ear(parser)
     parser.add_argument("--deaf", action="store_true", help="do not listen")
+
+
+def _find(parser: argparse.ArgumentParser) -> None:
+    _sequence(parser)
+    _language(parser)
+    parser.add_argument("--group", metavar="NAME", required=True, help="the group, by its name")
+    ways = parser.add_mutually_exclusive_group()
+    ways.add_argument("--over", type=int, metavar="N", help="ends left over")
+    ways.add_argument("--short", type=int, metavar="N", help="ends short")
+    parser.add_argument(
+        "--left", metavar="SHAFT=N", action="append", default=[], help="heddles left, where they were counted out"
+    )
+    _size(parser)
 
 
 def _next(parser: argparse.ArgumentParser) -> None:
@@ -237,6 +256,12 @@ def _ear(parser: argparse.ArgumentParser) -> None:
 def _engine(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--ear", choices=("pocketsphinx", "vosk"), help="without it, vosk where a model is there")
     parser.add_argument("--model", type=Path, metavar="FOLDER", help="the vosk model to hear with")
+
+
+def _seconds(text: str) -> float:
+    if not re.fullmatch(r"\d{1,2}(\.\d{1,3})?", text, re.ASCII):
+        raise argparse.ArgumentTypeError(f"{text!r} is no number of seconds; write 0.8, for instance")
+    return float(text)
 
 
 def _device(text: str) -> str | int:

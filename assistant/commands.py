@@ -74,6 +74,15 @@ def job(options: Options) -> None:
     sit(find(options.file), PASSES[options.job], _language(options), wish, options.size, gear)
 
 
+def find_(options: Options) -> None:
+    from assistant.finding import begin, find
+
+    over = options.over if options.over is not None else -(options.short or 0)
+    look = begin(_warp(options), options.group, over, options.left, options.size)
+    for line in find(look, _language(options), sys.stdin.readline):
+        print(line, flush=True)
+
+
 def next_(options: Options) -> None:
     from assistant.session.journal import Journal, default_path
     from assistant.session.upcoming import upcoming

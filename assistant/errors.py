@@ -66,5 +66,9 @@ class PassError(HeddlecallError):
     """A size of calls that a pass cannot have."""
 
 
+class FindError(HeddlecallError):
+    """A group, a count or an answer that a mistake cannot be looked for with."""
+
+
 class CardError(HeddlecallError):
     """A card that cannot be written."""

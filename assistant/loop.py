@@ -8,10 +8,13 @@ from typing import Protocol
 from assistant.errors import DeviceMissing, HeddlecallError
 from assistant.senses.mouth import Mouth, perform
 from assistant.senses.screen import Screen
-from assistant.session.events import Effect, Event, Kind, Part, Say, Stop
+from assistant.session.events import Adjust, Effect, Event, Kind, Part, Say, Stop
 from assistant.session.machine import Session
 from assistant.session.view import Status
 
+PACED_TICK_S = 0.05
+PACE_S = 1.0  # a unit, to follow a call with a finger
+FASTER = 0.85  # of the time, for a notch
 TICK_S = 0.5  # between looks after the devices
 LAST_WORDS_S = 8.0  # at most to let the mouth finish when leaving
 MICROPHONE, LOUDSPEAKER = "microphone", "loudspeaker"
@@ -35,19 +38,25 @@ class Loop:
         self._session, self._keep, self._mouth, self._screen = session, keep, mouth, screen
         self._devices: dict[str, Device] = {}
         self._lost: set[str] = set()
-        self._askers: list[Callable[[int], None]] = []
+        self._askers: list[Callable[[int, bool], None]] = []
         self._notices: dict[str, str] = {}
         self._heard = ""
         self._inbox: SimpleQueue[Callable[[], None]] = SimpleQueue()
         self._stopped = False
+        self._pace = PACE_S
+        self._due: float | None = None  # when to move on
 
     def watch(self, name: str, device: Device) -> None:
         """Look after a device from now on."""
         self._devices[name] = device
 
-    def ask(self, asker: Callable[[int], None]) -> None:
-        """Let a sense know, from now on, up to which number one is asked for; 0 where none is."""
+    def ask(self, asker: Callable[[int, bool], None]) -> None:
+        """Let a sense know, from now on, up to which number one is asked for (0: none), and whether rows are read."""
         self._askers.append(asker)
+
+    def keep_pace(self, seconds: float) -> None:
+        """Move on by the clock, so long after the mouth has finished, for every unit called."""
+        self._pace = seconds
 
     def post(self, event: Event, heard: str = "") -> None:
         """Something happened at the loom; `heard` is the word it came by."""
@@ -76,21 +85,34 @@ class Loop:
 
     def _wait(self) -> None:
         try:
-            act = self._inbox.get(timeout=TICK_S)
+            act = self._inbox.get(timeout=PACED_TICK_S if self._session.moves_on else TICK_S)
         except Empty:
             act = self._look_after
         act()
+        if self._session.moves_on and not self._mouth.speaking() and not self._stopped:
+            self._move_on()
+
+    def _move_on(self) -> None:
+        """A steady pace: on when it is time."""
+        if self._due is None:
+            self._due = time.monotonic() + self._pace * self._session.view().calling
+        elif time.monotonic() >= self._due:
+            self._take(Event(Kind.NEXT, time.time(), source="clock"), "")
 
     def _take(self, event: Event, heard: str) -> None:
         self._keep(event)
         effects = self._session.handle(event)
         self._heard = heard
         for ask in self._askers:
-            ask(self._session.largest_number)
+            ask(self._session.largest_number, self._session.reads)
         self._carry_out(effects)
+        self._due = None
 
     def _carry_out(self, effects: list[Effect]) -> None:
         perform(self._mouth, effects)
+        for effect in effects:
+            if isinstance(effect, Adjust) and effect.what == "speed":
+                self._pace *= FASTER**effect.notches
         self._show()
         if any(isinstance(effect, Stop) for effect in effects):
             self._let_finish()

@@ -44,6 +44,7 @@ class Gear:
     model: Path | None = None
     microphone: str | int | None = None
     plain: bool = False
+    pace: float | None = None
 
 
 def sit(file: Path, job: Pass[Any], language: Language, wish: Wish, size: int | None, gear: Gear) -> None:
@@ -62,6 +63,8 @@ def sit(file: Path, job: Pass[Any], language: Language, wish: Wish, size: int | 
             loop = Loop(session, journal.keep(record), mouth, screen)
             if isinstance(mouth, Loudspeaker):
                 loop.watch(LOUDSPEAKER, mouth)
+            if gear.pace is not None:
+                loop.keep_pace(gear.pace)
             keys = _switches(loop, notices, senses)
             _ears(loop, mouth, language, gear, notices, senses)
             for sense, text in notices.items():
@@ -95,7 +98,7 @@ def _ears(loop: Loop, mouth: Mouth, language: Language, gear: Gear, notices: dic
         return
     senses.enter_context(closing(ear))
     loop.watch(MICROPHONE, ear)
-    loop.ask(ear.expect)
+    loop.ask(lambda largest, _: ear.expect(largest))
     ear.start(lambda heard: loop.post(_event(heard), heard.word or "something unclear"))
 
 
@@ -113,7 +116,7 @@ def _switches(loop: Loop, notices: dict[str, str], senses: ExitStack) -> LiveKey
         devices.append(EvdevPedal(pedal, loop.post, lambda line: loop.notify("pedal", line)))
     for device in devices:
         senses.enter_context(closing(device))
-        loop.ask(lambda largest, device=device: device.counting(largest > 0))  # type: ignore[misc]
+        loop.ask(lambda largest, rows, device=device: device.counting(largest > 0 and not rows))  # type: ignore[misc]
         device.start()
     return keys
 

@@ -19,9 +19,21 @@ MAY_IMPORT = {
     "rehearsal": {"errors", "languages", "warp", "session", "senses"},
     "cards": {"errors", "warp"},
     "drafting": {"errors", "warp"},
+    "finding": {"errors", "languages", "session", "warp"},
     "loop": {"errors", "session", "senses"},
     "sitting": {"errors", "languages", "warp", "session", "senses", "loop"},
-    "commands": {"errors", "languages", "warp", "session", "senses", "rehearsal", "sitting", "cards", "drafting"},
+    "commands": {
+        "errors",
+        "languages",
+        "warp",
+        "session",
+        "senses",
+        "rehearsal",
+        "sitting",
+        "cards",
+        "drafting",
+        "finding",
+    },
     "cli": {"errors", "languages", "warp", "cards", "commands"},
 }
 OF_SESSION = {"events", "view"}  # what the senses may know of the session

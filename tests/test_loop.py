@@ -12,6 +12,8 @@ from assistant.senses.mouth import SilentMouth
 from assistant.senses.screen.memory import Memory
 from assistant.session.events import Adjust, Event, Kind, Say, Sound, Tone
 from assistant.session.machine import Session
+from assistant.session.view import GroupState, Mode, Status, View
+from assistant.warp.passes import CHECK
 from assistant.warp.sequence import loads
 
 WARP = loads(b"{title: Loop, shafts: 4, groups: [{name: only, thread: 1 2 3 4}]}", "loop.yaml")
@@ -121,7 +123,7 @@ def test_a_lost_microphone_is_shown_and_its_return_too() -> None:
 def test_the_senses_know_when_a_number_is_asked_for() -> None:
     loop, _ = loop_with(Diary())
     asked: list[int] = []
-    loop.ask(asked.append)
+    loop.ask(lambda largest, rows: asked.append(largest))
     loop.post(Event(Kind.OVER, time.time()), "surplus")
     loop.post(Event(Kind.NUMBER, time.time(), 1))
     post(loop, Kind.LEAVE)
@@ -141,3 +143,42 @@ def test_what_was_heard_and_what_a_sense_has_to_tell_are_shown() -> None:
     assert ("repeat", "the pedal is unplugged") in [(status.heard, status.notice) for status in statuses]
     assert "number 3" in [status.heard for status in statuses]
     assert statuses[-1].notice == ""
+
+
+class Finisher(Memory):
+    """A screen whose weaver leaves when all is done."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.leave: Callable[[], None] = lambda: None
+
+    def show(self, view: View, status: Status) -> None:
+        super().show(view, status)
+        if view.mode is Mode.FINISHED:
+            self.leave()
+
+
+def test_a_check_moves_on_by_itself_once_the_mouth_is_silent() -> None:
+    diary, screen = Diary(), Finisher()
+    loop = Loop(Session(WARP, load("en"), CHECK), diary.keep, diary, screen)
+    screen.leave = lambda: post(loop, Kind.LEAVE)
+    loop.keep_pace(0.01)
+    loop.run()
+    assert [note for note in diary.notes if note.startswith("keep")] == ["keep sit down", "keep next", "keep leave"]
+    assert screen.shown[-1][0].summary[0].state is GroupState.EVEN
+
+
+def test_while_the_mouth_speaks_or_something_is_asked_a_check_waits() -> None:
+    diary = Diary()
+    loop = Loop(Session(WARP, load("en"), CHECK), diary.keep, diary, Memory())
+    loop.keep_pace(0.0)
+    diary.speaking = lambda: True  # type: ignore[method-assign]
+    loop._take(Event(Kind.SIT_DOWN, time.time()), "")
+    for _ in range(3):
+        loop._wait()
+    assert loop._session.done == 0
+    diary.speaking = lambda: False  # type: ignore[method-assign]
+    loop._take(Event(Kind.DONE, time.time()), "")
+    for _ in range(3):
+        loop._wait()
+    assert loop._session.mode is Mode.PARTWAY

@@ -73,7 +73,7 @@ class Weaver:
                 return [Act(Kind.RESUME)]
             case Mode.FINISHED:
                 return [Act(Kind.NEXT)]
-            case Mode.WHICH | Mode.COUNTING:
+            case Mode.WHICH | Mode.COUNTING | Mode.ASKING | Mode.FOUND:
                 return [Act(Kind.BACK)]
 
     def _thread(self, view: View) -> list[Act]:

@@ -17,7 +17,10 @@ class Kind(StrEnum):
     SHORT = "short"  # ends were missing; a number says how many
     OVER = "over"  # ends were left; a number says how many
     NUMBER = "number"  # a number that was asked for
+    READ = "read"  # shafts read aloud, a row of them
     REDO = "redo"  # do the group again from its beginning
+    FIND = "find"  # look for the mistake in a group marked off
+    UNSURE = "unsure"  # what was asked about the threading cannot be told
     SETTLE = "settle"  # the weaver's word that a group marked off is right
     PAUSE = "pause"
     RESUME = "resume"
@@ -37,6 +40,7 @@ class Event:
     at: float
     number: int | None = None
     source: str = ""
+    row: tuple[int, ...] = ()  # READ: the shafts read aloud, in order
 
 
 class Tone(StrEnum):

@@ -41,17 +41,23 @@ CREATE TABLE events (
 
 FROM_1 = "ALTER TABLE warps ADD COLUMN job TEXT NOT NULL DEFAULT 'thread'"
 
-Row = tuple[float, str, int | None, str]
+Row = tuple[float, str, int | str | None, str]
 
 
 def to_row(event: Event) -> Row:
-    """An event as the journal keeps it."""
-    return event.at, event.kind.value, event.number, event.source
+    """An event as the journal keeps it; a row of shafts read aloud is kept as "row 3 4 1" in place of the number."""
+    return event.at, event.kind.value, _row(event) if event.row else event.number, event.source
+
+
+def _row(event: Event) -> str:
+    return " ".join(("row", *map(str, event.row)))
 
 
 def from_row(row: Row) -> Event:
     """The event a row holds. Raises ValueError for a kind this version does not know."""
     at, kind, number, source = row
+    if isinstance(number, str):
+        return Event(Kind(kind), at, None, source, tuple(map(int, number.split()[1:])))
     return Event(Kind(kind), at, number, source)
 
 

@@ -10,7 +10,7 @@ from assistant.session.transitions import largest_answer, rule_for
 from assistant.session.view import GroupLine, Mode, View
 from assistant.session.wording import Wording
 from assistant.warp.model import Warp
-from assistant.warp.passes import THREAD, Pass
+from assistant.warp.passes import THREAD, Manner, Pass
 
 
 class Session:
@@ -62,8 +62,18 @@ class Session:
 
     @property
     def largest_number(self) -> int:
-        """The largest number that may answer what is asked; 0 where no number is asked for."""
-        return largest_answer(self._place)
+        """The largest number that may answer what is asked, or be read aloud; 0 where there is none."""
+        return self.warp.loom.shafts if self.reads else largest_answer(self._place)
+
+    @property
+    def reads(self) -> bool:
+        """Rows of shafts are being read aloud."""
+        return self.job.manner is Manner.READ and self.mode in (Mode.CALLING, Mode.CLOSING)
+
+    @property
+    def moves_on(self) -> bool:
+        """The clock is to move the session on, at a steady pace."""
+        return self.job.manner is Manner.STEADY and self.mode in (Mode.CALLING, Mode.CLOSING)
 
     @property
     def pace(self) -> float | None:
@@ -87,8 +97,9 @@ class Session:
             title=self.warp.title,
             job=self.job.name,
             unit=self.job.unit,
+            compares=self.job.manner is not Manner.CALLED,
             mode=place.mode,
-            figures=tuple(figure for item in told for figure in item.figures),
+            figures=place.look.figures if place.look else tuple(figure for item in told for figure in item.figures),
             called=Say(self._words.written(self.warp, call)).text if call else "",
             aside=" ".join(self._words.item(item).text for item in told if item.aside),
             first=call.first if call else 0,

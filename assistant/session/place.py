@@ -7,9 +7,15 @@ from itertools import chain, groupby
 from typing import Any
 
 from assistant.session.events import Event, Kind
+from assistant.session.finder import Repair, Way
+from assistant.session.looking import Look
+from assistant.session.readback.hearing import english
+from assistant.session.readback.outcome import Difference
+from assistant.session.readback.reading import Reading
 from assistant.session.view import GroupLine, GroupState, Mode
 from assistant.warp.model import Warp
-from assistant.warp.passes import Call, Pass
+from assistant.warp.notation import Ends
+from assistant.warp.passes import Call, Manner, Pass
 from assistant.warp.plan import COMMON_PACES
 
 PACE_FROM = 24  # units done before the weaver's own pace is trusted
@@ -23,6 +29,7 @@ class Progress:
 
     counted: int = 0
     called: int = 0
+    redo_to: int = 0  # where a mistake is set right: the units up to which it is done again; 0 for all
     state: GroupState = GroupState.WAITING
 
 
@@ -37,6 +44,10 @@ class Place:
         self.missing = True  # the direction asked about: True short, False over
         self.group = 0
         self.sittings = 0
+        self.look: Look | None = None
+        self.reading: Reading | None = None
+        self.difference: Difference | None = None
+        self.heddles_counted = True  # out for each group, until the weaver cannot tell how many are left
         self._since: float | None = None
         self._busy = 0.0
         self._done = 0
@@ -84,7 +95,12 @@ class Place:
         """What is to be done next in the group in hand, from the first unit not yet counted."""
         counted = self.here.counted
         call = self._calls[self.group][bisect_right(self._starts[self.group], counted) - 1]
-        return call.after(counted - call.start)
+        return call.after(counted - call.start).upto(self.stop)
+
+    @property
+    def stop(self) -> int:
+        """Units of the group in hand up to which it is to be done."""
+        return self.here.redo_to or self.size
 
     def calls_ahead(self) -> Iterator[Call[Any]]:
         """The calls of this group not yet done, and those of every group after it."""
@@ -95,7 +111,7 @@ class Place:
 
     def at_last_call(self) -> bool:
         """No further call follows in this group."""
-        return self.call().closes
+        return self.call().stop == self.stop
 
     def acknowledge(self) -> None:
         """The call is done: count its units; after the last one the group is to be closed."""
@@ -103,24 +119,28 @@ class Place:
         self.here.counted += units
         self.here.state = GroupState.OPEN
         self._done += units
-        if self.here.counted == self.size:
+        if self.here.counted == self.stop:
+            self.here.counted = self.size
             self.mode = Mode.CLOSING
 
     def step_back(self) -> None:
         """Take the last call of this group back; the group has one."""
         starts = self._starts[self.group]
         self.here.counted = starts[bisect_right(starts, self.here.counted - 1) - 1]
+        self.here.redo_to, self.reading = 0, None
         self.here.state = GroupState.OPEN if self.here.counted else GroupState.WAITING
         self.mode = Mode.CALLING
 
     def close(self, counted: int, state: GroupState) -> None:
         """Close the group in hand with this count."""
         self.here.called = self.here.counted
+        self.here.redo_to = 0
         self.here.counted = counted
         self.here.state = state
 
     def reopen(self, group: int) -> None:
         """Go back into a closed group, to the question or the call it was closed at."""
+        self._forget()
         self.group = group
         if not self.ran_out:
             self.here.counted = self.size
@@ -130,10 +150,16 @@ class Place:
     def restart(self) -> None:
         """Do the group in hand again from its first unit."""
         self.groups[self.group] = Progress()
+        self._forget()
         self.mode = Mode.CALLING
+
+    def _forget(self) -> None:
+        """What was asked, and what was read, is of no more use."""
+        self.look = self.reading = self.difference = None
 
     def go_on(self) -> None:
         """To the next group not yet closed, else to one left open before, else to the finish."""
+        self._forget()
         order = chain(range(self.group + 1, len(self.groups)), range(self.group))
         following = next((g for g in order if self.groups[g].state in UNVISITED), None)
         if following is None:
@@ -141,6 +167,64 @@ class Place:
             return
         self.group = following
         self.mode = Mode.CLOSING if self.here.counted == self.size else Mode.CALLING
+
+    def _expected(self) -> Ends:
+        """The shafts of every end of the group in hand. Raises RuntimeError in a job that has none."""
+        told = self.job.shafts
+        if told is None:
+            raise RuntimeError(f"{self.job.name} has no shafts")
+        return tuple(told(unit) for call in self._calls[self.group] for unit in call.units)
+
+    @property
+    def can_look(self) -> bool:
+        """A mistake can be looked for by asking for shafts."""
+        return self.job.shafts is not None and self.job.manner is Manner.CALLED
+
+    def begin_look(self) -> bool:
+        """Begin to look for the mistake in the group in hand; False where this job has no way to."""
+        if not self.can_look:
+            return False
+        expected = self._expected()
+        left: dict[int, int] | None = {} if self.heddles_counted else None
+        self.look = Look.begin(expected, self._starts[self.group], self.warp.loom.shafts, self.off_by, left)
+        return True
+
+    @property
+    def looking(self) -> Look:
+        """The search under way. Raises RuntimeError where there is none."""
+        if self.look is None:
+            raise RuntimeError("no mistake is looked for")
+        return self.look
+
+    def read(self) -> Reading:
+        """What was read of the group in hand, from the first end not yet confirmed."""
+        if self.reading is None:
+            expected = self._expected()
+            shafts, counted = self.warp.loom.shafts, self.here.counted
+            per_call = max(len(call.units) for call in self._calls[self.group])
+            self.reading = Reading(expected, shafts, english(shafts), per_call, confirmed=counted, next_end=counted + 1)
+        return self.reading
+
+    def confirm(self, reading: Reading) -> None:
+        """So much was read and is as expected."""
+        self.reading = reading
+        self._done += max(0, reading.confirmed - self.here.counted)
+        self.here.counted = reading.confirmed
+        self.here.state = GroupState.OPEN if reading.confirmed else GroupState.WAITING
+        self.mode = Mode.CLOSING if reading.confirmed == self.size else Mode.CALLING
+
+    def set_right(self, repair: Repair) -> None:
+        """Go on with what sets the group right, then close it again."""
+        self.look = None
+        if repair.way is Way.REPAIR_HEDDLE:
+            self.reopen_at(self.size, 0)
+        else:
+            self.reopen_at(repair.first - 1, repair.first - 1 + repair.threaded)
+
+    def reopen_at(self, counted: int, redo_to: int) -> None:
+        """Open the group in hand again with so many units done; `redo_to` as in Progress."""
+        self.here.counted, self.here.redo_to, self.here.state = counted, redo_to, GroupState.OPEN
+        self.mode = Mode.CLOSING if counted == self.size else Mode.CALLING
 
     def first_off(self) -> int | None:
         """The first group still marked off."""

@@ -4,14 +4,21 @@ A rule moves the place and returns the effects. Everything that changes a sessio
 """
 
 from collections.abc import Callable
+from dataclasses import replace
 
 from assistant.session.events import Adjust, Effect, Event, Kind, Part, Say, Sound, Stop, Tone
+from assistant.session.finder import Ask, Way
+from assistant.session.finder import Outcome as Search
 from assistant.session.place import Place
+from assistant.session.readback.outcome import AskAgain, Difference, Good, Outcome
+from assistant.session.readback.reading import Reading
 from assistant.session.view import GroupState, Mode
 from assistant.session.wording import Wording
+from assistant.warp.passes import Manner
 
 Rule = Callable[[Place, Event, Wording], list[Effect]]
 
+CLOCK = "clock"  # the source of what nobody said or pressed
 SHORT, OVER = 1, 2  # the numbers that answer "short or over?"
 MOST_OVER = 999  # ends left over that anyone would count
 
@@ -36,8 +43,21 @@ def unclear(place: Place, event: Event, words: Wording) -> list[Effect]:
 
 
 def call_done(place: Place, event: Event, words: Wording) -> list[Effect]:
+    if place.job.manner is Manner.READ:
+        return read_to_the_end(place, event, words)
+    if place.job.manner is Manner.STEADY and event.source != CLOCK:
+        return differs(place, event, words)
     place.acknowledge()
+    if place.job.manner is Manner.STEADY and place.mode is Mode.CLOSING:
+        return even(place, event, words)
     return _ask(place, words)
+
+
+def differs(place: Place, event: Event, words: Wording) -> list[Effect]:
+    """The ends ran out inside a group, or something in it is not as called: how far was it right?"""
+    place.close(place.here.counted, GroupState.OFF)
+    place.mode = Mode.PARTWAY
+    return _ask(place, words, tone=Tone.OFF)
 
 
 def call_before(place: Place, event: Event, words: Wording) -> list[Effect]:
@@ -65,15 +85,13 @@ def reopened(place: Place, event: Event, words: Wording) -> list[Effect]:
 
 def used_up(place: Place, event: Event, words: Wording) -> list[Effect]:
     """With the last call out the group is ready to close; before that it has come out short."""
-    if place.at_last_call():
+    if place.job.manner is Manner.READ or (place.job.manner is Manner.CALLED and place.at_last_call()):
         return call_done(place, event, words)
-    place.close(place.here.counted, GroupState.OFF)
-    place.mode = Mode.PARTWAY
-    return _ask(place, words, tone=Tone.OFF)
+    return differs(place, event, words)
 
 
 def uneven_at_call(place: Place, event: Event, words: Wording) -> list[Effect]:
-    if not place.at_last_call():
+    if place.job.manner is not Manner.CALLED or not place.at_last_call():
         return used_up(place, event, words)
     place.acknowledge()
     return short_or_over(place, event, words)
@@ -81,19 +99,59 @@ def uneven_at_call(place: Place, event: Event, words: Wording) -> list[Effect]:
 
 def count_at_call(place: Place, event: Event, words: Wording) -> list[Effect]:
     """Short or over said while the last call is out closes the group; before that it says nothing."""
-    if not place.at_last_call():
+    if place.job.manner is not Manner.CALLED or not place.at_last_call():
         return not_now(place, event, words)
     place.acknowledge()
     return how_many(place, event, words)
 
 
-def even(place: Place, event: Event, words: Wording) -> list[Effect]:
+def number_read(place: Place, event: Event, words: Wording) -> list[Effect]:
+    """A number typed, or said on its own, where rows are read."""
+    return row_read(place, replace(event, row=(event.number or 0,)), words)
+
+
+def row_read(place: Place, event: Event, words: Wording) -> list[Effect]:
+    """Shafts were read aloud: on in silence while they are as expected."""
+    if place.job.manner is not Manner.READ or not all(0 < shaft <= place.warp.loom.shafts for shaft in event.row):
+        return not_now(place, event, words)
+    return _judged(place, words, *place.read().hear(event.row))
+
+
+def read_to_the_end(place: Place, event: Event, words: Wording) -> list[Effect]:
+    """The weaver finds no further end in the group."""
+    return _judged(place, words, *place.read().finish())
+
+
+def _judged(place: Place, words: Wording, reading: Reading, outcome: Outcome) -> list[Effect]:
+    match outcome:
+        case Good():
+            place.confirm(reading)
+            return _checked(place, words) if reading.checked else []
+        case AskAgain():
+            place.confirm(reading)
+            return [Sound(Tone.UNCLEAR), Say((words.read_again(outcome),))]
+        case Difference():
+            place.confirm(reading)
+            place.close(outcome.end - (outcome.end <= place.size), GroupState.OFF)
+            place.reading, place.difference, place.mode = None, outcome, Mode.OFF
+            return _ask(place, words, tone=Tone.OFF)
+
+
+def _checked(place: Place, words: Wording) -> list[Effect]:
     place.close(place.size, GroupState.EVEN)
     place.go_on()
     return _ask(place, words, tone=Tone.EVEN)
 
 
+def even(place: Place, event: Event, words: Wording) -> list[Effect]:
+    if place.job.manner is Manner.READ:
+        return read_to_the_end(place, event, words)
+    return _checked(place, words)
+
+
 def short_or_over(place: Place, event: Event, words: Wording) -> list[Effect]:
+    if place.job.manner is not Manner.CALLED:
+        return not_now(place, event, words)
     place.mode = Mode.WHICH
     return _ask(place, words)
 
@@ -107,6 +165,8 @@ def which(place: Place, event: Event, words: Wording) -> list[Effect]:
 
 
 def how_many(place: Place, event: Event, words: Wording) -> list[Effect]:
+    if place.job.manner is not Manner.CALLED:
+        return not_now(place, event, words)
     place.missing = event.kind is Kind.SHORT
     place.mode = Mode.COUNTING
     return _ask(place, words) if event.number is None else counted(place, event, words)
@@ -157,6 +217,86 @@ def settled(place: Place, event: Event, words: Wording) -> list[Effect]:
     said = words.settled(place)
     place.go_on()
     return _ask(place, words, said)
+
+
+def look(place: Place, event: Event, words: Wording) -> list[Effect]:
+    """Look for the mistake in the group in hand."""
+    return _looked(place, words) if place.begin_look() else not_now(place, event, words)
+
+
+def _looked(place: Place, words: Wording) -> list[Effect]:
+    """Ask on, or say what came out."""
+    verdict = place.looking.verdict
+    if verdict is None:
+        place.mode = Mode.ASKING
+        return _ask(place, words)
+    if verdict.outcome is Search.FOUND:
+        place.mode = Mode.FOUND
+        return _ask(place, words, tone=Tone.EVEN)
+    return _give_up(place, words, words.not_found(place))
+
+
+def _give_up(place: Place, words: Wording, *before: Part) -> list[Effect]:
+    place.look, place.mode = None, Mode.OFF
+    return _ask(place, words, *before)
+
+
+def answered(place: Place, event: Event, words: Wording) -> list[Effect]:
+    number = event.number or 0
+    if number > largest_answer(place):
+        return not_now(place, event, words)
+    place.look = place.looking.number(number)
+    return _looked(place, words)
+
+
+def all_told(place: Place, event: Event, words: Wording) -> list[Effect]:
+    """The end asked about is on no further shaft."""
+    if not place.looking.told:
+        return not_now(place, event, words)
+    place.look = place.looking.no_more()
+    return _looked(place, words)
+
+
+def unsure(place: Place, event: Event, words: Wording) -> list[Effect]:
+    question = place.looking.question
+    if question is not None and question.ask is Ask.HEDDLES:
+        place.heddles_counted = False
+    place.look = place.looking.not_sure()
+    return _looked(place, words)
+
+
+def heddles_lack(place: Place, event: Event, words: Wording) -> list[Effect]:
+    question = place.looking.question
+    if question is None or question.ask is not Ask.HEDDLES:
+        return not_now(place, event, words)
+    place.look = place.looking.lacking()
+    return _ask(place, words) if event.number is None else answered(place, event, words)
+
+
+def question_before(place: Place, event: Event, words: Wording) -> list[Effect]:
+    before = place.looking.back()
+    if before is None:
+        return _give_up(place, words)
+    place.look = before
+    return _looked(place, words)
+
+
+def set_right(place: Place, event: Event, words: Wording) -> list[Effect]:
+    """The weaver does what was said; where only the count was wrong, the group is settled."""
+    verdict = place.looking.verdict
+    if verdict is None or verdict.hypothesis is None or verdict.hypothesis.repair.way is Way.NOTHING:
+        return settled(place, event, words)
+    place.set_right(verdict.hypothesis.repair)
+    return _ask(place, words)
+
+
+def look_or_redo(place: Place, event: Event, words: Wording) -> list[Effect]:
+    """One gesture of the foot: look for the mistake where that can be, else do the group again."""
+    return (look if place.can_look else do_again)(place, event, words)
+
+
+def look_off(place: Place, event: Event, words: Wording) -> list[Effect]:
+    return _at_first_off(look, place, event, words)
 
 
 def redo_off(place: Place, event: Event, words: Wording) -> list[Effect]:
@@ -223,30 +363,36 @@ def slower(place: Place, event: Event, words: Wording) -> list[Effect]:
     return [Adjust("speed", -1), *_ask(place, words)]
 
 
-MODES = (Mode.CALLING, Mode.CLOSING, Mode.WHICH, Mode.COUNTING, Mode.PARTWAY, Mode.OFF, Mode.PAUSED, Mode.FINISHED)
+MODES = (
+    *(Mode.CALLING, Mode.CLOSING, Mode.WHICH, Mode.COUNTING, Mode.PARTWAY, Mode.OFF),
+    *(Mode.ASKING, Mode.FOUND, Mode.PAUSED, Mode.FINISHED),
+)
 
 TABLE: dict[Kind, tuple[Rule, ...]] = {
-    # event         calling         closing        which      counting   partway       off           paused        finished
-    Kind.NEXT:     (call_done,      even,          not_now,   not_now,   no_part,      left_off,     wake,         leave),
-    Kind.REPEAT:   (say_again,      say_again,     say_again, say_again, say_again,    say_again,    say_again,    say_again),
-    Kind.BACK:     (call_before,    last_call,     ask_even,  ask_even,  no_part,      reopened,     not_now,      reopened),
-    Kind.DONE:     (used_up,        even,          not_now,   not_now,   not_now,      not_now,      wake_and_act, not_now),
-    Kind.UNEVEN:   (uneven_at_call, short_or_over, say_again, not_now,   do_again,      do_again,     wake_and_act, redo_off),
-    Kind.SHORT:    (count_at_call,  how_many,      how_many,  how_many,  not_now,      not_now,      not_now,      not_now),
-    Kind.OVER:     (count_at_call,  how_many,      how_many,  how_many,  not_now,      not_now,      not_now,      not_now),
-    Kind.NUMBER:   (not_now,        not_now,       which,     counted,   part_of_call, not_now,      not_now,      not_now),
-    Kind.REDO:     (not_now,        not_now,       not_now,   not_now,   do_again,      do_again,     not_now,      redo_off),
-    Kind.SETTLE:   (not_now,        not_now,       not_now,   not_now,   settled,      settled,      not_now,      settle_off),
-    Kind.PAUSE:    (pause,          pause,         pause,     pause,     pause,        pause,        wake,         not_now),
-    Kind.RESUME:   (say_again,      say_again,     say_again, say_again, say_again,    say_again,    wake,         say_again),
-    Kind.WHERE:    (where,          where,         where,     where,     where,        where,        where,        where),
-    Kind.LOUDER:   (louder,         louder,        louder,    louder,    louder,       louder,       louder,       louder),
-    Kind.QUIETER:  (quieter,        quieter,       quieter,   quieter,   quieter,      quieter,      quieter,      quieter),
-    Kind.FASTER:   (faster,         faster,        faster,    faster,    faster,       faster,       faster,       faster),
-    Kind.SLOWER:   (slower,         slower,        slower,    slower,    slower,       slower,       slower,       slower),
-    Kind.UNCLEAR:  (unclear,        unclear,       unclear,   unclear,   unclear,      unclear,      unclear,      unclear),
-    Kind.SIT_DOWN: (sit_down,       sit_down,      sit_down,  sit_down,  sit_down,     sit_down,     sit_down,     sit_down),
-    Kind.LEAVE:    (leave,          leave,         leave,     leave,     leave,        leave,        leave,        leave),
+    # event         calling         closing        which      counting   partway        off           asking           found            paused        finished
+    Kind.NEXT:     (call_done,      even,          not_now,   not_now,   no_part,       left_off,     all_told,        set_right,       wake,         leave),
+    Kind.REPEAT:   (say_again,      say_again,     say_again, say_again, say_again,     say_again,    say_again,       say_again,       say_again,    say_again),
+    Kind.BACK:     (call_before,    last_call,     ask_even,  ask_even,  no_part,       reopened,     question_before, question_before, not_now,      reopened),
+    Kind.DONE:     (used_up,        even,          not_now,   not_now,   not_now,       not_now,      not_now,         not_now,         wake_and_act, not_now),
+    Kind.UNEVEN:   (uneven_at_call, short_or_over, say_again, not_now,   do_again,      look_or_redo, not_now,         do_again,        wake_and_act, redo_off),
+    Kind.SHORT:    (count_at_call,  how_many,      how_many,  how_many,  not_now,       not_now,      heddles_lack,    not_now,         not_now,      not_now),
+    Kind.OVER:     (count_at_call,  how_many,      how_many,  how_many,  not_now,       not_now,      not_now,         not_now,         not_now,      not_now),
+    Kind.NUMBER:   (number_read,    number_read,   which,     counted,   part_of_call,  not_now,      answered,        not_now,         not_now,      not_now),
+    Kind.READ:     (row_read,       row_read,      not_now,   not_now,   not_now,       not_now,      not_now,         not_now,         not_now,      not_now),
+    Kind.REDO:     (not_now,        not_now,       not_now,   not_now,   do_again,      do_again,     do_again,        do_again,        not_now,      redo_off),
+    Kind.FIND:     (not_now,        not_now,       not_now,   not_now,   look,          look,         say_again,       look,            not_now,      look_off),
+    Kind.UNSURE:   (not_now,        not_now,       not_now,   not_now,   not_now,       not_now,      unsure,          not_now,         not_now,      not_now),
+    Kind.SETTLE:   (not_now,        not_now,       not_now,   not_now,   settled,       settled,      settled,         settled,         not_now,      settle_off),
+    Kind.PAUSE:    (pause,          pause,         pause,     pause,     pause,         pause,        pause,           pause,           wake,         not_now),
+    Kind.RESUME:   (say_again,      say_again,     say_again, say_again, say_again,     say_again,    say_again,       say_again,       wake,         say_again),
+    Kind.WHERE:    (where,          where,         where,     where,     where,         where,        where,           where,           where,        where),
+    Kind.LOUDER:   (louder,         louder,        louder,    louder,    louder,        louder,       louder,          louder,          louder,       louder),
+    Kind.QUIETER:  (quieter,        quieter,       quieter,   quieter,   quieter,       quieter,      quieter,         quieter,         quieter,      quieter),
+    Kind.FASTER:   (faster,         faster,        faster,    faster,    faster,        faster,       faster,          faster,          faster,       faster),
+    Kind.SLOWER:   (slower,         slower,        slower,    slower,    slower,        slower,       slower,          slower,          slower,       slower),
+    Kind.UNCLEAR:  (unclear,        unclear,       unclear,   unclear,   unclear,       unclear,      unclear,         unclear,         unclear,      unclear),
+    Kind.SIT_DOWN: (sit_down,       sit_down,      sit_down,  sit_down,  sit_down,      sit_down,     sit_down,        sit_down,        sit_down,     sit_down),
+    Kind.LEAVE:    (leave,          leave,         leave,     leave,     leave,         leave,        leave,           leave,           leave,        leave),
 }  # fmt: skip
 
 
@@ -258,7 +404,9 @@ def largest_answer(place: Place) -> int:
         case Mode.COUNTING:
             return place.size if place.missing else MOST_OVER
         case Mode.PARTWAY:
-            return len(place.call().units)
+            return min(len(place.call().units), place.size - 1 - place.here.counted)
+        case Mode.ASKING:
+            return place.looking.largest
         case _:
             return 0
 

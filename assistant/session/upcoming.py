@@ -12,8 +12,10 @@ from assistant.session.view import GroupLine, GroupState
 from assistant.warp.model import Warp
 from assistant.warp.passes import PASSES
 
-AFRESH = ("wind", "heddles", "thread", "sley")  # in the order in which a warp goes on the loom
-ON_THE_LOOM = ("heddles", "thread", "sley", "tie")  # done once the warp is wound
+AFRESH = ("wind", "heddles", "thread", "check", "sley")  # in the order in which a warp goes on the loom
+ON_THE_LOOM = ("heddles", "thread", "check", "read", "sley", "tie")  # done once the warp is wound
+OTHERWISE = {"check": ("read", "sley")}  # what one may do in place of a job
+COMMANDS = {"read": "check --read"}  # of the jobs that share one
 CLOSED = (GroupState.EVEN, GroupState.SETTLED)
 
 
@@ -102,7 +104,7 @@ def upcoming(journal: Journal, file: Path, name: str, warp: Warp, language: Lang
         latest.setdefault(record.job, record)
     standings = {job: _standing(journal, job, latest.get(job), warp, language) for job in PASSES}
     why, options = _choice(standings)
-    commands = tuple(f"heddlecall {job} {name}{option}" for job, option in options)
+    commands = tuple(f"heddlecall {COMMANDS.get(job, job)} {name}{option}" for job, option in options)
     return Upcoming(warp.title, warp.ends, tuple(standings.values()), why, commands)
 
 
@@ -127,7 +129,7 @@ def _choice(standings: Mapping[str, Standing]) -> tuple[str, list[tuple[str, str
     if under_way:
         latest = max(under_way, key=lambda standing: standing.began)
         return _go_on(latest), [(latest.job, "")]
-    done = {standing.job for standing in here}
+    done = {"check" if standing.job == "read" else standing.job for standing in here}
     if not done:
         return "begin with winding, or with whichever job you want to be led through", [(j, "") for j in AFRESH]
     if done == {"wind"} and earlier:
@@ -141,7 +143,8 @@ def _choice(standings: Mapping[str, Standing]) -> tuple[str, list[tuple[str, str
             ("wind", " --fresh" * ("wind" in done))
         ]
     following = AFRESH[last + 1]
-    return f"{AFRESH[last]} is done", [(following, " --fresh" * (following in earlier))]
+    options = (following, *OTHERWISE.get(following, ()))
+    return f"{AFRESH[last]} is done", [(job, " --fresh" * (job in earlier)) for job in options]
 
 
 def _go_on(standing: Standing) -> str:

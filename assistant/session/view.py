@@ -15,7 +15,9 @@ class Mode(StrEnum):
     WHICH = "short or over"  # it did not: short or over?
     COUNTING = "how many"  # by how many ends?
     PARTWAY = "how far"  # the ends ran out inside a call: how many of its ends are threaded?
-    OFF = "off"  # a count is off: redo, settle, or go on with the group marked
+    OFF = "off"  # a count is off: look for the mistake, redo, settle, or go on with the group marked
+    ASKING = "asking"  # the mistake is looked for: what is on the loom?
+    FOUND = "found"  # the mistake is found, and is to be set right
     PAUSED = "paused"
     FINISHED = "finished"  # every group is closed
 
@@ -60,8 +62,9 @@ class View:
     title: str
     job: str  # wind, thread, ...
     unit: str  # what is counted: "end", "heddle" or "knot"
+    compares: bool  # the threading is read back: a group that is off differs after the units counted
     mode: Mode
-    figures: tuple[Figure, ...]  # the call, to be read across the room; empty when none is out
+    figures: tuple[Figure, ...]  # the call, or the end asked about, to be read across the room; else empty
     called: str  # the call in one line; "" when none is out
     aside: str  # what of it no figure shows
     first: int  # the first unit called, counted from 1 over the whole warp; 0 when none is out

@@ -4,7 +4,10 @@ from typing import Any
 
 from assistant.languages import Language
 from assistant.session.events import Part
+from assistant.session.finder import Ask, Mistake
+from assistant.session.looking import Look
 from assistant.session.place import Place
+from assistant.session.readback.outcome import AskAgain, Difference
 from assistant.session.view import GroupState, Mode
 from assistant.warp.model import Warp
 from assistant.warp.passes import Call, Item, Pass
@@ -73,6 +76,10 @@ class Wording:
                 return (self._alert(place), self._say("how far"))
             case Mode.OFF:
                 return (self._alert(place), self._say("what now"))
+            case Mode.ASKING:
+                return self.question(place.looking)
+            case Mode.FOUND:
+                return self.found(place.looking)
             case Mode.PAUSED:
                 return (self._say("paused", group=place.name, count=place.here.counted),)
             case Mode.FINISHED:
@@ -88,10 +95,72 @@ class Wording:
         return self._say("even", group=group, count=units)
 
     def _alert(self, place: Place) -> Part:
+        if place.difference:
+            return self._reads_otherwise(place.difference)
         return self._say(
             "short" if place.off_by < 0 else "over",
             group=place.name, counted=place.here.counted, expected=place.size, count=abs(place.off_by),
         )  # fmt: skip
+
+    def question(self, look: Look) -> tuple[Part, ...]:
+        """What is asked in looking for a mistake; nothing where there is a verdict."""
+        question = look.question
+        if question is None:
+            return ()
+        match question.ask:
+            case Ask.COUNT:
+                return (self._say("ends on shaft", end=question.end, shaft=question.shaft),)
+            case Ask.HEDDLES:
+                return (self._say("heddles lacking" if look.short else "heddles left", shaft=question.shaft),)
+            case Ask.SHAFTS if look.told:
+                return (self._say("on which else", shafts=self._listed(look.told)),)
+            case Ask.SHAFTS:
+                several = " of several" if look.most_shafts > 1 else ""
+                asked = self._say(f"shaft from {question.side}{several}", end=question.end)
+                further = look.search.landmark.further(question)
+                if not further:
+                    return (asked,)
+                return asked, self._say("further on" if further > 0 else "further back", count=abs(further))
+
+    def found(self, look: Look) -> tuple[Part, ...]:
+        """What the mistake was, and what sets it right."""
+        verdict = look.verdict
+        if verdict is None or verdict.hypothesis is None:
+            return ()
+        repair = verdict.hypothesis.repair
+        first, *others = verdict.hypothesis.mistakes
+        return (
+            self._mistake(look, first),
+            *([self._say("another mistake")] if others else []),
+            self._say(
+                f"repair: {repair.way}", first=repair.first, count=repair.taken_out, threaded=repair.threaded,
+                shafts=self._listed(repair.heddle),
+            ),
+        )  # fmt: skip
+
+    def _mistake(self, look: Look, mistake: Mistake) -> Part:
+        shafts = look.group.expected[mistake.at - 1] if mistake.at else ()
+        return self._say(
+            f"mistake: {mistake.fault}", end=mistake.at, last=mistake.at + mistake.ends - 1, neighbour=mistake.at + 1,
+            shafts=self._listed(shafts), found=self._listed(mistake.found), shaft=mistake.shaft,
+        )  # fmt: skip
+
+    def read_again(self, asked: AskAgain) -> Part:
+        """It is not clear what these ends are on."""
+        name = "read one again" if asked.first == asked.last else "read again"
+        return self._say(name, first=asked.first, last=asked.last)
+
+    def _reads_otherwise(self, difference: Difference) -> Part:
+        """An end that is not as it should be."""
+        kind = "too many" if not difference.expected else "too few" if not difference.read else "other"
+        return self._say(
+            f"reads {kind}", end=difference.end,
+            expected=self._listed(difference.expected), read=self._listed(difference.read),
+        )  # fmt: skip
+
+    def not_found(self, place: Place) -> Part:
+        """No question leads further."""
+        return self._say("not found", group=place.name)
 
     def _finished(self, place: Place) -> tuple[Part, ...]:
         lines = place.summary()

@@ -79,7 +79,7 @@ def test_ends_used_up_too_early_are_an_alert_at_once(loom: AtTheLoom):
 
 
 def test_one_switch_is_enough_to_thread_a_group_again(loom: AtTheLoom):
-    loom("next", "next", "next", "next", "uneven", 1)
+    loom("next", "next", "next", "next", "uneven")
     assert loom("uneven").startswith("rose 1, 12 ends")
 
 

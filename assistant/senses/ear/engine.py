@@ -12,7 +12,7 @@ from assistant.session.events import Kind
 
 RATE = 16_000  # samples a second, for every engine
 MOST_BY_VOICE = 30  # the largest number listened for; larger ones are typed
-BESIDE_NUMBERS = (Kind.REPEAT, Kind.BACK)  # what may be said instead of a number that was asked for
+BESIDE_NUMBERS = (Kind.REPEAT, Kind.BACK, Kind.UNSURE)  # what may be said instead of a number that was asked for
 
 
 class Engine(Protocol):

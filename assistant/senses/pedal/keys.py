@@ -25,6 +25,8 @@ KEYS = {
     "s": Kind.SHORT,
     "o": Kind.OVER,
     "a": Kind.REDO,
+    "f": Kind.FIND,
+    "?": Kind.UNSURE,
     "t": Kind.SETTLE,
     "p": Kind.PAUSE,
     "g": Kind.RESUME,

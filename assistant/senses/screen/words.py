@@ -9,16 +9,17 @@ ASKED_AFAR = {
     Mode.CLOSING: ("EVEN?",),
     Mode.WHICH: ("1", "SHORT", "2", "OVER"),
     Mode.COUNTING: ("HOW", "MANY?"),
+    Mode.FOUND: ("FOUND",),
     Mode.PAUSED: ("PAUSED",),
 }
 
 
 def from_afar(view: View) -> list[Piece]:
     """What is to be read across the room: the call, or a word or two."""
-    if view.mode is Mode.CALLING:
+    if view.figures and view.mode in (Mode.CALLING, Mode.ASKING, Mode.FOUND):
         return [Piece(figure.text, figure.caption) for figure in view.figures]
     if view.mode in ALARM:
-        return [Piece(word) for word in (difference(view.expected, view.counted) or "off").upper().split()]
+        return [Piece(word) for word in (difference(view, view.expected, view.counted) or "off").upper().split()]
     return [Piece(word) for word in ASKED_AFAR.get(view.mode, ())]
 
 
@@ -36,8 +37,10 @@ def asked(view: View) -> str:
     return f"COUNT OFF: {view.prompt}" if view.mode in ALARM else view.prompt
 
 
-def difference(expected: int, counted: int) -> str:
-    """How far a count is off: "2 short", "1 over", "" where it is not."""
+def difference(view: View, expected: int, counted: int) -> str:
+    """How far a count is off: "2 short", "1 over", "" where it is not; or after which end the threading differs."""
+    if view.compares:
+        return f"after {view.unit} {counted}"
     missing = expected - counted
     return f"{missing} short" if missing > 0 else f"{-missing} over" if missing < 0 else ""
 
@@ -107,16 +110,16 @@ def table(view: View) -> list[str]:
     for number, line in enumerate(view.summary, 1):
         mark = "!" if line.state is GroupState.OFF else ""
         rows.append(
-            f"{mark:2}{number:4}  {padded(line.name, wide)}  {line.expected:8}  {line.counted:7}  {state(line)}"
+            f"{mark:2}{number:4}  {padded(line.name, wide)}  {line.expected:8}  {line.counted:7}  {state(view, line)}"
         )
     return rows
 
 
-def state(line: GroupLine) -> str:
+def state(view: View, line: GroupLine) -> str:
     """How a group stands, in words that do not need a colour."""
     word = "OFF" if line.state is GroupState.OFF else line.state.value
     closed = line.state in (GroupState.OFF, GroupState.SETTLED)
-    return ", ".join(part for part in (word, difference(line.expected, line.counted) if closed else "") if part)
+    return ", ".join(part for part in (word, difference(view, line.expected, line.counted) if closed else "") if part)
 
 
 def total(view: View) -> str:

@@ -2,13 +2,28 @@
 
 from typing import Any
 
+from assistant.warp.passes.check import CHECK, READ
 from assistant.warp.passes.heddles import HEDDLES
 from assistant.warp.passes.sley import SLEY
 from assistant.warp.passes.thread import THREAD
 from assistant.warp.passes.tie import TIE
-from assistant.warp.passes.walk import Call, Figure, Item, Pass
+from assistant.warp.passes.walk import Call, Figure, Item, Manner, Pass
 from assistant.warp.passes.wind import WIND
 
-PASSES: dict[str, Pass[Any]] = {job.name: job for job in (WIND, HEDDLES, THREAD, SLEY, TIE)}
+PASSES: dict[str, Pass[Any]] = {job.name: job for job in (WIND, HEDDLES, THREAD, CHECK, READ, SLEY, TIE)}
 
-__all__ = ["HEDDLES", "PASSES", "SLEY", "THREAD", "TIE", "WIND", "Call", "Figure", "Item", "Pass"]
+__all__ = [
+    "CHECK",
+    "HEDDLES",
+    "PASSES",
+    "READ",
+    "SLEY",
+    "THREAD",
+    "TIE",
+    "WIND",
+    "Call",
+    "Figure",
+    "Item",
+    "Manner",
+    "Pass",
+]

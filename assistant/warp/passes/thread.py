@@ -1,6 +1,7 @@
 """Threading: every end through a heddle on its shaft."""
 
 from collections.abc import Iterator, Sequence
+from operator import attrgetter
 
 from assistant.warp.model import End, Warp
 from assistant.warp.passes.colours import one_by_one
@@ -34,6 +35,7 @@ THREAD = Pass(
     units=_units,
     cut=chunks,
     tell=_tell,
+    shafts=attrgetter("shafts"),
     listed=_listed,
     cautions=heddle_cautions,
 )

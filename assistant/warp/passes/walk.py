@@ -2,10 +2,12 @@
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from enum import StrEnum
 from typing import Generic, TypeVar
 
 from assistant.errors import PassError
 from assistant.warp.model import Warp
+from assistant.warp.notation import Shafts
 
 Unit = TypeVar("Unit")
 
@@ -42,9 +44,13 @@ class Call(Generic[Unit]):
     units: tuple[Unit, ...]
 
     @property
-    def closes(self) -> bool:
-        """It is the last one of its group."""
-        return self.start + len(self.units) == self.of
+    def stop(self) -> int:
+        """Units of the group that are done with it."""
+        return self.start + len(self.units)
+
+    def upto(self, stop: int) -> "Call[Unit]":
+        """What of it is to be done when so many units of the group are, and no more."""
+        return self if self.stop <= stop else replace(self, units=self.units[: stop - self.start])
 
     def after(self, past: int) -> "Call[Unit]":
         """What is left of it when so many of its units, and not all, are done."""
@@ -75,7 +81,16 @@ class Size:
         return size
 
 
-def _no_cautions(warp: Warp) -> tuple[str, ...]:
+class Manner(StrEnum):
+    """Who moves a pass on."""
+
+    CALLED = "called"  # the weaver, when a call is done
+    STEADY = "steady"  # the clock; the weaver only stops it
+    READ = "read"  # the weaver, by reading out what is there
+
+
+def no_cautions(warp: Warp) -> tuple[str, ...]:
+    """Nothing to look out for before one begins."""
     return ()
 
 
@@ -90,8 +105,10 @@ class Pass(Generic[Unit]):
     units: Callable[[Warp, int], Iterable[Sequence[Unit]]]  # by group, for a size; PlanError where they are not known
     cut: Callable[[Sequence[Unit], int], Iterable[Sequence[Unit]]]  # the units of a group into those of its calls
     tell: Callable[[Warp, Call[Unit]], Sequence[Item]]
+    shafts: Callable[[Unit], Shafts] | None = None  # that a unit is on, where a mistake can be looked for by them
+    manner: Manner = Manner.CALLED
     listed: Callable[[Sequence[Unit]], object] = len  # the units of a call as JSON has them
-    cautions: Callable[[Warp], tuple[str, ...]] = _no_cautions
+    cautions: Callable[[Warp], tuple[str, ...]] = no_cautions
 
     def calls(self, warp: Warp, size: int | None = None) -> Iterator[Call[Unit]]:
         """Every unit once. Raises PassError for a size out of range, PlanError where the warp lacks what it takes."""

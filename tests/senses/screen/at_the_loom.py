@@ -13,6 +13,7 @@ CALLING = View(
     title="Hearth runner",
     job="thread",
     unit="end",
+    compares=False,
     mode=Mode.CALLING,
     figures=(Figure("1", "215"), Figure("2", "216"), Figure("3", "217"), Figure("4", "218")),
     called="1, 2, 3, 4",
@@ -49,6 +50,10 @@ WHICH = asking(Mode.WHICH, "Short or over?", counted=24)
 COUNTING = asking(Mode.COUNTING, "How many ends were missing?", counted=24)
 PARTWAY = asking(Mode.PARTWAY, "How many ends of this call are threaded?", counted=20)
 OFF = asking(Mode.OFF, "Thread it again, say that it is right, or go on.", counted=22)
+ASKING = asking(
+    Mode.ASKING, "Which shaft is end 18 on?", counted=25, called="", figures=(Figure("18?", "from the clip"),)
+)
+FOUND = asking(Mode.FOUND, "Take out 4 ends.", counted=25, called="", figures=(Figure("20", "from this end on"),))
 PAUSED = asking(Mode.PAUSED, "Paused.")
 FINISHED = asking(
     Mode.FINISHED,
@@ -63,7 +68,7 @@ FINISHED = asking(
         for n in range(1, 41)
     ),
 )
-EVERY = {view.mode: view for view in (CALLING, CLOSING, WHICH, COUNTING, PARTWAY, OFF, PAUSED, FINISHED)}
+EVERY = {view.mode: view for view in (CALLING, CLOSING, WHICH, COUNTING, PARTWAY, OFF, ASKING, FOUND, PAUSED, FINISHED)}
 
 LETTERS = {tuple(rows.split()): letter for letter, rows in GLYPHS.items()}
 INK = {" ": (False, False), "▀": (True, False), "▄": (False, True), "█": (True, True)}

@@ -3,7 +3,21 @@
 from dataclasses import replace
 
 import pytest
-from at_the_loom import CALLING, CLOSING, COUNTING, EVERY, FINISHED, OFF, PARTWAY, PAUSED, WELL, WHICH, called
+from at_the_loom import (
+    ASKING,
+    CALLING,
+    CLOSING,
+    COUNTING,
+    EVERY,
+    FINISHED,
+    FOUND,
+    OFF,
+    PARTWAY,
+    PAUSED,
+    WELL,
+    WHICH,
+    called,
+)
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -77,6 +91,10 @@ def test_what_was_heard_and_noticed() -> None:
         (PARTWAY, "4 SHORT"),
         (OFF, "2 SHORT"),
         (replace(OFF, counted=27), "3 OVER"),
+        (replace(OFF, counted=5, compares=True), "AFTER END 5"),
+        (ASKING, "18?"),
+        (FOUND, "20"),
+        (replace(FOUND, figures=()), "FOUND"),
         (replace(OFF, counted=24), "OFF"),
         (PAUSED, "PAUSED"),
         (FINISHED, ""),

@@ -1,0 +1,58 @@
+"""From what lies on the loom to what sets it right."""
+
+from collections import Counter
+from dataclasses import dataclass
+from enum import StrEnum
+
+from assistant.warp.notation import Ends, Shafts
+
+MOST_TAKEN_OUT = 12  # ends worth threading again to spare a repair heddle: assumption, no source
+
+
+class Way(StrEnum):
+    """How a group is set right."""
+
+    NOTHING = "nothing"  # every end is where it should be: only the count was off
+    THREAD_ON = "thread on"  # what is there is right: thread the ends that lack, nothing comes out
+    REDO = "redo"  # take ends out and thread them again
+    REPAIR_HEDDLE = "repair heddle"  # put one heddle in between: cheaper than what would have to come out
+
+
+@dataclass(frozen=True, slots=True)
+class Repair:
+    """Take `taken_out` ends out from end `first` on, then thread `threaded` ends from end `first` as expected."""
+
+    way: Way
+    first: int = 0  # from 1, counted from the clip; 0 where nothing is to be done
+    taken_out: int = 0
+    threaded: int = 0
+    heddle: Shafts = ()  # REPAIR_HEDDLE: the shafts it, or they, go on
+
+
+def repair(expected: Ends, loom: Ends, over: int) -> Repair:
+    """What sets the loom right.
+
+    A mistake that shifts the ends after it is redone from there to the end of the group. A repair heddle is the better
+    way for one end on a wrong shaft, or for one end skipped, where more than MOST_TAKEN_OUT ends would have to come
+    out: for a wrong shaft all up to the last end on the shaft that lacks, since its heddles lie in order; where none
+    follows, the next heddle of that shaft is free, and the one end goes into it.
+    """
+    if loom == expected:
+        return Repair(Way.NOTHING)
+    pairs = enumerate(zip(loom, expected, strict=False), 1)
+    wrong = [at for at, (on, should) in pairs if on != should] or [min(len(loom), len(expected)) + 1]
+    first = wrong[0]
+    lacking = len(expected) - len(loom)
+    last = len(expected) if over or lacking else _reach(expected, loom, first, wrong[-1])
+    taken_out = last - lacking - first + 1
+    for one in (0, 1):  # to take out: none for an end skipped, one for an end on a wrong shaft
+        if over == lacking == 1 - one and loom[first - 1 + one :] == expected[first:] and taken_out > MOST_TAKEN_OUT:
+            return Repair(Way.REPAIR_HEDDLE, first, one, 1, expected[first - 1])
+    return Repair(Way.REDO if taken_out else Way.THREAD_ON, first, taken_out, last - first + 1)
+
+
+def _reach(expected: Ends, loom: Ends, first: int, last: int) -> int:
+    """The last end that has to come out so that the heddles that lack from `first` on lie free in their order."""
+    should, on = (Counter(shaft for end in ends[first - 1 : last] for shaft in end) for ends in (expected, loom))
+    lacking = (should - on).keys()
+    return max((at for at in range(last, len(expected) + 1) if lacking & set(expected[at - 1])), default=last)

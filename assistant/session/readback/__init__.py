@@ -1,0 +1,1 @@
+"""A finished threading read back aloud: the shafts heard against the shafts expected."""

@@ -1,0 +1,64 @@
+"""How a recogniser hears spoken numbers: how often it is right, and what it hears when it is wrong."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from itertools import chain
+from math import fsum, isclose
+
+RIGHT = 0.97  # of the numbers heard at all: assumption, no source
+SOUNDS_ALIKE = 0.5  # of the numbers misheard, those taken for one that sounds alike: assumption, no source
+TRIALS = 20.0  # spoken numbers that the assumed table counts for beside a measured one
+
+ALIKE = (
+    (1, 9), (5, 9), (4, 5), (6, 7), (7, 11), (4, 14), (6, 16), (7, 17), (8, 18), (9, 19),
+    (13, 30), (14, 40), (15, 50), (16, 60), (17, 70), (18, 80), (19, 90),
+)  # fmt: skip
+"""English numbers that share a vowel or differ only in their last syllable: assumption, by ear."""
+
+
+@dataclass(frozen=True, slots=True)
+class Hearing:
+    """What becomes of a number said, as probabilities; of the numbers 1 to `most`."""
+
+    confusion: tuple[tuple[float, ...], ...]  # [said - 1][heard - 1]; every row adds up to 1
+    missed: float = 0.005  # said, and nothing heard
+    spurious: float = 0.005  # before each number said: one heard that nobody said
+    turned: float = 0.0005  # two numbers in a row heard, or read out, the wrong way round
+
+    def __post_init__(self) -> None:
+        for row in self.confusion:
+            if len(row) != self.most or min(row) <= 0 or not isclose(fsum(row), 1):
+                raise ValueError("every row of the confusion table has a probability above 0 for each number; sum 1")
+
+    @property
+    def most(self) -> int:
+        """The largest number there is to hear."""
+        return len(self.confusion)
+
+
+def english(most: int, right: float = RIGHT) -> Hearing:
+    """The table assumed for English where none was measured."""
+    numbers = range(1, most + 1)
+    return Hearing(tuple(_row(said, numbers, right) for said in numbers))
+
+
+def measured(most: int, heard: Mapping[tuple[int, int], int]) -> Hearing:
+    """The table from trials: (said, heard) -> how many times; what was tried little stays near the assumed one."""
+    numbers = range(1, most + 1)
+    rows = []
+    for said, assumed in zip(numbers, english(most).confusion, strict=True):
+        counts = [heard.get((said, number), 0) for number in numbers]
+        total = sum(counts) + TRIALS
+        rows.append(tuple((n + TRIALS * share) / total for n, share in zip(counts, assumed, strict=True)))
+    return Hearing(tuple(rows))
+
+
+def _row(said: int, numbers: range, right: float) -> tuple[float, ...]:
+    others = len(numbers) - 1
+    if not others:
+        return (1.0,)
+    alike = set(chain.from_iterable(pair for pair in ALIKE if said in pair)) & set(numbers) - {said}
+    wrong = 1 - right
+    near = wrong * SOUNDS_ALIKE / len(alike) if alike else 0.0
+    far = (wrong - near * len(alike)) / others
+    return tuple(right if heard == said else far + near * (heard in alike) for heard in numbers)

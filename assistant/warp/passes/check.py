@@ -1,0 +1,31 @@
+"""Reading the threading back: the helper calls and the weaver follows, or the weaver reads and the helper compares."""
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from assistant.warp.model import End, Warp
+from assistant.warp.passes.thread import THREAD
+from assistant.warp.passes.walk import Call, Figure, Item, Manner, no_cautions
+
+
+def _tell(_: Warp, call: Call[End]) -> Sequence[Item]:
+    """Nothing that would give the shafts away."""
+    end = call.start + 1
+    return [Item("read from", {"end": end}, (Figure(str(end), "read from this end on"),))]
+
+
+CHECK = replace(
+    THREAD,
+    name="check",
+    about="hear the threading called at a steady pace, follow with a finger, press on a difference",
+    manner=Manner.STEADY,
+    cautions=no_cautions,
+)
+
+READ = replace(
+    CHECK,
+    name="read",
+    about="read the threading back aloud; the helper compares",
+    manner=Manner.READ,
+    tell=_tell,
+)

@@ -1,0 +1,223 @@
+"""A mistake is looked for in the session: questions, answers, the repair, and on from there."""
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from warps import session
+
+from assistant.session.events import Event, Kind, Say, Sound, Tone
+from assistant.session.finder import Ask, Fault, Group, Mistake, Question, Side, Way
+from assistant.session.finder.effects import Effect, effect
+from assistant.session.finder.mistakes import mistakes
+from assistant.session.machine import Session
+from assistant.session.view import GroupState, Mode
+
+ROSE = """
+{title: Rose, shafts: 4, groups: [
+  {name: rose, thread: "3(1 2 3 4 1 4 3 2)"}, {name: pairs, thread: "4(1/3 2/4 1/4)"}, {name: plain, thread: "6(1 2)"}]}
+"""
+
+
+class AtTheLoom:
+    """A weaver who made one mistake in one group, and tells the truth."""
+
+    def __init__(self, group: int, mistake: Mistake):
+        self.session: Session = session(ROSE)
+        self.now = 0.0
+        self.said: list[str] = []
+        self.expected = tuple(tuple(sorted(end.shafts)) for end in self.session.warp.groups[group].ends)
+        self.left = effect(self.expected, mistake)
+        self("sit down")
+        while self.session.group.name != self.session.warp.groups[group].name:
+            self("next")
+
+    def __call__(self, kind: str, number: int | None = None) -> str:
+        self.now += 5
+        effects = self.session.handle(Event(Kind(kind), self.now, number))
+        self.said.append(" ".join(effect.text for effect in effects if isinstance(effect, Say)))
+        self.toned = [effect.tone for effect in effects if isinstance(effect, Sound)]
+        return self.said[-1]
+
+    def close_off(self) -> None:
+        """Thread as called, and say what was left or short."""
+        while self.session.mode is Mode.CALLING:
+            self("next")
+        self("over" if self.left.over > 0 else "short", abs(self.left.over))
+
+    def answer(self) -> None:
+        """Tell what is on the loom, number by number."""
+        question = self.session._place.looking.question
+        assert question is not None
+        if question.ask is Ask.HEDDLES:
+            left = dict(self.left.heddles).get(question.shaft, 0)
+            if left < 0:
+                self("short")
+            self("number", abs(left))
+            return
+        told = on_loom(question, self.left)
+        for number in told or (0,):
+            self("number", number)
+        if self.session.mode is Mode.ASKING and self.session._place.looking.told:
+            self("next")
+
+    def find(self) -> None:
+        self("find")
+        while self.session.mode is Mode.ASKING:
+            self.answer()
+
+
+def on_loom(question: Question, left: Effect) -> tuple[int, ...]:
+    if question.ask is Ask.COUNT:
+        return (sum(question.shaft in end for end in left.loom[: question.end]),)
+    if question.end > len(left.loom):
+        return ()
+    return left.loom[question.end - 1 if question.side is Side.FIRST else -question.end]
+
+
+def every_mistake() -> list[tuple[int, Mistake]]:
+    """Those that a count shows, in every group."""
+    groups = session(ROSE).warp.groups
+    made = []
+    for number, group in enumerate(groups):
+        expected = tuple(tuple(sorted(end.shafts)) for end in group.ends)
+        starts = tuple(range(0, len(expected), 4))
+        made += [(number, one) for one, _ in mistakes(Group(expected, starts, 4)) if effect(expected, one).over]
+    return made
+
+
+@given(st.sampled_from(every_mistake()))
+def test_the_mistake_is_found_set_right_and_the_group_closed(made: tuple[int, Mistake]) -> None:
+    group, mistake = made
+    loom = AtTheLoom(group, mistake)
+    loom.close_off()
+    loom.find()
+    assert loom.session.mode is Mode.FOUND
+    found = loom.session._place.looking.verdict
+    assert found is not None
+    assert found.hypothesis is not None
+    assert found.hypothesis.loom == loom.left.loom
+    repair = found.hypothesis.repair
+    loom("next")
+    if repair.way is Way.NOTHING:
+        assert loom.session.summary()[group].state is GroupState.SETTLED
+        return
+    threaded = 0
+    while loom.session.mode is Mode.CALLING and loom.session.group.name == session(ROSE).warp.groups[group].name:
+        threaded += loom.session.view().calling
+        loom("next")
+    assert threaded == (0 if repair.way is Way.REPAIR_HEDDLE else repair.threaded)
+    assert loom.session.mode is Mode.CLOSING
+    loom("next")
+    assert loom.session.summary()[group].state is GroupState.EVEN
+
+
+def test_the_weaver_is_led_to_the_end_and_on_from_there() -> None:
+    loom = AtTheLoom(0, Mistake(Fault.SKIPPED, 20))
+    loom.close_off()
+    assert "Shall we look for it? Say mistake." in loom.said[-1]
+    loom.find()
+    assert loom.toned == [Tone.EVEN]
+    assert loom.said[-1] == (
+        "End 20, on shaft four, was left out. Take out 4 ends, from end 20 on, and thread 5 from there. "
+        "Say next when they are out."
+    )
+    assert loom("next") == "four"
+    assert loom.session.view().called == "4"
+    assert loom("next") == "one, four, three, two"
+    assert loom("next") == "rose: 24 ends. Even?"
+
+
+def test_back_takes_the_last_answer_back_and_at_the_first_question_leaves_off() -> None:
+    loom = AtTheLoom(0, Mistake(Fault.DOUBLED, 9))
+    loom.close_off()
+    asked = loom("find")
+    loom.answer()
+    assert loom("back") == asked
+    assert "Shall we look for it?" in loom("back")
+    assert loom.session.mode is Mode.OFF
+
+
+def test_who_cannot_tell_is_asked_something_else() -> None:
+    loom = AtTheLoom(0, Mistake(Fault.SKIPPED, 5))
+    loom.close_off()
+    asked = loom("find")
+    assert loom("unsure") != asked
+    assert loom.session.mode is Mode.ASKING
+
+
+def asked_for_heddles(loom: AtTheLoom) -> bool:
+    """Whether the heddles are asked for; up to there every question is answered."""
+    while loom.session.mode is Mode.ASKING:
+        if "heddles are left" in loom.said[-1]:
+            return True
+        loom.answer()
+    return False
+
+
+def test_who_counted_no_heddles_out_is_asked_for_them_once() -> None:
+    asked = 0
+    for group, mistake in every_mistake():
+        loom = AtTheLoom(group, mistake)
+        loom.close_off()
+        loom("find")
+        if not asked_for_heddles(loom):
+            continue
+        asked += 1
+        loom("unsure")
+        assert not asked_for_heddles(loom)
+        loom("redo")
+        loom.close_off()
+        loom("find")
+        assert not asked_for_heddles(loom)
+    assert asked
+
+
+def test_a_foot_looks_for_the_mistake_by_three_presses() -> None:
+    loom = AtTheLoom(0, Mistake(Fault.SKIPPED, 5))
+    loom.close_off()
+    loom("uneven")
+    assert loom.session.mode is Mode.ASKING
+
+
+def test_a_shaft_that_is_not_there_is_not_believed() -> None:
+    loom = AtTheLoom(0, Mistake(Fault.SKIPPED, 5))
+    loom.close_off()
+    loom("find")
+    loom("unsure")
+    asked = loom("repeat")
+    assert loom("number", 5) == asked
+    assert loom.toned == [Tone.UNCLEAR]
+
+
+def test_two_mistakes_are_found_where_one_does_not_fit() -> None:
+    loom = AtTheLoom(0, Mistake(Fault.SKIPPED, 3))
+    loom.left = effect(loom.expected, Mistake(Fault.SKIPPED, 3), Mistake(Fault.SKIPPED, 18))
+    loom.close_off()
+    loom.find()
+    assert loom.session.mode is Mode.FOUND
+    assert loom.said[-1].startswith(
+        "End 3, on shaft three, was left out. Another mistake is further on. Take out 19 ends"
+    )
+
+
+@pytest.mark.parametrize("answers", [[1, 4, 4, 1, 2, 2, 3, 3] * 8])
+def test_answers_that_fit_nothing_come_to_an_end(answers: list[int]) -> None:
+    loom = AtTheLoom(0, Mistake(Fault.SKIPPED, 5))
+    loom.close_off()
+    loom("find")
+    for number in answers:
+        if loom.session.mode is not Mode.ASKING:
+            break
+        loom("number", number)
+    assert loom.session.mode in (Mode.OFF, Mode.FOUND)
+
+
+def test_another_job_has_no_shafts_to_look_by() -> None:
+    from assistant.warp.passes import WIND
+
+    loom = session(ROSE, WIND)
+    for kind in ("sit down", "next", "next", "next", "over"):
+        loom.handle(Event(Kind(kind), 1.0, 1 if kind == "over" else None))
+    assert loom.mode is Mode.OFF
+    loom.handle(Event(Kind.FIND, 2.0))
+    assert loom.mode is Mode.OFF

@@ -1,0 +1,135 @@
+"""The threading is read back: the helper calls at a steady pace, or compares what the weaver reads."""
+
+from typing import Any
+
+import pytest
+from warps import session
+
+from assistant.session.events import Event, Kind, Say, Sound
+from assistant.session.view import Mode
+from assistant.warp.passes import CHECK, READ, Pass
+
+ROSE = "{title: Rose, shafts: 4, groups: [{name: rose, thread: 2(1 2 3 4 1 4 3 2)}, {name: edge, thread: 2(1 2 3)}]}"
+
+
+class AtTheLoom:
+    """A session with a clock that moves on by itself."""
+
+    def __init__(self, job: Pass[Any]):
+        self.session = session(ROSE, job)
+        self.now = 0.0
+        self("sit down")
+
+    def __call__(self, kind: str, number: int | None = None, source: str = "key", row: tuple[int, ...] = ()) -> str:
+        self.now += 4
+        effects = self.session.handle(Event(Kind(kind), self.now, number, source, row))
+        told = (effect for effect in effects if isinstance(effect, Say | Sound))
+        return " ".join(effect.text if isinstance(effect, Say) else f"[{effect.tone}]" for effect in told)
+
+    def read(self, *row: int) -> str:
+        return self("read", source="voice", row=row)
+
+    def tick(self) -> str:
+        return self("next", source="clock")
+
+    def states(self) -> list[tuple[str, int]]:
+        return [(group.state.value, group.counted) for group in self.session.summary()]
+
+
+def test_the_clock_calls_group_by_group_and_closes_what_no_press_stopped() -> None:
+    loom = AtTheLoom(CHECK)
+    assert loom("repeat") == "rose, 16 ends: one, two, three, four"
+    assert [loom.tick() for _ in range(4)][-1] == "[even] edge, 6 ends: one, two, three, one"
+    loom.tick()
+    assert loom.tick() == "[even] All 22 ends are checked, in 2 groups. No group is off."
+    assert not loom.session.moves_on
+
+
+@pytest.mark.parametrize("kind", ["next", "done", "uneven"])
+def test_a_press_stops_at_the_difference_and_the_check_goes_on_from_there(kind: str) -> None:
+    loom = AtTheLoom(CHECK)
+    loom.tick()
+    said = loom(kind, source="pedal")
+    assert said == "[off] rose differs after end 4. How many ends of the last call are as called?"
+    assert not loom.session.moves_on
+    assert loom("number", 2).startswith("rose differs after end 6. Put it right, then say previous")
+    assert loom.states()[0] == ("off", 6)
+    assert loom("back") == "rose is open again. three, two"
+    assert loom.session.moves_on
+    for _ in range(3):
+        loom.tick()
+    assert loom.states()[0] == ("even", 16)
+
+
+def test_an_end_that_differs_at_the_last_call_is_never_counted_as_right() -> None:
+    loom = AtTheLoom(CHECK)
+    for _ in range(3):
+        loom.tick()
+    loom("next")
+    assert loom.session.largest_number == 3
+    loom("number", 3)
+    assert loom.states()[0] == ("off", 15)
+
+
+def test_what_is_read_right_is_passed_in_silence() -> None:
+    loom = AtTheLoom(READ)
+    assert loom("repeat") == "rose, 16 ends: Read from end 1."
+    assert loom.session.reads
+    assert loom.session.largest_number == 4
+    assert loom.read(1, 2, 3, 4) == "[heard]"
+    assert loom.read(1, 4) == "[heard]"
+    assert loom("repeat") == "Read from end 7."
+    for row in ((3, 2), (1, 2, 3, 4), (1, 4, 3, 2)):
+        loom.read(*row)
+    assert loom("repeat") == "rose: 16 ends read. If no further end is there, say next."
+    assert loom("next") == "[even] edge, 6 ends: Read from end 1."
+    assert loom.states()[0] == ("even", 16)
+
+
+def test_two_neighbours_swapped_are_found_and_put_right() -> None:
+    loom = AtTheLoom(READ)
+    loom.read(1, 2, 3, 4)
+    assert loom.read(1, 4, 2, 3) == "[unclear] Read end 7 again."
+    said = loom.read(2, 3)
+    assert said.startswith("[off] End 7 reads two; it should be three. Put it right, then say previous")
+    assert loom.states()[0] == ("off", 6)
+    assert loom("back") == "rose is open again. Read from end 7."
+    loom.read(3, 2, 1, 2)
+    assert loom.session.group.counted == 10
+
+
+def test_a_number_misheard_is_asked_again_and_clears() -> None:
+    loom = AtTheLoom(READ)
+    assert loom.read(1, 3, 3, 4).startswith("[unclear] Read end")
+    loom.read(2)
+    for row in ((3, 4), (1, 4, 3, 2)):
+        loom.read(*row)
+    assert loom.session.mode is Mode.CALLING
+    assert loom.session.group.counted >= 4
+
+
+def test_an_end_that_is_not_there_shows_when_the_group_is_closed() -> None:
+    loom = AtTheLoom(READ)
+    for row in ((1, 2, 3, 4), (1, 4, 3, 2), (1, 2, 3, 4), (1, 4, 3)):
+        loom.read(*row)
+    assert loom("next") == "[unclear] Read end 16 again."
+    assert loom("next").startswith("[off] End 16, on shaft two, is not there.")
+
+
+def test_shafts_may_be_typed_one_by_one() -> None:
+    loom = AtTheLoom(READ)
+    for shaft in (1, 2, 3, 4, 1):
+        assert loom("number", shaft) == ""
+    assert loom.session.group.counted == 5
+    assert loom("number", 5).startswith("[unclear]")
+
+
+def test_a_group_marked_off_may_be_settled_or_left() -> None:
+    for word, state in (("settle", "settled"), ("next", "off")):
+        loom = AtTheLoom(READ)
+        loom.read(2, 2, 3, 4)
+        while loom.session.mode is not Mode.OFF:
+            loom.read(2, 2, 3, 4)
+        loom(word)
+        assert loom.states()[0] == (state, 0)
+        assert loom.session.group.name == "edge"
