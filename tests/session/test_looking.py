@@ -196,7 +196,7 @@ def test_two_mistakes_are_found_where_one_does_not_fit() -> None:
     loom.find()
     assert loom.session.mode is Mode.FOUND
     assert loom.said[-1].startswith(
-        "End 3, on shaft three, was left out. Another mistake is further on. Take out 19 ends"
+        "End 3, on shaft three, was left out. Another mistake is further on. Take out 20 ends"
     )
 
 
