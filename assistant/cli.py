@@ -13,7 +13,7 @@ from assistant import commands
 from assistant.cards import JOBS
 from assistant.errors import HeddlecallError
 from assistant.languages import codes
-from assistant.warp.passes import CHECK, PASSES, READ, Pass
+from assistant.warp.passes import CHECK, PASSES, READ, Manner, Pass
 
 Command = Callable[[argparse.Namespace], int | None]
 
@@ -224,7 +224,8 @@ def _sequence(parser: argparse.ArgumentParser) -> None:
 
 
 def _any_job(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("--job", choices=list(PASSES), default="thread", help="of this job (%(default)s)")
+    called = [name for name, job in PASSES.items() if job.manner is Manner.CALLED]
+    parser.add_argument("--job", choices=called, default="thread", help="of this job (%(default)s)")
     _size(parser)
 
 

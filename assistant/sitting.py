@@ -98,12 +98,12 @@ def _ears(loop: Loop, mouth: Mouth, language: Language, gear: Gear, notices: dic
         return
     senses.enter_context(closing(ear))
     loop.watch(MICROPHONE, ear)
-    loop.ask(lambda largest, _: ear.expect(largest))
+    loop.ask(ear.expect)
     ear.start(lambda heard: loop.post(_event(heard), heard.word or "something unclear"))
 
 
 def _event(heard: Heard) -> Event:
-    return Event(heard.kind or Kind.UNCLEAR, time.time(), heard.number, "voice")
+    return Event(heard.kind or Kind.UNCLEAR, time.time(), heard.number, "voice", heard.row)
 
 
 def _switches(loop: Loop, notices: dict[str, str], senses: ExitStack) -> LiveKeys:

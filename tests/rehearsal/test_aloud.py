@@ -1,5 +1,6 @@
 """Rehearsals aloud: a synthetic weaver speaks to the real ear, and waits for the real mouth, in memory."""
 
+from contextlib import closing
 from pathlib import Path
 from typing import Any
 
@@ -9,12 +10,20 @@ import soundfile
 
 from assistant import cli
 from assistant.languages import load
+from assistant.rehearsal.aloud import Room
 from assistant.rehearsal.run import Wish, run
+from assistant.rehearsal.voices import open_voice
 from assistant.rehearsal.weaver import Mistake
-from assistant.session.view import GroupState
+from assistant.senses.ear import Listener
+from assistant.senses.ear.models import open_engine
+from assistant.senses.mouth import perform
+from assistant.senses.mouth.cable import Cable
+from assistant.session.events import Event, Kind
+from assistant.session.machine import Session
+from assistant.session.view import GroupState, Mode
 from assistant.warp import sequence
 from assistant.warp.examples import find
-from assistant.warp.passes import SLEY, TIE, Pass
+from assistant.warp.passes import READ, SLEY, TIE, Pass
 
 WARP = sequence.load(find("first-evening"))
 
@@ -37,6 +46,42 @@ def test_another_job_is_done_by_voice_too(job: Pass[Any]) -> None:
     assert all(group.state is GroupState.EVEN for group in report.session.summary())
     assert [alert.off_by for alert in report.alerts] == [1]
     assert report.heard.wrong == 0
+
+
+def test_a_threading_is_read_back_by_voice_and_two_ends_swapped_are_found() -> None:
+    """A few shafts at a time, in the voice joe; what is not understood is read again."""
+    session, voice = Session(WARP, load("en"), READ), open_voice("joe", "en-us")
+    loom = [end.shafts[0] for end in WARP.every_end()]
+    loom[9], loom[10] = loom[10], loom[9]
+    with closing(Cable("en-us")) as mouth:
+        room = Room(mouth, Listener(open_engine(load("en"))), seed=1)
+
+        def happen(event: Event) -> None:
+            perform(mouth, session.handle(event))
+            room.ear.expect(session.largest_number, session.reads)
+
+        happen(Event(Kind.SIT_DOWN, 0.0))
+        for _ in range(40):
+            if session.mode is Mode.FINISHED:
+                break
+            if session.mode is Mode.OFF:
+                assert session.group.name == "middle"
+                assert session.group.counted == 5
+                loom[9], loom[10] = loom[10], loom[9]
+                word = load("en").commands["back"][0]
+            elif session.mode is Mode.CLOSING:
+                word = load("en").commands["next"][0]
+            else:
+                here = session.view().first - 1
+                left = session.group.expected - session.group.counted
+                word = " ".join(load("en").numbers[shaft] for shaft in loom[here : here + min(4, left)])
+            room.wait_for_quiet()
+            heard = room.say(voice.say(word))
+            if heard:
+                happen(Event(heard.kind or Kind.UNCLEAR, room.now, heard.number, "voice", heard.row))
+    assert session.mode is Mode.FINISHED
+    assert all(group.state is GroupState.EVEN for group in session.summary())
+    assert loom == [end.shafts[0] for end in WARP.every_end()]
 
 
 def test_another_voice_is_understood_too() -> None:

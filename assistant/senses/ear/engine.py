@@ -12,11 +12,12 @@ from assistant.session.events import Kind
 
 RATE = 16_000  # samples a second, for every engine
 MOST_BY_VOICE = 30  # the largest number listened for; larger ones are typed
+MOST_IN_ROW = 12  # numbers
 BESIDE_NUMBERS = (Kind.REPEAT, Kind.BACK, Kind.UNSURE)  # what may be said instead of a number that was asked for
 
 
 class Engine(Protocol):
-    """Recognises one word said on its own."""
+    """Recognises one word, or one row of numbers, said on its own."""
 
     language: Language
 
@@ -24,6 +25,12 @@ class Engine(Protocol):
         """The word as the language spells it and how sure (0 to 1), from samples at 16 kHz; None where it is no word.
 
         Commands are listened for, or where `largest` is not 0, numbers up to it and the commands BESIDE_NUMBERS.
+        """
+
+    def recognise_row(self, samples: NDArray[np.int16], largest: int) -> tuple[list[str], float] | None:
+        """The number words of a row, from 1 to `largest`, or one command; and how sure, as `recognise` has it.
+
+        Two numbers that together sound like one are taken for the one: 20, 1 for 21, if that many are listened for.
         """
 
 
@@ -63,6 +70,21 @@ def spellings(language: Language, words: Iterable[str], known: Callable[[str], b
             f"the model for {language.name} does not know: {', '.join(unknown)}; use other words, or another model"
         )
     return {spelling: word for word, spelling in spelled.items()}
+
+
+def row_in(heard: str, numbers: dict[str, str]) -> list[str]:
+    """The number words in what was heard, by their spellings; [] where anything else is in it, or too many.
+
+    The longest spelling goes first: "twenty one" is twenty-one, not twenty and one.
+    """
+    row, rest = [], heard.split()
+    while rest:
+        longest = next((n for n in range(len(rest), 0, -1) if " ".join(rest[:n]) in numbers), 0)
+        if not longest:
+            return []
+        row.append(numbers[" ".join(rest[:longest])])
+        rest = rest[longest:]
+    return row if len(row) <= MOST_IN_ROW else []
 
 
 def _spell(word: str, language: Language, known: Callable[[str], bool]) -> str:

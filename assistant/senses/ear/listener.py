@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from assistant.senses.ear.engine import MOST_BY_VOICE, RATE, Engine, meanings
-from assistant.senses.ear.segmenter import Segmenter, Utterance
+from assistant.senses.ear.segmenter import ROW, WORD, Segmenter, Utterance
 from assistant.session.events import Kind
 
 CLOSED_AFTER = round(0.25 * RATE)  # samples not listened to after the mouth has spoken
@@ -23,6 +23,7 @@ class Heard:
     start_s: float
     word_end_s: float
     decided_s: float
+    row: tuple[int, ...] = ()  # READ: the numbers, in order
 
 
 class Listener:
@@ -31,23 +32,34 @@ class Listener:
     def __init__(self, engine: Engine):
         self._engine = engine
         self._segmenter = Segmenter()
-        self._largest = 0
+        self._expected = (0, False)  # the largest number, and whether in rows; set from any thread
         self._closed = 0  # samples still not to be listened to
 
-    def expect(self, largest: int) -> None:
-        """Listen for numbers up to `largest` from now on, or for commands where it is 0."""
-        self._largest = min(largest, MOST_BY_VOICE)
+    def expect(self, largest: int, row: bool = False) -> None:
+        """Listen for numbers up to `largest` from now on, singly or in rows, or for commands where it is 0."""
+        self._expected = (min(largest, MOST_BY_VOICE), row and largest > 0)
 
     def listen(self, block: NDArray[np.int16], closed: bool) -> list[Heard]:
         """What was decided in this block, mono at 16 kHz; `closed`: the mouth is speaking, so do not listen."""
+        largest, row = self._expected
+        self._segmenter.span = ROW if row else WORD
+        understand = self._read if row else self._understand
         self._closed = len(block) + CLOSED_AFTER if closed else self._closed
         dropped = min(self._closed, len(block))
         self._closed -= dropped
         self._segmenter.skip(dropped)
-        return [self._understand(utterance) for utterance in self._segmenter.feed(block[dropped:])]
+        return [understand(utterance, largest) for utterance in self._segmenter.feed(block[dropped:])]
 
-    def _understand(self, said: Utterance) -> Heard:
-        largest = self._largest
+    def _read(self, said: Utterance, largest: int) -> Heard:
+        """A row of numbers, or a command beside it."""
+        language = self._engine.language
+        words, score = self._engine.recognise_row(said.samples, largest) or ([], 0.0)
+        row = tuple(language.numbers.index(word) for word in words if word in language.numbers)
+        word = " ".join(words)
+        kind = Kind.READ if row else meanings(language, 0).get(word, (None, None))[0]
+        return Heard(kind, word, None, score, said.start_s, said.end_s, said.decided_s, row)
+
+    def _understand(self, said: Utterance, largest: int) -> Heard:
         word, score = self._engine.recognise(said.samples, largest) or ("", 0.0)
         kind, number = meanings(self._engine.language, largest).get(word, (None, None))
         return Heard(kind, word, number, score, said.start_s, said.end_s, said.decided_s)

@@ -43,9 +43,9 @@ class Microphone:
         self._thread = threading.Thread(target=self._listen, args=(on_heard,), name="ear", daemon=True)
         self._thread.start()
 
-    def expect(self, largest: int) -> None:
-        """Listen for numbers up to `largest` from now on, or for commands where it is 0."""
-        self._listener.expect(largest)
+    def expect(self, largest: int, row: bool = False) -> None:
+        """Listen for numbers up to `largest` from now on, singly or in rows, or for commands where it is 0."""
+        self._listener.expect(largest, row)
 
     def alive(self) -> bool:
         """Whether blocks still come and are made something of."""

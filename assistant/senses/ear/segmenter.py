@@ -1,4 +1,4 @@
-"""Finds words said on their own in a stream of sound."""
+"""Finds words, or rows of words, said on their own in a stream of sound."""
 
 from collections import deque
 from collections.abc import Iterator
@@ -19,10 +19,9 @@ def frames(seconds: float) -> int:
     return round(seconds / FRAME_S)
 
 
-SHORTEST, LONGEST = frames(0.15), frames(1.2)  # of a word or two said on their own
+SHORTEST = frames(0.15)  # of a word said on its own
 CLICK = frames(0.05)  # sounds shorter than this are not heard at all
 QUIET_BEFORE = frames(0.3)  # at least, before a word said on its own
-QUIET_AFTER = frames(0.25)  # ends a word; stops inside one, as in "back", last up to 0.15 s
 QUIET_AT_OPENING = frames(0.05)  # at least, before a word, when the ear has just been opened
 MARGIN = frames(0.12)  # of sound kept on each side of a word
 FLOOR_OVER = frames(4)  # the room's noise is judged over this long
@@ -35,8 +34,20 @@ VOICED = 0.4  # share of a word's frames at least that the voice activity detect
 
 
 @dataclass(frozen=True, slots=True)
+class Span:
+    """What is listened for, in frames: how long it may last, and the quiet that ends it."""
+
+    longest: int
+    quiet_after: int
+
+
+WORD = Span(frames(1.2), frames(0.25))  # a word or two; stops inside one, as in "back", last up to 0.15 s
+ROW = Span(frames(8), frames(0.45))  # numbers one after the other, with small pauses between
+
+
+@dataclass(frozen=True, slots=True)
 class Utterance:
-    """A word said on its own: samples at 16 kHz with a margin on each side; seconds since the stream began."""
+    """A word or row said on its own: samples at 16 kHz with a margin on each side; seconds since the stream began."""
 
     samples: NDArray[np.int16]
     start_s: float
@@ -50,12 +61,13 @@ class Segmenter:
     def __init__(self) -> None:
         from pocketsphinx import Vad
 
+        self.span = WORD  # may be changed at any time
         self._vad: Any = Vad(Vad.LOOSE, RATE, FRAME_S)
         self._rest = np.zeros(0, np.int16)
         self._frames = 0  # taken so far
         self._skipped_s = 0.0
         self._levels = deque([FLOOR_AT_FIRST] * FLOOR_GUESSED, maxlen=FLOOR_OVER)
-        self._kept: deque[NDArray[np.int16]] = deque(maxlen=LONGEST + QUIET_AFTER + 2 * MARGIN)
+        self._kept: deque[NDArray[np.int16]] = deque(maxlen=ROW.longest + ROW.quiet_after + 2 * MARGIN)
         self._silence(QUIET_BEFORE)
 
     def feed(self, samples: NDArray[np.int16]) -> Iterator[Utterance]:
@@ -93,7 +105,7 @@ class Segmenter:
             self._go_on(level, voiced)
             return None
         self._quiet += 1
-        return self._end() if self._length and self._quiet == QUIET_AFTER else None
+        return self._end() if self._length and self._quiet >= self.span.quiet_after else None
 
     def _go_on(self, level: float, voiced: bool) -> None:
         """A loud frame: the first of a sound, or one more of it."""
@@ -105,14 +117,14 @@ class Segmenter:
         self._voiced += voiced
 
     def _end(self) -> Utterance | None:
-        """A sound has ended; it, if it was a word said on its own."""
-        length, alone, voiced = self._length, self._quiet_before >= QUIET_BEFORE, self._voiced
-        self._silence(self._quiet + (length + self._quiet_before if length < CLICK else 0))
-        if not (alone and SHORTEST <= length <= LONGEST and voiced >= VOICED * length):
+        """A sound has ended; it, if it was said on its own."""
+        length, quiet, alone, voiced = self._length, self._quiet, self._quiet_before >= QUIET_BEFORE, self._voiced
+        self._silence(quiet + (length + self._quiet_before if length < CLICK else 0))
+        if not (alone and SHORTEST <= length <= self.span.longest and voiced >= VOICED * length):
             return None
         now = self._frames * FRAME_S + self._skipped_s
-        end = now - QUIET_AFTER * FRAME_S
-        held = list(self._kept)[-(length + QUIET_AFTER + MARGIN) : len(self._kept) - QUIET_AFTER + MARGIN]
+        end = now - quiet * FRAME_S
+        held = list(self._kept)[-(length + quiet + MARGIN) : len(self._kept) - quiet + MARGIN]
         return Utterance(np.concatenate(held), end - length * FRAME_S, end, now)
 
     def _floor(self) -> float:

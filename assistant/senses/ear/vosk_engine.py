@@ -1,6 +1,7 @@
 """The ear for other languages: vosk with a model of the weaver's choice."""
 
 import json
+from collections.abc import Iterable
 from pathlib import Path
 
 import numpy as np
@@ -8,7 +9,7 @@ from numpy.typing import NDArray
 
 from assistant.errors import DeviceMissing
 from assistant.languages import Language
-from assistant.senses.ear.engine import RATE, vocabulary
+from assistant.senses.ear.engine import RATE, row_in, spellings, vocabulary
 
 UNKNOWN = "[unk]"  # vosk's own decoy for all that is in no grammar; some models have none
 SILENT = -2  # of vosk's log levels; -1 still warns
@@ -16,7 +17,7 @@ ENOUGH = 0.7  # of vosk's confidence, the share of the likely paths that hold th
 
 
 class VoskEngine:
-    """A grammar of commands, decoys and the unknown word; only what is final and a single command counts."""
+    """A grammar of commands, decoys and the unknown word; only what is final and a single command, or a row, counts."""
 
     def __init__(self, language: Language, model: Path):
         """Raises DeviceMissing for a folder that is no model, LanguageError for words that are not in the model."""
@@ -33,24 +34,41 @@ class VoskEngine:
         self._listen_for(0)
 
     def recognise(self, samples: NDArray[np.int16], largest: int) -> tuple[str, float] | None:
+        self._listen_for(largest)
+        spelling, score = self._find(self._grammars[largest], samples)
+        found = self._words[largest].get(spelling)
+        return (found, score) if found and score >= ENOUGH else None
+
+    def recognise_row(self, samples: NDArray[np.int16], largest: int) -> tuple[list[str], float] | None:
+        """Numbers, commands and decoys in one grammar, in which any may follow any."""
+        numbers = spellings(self.language, self.language.numbers[1 : largest + 1], self._knows)
+        commands, decoys = vocabulary(self.language, 0, self._knows)
+        spelling, score = self._find(self._grammar(commands | decoys | numbers), samples)
+        command = commands.get(spelling)
+        found = [command] if command else row_in(spelling, numbers)
+        return (found, score) if found and score >= ENOUGH else None
+
+    def _find(self, grammar: str, samples: NDArray[np.int16]) -> tuple[str, float]:
+        """What is finally heard, and how sure (0 to 1) the least sure word of it is."""
         from vosk import KaldiRecognizer
 
-        self._listen_for(largest)
-        recogniser = KaldiRecognizer(self._model, RATE, self._grammars[largest])
+        recogniser = KaldiRecognizer(self._model, RATE, grammar)
         recogniser.SetWords(True)
         recogniser.AcceptWaveform(samples.tobytes())
         words = json.loads(recogniser.FinalResult()).get("result", [])
-        found = self._words[largest].get(" ".join(word["word"] for word in words))
         score = min((float(word["conf"]) for word in words), default=0.0)
-        return (found, min(score, 1.0)) if found and score >= ENOUGH else None
+        return " ".join(word["word"] for word in words), min(score, 1.0)
 
     def _listen_for(self, largest: int) -> None:
         """Make a grammar, the first time."""
         if largest not in self._words:
             wanted, decoys = vocabulary(self.language, largest, self._knows)
-            unknown = [UNKNOWN] if self._knows(UNKNOWN) else []
             self._words[largest] = wanted
-            self._grammars[largest] = json.dumps([*wanted, *decoys, *unknown], ensure_ascii=False)
+            self._grammars[largest] = self._grammar([*wanted, *decoys])
+
+    def _grammar(self, words: Iterable[str]) -> str:
+        unknown = [UNKNOWN] if self._knows(UNKNOWN) else []
+        return json.dumps([*words, *unknown], ensure_ascii=False)
 
     def _knows(self, word: str) -> bool:
         return bool(self._model.vosk_model_find_word(word) >= 0)

