@@ -137,7 +137,9 @@ def _job(parser: argparse.ArgumentParser, job: Pass[Any]) -> None:
     )
     if job is CHECK:
         parser.add_argument("--read", dest="job", action="store_const", const=READ.name, help=f"or {READ.about}")
-        parser.add_argument("--pace", type=_seconds, metavar="S", help="seconds an end, to follow with a finger (1)")
+        parser.add_argument(
+            "--pace", type=_seconds, metavar="S", help="seconds an end, from call to call (1.5, or as before)"
+        )
     parser.add_argument("--fresh", action="store_true", help="begin anew; the old record is kept")
     parser.add_argument("--edited", action="store_true", help="go on although the file was edited further on")
     parser.add_argument("--plain", action="store_true", help="print plain lines instead of the board")

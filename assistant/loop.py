@@ -8,12 +8,12 @@ from typing import Protocol
 from assistant.errors import DeviceMissing, HeddlecallError
 from assistant.senses.mouth import Mouth, perform
 from assistant.senses.screen import Screen
-from assistant.session.events import Adjust, Effect, Event, Kind, Part, Say, Stop
+from assistant.session.events import CLOCK, Adjust, Effect, Event, Kind, Part, Say, Stop
 from assistant.session.machine import Session
 from assistant.session.view import Status
 
 PACED_TICK_S = 0.05
-PACE_S = 1.0  # a unit, to follow a call with a finger
+PACE_S = 1.5  # a unit, to hear a call and to follow it with a finger
 FASTER = 0.85  # of the time, for a notch
 TICK_S = 0.5  # between looks after the devices
 LAST_WORDS_S = 8.0  # at most to let the mouth finish when leaving
@@ -44,7 +44,7 @@ class Loop:
         self._inbox: SimpleQueue[Callable[[], None]] = SimpleQueue()
         self._stopped = False
         self._pace = PACE_S
-        self._due: float | None = None  # when to move on
+        self._taken = 0.0  # when the last event was
 
     def watch(self, name: str, device: Device) -> None:
         """Look after a device from now on."""
@@ -55,7 +55,7 @@ class Loop:
         self._askers.append(asker)
 
     def keep_pace(self, seconds: float) -> None:
-        """Move on by the clock, so long after the mouth has finished, for every unit called."""
+        """Where the clock moves the session on: so long for every unit called, from call to call."""
         self._pace = seconds
 
     def post(self, event: Event, heard: str = "") -> None:
@@ -73,7 +73,7 @@ class Loop:
         Raises HeddlecallError where the journal cannot be kept.
         """
         try:
-            self._take(Event(Kind.SIT_DOWN, time.time(), size, "clock"), "")
+            self._take(Event(Kind.SIT_DOWN, time.time(), size, CLOCK), "")
             while not self._stopped:
                 self._wait()
         except HeddlecallError as error:
@@ -89,15 +89,13 @@ class Loop:
         except Empty:
             act = self._look_after
         act()
-        if self._session.moves_on and not self._mouth.speaking() and not self._stopped:
+        if self._session.moves_on and not self._stopped and not self._mouth.speaking():
             self._move_on()
 
     def _move_on(self) -> None:
-        """A steady pace: on when it is time."""
-        if self._due is None:
-            self._due = time.monotonic() + self._pace * self._session.view().calling
-        elif time.monotonic() >= self._due:
-            self._take(Event(Kind.NEXT, time.time(), source="clock"), "")
+        """On when it is time, at a steady pace."""
+        if time.monotonic() - self._taken >= self._pace * self._session.view().calling:
+            self._take(Event(Kind.NEXT, time.time(), source=CLOCK), "")
 
     def _take(self, event: Event, heard: str) -> None:
         self._keep(event)
@@ -106,7 +104,7 @@ class Loop:
         for ask in self._askers:
             ask(self._session.largest_number, self._session.reads)
         self._carry_out(effects)
-        self._due = None
+        self._taken = time.monotonic()
 
     def _carry_out(self, effects: list[Effect]) -> None:
         perform(self._mouth, effects)

@@ -32,9 +32,12 @@ class Kind(StrEnum):
     UNCLEAR = "unclear"  # something was said or pressed that was not understood
 
 
+CLOCK = "clock"  # the source of what nobody said or pressed
+
+
 @dataclass(frozen=True, slots=True)
 class Event:
-    """One thing that happened, at `at` seconds since the epoch, from "voice", "key", "pedal" or "clock"."""
+    """One thing that happened, at `at` seconds since the epoch, from "voice", "key", "pedal" or CLOCK."""
 
     kind: Kind
     at: float

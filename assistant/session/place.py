@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from itertools import chain, groupby
 from typing import Any
 
-from assistant.session.events import Event, Kind
+from assistant.session.events import CLOCK, Event, Kind
 from assistant.session.finder import Repair, Way
 from assistant.session.looking import Look
 from assistant.session.readback.hearing import english
@@ -231,8 +231,9 @@ class Place:
         return next((g for g, progress in enumerate(self.groups) if progress.state is GroupState.OFF), None)
 
     def keep_time(self, event: Event) -> None:
-        """Learn the weaver's pace from the time between events, breaks left out."""
-        if self._since is not None and self.mode is not Mode.PAUSED:
+        """Learn the pace from the time between events, breaks left out; that of a steady pass by the clock alone."""
+        steady = self.job.manner is Manner.STEADY
+        if self._since is not None and self.mode is not Mode.PAUSED and (not steady or event.source == CLOCK):
             passed = event.at - self._since
             self._busy += passed if 0 < passed <= LONGEST_STEP else 0.0
         self._since = None if event.kind is Kind.LEAVE else event.at

@@ -6,7 +6,7 @@ A rule moves the place and returns the effects. Everything that changes a sessio
 from collections.abc import Callable
 from dataclasses import replace
 
-from assistant.session.events import Adjust, Effect, Event, Kind, Part, Say, Sound, Stop, Tone
+from assistant.session.events import CLOCK, Adjust, Effect, Event, Kind, Part, Say, Sound, Stop, Tone
 from assistant.session.finder import Ask, Way
 from assistant.session.finder import Outcome as Search
 from assistant.session.place import Place
@@ -18,7 +18,6 @@ from assistant.warp.passes import Manner
 
 Rule = Callable[[Place, Event, Wording], list[Effect]]
 
-CLOCK = "clock"  # the source of what nobody said or pressed
 SHORT, OVER = 1, 2  # the numbers that answer "short or over?"
 MOST_OVER = 999  # ends left over that anyone would count
 
