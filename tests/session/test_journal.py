@@ -4,6 +4,7 @@ import shutil
 import sqlite3
 from collections.abc import Iterator
 from pathlib import Path
+from tempfile import TemporaryDirectory
 
 import pytest
 from hypothesis import given
@@ -55,6 +56,14 @@ def journal(path: Path) -> Iterator[Journal]:
 )
 def test_a_row_holds_the_whole_event(event: Event) -> None:
     assert from_row(to_row(event)) == event
+
+
+@given(st.lists(st.integers(1, 64), min_size=1, max_size=12).map(tuple))
+def test_shafts_read_aloud_come_back_from_the_journal(row: tuple[int, ...]) -> None:
+    event = Event(Kind.READ, 5.0, source="voice", row=row)
+    with TemporaryDirectory() as folder, Journal(Path(folder) / "journal") as journal:
+        record = fill(journal, [event])
+        assert journal.events(record) == [event]
 
 
 def test_events_come_back_in_order_after_closing(path: Path) -> None:
