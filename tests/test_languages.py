@@ -2,13 +2,21 @@
 
 import re
 import string
+import sys
+import unicodedata
+from collections.abc import Iterator
+from itertools import combinations, product
 from typing import Any
 
+import numpy as np
 import pytest
 from num2words import num2words
 
 from assistant.errors import LanguageError
 from assistant.languages import Phrase, codes, load
+from assistant.senses.mouth.player import RATE
+from assistant.senses.mouth.speaker import SPEED
+from assistant.senses.mouth.voicebox import Voicebox, choose
 from assistant.session.events import Kind
 from assistant.session.wording import VERBS, Wording
 from assistant.warp.model import MOST_SHAFTS
@@ -32,6 +40,35 @@ def test_numbers_are_those_of_num2words(code: str) -> None:
     ]
 
 
+def steps(one: str, other: str) -> int:
+    """The edit distance of two texts: letters to add, to take away or to change (Levenshtein 1966)."""
+    row = list(range(len(other) + 1))
+    for n, letter in enumerate(one, 1):
+        before, row[0] = row[0], n
+        for m, opposite in enumerate(other, 1):
+            before, row[m] = row[m], min(row[m] + 1, row[m - 1] + 1, before + (letter != opposite))
+    return row[-1]
+
+
+@pytest.mark.parametrize("code", codes())
+def test_every_word_is_a_text(code: str) -> None:
+    """YAML takes an unquoted yes, no, on, off or null for something else."""
+    language = load(code)
+    words = [*language.decoys, *language.numbers, *(word for spoken in language.commands.values() for word in spoken)]
+    assert all(isinstance(word, str) and word == word.strip() != "" for word in words)
+    assert len(language.decoys) == len(set(language.decoys))
+
+
+@pytest.mark.parametrize("code", codes())
+def test_two_shafts_told_together_are_no_third(code: str) -> None:
+    """Three and twenty would be 23 in German, where numbers are made so."""
+    language = load(code)
+    numbers = {number.replace(" ", "").replace("-", "") for number in language.numbers}
+    assert not numbers & {
+        f"{one}{language.phrases['and']}{other}" for one, other in product(language.numbers, repeat=2)
+    }
+
+
 @pytest.mark.parametrize("code", codes())
 def test_every_command_has_a_word_and_no_word_two_meanings(code: str) -> None:
     commands = load(code).commands
@@ -42,21 +79,42 @@ def test_every_command_has_a_word_and_no_word_two_meanings(code: str) -> None:
 
 
 @pytest.mark.parametrize("code", codes())
+def test_no_two_commands_are_nearly_spelled_alike(code: str) -> None:
+    """Letters are counted with their marks apart, and Hangul by its jamo (Unicode's decomposition, NFD)."""
+    alike = {
+        (word, other)
+        for words, others in combinations(load(code).commands.values(), 2)
+        for word, other in product(words, others)
+        if steps(unicodedata.normalize("NFD", word), unicodedata.normalize("NFD", other)) < 2
+    }
+    assert not alike
+
+
+@pytest.mark.parametrize("code", codes())
 def test_every_phrase_is_there_and_fills_the_same_places(code: str) -> None:
     def places(phrase: Phrase) -> set[str]:
         texts = phrase.values() if isinstance(phrase, dict) else [phrase]
         names = {name for text in texts for _, name, _, _ in string.Formatter().parse(text) if name}
         return {name for name in names if not name.startswith("word_")} - {"units", *VERBS}
 
-    assert set(load(code).jobs) == set(PASSES)
-    for english, phrases in [
-        (load("en").phrases, load(code).phrases),
-        *((load("en").jobs[job], load(code).jobs[job]) for job in PASSES),
-    ]:
-        assert set(phrases) == set(english)
-        assert {name: places(phrase) for name, phrase in phrases.items()} == {
-            name: places(phrase) for name, phrase in english.items()
+    english, language = load("en"), load(code)
+    assert set(language.jobs) == set(PASSES)
+    assert set(language.phrases) == set(english.phrases)
+    for job in PASSES:
+        assert set(language.jobs[job]) >= set(english.jobs[job])
+        ours, theirs = ({**each.phrases, **each.jobs[job]} for each in (language, english))
+        assert {name: places(phrase) for name, phrase in ours.items()} == {
+            name: places(phrase) for name, phrase in theirs.items()
         }
+
+
+@pytest.mark.parametrize("code", codes())
+def test_a_phrase_that_goes_by_a_count_has_both_forms(code: str) -> None:
+    language = load(code)
+    for name, phrase in [item for phrases in (language.phrases, *language.jobs.values()) for item in phrases.items()]:
+        if isinstance(phrase, dict):
+            assert set(phrase) == {"one", "other"}
+            assert name == "units" or "{count}" in phrase["other"]
 
 
 @pytest.mark.parametrize("code", codes())
@@ -73,10 +131,34 @@ def test_everything_a_pass_tells_has_its_words(code: str, job: Pass[Any]) -> Non
 @pytest.mark.parametrize("code", codes())
 def test_a_prompt_names_words_that_exist(code: str) -> None:
     language = load(code)
-    named = set(re.findall(r"\{word_(\w+)\}", str(language.phrases)))
-    assert named <= set(language.commands)
+    for phrases, english in [
+        (language.phrases, load("en").phrases),
+        *((language.jobs[job], load("en").jobs[job]) for job in PASSES),
+    ]:
+        for name, phrase in phrases.items():
+            named = set(re.findall(r"\{word_(\w+)\}", str(phrase)))
+            assert named <= set(language.commands)
+            assert named == set(re.findall(r"\{word_(\w+)\}", str(english.get(name, load("en").phrases.get(name)))))
+
+
+@pytest.fixture(scope="module")
+def box() -> Iterator[Voicebox]:
+    with Voicebox() as box:
+        yield box
+
+
+@pytest.mark.parametrize("code", codes())
+@pytest.mark.skipif(sys.platform != "linux", reason="other systems bring voices of their own")
+def test_the_voice_of_the_language_says_its_words(box: Voicebox, code: str) -> None:
+    language = load(code)
+    voice = choose(box.voices(), language.voice)
+    assert voice.language.partition("-")[0] == code
+    for text in (language.commands["next"][0], language.numbers[2], str(language.phrases["first call"])):
+        said = box.render(text, voice.id, SPEED)
+        assert len(said) / RATE > 0.2
+        assert np.abs(said).max() > 0.05
 
 
 def test_a_language_that_is_not_there_is_one_clear_line() -> None:
-    with pytest.raises(LanguageError, match="no language 'xx'; there are: en, ko"):
+    with pytest.raises(LanguageError, match=f"no language 'xx'; there are: {', '.join(codes())}"):
         load("xx")
