@@ -192,6 +192,10 @@ def _rehearse(parser: argparse.ArgumentParser) -> None:
         default=[],
         help="a slip at an end: skip, double, early-done, double-press or misheard; may be given several times",
     )
+    parser.add_argument("--mistakes-per-1000", type=float, metavar="R", help="of all kinds, to 1,000 ends; no sound")
+    parser.add_argument("--runs", type=int, metavar="N", help="thread and read back so many whole warps (1)")
+    parser.add_argument("--wrong-answers", type=float, metavar="PERCENT", help="given when a mistake is looked for (5)")
+    parser.add_argument("--misheard", type=float, metavar="PERCENT", help="of the numbers read back (3)")
     parser.add_argument("--seed", type=int, default=0, help="another pace, another noise (%(default)s)")
     parser.add_argument("--sound", type=Path, metavar="OUT.wav", help="leave what was to be heard here; means --audio")
     _weaver(parser)

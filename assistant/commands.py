@@ -6,7 +6,7 @@ import sys
 from collections.abc import Iterable
 from pathlib import Path
 
-from assistant.errors import JournalError
+from assistant.errors import JournalError, RehearsalError
 from assistant.languages import Language, load
 from assistant.warp import sequence
 from assistant.warp.examples import find
@@ -14,6 +14,7 @@ from assistant.warp.model import Warp
 from assistant.warp.passes import PASSES
 
 Options = argparse.Namespace
+COVERING = ("mistakes_per_1000", "runs", "wrong_answers", "misheard")  # options of a rehearsal with mistakes
 UNHEARD = "en"  # the language in which a record is replayed when nobody listens
 
 
@@ -112,6 +113,9 @@ def log(options: Options) -> None:
 
 
 def rehearse(options: Options) -> None:
+    if any(getattr(options, name) is not None for name in COVERING):
+        cover(options)
+        return
     from assistant.rehearsal.run import Wish, run
     from assistant.rehearsal.weaver import Mistake
 
@@ -128,6 +132,20 @@ def rehearse(options: Options) -> None:
     )
     report = run(_warp(options), _language(options), wish)
     _show(report.as_json() if options.json else report.lines())
+
+
+def cover(options: Options) -> None:
+    """Rehearse whole warps with mistakes of all kinds."""
+    from assistant.rehearsal.coverage import Wish
+    from assistant.rehearsal.coverage import cover as run
+
+    if options.mistakes_per_1000 is None:
+        raise RehearsalError("--runs, --wrong-answers and --misheard go with --mistakes-per-1000")
+    if options.mistake or options.audio or options.sound or options.job != "thread":
+        raise RehearsalError("--mistakes-per-1000 is threading without sound; leave out --mistake, --audio and --job")
+    given = {name: value for name in (*COVERING, "seed", "size") if (value := getattr(options, name)) is not None}
+    covered = run(_warp(options), _language(options), Wish(**given))
+    _show(covered.as_json() if options.json else covered.lines())
 
 
 def demo(options: Options) -> None:

@@ -10,7 +10,7 @@ from assistant.session.events import CLOCK, Event, Kind
 from assistant.session.finder import Repair, Way
 from assistant.session.looking import Look
 from assistant.session.readback.hearing import english
-from assistant.session.readback.outcome import Difference
+from assistant.session.readback.outcome import AskAgain, Difference
 from assistant.session.readback.reading import Reading
 from assistant.session.view import GroupLine, GroupState, Mode
 from assistant.warp.model import Warp
@@ -46,7 +46,8 @@ class Place:
         self.sittings = 0
         self.look: Look | None = None
         self.reading: Reading | None = None
-        self.difference: Difference | None = None
+        self.difference: Difference | AskAgain | None = None
+        self.asked = 0  # times the same ends were asked for again
         self.heddles_counted = True  # out for each group, until the weaver cannot tell how many are left
         self._since: float | None = None
         self._busy = 0.0
@@ -156,6 +157,7 @@ class Place:
     def _forget(self) -> None:
         """What was asked, and what was read, is of no more use."""
         self.look = self.reading = self.difference = None
+        self.asked = 0
 
     def go_on(self) -> None:
         """To the next group not yet closed, else to one left open before, else to the finish."""
@@ -169,11 +171,11 @@ class Place:
         self.mode = Mode.CLOSING if self.here.counted == self.size else Mode.CALLING
 
     def _expected(self) -> Ends:
-        """The shafts of every end of the group in hand. Raises RuntimeError in a job that has none."""
+        """The shafts of the ends of the group in hand, the lowest first. Raises RuntimeError in a job that has none."""
         told = self.job.shafts
         if told is None:
             raise RuntimeError(f"{self.job.name} has no shafts")
-        return tuple(told(unit) for call in self._calls[self.group] for unit in call.units)
+        return tuple(tuple(sorted(told(unit))) for call in self._calls[self.group] for unit in call.units)
 
     @property
     def can_look(self) -> bool:
@@ -207,11 +209,18 @@ class Place:
 
     def confirm(self, reading: Reading) -> None:
         """So much was read and is as expected."""
+        self.asked = self.asked + 1 if reading.asked and reading.confirmed == self.here.counted else 0
         self.reading = reading
         self._done += max(0, reading.confirmed - self.here.counted)
         self.here.counted = reading.confirmed
         self.here.state = GroupState.OPEN if reading.confirmed else GroupState.WAITING
         self.mode = Mode.CLOSING if reading.confirmed == self.size else Mode.CALLING
+
+    def differs_from(self, outcome: Difference | AskAgain) -> None:
+        """What was read is not as expected, or cannot be made out, from the first end not confirmed on."""
+        confirmed = self.here.counted
+        self.close(confirmed if confirmed < self.size else self.size + 1, GroupState.OFF)
+        self.reading, self.difference, self.mode = None, outcome, Mode.OFF
 
     def set_right(self, repair: Repair) -> None:
         """Go on with what sets the group right, then close it again."""

@@ -20,6 +20,7 @@ Rule = Callable[[Place, Event, Wording], list[Effect]]
 
 SHORT, OVER = 1, 2  # the numbers that answer "short or over?"
 MOST_OVER = 999  # ends left over that anyone would count
+MOST_ASKED = 5  # times the same ends are asked for again before the weaver is sent to look
 
 
 def _ask(place: Place, words: Wording, *before: Part, tone: Tone | None = None) -> list[Effect]:
@@ -122,17 +123,14 @@ def read_to_the_end(place: Place, event: Event, words: Wording) -> list[Effect]:
 
 
 def _judged(place: Place, words: Wording, reading: Reading, outcome: Outcome) -> list[Effect]:
+    place.confirm(reading)
     match outcome:
         case Good():
-            place.confirm(reading)
             return _checked(place, words) if reading.checked else []
-        case AskAgain():
-            place.confirm(reading)
+        case AskAgain() if place.asked < MOST_ASKED:
             return [Sound(Tone.UNCLEAR), Say((words.read_again(outcome),))]
-        case Difference():
-            place.confirm(reading)
-            place.close(outcome.end - (outcome.end <= place.size), GroupState.OFF)
-            place.reading, place.difference, place.mode = None, outcome, Mode.OFF
+        case AskAgain() | Difference():
+            place.differs_from(outcome)
             return _ask(place, words, tone=Tone.OFF)
 
 

@@ -95,6 +95,8 @@ class Wording:
         return self._say("even", group=group, count=units)
 
     def _alert(self, place: Place) -> Part:
+        if isinstance(place.difference, AskAgain):
+            return self._say("look at", first=place.difference.first, last=place.difference.last)
         if place.difference:
             return self._reads_otherwise(place.difference)
         return self._say(

@@ -101,11 +101,21 @@ def test_two_neighbours_swapped_are_found_and_put_right() -> None:
 def test_a_number_misheard_is_asked_again_and_clears() -> None:
     loom = AtTheLoom(READ)
     assert loom.read(1, 3, 3, 4).startswith("[unclear] Read end")
-    loom.read(2)
-    for row in ((3, 4), (1, 4, 3, 2)):
-        loom.read(*row)
-    assert loom.session.mode is Mode.CALLING
-    assert loom.session.group.counted >= 4
+    assert loom.read(2) == "[unclear] Read end 2 again."
+    assert loom.read(2) == "[heard]"
+    assert loom.session.group.counted == 4
+
+
+def test_ends_that_cannot_be_made_out_are_to_be_looked_at() -> None:
+    loom = AtTheLoom(READ)
+    said = loom.read(1, 3, 3, 4)
+    for row in ((4,), (2,), (3,), (1,), (4,), (2,)):
+        if loom.session.mode is Mode.OFF:
+            break
+        said = loom.read(*row)
+    assert loom.session.mode is Mode.OFF
+    assert "cannot be made out by ear: look at them" in said or "it should be two" in said
+    assert loom("back") == "rose is open again. Read from end 2."
 
 
 def test_an_end_that_is_not_there_shows_when_the_group_is_closed() -> None:

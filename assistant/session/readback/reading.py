@@ -1,5 +1,6 @@
 """A group being read back: what was heard, what is confirmed, what is to be read again."""
 
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
@@ -82,9 +83,17 @@ class Reading:
         return here._read_on(traces)
 
     def _unsure(self, reached: int, traces: list[Traced], beliefs: Beliefs) -> list[int]:
-        """The ends read, counted from 0, that were never heard as expected, or in which a mistake is to be believed."""
-        right = {end for traced in traces for end in traced.right(self.expected)}
-        return [end for end in range(self.confirmed, reached) if end not in right or beliefs.at(end) >= DOUBT]
+        """The ends read, counted from 0, not heard as expected often enough, or in which a mistake is to be believed.
+
+        Once is enough, but twice for one that was also heard otherwise: the second reading may be the misheard one.
+        """
+        right = Counter(end for traced in traces for end in traced.right(self.expected))
+        otherwise = {end for traced in traces for end in traced.heard.keys() - traced.right(self.expected)}
+        return [
+            end
+            for end in range(self.confirmed, reached)
+            if right[end] < 1 + (end in otherwise) or beliefs.at(end) >= DOUBT
+        ]
 
     def _read_on(self, traces: list[Traced]) -> tuple["Reading", Outcome]:
         """On from where the weaver is: at the furthest end, if only what was asked for was read again."""
