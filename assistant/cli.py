@@ -74,6 +74,7 @@ def _parser() -> argparse.ArgumentParser:
     _rehearse(command(commands.rehearse, "let a simulated weaver do a job"))
     _speak(command(commands.speak, "list the voices, or try one"))
     _hear(command(commands.hear, "print what is heard, from the microphone or from sound files"))
+    _models(command(commands.models, "list the models to hear with, or add one"))
     _pedal(command(commands.pedal, "teach the foot switch: press each switch once"))
     return parser
 
@@ -214,6 +215,15 @@ def _hear(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--numbers", action="store_true", help="listen for numbers instead of commands")
     parser.add_argument("--json", action="store_true", help="one JSON line a file")
     _ear(parser)
+
+
+def _models(parser: argparse.ArgumentParser) -> None:
+    _json(parser)
+    about = "bring the model for a language, from the internet or from a file"
+    adding = parser.add_subparsers(metavar="add").add_parser("add", help=about, description=about)
+    adding.set_defaults(command=commands.add_model)
+    adding.add_argument("language", metavar="LANG", help="the code of the language, such as ko")
+    adding.add_argument("--from", dest="file", metavar="FILE", type=Path, help="a zip fetched on another machine")
 
 
 def _pedal(parser: argparse.ArgumentParser) -> None:

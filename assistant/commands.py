@@ -179,6 +179,23 @@ def hear(options: Options) -> None:
         print(json.dumps(told, ensure_ascii=False), flush=True)
 
 
+def models(options: Options) -> None:
+    from assistant.models.catalogue import catalogue
+
+    known = catalogue()
+    if options.json:
+        print(json.dumps([model.as_json() for model in known], ensure_ascii=False))
+    else:
+        _show(line for model in known for line in model.lines())
+
+
+def add_model(options: Options) -> None:
+    from assistant.models.add import add
+    from assistant.models.catalogue import choose
+
+    _show(add(choose(options.language), options.file))
+
+
 def pedal(options: Options) -> None:
     from assistant.senses.pedal.teach import teach
 

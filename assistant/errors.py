@@ -42,6 +42,10 @@ class DeviceMissing(HeddlecallError):
     """A microphone, loudspeaker, pedal, voice or model that is not there, and what to do about it."""
 
 
+class ModelError(HeddlecallError):
+    """A model that is not known, or cannot be fetched, verified or unpacked."""
+
+
 class VoiceMissing(DeviceMissing):
     """A voice that the voice engine does not have."""
 

@@ -22,7 +22,7 @@ from assistant.warp.passes import READ, THREAD, Pass
 
 MOST_PER_1000 = 100.0
 MOST_RUNS = 10_000
-READINGS = 2  # one alone misses an end on a wrong shaft that is misheard as the shaft it should be on
+READINGS = 2  # the second shows what the first one missed
 
 
 @dataclass(frozen=True, slots=True)

@@ -26,7 +26,7 @@ def open_engine(language: Language, model: Path | None = None, ear: str | None =
         return VoskEngine(language, found)
     if ear == "vosk" or language.ear == "vosk":
         raise DeviceMissing(
-            f"no vosk model for {language.name}; unpack one into {user_models()}, or give its folder with --model"
+            f"no vosk model for {language.name}; heddlecall models add {language.code}, or give a folder with --model"
         )
     return PocketsphinxEngine(language)
 
@@ -38,7 +38,12 @@ def user_models() -> Path:
 
 def find_model(code: str) -> Path | None:
     """The first model for a language: in the checkout, in the user's folder, or in an installed package."""
-    return next((folder for folder in _folders(code) if is_model(folder)), None)
+    return next(installed(code), None)
+
+
+def installed(code: str) -> Iterator[Path]:
+    """The models for a language, in the order in which they are looked for."""
+    return (folder for folder in _folders(code) if is_model(folder))
 
 
 def is_model(folder: Path) -> bool:

@@ -117,7 +117,7 @@ def test_numbers_listened_for_end_at_the_largest() -> None:
 
 def test_a_language_without_a_model_says_what_to_do(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("assistant.senses.ear.models.find_model", lambda code: None)
-    with pytest.raises(DeviceMissing, match="no vosk model for Korean; unpack one into"):
+    with pytest.raises(DeviceMissing, match="no vosk model for Korean; heddlecall models add ko"):
         open_engine(load("ko"))
     with pytest.raises(DeviceMissing, match="no vosk model for English"):
         open_engine(ENGLISH, ear="vosk")

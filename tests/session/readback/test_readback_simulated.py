@@ -55,7 +55,7 @@ def single_mistakes(random: Random, count: int) -> Iterator[tuple[Ends, Ends, in
 def test_with_three_in_a_hundred_misheard_every_group_is_checked_and_nothing_is_called_wrong(
     table: Callable[[int], Hearing],
 ) -> None:
-    """Measured over 12 seeds, 27,960 ends: a false difference or none, 6 requests and 9 ends read again in a hundred."""
+    """Measured over 12 seeds, 27,960 ends: one false difference or none, 6 requests and 9 ends read again in 100."""
     random = Random(4)
     told, wrong = [], 0
     for expected, shafts in GROUPS:

@@ -1,0 +1,1 @@
+"""Recognisers' models: which there are, which are here, and how one is brought."""

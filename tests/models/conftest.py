@@ -1,0 +1,24 @@
+"""Models go to a folder of the test's own, and come from a server of the test's own."""
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from server import Server, serving
+
+from assistant.senses.ear import models
+
+
+@pytest.fixture(autouse=True)
+def place(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """The user's folder of models, not yet made; no other is looked into."""
+    monkeypatch.setenv("NO_PROXY", "localhost")
+    monkeypatch.setattr(models.platformdirs, "user_data_dir", lambda name: str(tmp_path / name))
+    monkeypatch.setattr(models, "_CHECKOUT", tmp_path / "no checkout")
+    return tmp_path / "heddlecall" / "models"
+
+
+@pytest.fixture
+def server(tmp_path: Path) -> Iterator[Server]:
+    with serving(tmp_path) as server:
+        yield server
