@@ -11,7 +11,7 @@ from assistant.session.events import Event, Kind
 from assistant.session.journal import Journal, Record
 from assistant.session.machine import Session
 from assistant.session.view import GroupLine, group_lines
-from assistant.warp.passes import PASSES
+from assistant.warp.passes import PASSES, Manner
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,7 +60,10 @@ class History:
 
     def lines(self) -> list[str]:
         """The same for reading, one line a group and a sitting."""
-        lines = [f"{self.title}, {self.job}: {self.count}", *group_lines(self.groups)]
+        lines = [
+            f"{self.title}, {self.job}: {self.count}",
+            *group_lines(self.groups, PASSES[self.job].manner is not Manner.CALLED),
+        ]
         lines.append("sittings:" if self.sittings else "no sitting yet")
         lines += [f"  {s.began:%Y-%m-%d %H:%M} to {_until(s)}  {s.counted:4} {self.unit}s" for s in self.sittings]
         return [*lines, f"pace: {self.pace:.0f} s {_each(self.unit)}"] if self.pace else lines

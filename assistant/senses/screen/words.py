@@ -2,7 +2,7 @@
 
 from assistant.senses.screen.columns import columns, padded
 from assistant.senses.screen.glyphs import Piece
-from assistant.session.view import ALARM, GroupLine, GroupState, Mode, Status, View
+from assistant.session.view import ALARM, GroupLine, GroupState, Mode, Status, View, state_name
 
 WIDEST_NAME = 40  # columns
 ASKED_AFAR = {
@@ -117,7 +117,7 @@ def table(view: View) -> list[str]:
 
 def state(view: View, line: GroupLine) -> str:
     """How a group stands, in words that do not need a colour."""
-    word = "OFF" if line.state is GroupState.OFF else line.state.value
+    word = "OFF" if line.state is GroupState.OFF else state_name(line.state, view.compares)
     closed = line.state in (GroupState.OFF, GroupState.SETTLED)
     return ", ".join(part for part in (word, difference(view, line.expected, line.counted) if closed else "") if part)
 

@@ -158,6 +158,7 @@ def test_the_list_of_groups_at_the_end() -> None:
         "     3  왼쪽               6        7  settled, 1 over",
         "     4  edge               6        6  settled",
     ]
+    assert words.table(replace(view, compares=True))[1].endswith("  checked")
     assert words.total(view) == "257 of 258 ends counted in 4 groups; OFF: group 2"
     assert words.total(replace(view, summary=lines[:1])).endswith("no group is off")
 
