@@ -75,6 +75,7 @@ def _parser() -> argparse.ArgumentParser:
     _speak(command(commands.speak, "list the voices, or try one"))
     _hear(command(commands.hear, "print what is heard, from the microphone or from sound files"))
     _models(command(commands.models, "list the models to hear with, or add one"))
+    _teach(command(commands.teach, "teach the ear the words of a weaver, from recordings of them"))
     _pedal(command(commands.pedal, "teach the foot switch: press each switch once"))
     return parser
 
@@ -226,6 +227,20 @@ def _models(parser: argparse.ArgumentParser) -> None:
     adding.add_argument("--from", dest="file", metavar="FILE", type=Path, help="a zip fetched on another machine")
 
 
+def _teach(parser: argparse.ArgumentParser) -> None:
+    _taught(parser, required=True)
+    _language(parser)
+    ways = parser.add_mutually_exclusive_group(required=True)
+    ways.add_argument(
+        "--from",
+        dest="folder",
+        metavar="FOLDER",
+        type=Path,
+        help="recordings named after the command or number they stand for: next-1.wav, next-2.wav, next-3.wav, 4-1.wav",
+    )
+    ways.add_argument("--forget", action="store_true", help="delete what this weaver taught")
+
+
 def _pedal(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--source",
@@ -267,12 +282,17 @@ def _mouth(parser: argparse.ArgumentParser) -> None:
 
 def _ear(parser: argparse.ArgumentParser) -> None:
     _engine(parser)
+    _taught(parser)
     parser.add_argument("--microphone", type=_device, metavar="NAME", help="part of its name, or its number")
 
 
 def _engine(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--ear", choices=("pocketsphinx", "vosk"), help="without it, vosk where a model is there")
     parser.add_argument("--model", type=Path, metavar="FOLDER", help="the vosk model to hear with")
+
+
+def _taught(parser: argparse.ArgumentParser, required: bool = False) -> None:
+    parser.add_argument("--weaver", metavar="NAME", required=required, help="whose words, as taught with teach")
 
 
 def _seconds(text: str) -> float:

@@ -174,7 +174,7 @@ def hear(options: Options) -> None:
     from assistant.senses.ear.hear import hear as listen
     from assistant.senses.ear.models import open_engine
 
-    engine = open_engine(_language(options), options.model, options.ear)
+    engine = open_engine(_language(options), options.model, options.ear, options.weaver)
     for told in listen(options.files, engine, numbers=options.numbers, microphone=options.microphone):
         print(json.dumps(told, ensure_ascii=False), flush=True)
 
@@ -194,6 +194,20 @@ def add_model(options: Options) -> None:
     from assistant.models.catalogue import choose
 
     _show(add(choose(options.language), options.file))
+
+
+def teach(options: Options) -> int:
+    """Exit code 1 where recordings were left out."""
+    if options.forget:
+        from assistant.senses.ear.taught.store import forget
+
+        print(f"{forget(options.weaver)} is deleted")
+        return 0
+    from assistant.senses.ear.taught.teach import teach as learn
+
+    lesson = learn(options.folder, options.weaver, _language(options))
+    _show(lesson.lines())
+    return 1 if lesson.faults else 0
 
 
 def pedal(options: Options) -> None:

@@ -58,6 +58,10 @@ class SoundFileError(HeddlecallError):
     """A sound file that cannot be read."""
 
 
+class TaughtError(HeddlecallError):
+    """What a weaver taught, or wants to teach, that cannot be used."""
+
+
 class RehearsalError(HeddlecallError):
     """What was asked of a rehearsal cannot be done with this warp."""
 

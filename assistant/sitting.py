@@ -43,6 +43,7 @@ class Gear:
     deaf: bool = False
     ear: str | None = None
     model: Path | None = None
+    weaver: str | None = None
     microphone: str | int | None = None
     plain: bool = False
     pace: float | None = None
@@ -99,13 +100,16 @@ def _ears(loop: Loop, mouth: Mouth, language: Language, gear: Gear, notices: dic
     if gear.deaf:
         return
     try:
-        ear = Microphone(open_engine(language, gear.model, gear.ear), mouth.speaking, gear.microphone)
+        engine = open_engine(language, gear.model, gear.ear, gear.weaver)
+        ear = Microphone(engine, mouth.speaking, gear.microphone)
     except DeviceMissing as missing:
-        if gear.ear or gear.model or gear.microphone is not None:
+        if gear.ear or gear.model or gear.weaver or gear.microphone is not None:
             raise
         notices[MICROPHONE] = f"not listening: {missing}"
         return
     senses.enter_context(closing(ear))
+    if engine.lacks:
+        notices[MICROPHONE] = engine.lacks
     loop.watch(MICROPHONE, ear)
     loop.ask(ear.expect)
     ear.start(lambda heard: loop.post(_event(heard), heard.word or "something unclear"))

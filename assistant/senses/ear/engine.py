@@ -20,6 +20,8 @@ class Engine(Protocol):
     """Recognises one word, or one row of numbers, said on its own."""
 
     language: Language
+    keen: bool  # whether words are looked for in noise too: only where what is no word is well rejected
+    lacks: str  # what it cannot hear, for the weaver to read; "" where nothing
 
     def recognise(self, samples: NDArray[np.int16], largest: int) -> tuple[str, float] | None:
         """The word as the language spells it and how sure (0 to 1), from samples at 16 kHz; None where it is no word.

@@ -7,6 +7,7 @@ from numpy.typing import NDArray
 
 from assistant.senses.ear.engine import MOST_BY_VOICE, RATE, Engine, meanings
 from assistant.senses.ear.segmenter import ROW, WORD, Segmenter, Utterance
+from assistant.senses.ear.taught.finder import Finder
 from assistant.session.events import Kind
 
 CLOSED_AFTER = round(0.25 * RATE)  # samples not listened to after the mouth has spoken
@@ -31,7 +32,7 @@ class Listener:
 
     def __init__(self, engine: Engine):
         self._engine = engine
-        self._segmenter = Segmenter()
+        self._segmenter = Finder() if engine.keen else Segmenter()
         self._expected = (0, False)  # the largest number, and whether in rows; set from any thread
         self._closed = 0  # samples still not to be listened to
 

@@ -11,14 +11,23 @@ from assistant.errors import DeviceMissing
 from assistant.languages import Language
 from assistant.senses.ear.engine import Engine
 from assistant.senses.ear.pocketsphinx_engine import PocketsphinxEngine
+from assistant.senses.ear.taught.engine import TaughtEngine
+from assistant.senses.ear.taught.store import load
 from assistant.senses.ear.vosk_engine import VoskEngine
 
 ENGINES = ("pocketsphinx", "vosk")
 _CHECKOUT = Path(__file__).parents[3] / "models"
 
 
-def open_engine(language: Language, model: Path | None = None, ear: str | None = None) -> Engine:
-    """The engine asked for, or else vosk where a model is there, or else the one built in. Raises DeviceMissing."""
+def open_engine(
+    language: Language, model: Path | None = None, ear: str | None = None, weaver: str | None = None
+) -> Engine:
+    """The one this weaver taught, or the one asked for, or vosk where a model is there, or the one built in.
+
+    Raises DeviceMissing, or TaughtError where the weaver has taught nothing that can be used.
+    """
+    if weaver is not None:
+        return TaughtEngine(language, load(weaver))
     if ear == "pocketsphinx" and model is None:
         return PocketsphinxEngine(language)
     found = model or find_model(language.code)

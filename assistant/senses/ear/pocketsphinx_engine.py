@@ -20,6 +20,9 @@ WHOLE_ROW = {"wbeam": 1e-60, "bestpath": False}  # else long rows are given up f
 class PocketsphinxEngine:
     """Finds the likeliest word of a grammar, and takes it if its sounds are likely among all the sounds there are."""
 
+    keen = False
+    lacks = ""
+
     def __init__(self, language: Language):
         """Raises DeviceMissing for a language other than English, LanguageError for words that are not in the model."""
         if language.code != "en":

@@ -98,14 +98,19 @@ class Segmenter:
         self._frames += 1
         self._kept.append(frame)
         level = _level(frame)
-        loud = level > max(self._floor() + ABOVE_FLOOR, self._peak - BELOW_PEAK)
-        self._levels.append(level)
+        loud = self._loud(frame, level)
         voiced = self._vad.is_speech(frame.tobytes())
         if loud:
             self._go_on(level, voiced)
             return None
         self._quiet += 1
         return self._end() if self._length and self._quiet >= self.span.quiet_after else None
+
+    def _loud(self, frame: NDArray[np.int16], level: float) -> bool:
+        """Whether this frame, the next one, stands out of the room's noise."""
+        needed = max(self._floor() + ABOVE_FLOOR, self._peak - BELOW_PEAK)
+        self._levels.append(level)
+        return level > needed
 
     def _go_on(self, level: float, voiced: bool) -> None:
         """A loud frame: the first of a sound, or one more of it."""

@@ -19,6 +19,9 @@ ENOUGH = 0.7  # of vosk's confidence, the share of the likely paths that hold th
 class VoskEngine:
     """A grammar of commands, decoys and the unknown word; only what is final and a single command, or a row, counts."""
 
+    keen = False
+    lacks = ""
+
     def __init__(self, language: Language, model: Path):
         """Raises DeviceMissing for a folder that is no model, LanguageError for words that are not in the model."""
         from vosk import Model, SetLogLevel

@@ -1,0 +1,7 @@
+"""Words as this weaver says them, in any language and accent: taught by a few examples, heard without a model.
+
+- features.py: samples -> mel energies -> cepstra; warping.py: how unlike two sounds are, whatever their pace
+- templates.py: the examples side by side, made as noisy as the room; judging.py: which examples are of no use
+- finder.py: where a word stands out of the noise; pieces.py: the numbers of a row
+- engine.py: what is near enough to what was taught; store.py: what was taught, kept; teach.py: from recordings
+"""

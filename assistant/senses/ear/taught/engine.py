@@ -1,0 +1,92 @@
+"""The ear that was taught: a word is heard if it is near to what the weaver said, and clearly nearer than any other."""
+
+from collections import defaultdict
+from collections.abc import Iterable
+
+import numpy as np
+from numpy.typing import NDArray
+
+from assistant.languages import Language
+from assistant.senses.ear.engine import MOST_BY_VOICE, MOST_IN_ROW, meanings
+from assistant.senses.ear.taught.features import Frames, mel_energies
+from assistant.senses.ear.taught.pieces import pieces
+from assistant.senses.ear.taught.store import Taught
+from assistant.senses.ear.taught.templates import Templates, noise_around
+
+FARTHEST = 1.8  # times the reach of the examples
+NEARER = 0.8  # part of the distance to any other word within which a word has to be
+
+
+class TaughtEngine:
+    """Compares what is said with the weaver's examples; any words in any language may stand for commands."""
+
+    keen = True
+
+    def __init__(self, language: Language, taught: Taught):
+        self.language = language
+        self._taught = taught
+        self._spelled = {word: spelling(word, language) for word in taught.words()}
+        self._numbers = [int(word) for word in taught.words() if word.isdecimal()]
+        self._templates: dict[int, Templates] = {}
+        self.lacks = self._lacks()
+
+    def recognise(self, samples: NDArray[np.int16], largest: int) -> tuple[str, float] | None:
+        said = mel_energies(samples)
+        found = self._nearest(said, noise_around(said), largest)
+        return found if found and found[0] in meanings(self.language, largest) else None
+
+    def recognise_row(self, samples: NDArray[np.int16], largest: int) -> tuple[list[str], float] | None:
+        """Only where the numbers were taught; with a small pause between them, each has to be heard."""
+        said = mel_energies(samples)
+        noise = noise_around(said)
+        found = [self._nearest(piece, noise, largest) for piece in pieces(said, noise)]
+        heard = [each for each in found if each]
+        if not heard or len(heard) < len(found) or len(found) > MOST_IN_ROW:
+            return None
+        words = [word for word, _ in heard]
+        numbers = set(self.language.numbers[1 : largest + 1])
+        if not (numbers.issuperset(words) or (len(words) == 1 and words[0] in meanings(self.language, 0))):
+            return None
+        return words, min(score for _, score in heard)
+
+    def _nearest(self, said: Frames, noise: NDArray[np.float32], largest: int) -> tuple[str, float] | None:
+        """The word, in the language's spelling, that is near enough and clearly the nearest; and how sure."""
+        templates = self._among(largest)
+        nearest: dict[str, float] = defaultdict(lambda: np.inf)
+        for word, far in zip(templates.words, templates.distances(said, noise), strict=True):
+            nearest[word] = min(nearest[word], float(far))
+        first, *others = sorted(nearest, key=nearest.__getitem__)
+        far = nearest[first] / (FARTHEST * self._taught.reach)
+        clear = nearest[first] / (NEARER * nearest[others[0]]) if others and np.isfinite(nearest[first]) else 0.0
+        return (self._spelled[first], 1 - max(far, clear) / 2) if max(far, clear) <= 1 else None
+
+    def _among(self, largest: int) -> Templates:
+        """Every command, for each tells the others apart; and the numbers listened for."""
+        if largest not in self._templates:
+            examples = self._taught.examples
+            wanted = [one for one in examples if not one.word.isdecimal() or 0 < largest >= int(one.word)]
+            self._templates[largest] = Templates(wanted or examples)
+        return self._templates[largest]
+
+    def _lacks(self) -> str:
+        """Which commands and numbers were not taught, in one line."""
+        missing = [kind for kind in self.language.commands if kind not in self._spelled]
+        numbers = [n for n in range(1, MOST_BY_VOICE + 1) if n not in self._numbers]
+        told = [*missing, *([f"numbers {_ranges(numbers)}"] if numbers else [])]
+        return f"{self._taught.weaver} has not taught: {', '.join(told)}; use the keys for them" if told else ""
+
+
+def spelling(word: str, language: Language) -> str:
+    """What the language calls a command's kind, or a number in digits."""
+    return language.numbers[int(word)] if word.isdecimal() else language.commands[word][0]
+
+
+def _ranges(numbers: Iterable[int]) -> str:
+    """Numbers in order, in short: "1, 3 to 5"."""
+    runs: list[list[int]] = []
+    for number in numbers:
+        if runs and number == runs[-1][-1] + 1:
+            runs[-1].append(number)
+        else:
+            runs.append([number])
+    return ", ".join(f"{run[0]} to {run[-1]}" if len(run) > 1 else str(run[0]) for run in runs)

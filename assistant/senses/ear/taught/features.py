@@ -1,0 +1,68 @@
+"""Sound as cepstra: what a word sounds like, ten milliseconds at a time.
+
+Mel cepstra as Davis & Mermelstein (1980) have them, with the filters, lifter and deltas of python_speech_features.
+"""
+
+from functools import cache
+
+import numpy as np
+from numpy.typing import NDArray
+
+from assistant.senses.ear.engine import RATE
+
+STEP, WINDOW, POINTS = 160, 400, 512  # samples: from frame to frame, of a frame, of its spectrum
+BANDS, LOWEST, HIGHEST = 24, 100, 7000  # mel bands, and the Hz they reach over
+CEPSTRA, LIFTER = 13, 22
+EMPHASIS = 0.97  # of the sample before, taken off to raise the high frequencies
+FAINTEST = 1e-7  # least energy of a band, with full scale at 1: what noise at -74 dB of full scale has
+DELTA_REACH = 2  # frames on each side that a delta looks at
+
+Frames = NDArray[np.float32]  # one row for each 10 ms
+
+
+def mel_energies(samples: NDArray[np.int16]) -> Frames:
+    """The energy in each mel band, frames × BANDS, from samples at 16 kHz."""
+    sound = samples.astype(np.float64) / 32768
+    sound = np.append(sound[:1], sound[1:] - EMPHASIS * sound[:-1])
+    sound = np.pad(sound, (0, max(0, WINDOW - len(sound))))
+    frames = np.lib.stride_tricks.sliding_window_view(sound, WINDOW)[::STEP]
+    power = np.abs(np.fft.rfft(frames * np.hamming(WINDOW), POINTS)) ** 2 / POINTS
+    return np.asarray(np.maximum(power @ filters().T, FAINTEST), np.float32)
+
+
+def cepstra(energies: Frames) -> Frames:
+    """Liftered cepstra of mel energies, frames × CEPSTRA; the energies may have more axes in front."""
+    lift = 1 + LIFTER / 2 * np.sin(np.pi * np.arange(CEPSTRA) / LIFTER)
+    return np.asarray(np.log(energies) @ _cosines().T * lift, np.float32)
+
+
+def deltas(cepstra: Frames) -> Frames:
+    """How the cepstra move, by regression over DELTA_REACH frames on each side."""
+    reach = np.arange(1, DELTA_REACH + 1)
+    ends = [(0, 0)] * (cepstra.ndim - 2) + [(DELTA_REACH, DELTA_REACH), (0, 0)]
+    padded, length = np.pad(cepstra, ends, mode="edge"), cepstra.shape[-2]
+    slopes = sum(
+        n * (padded[..., DELTA_REACH + n :, :][..., :length, :] - padded[..., DELTA_REACH - n :, :][..., :length, :])
+        for n in reach
+    )
+    return np.asarray(slopes / (2 * np.sum(reach**2)), np.float32)
+
+
+@cache
+def filters() -> NDArray[np.float64]:
+    """Triangles of equal width in mel, BANDS × bins of the spectrum."""
+    lowest, highest = 2595 * np.log10(1 + np.array([LOWEST, HIGHEST]) / 700)
+    hertz = 700 * (10 ** (np.linspace(lowest, highest, BANDS + 2) / 2595) - 1)
+    corners = np.floor((POINTS + 1) * hertz / RATE)
+    bins = np.arange(POINTS // 2 + 1)
+    left, middle, right = (np.reshape(corners[at : at + BANDS], (-1, 1)) for at in range(3))
+    rising, falling = (bins - left) / (middle - left), (right - bins) / (right - middle)
+    return np.asarray(np.clip(np.minimum(rising, falling), 0, None))
+
+
+@cache
+def _cosines() -> NDArray[np.float64]:
+    """The first CEPSTRA rows of the orthonormal cosine transform."""
+    angles = np.pi / BANDS * np.outer(np.arange(CEPSTRA), np.arange(BANDS) + 0.5)
+    scale = np.where(np.arange(CEPSTRA) == 0, np.sqrt(1 / BANDS), np.sqrt(2 / BANDS))
+    return np.asarray(np.reshape(scale, (-1, 1)) * np.cos(angles))
