@@ -13,7 +13,7 @@ from assistant import commands
 from assistant.cards import JOBS
 from assistant.errors import HeddlecallError
 from assistant.languages import codes
-from assistant.warp.passes import CHECK, PASSES, READ, Manner, Pass
+from assistant.warp.passes import CHECK, PASSES, READ, Pass
 
 Command = Callable[[argparse.Namespace], int | None]
 
@@ -255,7 +255,7 @@ def _sequence(parser: argparse.ArgumentParser) -> None:
 
 
 def _any_job(parser: argparse.ArgumentParser) -> None:
-    called = [name for name, job in PASSES.items() if job.manner is Manner.CALLED]
+    called = [name for name, job in PASSES.items() if not job.compares]
     parser.add_argument("--job", choices=called, default="thread", help="of this job (%(default)s)")
     _size(parser)
 

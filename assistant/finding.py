@@ -10,6 +10,7 @@ from assistant.session.looking import Look
 from assistant.session.wording import Wording
 from assistant.warp.model import Group, Warp
 from assistant.warp.passes import THREAD
+from assistant.warp.passes.thread import shafts
 
 NOT_SURE, BACK, LEAVE = "?", "b", "q"
 MOST_LEFT = 999
@@ -26,9 +27,9 @@ def begin(warp: Warp, name: str, over: int, left: Sequence[str], size: int | Non
     ends = warp.groups[number].ends
     if not -len(ends) <= over <= MOST_LEFT:
         raise FindError(f"{abs(over)} ends cannot be {'over' if over > 0 else 'short'} in a group of {len(ends)}")
-    starts = [call.start for call in THREAD.calls(warp, size) if call.group == number]
+    starts = [call.start for call in THREAD.calls_by_group(warp, size)[number]]
     heddles = dict(_heddles(warp, text) for text in left)
-    return Look.begin([end.shafts for end in ends], starts, warp.loom.shafts, over, heddles or None)
+    return Look.begin([shafts(end) for end in ends], starts, warp.loom.shafts, over, heddles or None)
 
 
 def _some(groups: Sequence[Group]) -> list[str]:

@@ -24,8 +24,8 @@ from assistant.senses.quiet import libraries_quiet
 from assistant.senses.screen import Screen
 from assistant.senses.screen.lines import Lines
 from assistant.session.events import Event, Kind
+from assistant.session.history import own_pace
 from assistant.session.journal import Journal, default_path
-from assistant.session.machine import Session
 from assistant.session.resume import Wish, choose, replayed
 from assistant.warp.passes import Manner, Pass
 from assistant.warp.sequence import load
@@ -65,7 +65,9 @@ def sit(file: Path, job: Pass[Any], language: Language, wish: Wish, size: int | 
             loop = Loop(session, journal.keep(record), mouth, screen)
             if isinstance(mouth, Loudspeaker):
                 loop.watch(LOUDSPEAKER, mouth)
-            if pace := gear.pace or _own_pace(journal, session, language):
+            if job.manner is Manner.STEADY and (
+                pace := gear.pace or session.pace or own_pace(journal, job.name, language)
+            ):
                 loop.keep_pace(pace)
             keys = _switches(loop, notices, senses)
             _ears(loop, mouth, language, gear, notices, senses)
@@ -73,14 +75,6 @@ def sit(file: Path, job: Pass[Any], language: Language, wish: Wish, size: int | 
                 loop.notify(sense, text)
             mouth.prepare(session.phrases())
             screen.run(lambda: loop.run(size), keys.press)
-
-
-def _own_pace(journal: Journal, session: Session, language: Language) -> float | None:
-    """At which the weaver checked before; None in a job that the weaver moves on, or where none is known."""
-    if session.job.manner is not Manner.STEADY:
-        return None
-    before = (replayed(journal, record, language).pace for record in journal.records(job=session.job.name))
-    return session.pace or next(filter(None, before), None)
 
 
 def _mouth(language: Language, gear: Gear, notices: dict[str, str]) -> Mouth:

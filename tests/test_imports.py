@@ -12,10 +12,11 @@ FILES = sorted(PACKAGE.rglob("*.py"))
 
 MAY_IMPORT = {
     "errors": set(),
+    "folders": set(),
     "languages": {"errors"},
     "warp": {"errors"},
-    "session": {"errors", "languages", "warp"},
-    "senses": {"errors", "languages", "session"},
+    "session": {"errors", "folders", "languages", "warp"},
+    "senses": {"errors", "folders", "languages", "session"},
     "models": {"errors", "senses"},
     "rehearsal": {"errors", "languages", "warp", "session", "senses"},
     "cards": {"errors", "warp"},

@@ -1,17 +1,18 @@
 """The mistakes of a simulated weaver: how they are drawn, and what becomes of a group on the loom."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from itertools import chain, combinations, groupby
+from itertools import chain, combinations
 
 import numpy as np
 
 from assistant.session.finder import Fault, Group, Hypothesis, Mistake
 from assistant.session.finder.effects import Effect, edit, effect
 from assistant.session.finder.mistakes import mistakes
-from assistant.warp.model import Warp
+from assistant.warp.model import End, Warp
 from assistant.warp.notation import Ends
-from assistant.warp.passes import THREAD
+from assistant.warp.passes import THREAD, Call
+from assistant.warp.passes.thread import shafts
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +51,7 @@ def every_odds(warp: Warp, size: int | None, per_1000: float) -> list[Odds]:
 
     But for heddles counted out wrong: this weaver counts none out.
     """
-    groups = [_group(warp, calls) for calls in _calls(warp, size)]
+    groups = [_group(warp, calls) for calls in THREAD.calls_by_group(warp, size)]
     usual = [[pair for pair in mistakes(group) if pair[0].fault is not Fault.HEDDLES] for group in groups]
     scale = per_1000 / 1000 * warp.ends / sum(rate for _, rate in chain.from_iterable(usual))
     return [
@@ -59,15 +60,9 @@ def every_odds(warp: Warp, size: int | None, per_1000: float) -> list[Odds]:
     ]
 
 
-def _calls(warp: Warp, size: int | None) -> Iterator[list[tuple[int, Ends]]]:
-    """The calls of each group: where one begins, and the shafts of its ends."""
-    for _, calls in groupby(THREAD.calls(warp, size), key=lambda call: call.group):
-        yield [(call.start, tuple(tuple(sorted(end.shafts)) for end in call.units)) for call in calls]
-
-
-def _group(warp: Warp, calls: Sequence[tuple[int, Ends]]) -> Group:
-    expected = tuple(chain.from_iterable(ends for _, ends in calls))
-    return Group(expected, tuple(start for start, _ in calls), warp.loom.shafts)
+def _group(warp: Warp, calls: Sequence[Call[End]]) -> Group:
+    expected = tuple(shafts(end) for call in calls for end in call.units)
+    return Group(expected, tuple(call.start for call in calls), warp.loom.shafts)
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,8 +10,9 @@ from assistant.languages import Language
 from assistant.session.events import Event, Kind
 from assistant.session.journal import Journal, Record
 from assistant.session.machine import Session
+from assistant.session.resume import replayed
 from assistant.session.view import GroupLine, group_lines
-from assistant.warp.passes import PASSES, Manner
+from assistant.warp.passes import PASSES, THREAD
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,7 +63,7 @@ class History:
         """The same for reading, one line a group and a sitting."""
         lines = [
             f"{self.title}, {self.job}: {self.count}",
-            *group_lines(self.groups, PASSES[self.job].manner is not Manner.CALLED),
+            *group_lines(self.groups, PASSES[self.job].compares),
         ]
         lines.append("sittings:" if self.sittings else "no sitting yet")
         lines += [f"  {s.began:%Y-%m-%d %H:%M} to {_until(s)}  {s.counted:4} {self.unit}s" for s in self.sittings]
@@ -113,7 +114,8 @@ def told(journal: Journal, file: Path | None, job: str | None, language: Languag
     """
     records = journal.records(file, job)
     if not records:
-        raise JournalError(f"{file or journal.path}: no sitting yet; begin with: heddlecall {job or 'thread'} FILE")
+        command = PASSES[job or THREAD.name].command or job or THREAD.name
+        raise JournalError(f"{file or journal.path}: no sitting yet; begin with: heddlecall {command} FILE")
     latest, *others = ((record, history(journal, record, language)) for record in records)
     return latest[1], [_other(record, history) for record, history in others]
 
@@ -122,12 +124,15 @@ def own_paces(path: Path, language: Language) -> dict[str, float]:
     """Job -> the weaver's seconds a unit in the warp begun last that tells; without a journal none."""
     if not path.exists():
         return {}
-    paces: dict[str, float] = {}
     with Journal(path) as journal:
-        for record in journal.records():
-            if record.job not in paces and (pace := history(journal, record, language).pace):
-                paces[record.job] = pace
-    return paces
+        paces = {job: own_pace(journal, job, language) for job in PASSES}
+    return {job: pace for job, pace in paces.items() if pace}
+
+
+def own_pace(journal: Journal, job: str, language: Language) -> float | None:
+    """The weaver's seconds a unit in the record of a job begun last that tells; None where none does."""
+    paces = (replayed(journal, record, language).pace for record in journal.records(job=job))
+    return next(filter(None, paces), None)
 
 
 def _other(record: Record, history: History) -> str:

@@ -1,6 +1,5 @@
 """Every event of every warp, durable in SQLite before anything is said about it; resume is by replay."""
 
-import os
 import sqlite3
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
@@ -9,9 +8,9 @@ from itertools import count
 from pathlib import Path
 from typing import Self
 
-import platformdirs
 from filelock import FileLock, Timeout
 
+from assistant import folders
 from assistant.errors import JournalError
 from assistant.session.events import Event, Kind
 from assistant.warp.model import Warp
@@ -78,9 +77,8 @@ class Record:
 
 
 def default_path() -> Path:
-    """Where the journal lies: HEDDLECALL_DATA, or the user's data folder."""
-    folder = os.environ.get("HEDDLECALL_DATA") or platformdirs.user_data_dir("heddlecall")
-    return Path(folder) / "journal.sqlite3"
+    """Where the journal lies."""
+    return folders.data() / "journal.sqlite3"
 
 
 class Journal:

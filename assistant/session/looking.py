@@ -39,9 +39,11 @@ class Look:
     ) -> "Look":
         """A search in a group with so many ends over (short: negative), called from these ends on (from 0).
 
+        The shafts of an end are expected the lowest first.
+
         `left` is how many heddles are left (lack: negative) on the shafts looked at; None where none were counted out.
         """
-        group = Group(tuple(tuple(sorted(end)) for end in expected), tuple(starts), shafts)
+        group = Group(tuple(expected), tuple(starts), shafts)
         observation = Observation(over, left)
         return cls(group, observation, Search.of(group, observation))._settled()
 

@@ -97,7 +97,7 @@ class Session:
             title=self.warp.title,
             job=self.job.name,
             unit=self.job.unit,
-            compares=self.job.manner is not Manner.CALLED,
+            compares=self.job.compares,
             mode=place.mode,
             figures=place.look.figures if place.look else tuple(figure for item in told for figure in item.figures),
             called=Say(self._words.written(self.warp, call)).text if call else "",

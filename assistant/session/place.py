@@ -3,7 +3,7 @@
 from bisect import bisect_right
 from collections.abc import Iterator
 from dataclasses import dataclass
-from itertools import chain, groupby
+from itertools import chain
 from typing import Any
 
 from assistant.session.events import CLOCK, Event, Kind
@@ -58,8 +58,7 @@ class Place:
 
     def cut_calls(self, size: int | None) -> None:
         """Divide the warp anew into calls of this size; the place stays at the same end."""
-        calls = self.job.calls(self.warp, size)
-        self._calls = [list(calls_there) for _, calls_there in groupby(calls, key=lambda call: call.group)]
+        self._calls = self.job.calls_by_group(self.warp, size)
         self._starts = [[call.start for call in calls] for calls in self._calls]
 
     @property
@@ -175,12 +174,12 @@ class Place:
         told = self.job.shafts
         if told is None:
             raise RuntimeError(f"{self.job.name} has no shafts")
-        return tuple(tuple(sorted(told(unit))) for call in self._calls[self.group] for unit in call.units)
+        return tuple(told(unit) for call in self._calls[self.group] for unit in call.units)
 
     @property
     def can_look(self) -> bool:
         """A mistake can be looked for by asking for shafts."""
-        return self.job.shafts is not None and self.job.manner is Manner.CALLED
+        return self.job.shafts is not None and not self.job.compares
 
     def begin_look(self) -> bool:
         """Begin to look for the mistake in the group in hand; False where this job has no way to."""

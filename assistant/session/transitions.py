@@ -85,13 +85,13 @@ def reopened(place: Place, event: Event, words: Wording) -> list[Effect]:
 
 def used_up(place: Place, event: Event, words: Wording) -> list[Effect]:
     """With the last call out the group is ready to close; before that it has come out short."""
-    if place.job.manner is Manner.READ or (place.job.manner is Manner.CALLED and place.at_last_call()):
+    if place.job.manner is Manner.READ or (not place.job.compares and place.at_last_call()):
         return call_done(place, event, words)
     return differs(place, event, words)
 
 
 def uneven_at_call(place: Place, event: Event, words: Wording) -> list[Effect]:
-    if place.job.manner is not Manner.CALLED or not place.at_last_call():
+    if place.job.compares or not place.at_last_call():
         return used_up(place, event, words)
     place.acknowledge()
     return short_or_over(place, event, words)
@@ -99,7 +99,7 @@ def uneven_at_call(place: Place, event: Event, words: Wording) -> list[Effect]:
 
 def count_at_call(place: Place, event: Event, words: Wording) -> list[Effect]:
     """Short or over said while the last call is out closes the group; before that it says nothing."""
-    if place.job.manner is not Manner.CALLED or not place.at_last_call():
+    if place.job.compares or not place.at_last_call():
         return not_now(place, event, words)
     place.acknowledge()
     return how_many(place, event, words)
@@ -147,7 +147,7 @@ def even(place: Place, event: Event, words: Wording) -> list[Effect]:
 
 
 def short_or_over(place: Place, event: Event, words: Wording) -> list[Effect]:
-    if place.job.manner is not Manner.CALLED:
+    if place.job.compares:
         return not_now(place, event, words)
     place.mode = Mode.WHICH
     return _ask(place, words)
@@ -162,7 +162,7 @@ def which(place: Place, event: Event, words: Wording) -> list[Effect]:
 
 
 def how_many(place: Place, event: Event, words: Wording) -> list[Effect]:
-    if place.job.manner is not Manner.CALLED:
+    if place.job.compares:
         return not_now(place, event, words)
     place.missing = event.kind is Kind.SHORT
     place.mode = Mode.COUNTING

@@ -15,7 +15,6 @@ from assistant.warp.passes import PASSES
 AFRESH = ("wind", "heddles", "thread", "check", "sley")  # in the order in which a warp goes on the loom
 ON_THE_LOOM = ("heddles", "thread", "check", "read", "sley", "tie")  # done once the warp is wound
 OTHERWISE = {"check": ("read", "sley")}  # what one may do in place of a job
-COMMANDS = {"read": "check --read"}  # of the jobs that share one
 CLOSED = (GroupState.EVEN, GroupState.SETTLED)
 
 
@@ -67,7 +66,7 @@ class Standing:
 
 @dataclass(frozen=True, slots=True)
 class Upcoming:
-    """Every job, and the command that comes next; "" when the warp is ready to weave."""
+    """Every job, why, and the commands that may come next."""
 
     title: str
     ends: int
@@ -104,7 +103,7 @@ def upcoming(journal: Journal, file: Path, name: str, warp: Warp, language: Lang
         latest.setdefault(record.job, record)
     standings = {job: _standing(journal, job, latest.get(job), warp, language) for job in PASSES}
     why, options = _choice(standings)
-    commands = tuple(f"heddlecall {COMMANDS.get(job, job)} {name}{option}" for job, option in options)
+    commands = tuple(f"heddlecall {PASSES[job].command or job} {name}{option}" for job, option in options)
     return Upcoming(warp.title, warp.ends, tuple(standings.values()), why, commands)
 
 

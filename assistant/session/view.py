@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
-from assistant.warp.passes import Figure
+from assistant.warp.passes import Figure as Figure  # noqa: PLC0414 - for the senses, which know the view and not the warp
 
 
 class Mode(StrEnum):

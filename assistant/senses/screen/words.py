@@ -1,8 +1,7 @@
 """A View and a Status -> the words and figures that screens show. Pure."""
 
 from assistant.senses.screen.columns import columns, padded
-from assistant.senses.screen.glyphs import Piece
-from assistant.session.view import ALARM, GroupLine, GroupState, Mode, Status, View, state_name
+from assistant.session.view import ALARM, Figure, GroupLine, GroupState, Mode, Status, View, state_name
 
 WIDEST_NAME = 40  # columns
 ASKED_AFAR = {
@@ -14,13 +13,13 @@ ASKED_AFAR = {
 }
 
 
-def from_afar(view: View) -> list[Piece]:
+def from_afar(view: View) -> list[Figure]:
     """What is to be read across the room: the call, or a word or two."""
     if view.figures and view.mode in (Mode.CALLING, Mode.ASKING, Mode.FOUND):
-        return [Piece(figure.text, figure.caption) for figure in view.figures]
+        return list(view.figures)
     if view.mode in ALARM:
-        return [Piece(word) for word in (difference(view, view.expected, view.counted) or "off").upper().split()]
-    return [Piece(word) for word in ASKED_AFAR.get(view.mode, ())]
+        return [Figure(word) for word in (difference(view, view.expected, view.counted) or "off").upper().split()]
+    return [Figure(word) for word in ASKED_AFAR.get(view.mode, ())]
 
 
 def called(view: View) -> str:

@@ -26,6 +26,7 @@ READ = replace(
     CHECK,
     name="read",
     about="read the threading back aloud; the helper compares",
+    command="check --read",
     manner=Manner.READ,
     tell=_tell,
 )

@@ -1,12 +1,17 @@
 """Threading: every end through a heddle on its shaft."""
 
 from collections.abc import Iterator, Sequence
-from operator import attrgetter
 
 from assistant.warp.model import End, Warp
+from assistant.warp.notation import Shafts
 from assistant.warp.passes.colours import one_by_one
 from assistant.warp.passes.walk import Call, Figure, Item, Pass, Size, chunks
 from assistant.warp.plan import heddle_cautions
+
+
+def shafts(end: End) -> Shafts:
+    """Those of an end, the lowest first: as it is looked at, whatever the order in the file."""
+    return tuple(sorted(end.shafts))
 
 
 def _units(warp: Warp, _: int) -> Iterator[Sequence[End]]:
@@ -19,8 +24,8 @@ def _tell(warp: Warp, call: Call[End]) -> Sequence[Item]:
 
 def _item(end: End, caption: str) -> Item:
     """The shafts of an end, on the beat."""
-    shafts = "/".join(map(str, end.shafts))
-    return Item("shafts", {"shafts": end.shafts}, (Figure(shafts, caption),), beat=True, written=shafts)
+    written = "/".join(map(str, end.shafts))
+    return Item("shafts", {"shafts": end.shafts}, (Figure(written, caption),), beat=True, written=written)
 
 
 def _listed(ends: Sequence[End]) -> list[list[int]]:
@@ -35,7 +40,7 @@ THREAD = Pass(
     units=_units,
     cut=chunks,
     tell=_tell,
-    shafts=attrgetter("shafts"),
+    shafts=shafts,
     listed=_listed,
     cautions=heddle_cautions,
 )

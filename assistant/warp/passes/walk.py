@@ -3,6 +3,7 @@
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from enum import StrEnum
+from itertools import groupby
 from typing import Generic, TypeVar
 
 from assistant.errors import PassError
@@ -107,8 +108,14 @@ class Pass(Generic[Unit]):
     tell: Callable[[Warp, Call[Unit]], Sequence[Item]]
     shafts: Callable[[Unit], Shafts] | None = None  # that a unit is on, where a mistake can be looked for by them
     manner: Manner = Manner.CALLED
+    command: str = ""  # on the command line, where it is not the name
     listed: Callable[[Sequence[Unit]], object] = len  # the units of a call as JSON has them
     cautions: Callable[[Warp], tuple[str, ...]] = no_cautions
+
+    @property
+    def compares(self) -> bool:
+        """What is there already is gone through again, and nothing is counted off a bundle."""
+        return self.manner is not Manner.CALLED
 
     def calls(self, warp: Warp, size: int | None = None) -> Iterator[Call[Unit]]:
         """Every unit once. Raises PassError for a size out of range, PlanError where the warp lacks what it takes."""
@@ -119,6 +126,10 @@ class Pass(Generic[Unit]):
             for called in self.cut(units, size):
                 yield Call(number, start, len(units), first, before, tuple(called))
                 start, first, before = start + len(called), first + len(called), called[-1]
+
+    def calls_by_group(self, warp: Warp, size: int | None = None) -> list[list[Call[Unit]]]:
+        """The same, a list for every group."""
+        return [list(calls) for _, calls in groupby(self.calls(warp, size), key=lambda call: call.group)]
 
     def by_group(self, warp: Warp) -> list[Sequence[Unit]]:
         """The units of every group, for the usual size. Raises PlanError where the warp lacks what it takes."""

@@ -9,9 +9,9 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
-import platformdirs
 from numpy.typing import NDArray
 
+from assistant import folders
 from assistant.errors import TaughtError
 from assistant.senses.ear.taught.features import BANDS, FAINTEST
 from assistant.senses.ear.taught.templates import Example
@@ -51,8 +51,7 @@ def kept_in(weaver: str) -> Path:
         raise TaughtError(
             f"{weaver!r} cannot be a weaver's name here; use letters, digits, hyphens and single spaces between"
         )
-    folder = os.environ.get("HEDDLECALL_DATA") or platformdirs.user_data_dir("heddlecall")
-    return Path(folder) / "weavers" / f"{weaver}.npz"
+    return folders.data() / "weavers" / f"{weaver}.npz"
 
 
 def keep(taught: Taught) -> Path:
