@@ -10,7 +10,7 @@ from typing import Any
 from assistant.errors import DeviceMissing, VoiceMissing
 from assistant.languages import Language
 from assistant.loop import LOUDSPEAKER, MICROPHONE, Loop
-from assistant.senses.ear import Heard
+from assistant.senses.ear import Heard, Listener
 from assistant.senses.ear.microphone import Microphone
 from assistant.senses.ear.models import open_engine
 from assistant.senses.mouth import Mouth, SilentMouth
@@ -95,7 +95,8 @@ def _ears(loop: Loop, mouth: Mouth, language: Language, gear: Gear, notices: dic
         return
     try:
         engine = open_engine(language, gear.model, gear.ear, gear.weaver)
-        ear = Microphone(engine, mouth.speaking, gear.microphone)
+        listener = Listener(engine)
+        ear = Microphone(listener, mouth.speaking, gear.microphone)
     except DeviceMissing as missing:
         if gear.ear or gear.model or gear.weaver or gear.microphone is not None:
             raise
@@ -105,7 +106,7 @@ def _ears(loop: Loop, mouth: Mouth, language: Language, gear: Gear, notices: dic
     if engine.lacks:
         notices[MICROPHONE] = engine.lacks
     loop.watch(MICROPHONE, ear)
-    loop.ask(ear.expect)
+    loop.ask(listener.expect)
     ear.start(lambda heard: loop.post(_event(heard), heard.word or "something unclear"))
 
 

@@ -29,8 +29,7 @@ def hear(
         yield from (hear_file(path, engine, numbers) for path in paths)
         return
     heard: SimpleQueue[Heard] = SimpleQueue()
-    ear = Microphone(engine, lambda: False, microphone)
-    ear.expect(MOST_BY_VOICE if numbers else 0)
+    ear = Microphone(_listener(engine, numbers), lambda: False, microphone)
     ear.start(heard.put)
     try:
         while True:
@@ -41,11 +40,16 @@ def hear(
 
 def hear_file(path: Path, engine: Engine, numbers: bool) -> dict[str, object]:
     """What is heard in one sound file."""
-    listener = Listener(engine)
-    listener.expect(MOST_BY_VOICE if numbers else 0)
+    listener = _listener(engine, numbers)
     quiet = np.zeros(round(QUIET_S * RATE), np.int16)
     heard = [each for block in chain(read(path), [quiet]) for each in listener.listen(block, False)]
     return {"file": str(path), "heard": [entry(each) for each in heard]}
+
+
+def _listener(engine: Engine, numbers: bool) -> Listener:
+    listener = Listener(engine)
+    listener.expect(MOST_BY_VOICE if numbers else 0)
+    return listener
 
 
 def entry(heard: Heard) -> dict[str, object]:

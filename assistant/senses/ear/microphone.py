@@ -4,15 +4,14 @@ import threading
 import time
 from collections.abc import Callable
 from queue import SimpleQueue
-from typing import Any
+from typing import Any, Generic, Protocol, TypeVar
 
 import numpy as np
 import soxr
 from numpy.typing import NDArray
 
 from assistant.errors import DeviceMissing
-from assistant.senses.ear.engine import RATE, Engine
-from assistant.senses.ear.listener import Heard, Listener
+from assistant.senses.ear.engine import RATE
 from assistant.senses.portaudio import first_line, load_portaudio
 
 BLOCK_S = 0.03
@@ -20,17 +19,26 @@ GRACE_S, LOST_AFTER_S = 5.0, 2.0  # PortAudio tells of no lost device: only its 
 
 Block = tuple[NDArray[np.float32], bool]  # samples of every channel, and whether the mouth was speaking
 
+T = TypeVar("T")  # what comes of listening
 
-class Microphone:
-    """Listens to a device of the system, by number or part of its name; None for its usual one.
 
-    `closed` tells whether the mouth speaks. It is asked when a block arrives; recognition has a thread of its own.
+class Listens(Protocol[T]):
+    """Makes something of sound."""
+
+    def listen(self, block: NDArray[np.int16], closed: bool) -> list[T]:
+        """What came of this block, mono at 16 kHz; `closed`: the mouth was speaking meanwhile."""
+
+
+class Microphone(Generic[T]):
+    """Lets a listener hear a device of the system, by number or part of its name; None for its usual one.
+
+    `closed` tells whether the mouth speaks. It is asked when a block arrives; the listener has a thread of its own.
     """
 
-    def __init__(self, engine: Engine, closed: Callable[[], bool], device: str | int | None = None):
+    def __init__(self, listener: Listens[T], closed: Callable[[], bool], device: str | int | None = None):
         """Raises DeviceMissing without PortAudio or a device."""
         self._sounddevice = load_portaudio("microphone")
-        self._listener = Listener(engine)
+        self._listener = listener
         self._closed, self._device = closed, device
         self._blocks: SimpleQueue[Block | None] = SimpleQueue()
         self._thread: threading.Thread | None = None
@@ -38,14 +46,10 @@ class Microphone:
         self._last = 0.0
         self.reopen()
 
-    def start(self, on_heard: Callable[[Heard], None]) -> None:
-        """Begin to listen."""
+    def start(self, on_heard: Callable[[T], None]) -> None:
+        """Begin to listen; what comes of it is told in a thread of the microphone's own."""
         self._thread = threading.Thread(target=self._listen, args=(on_heard,), name="ear", daemon=True)
         self._thread.start()
-
-    def expect(self, largest: int, row: bool = False) -> None:
-        """Listen for numbers up to `largest` from now on, singly or in rows, or for commands where it is 0."""
-        self._listener.expect(largest, row)
 
     def alive(self) -> bool:
         """Whether blocks still come and are made something of."""
@@ -83,7 +87,7 @@ class Microphone:
         self._last = max(self._last, time.monotonic())
         self._blocks.put((samples.copy(), self._closed()))
 
-    def _listen(self, on_heard: Callable[[Heard], None]) -> None:
+    def _listen(self, on_heard: Callable[[T], None]) -> None:
         while block := self._blocks.get():
             samples, closed = block
             mono = self._resample.resample_chunk(samples.mean(axis=1, dtype=np.float32))
