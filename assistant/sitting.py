@@ -23,7 +23,7 @@ from assistant.senses.pedal.settings import Pedal, load_pedal
 from assistant.senses.quiet import libraries_quiet
 from assistant.senses.screen import Screen
 from assistant.senses.screen.lines import Lines
-from assistant.session.events import Event, Kind
+from assistant.session.events import VOICE, Event, Kind
 from assistant.session.history import own_pace
 from assistant.session.journal import Journal, default_path
 from assistant.session.resume import Wish, choose, replayed
@@ -111,7 +111,7 @@ def _ears(loop: Loop, mouth: Mouth, language: Language, gear: Gear, notices: dic
 
 
 def _event(heard: Heard) -> Event:
-    return Event(heard.kind or Kind.UNCLEAR, time.time(), heard.number, "voice", heard.row)
+    return Event(heard.kind or Kind.UNCLEAR, time.time(), heard.number, VOICE, heard.row)
 
 
 def _switches(loop: Loop, notices: dict[str, str], senses: ExitStack) -> LiveKeys:

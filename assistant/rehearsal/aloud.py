@@ -15,7 +15,7 @@ from assistant.senses.ear import Heard, Listener
 from assistant.senses.mouth import perform
 from assistant.senses.mouth.cable import Cable
 from assistant.senses.mouth.player import RATE
-from assistant.session.events import Event, Kind
+from assistant.session.events import CLOCK, VOICE, Event, Kind
 
 STEP_S = 0.02
 MOUTH_STEP, EAR_STEP = round(STEP_S * RATE), round(STEP_S * EAR_RATE)
@@ -85,7 +85,7 @@ class Aloud:
 
     def run(self) -> None:
         """Go through the whole session. Raises RehearsalError where the ear never understands a word."""
-        self._answer(Event(Kind.SIT_DOWN, self.room.now, source="clock"))
+        self._answer(Event(Kind.SIT_DOWN, self.room.now, source=CLOCK))
         while not self.report.left:
             for act in self.weaver.act(self.report.session.view()):
                 if not self._understood(act):
@@ -105,7 +105,7 @@ class Aloud:
             number = heard.number if heard else None
             self.report.note_heard((act.kind, act.number), (kind, number))
             if heard:
-                self._answer(Event(kind or Kind.UNCLEAR, self.room.now, number, "voice"))
+                self._answer(Event(kind or Kind.UNCLEAR, self.room.now, number, VOICE))
             if (kind, number) == (act.kind, act.number):
                 return True
             if self._place() != before:

@@ -4,7 +4,7 @@ import random
 
 from assistant.rehearsal.report import Report
 from assistant.rehearsal.weaver import Weaver
-from assistant.session.events import Event, Kind
+from assistant.session.events import CLOCK, Event, Kind
 from assistant.session.view import Mode
 
 SECONDS_AN_END = (20.0, 40.0)
@@ -14,7 +14,7 @@ def rehearse(report: Report, weaver: Weaver, seed: int) -> None:
     """Go through the whole session; times are in seconds from the start and follow from the seed."""
     pace = random.Random(seed)
     now = 0.0
-    report.handle(Event(Kind.SIT_DOWN, now, source="clock"))
+    report.handle(Event(Kind.SIT_DOWN, now, source=CLOCK))
     while not report.left:
         view = report.session.view()
         if view.mode is Mode.CALLING:

@@ -71,7 +71,7 @@ class Weaver:
                 return [Act(Kind.BACK if self._too_early else Kind.REDO)]
             case Mode.PAUSED:
                 return [Act(Kind.RESUME)]
-            case Mode.FINISHED:
+            case Mode.FINISHED | Mode.SURE:
                 return [Act(Kind.NEXT)]
             case Mode.WHICH | Mode.COUNTING | Mode.ASKING | Mode.FOUND:
                 return [Act(Kind.BACK)]

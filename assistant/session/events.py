@@ -33,11 +33,12 @@ class Kind(StrEnum):
 
 
 CLOCK = "clock"  # the source of what nobody said or pressed
+VOICE = "voice"
 
 
 @dataclass(frozen=True, slots=True)
 class Event:
-    """One thing that happened, at `at` seconds since the epoch, from "voice", "key", "pedal" or CLOCK."""
+    """One thing that happened, at `at` seconds since the epoch, from VOICE, "key", "pedal" or CLOCK."""
 
     kind: Kind
     at: float

@@ -16,7 +16,7 @@ from assistant.session.events import Event, Kind
 from assistant.warp.model import Warp
 from assistant.warp.sequence import dump, loads
 
-VERSION = 2
+VERSION = 3
 WAIT_FOR_LOCK = 3.0  # seconds
 
 SCHEMA = """
@@ -38,7 +38,10 @@ CREATE TABLE events (
 ) WITHOUT ROWID;
 """
 
-FROM_1 = "ALTER TABLE warps ADD COLUMN job TEXT NOT NULL DEFAULT 'thread'"
+FROM_BEFORE = {  # what each older version needs, to stand where it stood when it is replayed
+    1: "ALTER TABLE warps ADD COLUMN job TEXT NOT NULL DEFAULT 'thread'",
+    2: "UPDATE events SET source = 'voice, not asked' WHERE source = 'voice' AND kind IN ('redo', 'settle', 'uneven')",
+}
 
 Row = tuple[float, str, int | str | None, str]
 
@@ -106,8 +109,9 @@ class Journal:
                 if version == 0:
                     for statement in SCHEMA.split(";"):
                         self._db.execute(statement)
-                if version == 1:
-                    self._db.execute(FROM_1)
+                for before, statement in FROM_BEFORE.items():
+                    if 0 < version <= before:
+                        self._db.execute(statement)
                 if version < VERSION:
                     self._db.execute(f"PRAGMA user_version = {VERSION}")
         if version > VERSION:

@@ -4,7 +4,7 @@ from collections.abc import Iterable
 from typing import Any
 
 from assistant.languages import Language
-from assistant.session.events import Effect, Event, Part, Say, Sound, Tone
+from assistant.session.events import VOICE, Effect, Event, Part, Say, Sound, Tone
 from assistant.session.place import Place
 from assistant.session.transitions import largest_answer, rule_for
 from assistant.session.view import GroupLine, Mode, View
@@ -27,7 +27,7 @@ class Session:
         self._place.keep_time(event)
         effects = rule_for(self._place.mode, event.kind)(self._place, event, self._words)
         toned = any(isinstance(effect, Sound) for effect in effects)
-        return effects if toned or event.source != "voice" else [Sound(Tone.HEARD), *effects]
+        return effects if toned or event.source != VOICE else [Sound(Tone.HEARD), *effects]
 
     def replay(self, events: Iterable[Event]) -> None:
         """Go through past events again; their effects are not wanted twice."""

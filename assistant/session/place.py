@@ -33,6 +33,15 @@ class Progress:
     state: GroupState = GroupState.WAITING
 
 
+@dataclass(frozen=True, slots=True)
+class Wish:
+    """What was said that would undo or pass over much, and where the session stood before it."""
+
+    kind: Kind
+    mode: Mode
+    group: int
+
+
 class Place:
     """The place in the whole warp, and the arithmetic of moving it."""
 
@@ -44,6 +53,7 @@ class Place:
         self.missing = True  # the direction asked about: True short, False over
         self.group = 0
         self.sittings = 0
+        self.wish: Wish | None = None
         self.look: Look | None = None
         self.reading: Reading | None = None
         self.difference: Difference | AskAgain | None = None
@@ -152,6 +162,23 @@ class Place:
         self.groups[self.group] = Progress()
         self._forget()
         self.mode = Mode.CALLING
+
+    def ask_whether(self, kind: Kind) -> bool:
+        """Wait until it is sure that this is meant, of the group in hand or at the finish the first one off, if any."""
+        group = self.first_off() if self.mode is Mode.FINISHED else self.group
+        if group is None:
+            return False
+        self.wish = Wish(kind, self.mode, self.group)
+        self.group, self.mode = group, Mode.SURE
+        return True
+
+    def take_back(self) -> Kind:
+        """To where the session stood before it was asked, and what was wished. Raises RuntimeError without a wish."""
+        if self.wish is None:
+            raise RuntimeError("nothing is wished")
+        wish, self.wish = self.wish, None
+        self.mode, self.group = wish.mode, wish.group
+        return wish.kind
 
     def _forget(self) -> None:
         """What was asked, and what was read, is of no more use."""

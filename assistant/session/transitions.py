@@ -6,7 +6,7 @@ A rule moves the place and returns the effects. Everything that changes a sessio
 from collections.abc import Callable
 from dataclasses import replace
 
-from assistant.session.events import CLOCK, Adjust, Effect, Event, Kind, Part, Say, Sound, Stop, Tone
+from assistant.session.events import CLOCK, VOICE, Adjust, Effect, Event, Kind, Part, Say, Sound, Stop, Tone
 from assistant.session.finder import Ask, Way
 from assistant.session.finder import Outcome as Search
 from assistant.session.place import Place
@@ -204,12 +204,44 @@ def left_off(place: Place, event: Event, words: Wording) -> list[Effect]:
     return _ask(place, words)
 
 
+def sure_first(rule: Rule) -> Rule:
+    """Ask whether it is meant, where it was only heard."""
+
+    def rule_when_sure(place: Place, event: Event, words: Wording) -> list[Effect]:
+        if event.source == VOICE and place.ask_whether(event.kind):
+            return _ask(place, words)
+        return rule(place, event, words)
+
+    return rule_when_sure
+
+
+def sure(place: Place, event: Event, words: Wording) -> list[Effect]:
+    kind = place.take_back()
+    return rule_for(place.mode, kind)(place, replace(event, kind=kind, source=""), words)
+
+
+def said_twice(place: Place, event: Event, words: Wording) -> list[Effect]:
+    meant = place.wish is not None and place.wish.kind is event.kind
+    return (sure if meant else not_now)(place, event, words)
+
+
+def not_meant(place: Place, event: Event, words: Wording) -> list[Effect]:
+    place.take_back()
+    return _ask(place, words)
+
+
+@sure_first
 def do_again(place: Place, event: Event, words: Wording) -> list[Effect]:
     place.restart()
     return _ask(place, words)
 
 
+@sure_first
 def settled(place: Place, event: Event, words: Wording) -> list[Effect]:
+    return _settle(place, words)
+
+
+def _settle(place: Place, words: Wording) -> list[Effect]:
     place.here.state = GroupState.SETTLED
     said = words.settled(place)
     place.go_on()
@@ -282,7 +314,7 @@ def set_right(place: Place, event: Event, words: Wording) -> list[Effect]:
     """The weaver does what was said; where only the count was wrong, the group is settled."""
     verdict = place.looking.verdict
     if verdict is None or verdict.hypothesis is None or verdict.hypothesis.repair.way is Way.NOTHING:
-        return settled(place, event, words)
+        return _settle(place, words)
     place.set_right(verdict.hypothesis.repair)
     return _ask(place, words)
 
@@ -296,10 +328,12 @@ def look_off(place: Place, event: Event, words: Wording) -> list[Effect]:
     return _at_first_off(look, place, event, words)
 
 
+@sure_first
 def redo_off(place: Place, event: Event, words: Wording) -> list[Effect]:
     return _at_first_off(do_again, place, event, words)
 
 
+@sure_first
 def settle_off(place: Place, event: Event, words: Wording) -> list[Effect]:
     return _at_first_off(settled, place, event, words)
 
@@ -362,34 +396,34 @@ def slower(place: Place, event: Event, words: Wording) -> list[Effect]:
 
 MODES = (
     *(Mode.CALLING, Mode.CLOSING, Mode.WHICH, Mode.COUNTING, Mode.PARTWAY, Mode.OFF),
-    *(Mode.ASKING, Mode.FOUND, Mode.PAUSED, Mode.FINISHED),
+    *(Mode.ASKING, Mode.FOUND, Mode.SURE, Mode.PAUSED, Mode.FINISHED),
 )
 
 TABLE: dict[Kind, tuple[Rule, ...]] = {
-    # event         calling         closing        which      counting   partway        off           asking           found            paused        finished
-    Kind.NEXT:     (call_done,      even,          not_now,   not_now,   no_part,       left_off,     all_told,        set_right,       wake,         leave),
-    Kind.REPEAT:   (say_again,      say_again,     say_again, say_again, say_again,     say_again,    say_again,       say_again,       say_again,    say_again),
-    Kind.BACK:     (call_before,    last_call,     ask_even,  ask_even,  no_part,       reopened,     question_before, question_before, not_now,      reopened),
-    Kind.DONE:     (used_up,        even,          not_now,   not_now,   not_now,       not_now,      not_now,         not_now,         wake_and_act, not_now),
-    Kind.UNEVEN:   (uneven_at_call, short_or_over, say_again, not_now,   do_again,      look_or_redo, not_now,         do_again,        wake_and_act, redo_off),
-    Kind.SHORT:    (count_at_call,  how_many,      how_many,  how_many,  not_now,       not_now,      heddles_lack,    not_now,         not_now,      not_now),
-    Kind.OVER:     (count_at_call,  how_many,      how_many,  how_many,  not_now,       not_now,      not_now,         not_now,         not_now,      not_now),
-    Kind.NUMBER:   (number_read,    number_read,   which,     counted,   part_of_call,  not_now,      answered,        not_now,         not_now,      not_now),
-    Kind.READ:     (row_read,       row_read,      not_now,   not_now,   not_now,       not_now,      not_now,         not_now,         not_now,      not_now),
-    Kind.REDO:     (not_now,        not_now,       not_now,   not_now,   do_again,      do_again,     do_again,        do_again,        not_now,      redo_off),
-    Kind.FIND:     (not_now,        not_now,       not_now,   not_now,   look,          look,         say_again,       look,            not_now,      look_off),
-    Kind.UNSURE:   (not_now,        not_now,       not_now,   not_now,   not_now,       not_now,      unsure,          not_now,         not_now,      not_now),
-    Kind.SETTLE:   (not_now,        not_now,       not_now,   not_now,   settled,       settled,      settled,         settled,         not_now,      settle_off),
-    Kind.PAUSE:    (pause,          pause,         pause,     pause,     pause,         pause,        pause,           pause,           wake,         not_now),
-    Kind.RESUME:   (say_again,      say_again,     say_again, say_again, say_again,     say_again,    say_again,       say_again,       wake,         say_again),
-    Kind.WHERE:    (where,          where,         where,     where,     where,         where,        where,           where,           where,        where),
-    Kind.LOUDER:   (louder,         louder,        louder,    louder,    louder,        louder,       louder,          louder,          louder,       louder),
-    Kind.QUIETER:  (quieter,        quieter,       quieter,   quieter,   quieter,       quieter,      quieter,         quieter,         quieter,      quieter),
-    Kind.FASTER:   (faster,         faster,        faster,    faster,    faster,        faster,       faster,          faster,          faster,       faster),
-    Kind.SLOWER:   (slower,         slower,        slower,    slower,    slower,        slower,       slower,          slower,          slower,       slower),
-    Kind.UNCLEAR:  (unclear,        unclear,       unclear,   unclear,   unclear,       unclear,      unclear,         unclear,         unclear,      unclear),
-    Kind.SIT_DOWN: (sit_down,       sit_down,      sit_down,  sit_down,  sit_down,      sit_down,     sit_down,        sit_down,        sit_down,     sit_down),
-    Kind.LEAVE:    (leave,          leave,         leave,     leave,     leave,         leave,        leave,           leave,           leave,        leave),
+    # event         calling         closing        which      counting   partway       off           asking           found            sure        paused        finished
+    Kind.NEXT:     (call_done,      even,          not_now,   not_now,   no_part,      left_off,     all_told,        set_right,       sure,       wake,         leave),
+    Kind.REPEAT:   (say_again,      say_again,     say_again, say_again, say_again,    say_again,    say_again,       say_again,       say_again,  say_again,    say_again),
+    Kind.BACK:     (call_before,    last_call,     ask_even,  ask_even,  no_part,      reopened,     question_before, question_before, not_meant,  not_now,      reopened),
+    Kind.DONE:     (used_up,        even,          not_now,   not_now,   not_now,      not_now,      not_now,         not_now,         not_now,    wake_and_act, not_now),
+    Kind.UNEVEN:   (uneven_at_call, short_or_over, say_again, not_now,   do_again,     look_or_redo, not_now,         do_again,        said_twice, wake_and_act, redo_off),
+    Kind.SHORT:    (count_at_call,  how_many,      how_many,  how_many,  not_now,      not_now,      heddles_lack,    not_now,         not_now,    not_now,      not_now),
+    Kind.OVER:     (count_at_call,  how_many,      how_many,  how_many,  not_now,      not_now,      not_now,         not_now,         not_now,    not_now,      not_now),
+    Kind.NUMBER:   (number_read,    number_read,   which,     counted,   part_of_call, not_now,      answered,        not_now,         not_now,    not_now,      not_now),
+    Kind.READ:     (row_read,       row_read,      not_now,   not_now,   not_now,      not_now,      not_now,         not_now,         not_now,    not_now,      not_now),
+    Kind.REDO:     (not_now,        not_now,       not_now,   not_now,   do_again,     do_again,     do_again,        do_again,        said_twice, not_now,      redo_off),
+    Kind.FIND:     (not_now,        not_now,       not_now,   not_now,   look,         look,         say_again,       look,            not_now,    not_now,      look_off),
+    Kind.UNSURE:   (not_now,        not_now,       not_now,   not_now,   not_now,      not_now,      unsure,          not_now,         not_meant,  not_now,      not_now),
+    Kind.SETTLE:   (not_now,        not_now,       not_now,   not_now,   settled,      settled,      settled,         settled,         said_twice, not_now,      settle_off),
+    Kind.PAUSE:    (pause,          pause,         pause,     pause,     pause,        pause,        pause,           pause,           pause,      wake,         not_now),
+    Kind.RESUME:   (say_again,      say_again,     say_again, say_again, say_again,    say_again,    say_again,       say_again,       say_again,  wake,         say_again),
+    Kind.WHERE:    (where,          where,         where,     where,     where,        where,        where,           where,           where,      where,        where),
+    Kind.LOUDER:   (louder,         louder,        louder,    louder,    louder,       louder,       louder,          louder,          louder,     louder,       louder),
+    Kind.QUIETER:  (quieter,        quieter,       quieter,   quieter,   quieter,      quieter,      quieter,         quieter,         quieter,    quieter,      quieter),
+    Kind.FASTER:   (faster,         faster,        faster,    faster,    faster,       faster,       faster,          faster,          faster,     faster,       faster),
+    Kind.SLOWER:   (slower,         slower,        slower,    slower,    slower,       slower,       slower,          slower,          slower,     slower,       slower),
+    Kind.UNCLEAR:  (unclear,        unclear,       unclear,   unclear,   unclear,      unclear,      unclear,         unclear,         unclear,    unclear,      unclear),
+    Kind.SIT_DOWN: (sit_down,       sit_down,      sit_down,  sit_down,  sit_down,     sit_down,     sit_down,        sit_down,        sit_down,   sit_down,     sit_down),
+    Kind.LEAVE:    (leave,          leave,         leave,     leave,     leave,        leave,        leave,           leave,           leave,      leave,        leave),
 }  # fmt: skip
 
 

@@ -17,6 +17,7 @@ class Mode(StrEnum):
     PARTWAY = "how far"  # the ends ran out inside a call: how many of its ends are threaded?
     OFF = "off"  # a count is off: look for the mistake, redo, settle, or go on with the group marked
     ASKING = "asking"  # the mistake is looked for: what is on the loom?
+    SURE = "sure"  # something was said that would undo or pass over much: is it meant?
     FOUND = "found"  # the mistake is found, and is to be set right
     PAUSED = "paused"
     FINISHED = "finished"  # every group is closed

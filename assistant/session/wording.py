@@ -3,7 +3,7 @@
 from typing import Any
 
 from assistant.languages import Language
-from assistant.session.events import Part
+from assistant.session.events import Kind, Part
 from assistant.session.finder import Ask, Mistake
 from assistant.session.looking import Look
 from assistant.session.place import Place
@@ -80,6 +80,9 @@ class Wording:
                 return self.question(place.looking)
             case Mode.FOUND:
                 return self.found(place.looking)
+            case Mode.SURE:
+                settles = place.wish is not None and place.wish.kind is Kind.SETTLE
+                return (self._say("sure settle" if settles else "sure redo", group=place.name),)
             case Mode.PAUSED:
                 return (self._say("paused", group=place.name, count=place.here.counted),)
             case Mode.FINISHED:

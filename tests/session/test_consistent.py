@@ -6,7 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from warps import ENGLISH, session, warp
 
-from assistant.session.events import Event, Kind, Say
+from assistant.session.events import CLOCK, VOICE, Event, Kind, Say
 from assistant.session.machine import Session
 from assistant.session.view import GroupState, Mode
 from assistant.warp.passes import PASSES, THREAD, Manner, Pass
@@ -38,7 +38,7 @@ def event_lists(draw: st.DrawFn) -> list[Event]:
         if kind is Kind.SIT_DOWN:
             number = draw(st.none() | st.integers(1, 10))
         row = draw(st.lists(st.integers(1, 5), min_size=1, max_size=4).map(tuple)) if kind is Kind.READ else ()
-        events.append(Event(kind, at, number, draw(st.sampled_from(["key", "pedal", "voice", "clock"])), row))
+        events.append(Event(kind, at, number, draw(st.sampled_from(["key", "pedal", VOICE, CLOCK])), row))
     return events
 
 
@@ -72,6 +72,8 @@ def check(loom: Session) -> None:
     if view.mode in (Mode.CLOSING, Mode.WHICH, Mode.COUNTING):
         assert here.counted == here.expected
     if view.mode in (Mode.PARTWAY, Mode.OFF, Mode.ASKING, Mode.FOUND):
+        assert here.state is GroupState.OFF
+    if view.mode is Mode.SURE:
         assert here.state is GroupState.OFF
     if view.mode is Mode.FINISHED:
         assert all(group.state not in (GroupState.WAITING, GroupState.OPEN) for group in view.summary)

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from warps import ENGLISH, RUNNER, session, warp
 
 from assistant.errors import JournalError, WarpChanged
-from assistant.session.events import Event, Kind
+from assistant.session.events import VOICE, Event, Kind
 from assistant.session.history import history
 from assistant.session.journal import Journal, Record, from_row, to_row
 from assistant.session.resume import Wish, choose, replayed
@@ -261,6 +261,18 @@ def test_a_journal_from_before_there_were_several_jobs_goes_on_as_threading(path
         assert journal.under_way(FILE, "wind") is None
     with Journal(path) as journal:
         assert journal.events(record) == EVENTS
+
+
+def test_a_group_begun_anew_by_voice_before_that_was_asked_about_stays_so(path: Path) -> None:
+    kinds = (Kind.SIT_DOWN, Kind.NEXT, Kind.NEXT, Kind.UNEVEN, Kind.OVER, Kind.NUMBER, Kind.REDO, Kind.NEXT)
+    numbers = {Kind.NUMBER: 1}
+    with Journal(path) as journal:
+        record = fill(journal, [Event(kind, float(at), numbers.get(kind), VOICE) for at, kind in enumerate(kinds)])
+        journal._db.execute("PRAGMA user_version = 2")
+    for _ in range(2):
+        with Journal(path) as journal:
+            loom = replayed(journal, record, ENGLISH)
+            assert (loom.mode, loom.group.counted) == (Mode.CALLING, 4)
 
 
 def test_the_jobs_of_a_file_are_kept_apart(journal: Journal) -> None:

@@ -9,6 +9,7 @@ ASKED_AFAR = {
     Mode.WHICH: ("1", "SHORT", "2", "OVER"),
     Mode.COUNTING: ("HOW", "MANY?"),
     Mode.FOUND: ("FOUND",),
+    Mode.SURE: ("SURE?",),
     Mode.PAUSED: ("PAUSED",),
 }
 

@@ -54,6 +54,7 @@ ASKING = asking(
     Mode.ASKING, "Which shaft is end 18 on?", counted=25, called="", figures=(Figure("18?", "from the clip"),)
 )
 FOUND = asking(Mode.FOUND, "Take out 4 ends.", counted=25, called="", figures=(Figure("20", "from this end on"),))
+SURE = asking(Mode.SURE, "Begin stripe 4 anew?", counted=22)
 PAUSED = asking(Mode.PAUSED, "Paused.")
 FINISHED = asking(
     Mode.FINISHED,
@@ -68,7 +69,9 @@ FINISHED = asking(
         for n in range(1, 41)
     ),
 )
-EVERY = {view.mode: view for view in (CALLING, CLOSING, WHICH, COUNTING, PARTWAY, OFF, ASKING, FOUND, PAUSED, FINISHED)}
+EVERY = {
+    view.mode: view for view in (CALLING, CLOSING, WHICH, COUNTING, PARTWAY, OFF, ASKING, FOUND, SURE, PAUSED, FINISHED)
+}
 
 LETTERS = {tuple(rows.split()): letter for letter, rows in GLYPHS.items()}
 INK = {" ": (False, False), "▀": (True, False), "▄": (False, True), "█": (True, True)}
