@@ -15,6 +15,8 @@ from assistant.senses.ear.engine import MOST_BY_VOICE, RATE, Engine
 from assistant.senses.ear.listener import Heard, Listener
 from assistant.senses.ear.microphone import BLOCK_S, Microphone, to_int16
 
+NARROW = 16_000  # samples a second below which the upper sounds of speech are missing
+RATES = range(4_000, 400_000)  # samples a second that a recording of words may have
 QUIET_S = 0.5  # of silence after a file, so that a word at its very end is decided
 
 
@@ -43,7 +45,16 @@ def hear_file(path: Path, engine: Engine, numbers: bool) -> dict[str, object]:
     listener = _listener(engine, numbers)
     quiet = np.zeros(round(QUIET_S * RATE), np.int16)
     heard = [each for block in chain(read(path), [quiet]) for each in listener.listen(block, False)]
-    return {"file": str(path), "heard": [entry(each) for each in heard]}
+    told: dict[str, object] = {"file": str(path), "heard": [entry(each) for each in heard]}
+    return told | _note(path)
+
+
+def _note(path: Path) -> dict[str, str]:
+    """What makes hearing this file unsure."""
+    rate = soundfile.info(path).samplerate
+    if rate >= NARROW:
+        return {}
+    return {"note": f"{rate} samples a second leave out the upper sounds of speech; record with {NARROW} or more"}
 
 
 def _listener(engine: Engine, numbers: bool) -> Listener:
@@ -69,10 +80,16 @@ def read(path: Path) -> Iterator[NDArray[np.int16]]:
     """A sound file of any rate and width, block by block, as one channel at 16 kHz. Raises SoundFileError."""
     try:
         with soundfile.SoundFile(path) as file:
+            if file.samplerate not in RATES:
+                raise _unreadable(path, f"{file.samplerate} samples a second")
             resample = soxr.ResampleStream(file.samplerate, RATE, 1, dtype="float32")
             for block in file.blocks(round(BLOCK_S * file.samplerate) + 1, dtype="float32", always_2d=True):
                 yield to_int16(resample.resample_chunk(np.nan_to_num(block.mean(axis=1, dtype=np.float32))))
             yield to_int16(resample.resample_chunk(np.zeros(0, np.float32), last=True))
     except (OSError, RuntimeError, TypeError, ValueError) as error:
         what = getattr(error, "strerror", None) or str(error).rpartition(": ")[2] or "not a sound file"
-        raise SoundFileError(f"{path}: cannot be read as sound ({what}); give a WAV, FLAC or OGG file") from error
+        raise _unreadable(path, what) from error
+
+
+def _unreadable(path: Path, what: str) -> SoundFileError:
+    return SoundFileError(f"{path}: cannot be read as sound ({what}); give a WAV, FLAC or OGG file")

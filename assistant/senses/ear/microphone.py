@@ -102,4 +102,4 @@ class Microphone(Generic[T]):
 
 def to_int16(samples: NDArray[np.float32]) -> NDArray[np.int16]:
     """Samples from -1 to 1 as 16 bits."""
-    return np.asarray(np.clip(samples * 32767, -32768, 32767), dtype=np.int16)
+    return np.asarray(np.clip(samples, -1, 1) * 32767, dtype=np.int16)
