@@ -148,6 +148,7 @@ def _job(parser: argparse.ArgumentParser, job: Pass[Any]) -> None:
     _mouth(parser)
     parser.add_argument("--mute", action="store_true", help="do not speak")
     _ear(parser)
+    parser.add_argument("--headset", action="store_true", help="listen while speaking: you wear headphones")
     parser.add_argument("--deaf", action="store_true", help="do not listen")
 
 

@@ -1,6 +1,7 @@
 """Joins the senses to a session. Nothing else knows both; nothing here knows weaving."""
 
 import time
+from collections import deque
 from collections.abc import Callable
 from queue import Empty, SimpleQueue
 from typing import Protocol
@@ -41,6 +42,7 @@ class Loop:
         self._askers: list[Callable[[int, bool], None]] = []
         self._notices: dict[str, str] = {}
         self._heard = ""
+        self._untold: deque[str] = deque()  # to be said
         self._inbox: SimpleQueue[Callable[[], None]] = SimpleQueue()
         self._stopped = False
         self._pace = PACE_S
@@ -67,6 +69,10 @@ class Loop:
         """A sense has something to tell the weaver; "" takes it back."""
         self._inbox.put(lambda: self._note(sense, text))
 
+    def tell(self, text: str) -> None:
+        """Say this as soon as the mouth is silent."""
+        self._inbox.put(lambda: self._untold.append(text))
+
     def run(self, size: int | None = None) -> None:
         """Sit down, with calls of this size from now on, and go on until the weaver leaves.
 
@@ -89,6 +95,8 @@ class Loop:
         except Empty:
             act = self._look_after
         act()
+        if self._untold and not self._stopped and not self._mouth.speaking():
+            self._mouth.utter([Say((Part(self._untold.popleft()),))])
         if self._session.moves_on and not self._stopped and not self._mouth.speaking():
             self._move_on()
 

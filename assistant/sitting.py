@@ -13,9 +13,10 @@ from assistant.loop import LOUDSPEAKER, MICROPHONE, Loop
 from assistant.senses.ear import Heard, Listener
 from assistant.senses.ear.microphone import Microphone
 from assistant.senses.ear.models import open_engine
+from assistant.senses.ear.own_voice import OwnVoice
 from assistant.senses.mouth import Mouth, SilentMouth
 from assistant.senses.mouth.loudspeaker import Loudspeaker
-from assistant.senses.mouth.speaker import SPEED, VOLUME
+from assistant.senses.mouth.speaker import SPEED, VOLUME, Speaker
 from assistant.senses.pedal.evdev_pedal import EvdevPedal
 from assistant.senses.pedal.keys import Keyboard
 from assistant.senses.pedal.live_keys import LiveKeys
@@ -29,6 +30,8 @@ from assistant.session.journal import Journal, default_path
 from assistant.session.resume import Wish, choose, replayed
 from assistant.warp.passes import Manner, Pass
 from assistant.warp.sequence import load
+
+LEAKING = "the microphone hears the helper, so it listens only in its pauses; are the headphones plugged in?"
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,6 +48,7 @@ class Gear:
     model: Path | None = None
     weaver: str | None = None
     microphone: str | int | None = None
+    headset: bool = False
     plain: bool = False
     pace: float | None = None
 
@@ -95,7 +99,7 @@ def _ears(loop: Loop, mouth: Mouth, language: Language, gear: Gear, notices: dic
         return
     try:
         engine = open_engine(language, gear.model, gear.ear, gear.weaver)
-        listener = Listener(engine)
+        listener = Listener(engine, _own_voice(loop, mouth, language, gear))
         ear = Microphone(listener, mouth.speaking, gear.microphone)
     except DeviceMissing as missing:
         if gear.ear or gear.model or gear.weaver or gear.microphone is not None:
@@ -107,7 +111,24 @@ def _ears(loop: Loop, mouth: Mouth, language: Language, gear: Gear, notices: dic
         notices[MICROPHONE] = engine.lacks
     loop.watch(MICROPHONE, ear)
     loop.ask(listener.expect)
-    ear.start(lambda heard: loop.post(_event(heard), heard.word or "something unclear"))
+
+    def hear(heard: Heard) -> None:
+        if heard.kind:
+            mouth.utter(())  # a command cuts the mouth off, whatever comes of it
+        loop.post(_event(heard), heard.word or "something unclear")
+
+    ear.start(hear)
+
+
+def _own_voice(loop: Loop, mouth: Mouth, language: Language, gear: Gear) -> OwnVoice | None:
+    if not isinstance(mouth, Speaker):
+        return None
+
+    def noticed() -> None:
+        loop.notify("headset", LEAKING)
+        loop.tell(str(language.phrases["own voice"]))
+
+    return OwnVoice(mouth.played, leaks=not gear.headset, noticed=noticed)
 
 
 def _event(heard: Heard) -> Event:

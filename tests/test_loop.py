@@ -145,6 +145,19 @@ def test_what_was_heard_and_what_a_sense_has_to_tell_are_shown() -> None:
     assert statuses[-1].notice == ""
 
 
+def test_what_is_to_be_told_waits_until_the_mouth_is_silent() -> None:
+    diary = Diary()
+    loop, _ = loop_with(diary)
+    diary.speaking = lambda: True  # type: ignore[method-assign]
+    loop.tell("Listen to this.")
+    loop._wait()
+    assert diary.notes == []
+    diary.speaking = lambda: False  # type: ignore[method-assign]
+    loop._wait()
+    loop._wait()
+    assert diary.notes == ["say Listen to this."]
+
+
 class Finisher(Memory):
     """A screen whose weaver leaves when all is done."""
 

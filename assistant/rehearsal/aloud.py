@@ -45,9 +45,12 @@ class Room:
         """Let a moment pass, the weaver speaking or silent; what the ear made of it."""
         self.helper.append(self.mouth.pull(MOUTH_STEP))
         self.weaver.append(np.zeros(EAR_STEP, np.int16) if spoken is None else spoken)
-        noise = np.random.default_rng((self.seed, len(self.helper))).normal(0, ROOM_NOISE, EAR_STEP)
-        block = np.clip(self.weaver[-1] + noise, -32768, 32767).astype(np.int16)
+        block = np.clip(self.weaver[-1] + self.around(), -32768, 32767).astype(np.int16)
         return self.ear.listen(block, self.mouth.speaking())
+
+    def around(self) -> NDArray[np.float64]:
+        """What the ear hears beside the weaver: the noise of a quiet room."""
+        return np.random.default_rng((self.seed, len(self.helper))).normal(0, ROOM_NOISE, EAR_STEP)
 
     def wait_for_quiet(self) -> None:
         """The weaver listens until the helper has finished."""

@@ -6,11 +6,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from assistant.senses.ear.engine import MOST_BY_VOICE, RATE, Engine, meanings
+from assistant.senses.ear.own_voice import OwnVoice
 from assistant.senses.ear.segmenter import ROW, WORD, Segmenter, Utterance
 from assistant.senses.ear.taught.finder import Finder
 from assistant.session.events import Kind
 
-CLOSED_AFTER = round(0.25 * RATE)  # samples not listened to after the mouth has spoken
+# Samples not listened to after the mouth has spoken. An echo that still sounds when the ear opens is no word, for that
+# begins after 50 ms of quiet; this is only for devices that are later than they say (see tests/bench/own_voice.py).
+CLOSED_AFTER = round(0.1 * RATE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,8 +33,9 @@ class Heard:
 class Listener:
     """Takes sound block by block, gives what was said in it; knows no clock but the samples."""
 
-    def __init__(self, engine: Engine):
-        self._engine = engine
+    def __init__(self, engine: Engine, own: OwnVoice | None = None):
+        """`own` rejects the mouth's own voice, and keeps the ear open while it speaks unless it leaks."""
+        self._engine, self._own = engine, own
         self._segmenter = Finder() if engine.keen else Segmenter()
         self._expected = (0, False)  # the largest number, and whether in rows; set from any thread
         self._closed = 0  # samples still not to be listened to
@@ -45,11 +49,18 @@ class Listener:
         largest, row = self._expected
         self._segmenter.span = ROW if row else WORD
         understand = self._read if row else self._understand
+        if self._own:
+            self._own.follow(block)
+            closed = closed and self._own.leaks
         self._closed = len(block) + CLOSED_AFTER if closed else self._closed
         dropped = min(self._closed, len(block))
         self._closed -= dropped
         self._segmenter.skip(dropped)
-        return [understand(utterance, largest) for utterance in self._segmenter.feed(block[dropped:])]
+        said = self._segmenter.feed(block[dropped:])
+        return [understand(utterance, largest) for utterance in said if not self._own_voice(utterance)]
+
+    def _own_voice(self, said: Utterance) -> bool:
+        return self._own is not None and self._own.explains(said)
 
     def _read(self, said: Utterance, largest: int) -> Heard:
         """A row of numbers, or a command beside it."""

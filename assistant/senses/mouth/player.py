@@ -1,6 +1,7 @@
 """What is still to be played, handed out block by block. No clock, no thread, no device."""
 
 import threading
+from collections import deque
 
 import numpy as np
 from numpy.typing import NDArray
@@ -8,6 +9,7 @@ from numpy.typing import NDArray
 RATE = 22_050  # samples a second, everywhere in the mouth
 BLOCK = 512  # samples handed out at once, 23 ms
 FADE_S = 0.003
+REMEMBERED = 600  # blocks that have left, at most: some 12 s
 
 Samples = NDArray[np.float32]  # one channel, -1 to 1, at RATE
 
@@ -22,6 +24,7 @@ class Player:
         self.gain = gain
         self._gain_before = gain
         self._samples = SILENCE
+        self._gone: deque[Samples] = deque(maxlen=REMEMBERED)
         self._lock = threading.Lock()
 
     def left(self) -> int:
@@ -45,4 +48,10 @@ class Player:
             samples, self._samples = self._samples[:frames], self._samples[frames:]
         gains = np.linspace(self._gain_before, self.gain, frames, dtype=np.float32)
         self._gain_before = self.gain
-        return gains * np.pad(samples, (0, frames - len(samples)))
+        block = gains * np.pad(samples, (0, frames - len(samples)))
+        self._gone.append(block)
+        return block
+
+    def gone(self) -> Samples:
+        """What has left, silence included, since this was last asked; for one caller only."""
+        return np.concatenate([SILENCE, *(self._gone.popleft() for _ in range(len(self._gone)))])

@@ -96,6 +96,10 @@ class Speaker:
         with self._turn:
             return bool(self._waiting) or self._player.left() > 0
 
+    def played(self) -> Samples:
+        """What was played, silence included, since this was last asked: for an ear that listens meanwhile."""
+        return self._player.gone()
+
     def close(self) -> None:
         """Fall silent for good and end the voice engine."""
         with self._turn:

@@ -1,0 +1,101 @@
+"""Tells the helper's own voice from the weaver's: what the mouth played is laid beside what the ear heard."""
+
+from collections.abc import Callable
+
+import numpy as np
+import soxr
+from numpy.typing import NDArray
+
+from assistant.senses.ear.engine import RATE
+from assistant.senses.ear.segmenter import FRAME, MARGIN, Utterance, frames
+from assistant.senses.ear.taught.features import Frames, mel_energies
+from assistant.senses.mouth.player import RATE as MOUTH_RATE
+from assistant.senses.mouth.player import Samples
+
+EARLIEST, LATEST = frames(-0.05), frames(0.5)  # from leaving the player to coming out of the microphone
+DEEP = 30.0  # dB below the loudest of its band down to which a sound counts
+SILENT = 1e-3  # of full scale: nothing to be heard was played
+ALIKE = 0.55  # correlation from which on a sound is taken for what was played
+LEAK_OVER, LEAK_EVERY = frames(1.5), frames(0.5)  # how much is compared to notice a leak, and how often
+LEAK_ALIKE, LEAK_LEVEL = 0.7, -50.0  # the correlation of a leak, and its level in dB of full scale
+LEAK_TIMES = 2  # in a row, to be sure of it
+PLAYED_KEPT = 12 * RATE  # longer than a row and what is around it
+HEARD_KEPT = (LEAK_OVER + LATEST) * FRAME
+
+Heard = NDArray[np.int16]
+
+
+class OwnVoice:
+    """Listens along with the ear, and notices when more than a little of the mouth comes back."""
+
+    def __init__(self, played: Callable[[], Samples], leaks: bool, noticed: Callable[[], None] = lambda: None):
+        """`played` gives what has left the mouth since it was last asked, at the mouth's rate.
+
+        `leaks` tells whether the own voice is known to come back; if not, `noticed` is called once if it does.
+        """
+        self.leaks = leaks  # so that the ear has to be closed while the mouth speaks
+        self._take, self._noticed = played, noticed
+        self._resample = soxr.ResampleStream(MOUTH_RATE, RATE, 1, dtype="float32")
+        self._played = np.zeros(PLAYED_KEPT, np.int16)
+        self._heard = np.zeros(HEARD_KEPT, np.int16)
+        self._unjudged = 0  # samples
+        self._times = 0  # it was to be heard, in a row
+
+    def follow(self, block: Heard) -> None:
+        """The microphone's next block has come, mono at 16 kHz."""
+        played = self._resample.resample_chunk(np.asarray(self._take(), np.float32))
+        self._played = np.append(self._played, np.asarray(np.clip(played, -1, 1) * 32767, np.int16))[-PLAYED_KEPT:]
+        self._heard = np.append(self._heard, block)[-HEARD_KEPT:]
+        self._unjudged += len(block)
+        if self._unjudged >= LEAK_EVERY * FRAME and not self.leaks:
+            self._unjudged = 0
+            self._judge()
+
+    def explains(self, said: Utterance) -> bool:
+        """Whether an utterance that has just been decided is what was played."""
+        return self._alike(said.samples, round((said.decided_s - said.end_s) * RATE) - MARGIN * FRAME) > ALIKE
+
+    def _judge(self) -> None:
+        """Whether the own voice was to be heard lately."""
+        before = LATEST * FRAME
+        if not _sounds(self._played[-HEARD_KEPT:-before]):
+            return
+        heard = self._heard[:-before]
+        level = 20 * np.log10(np.std(heard / 32768) + 1e-9)
+        leaking = level > LEAK_LEVEL and self._alike(heard, before) > LEAK_ALIKE
+        self._times = self._times + 1 if leaking else 0
+        if self._times >= LEAK_TIMES:
+            self.leaks = True
+            self._noticed()
+
+    def _alike(self, heard: Heard, before: int) -> float:
+        """The correlation at the delay at which it is greatest, of sound that ended so many samples ago."""
+        end = PLAYED_KEPT - before
+        played = self._played[max(0, end - len(heard) - LATEST * FRAME) : end - EARLIEST * FRAME]
+        return likeness(mel_energies(heard), mel_energies(played)) if _sounds(played) else 0.0
+
+
+def likeness(heard: Frames, played: Frames) -> float:
+    """The greatest correlation of what was heard with any stretch as long of what was played, both as mel energies.
+
+    Correlated is how each band rises and falls, so that neither loudness nor the colour of a device counts.
+    """
+    ours = _moving(_shape(heard))
+    windows = np.lib.stride_tricks.sliding_window_view(_shape(played), len(heard), axis=0).swapaxes(1, 2)
+    theirs = _moving(windows)
+    lengths = np.sqrt((theirs**2).sum(axis=(1, 2)) * (ours**2).sum())
+    return float((np.einsum("ltb,tb->l", theirs, ours) / np.maximum(lengths, 1e-9)).max())
+
+
+def _shape(energies: Frames) -> Frames:
+    """In dB over the least that counts."""
+    decibels = 10 * np.log10(energies)
+    return np.asarray(np.clip(decibels - (decibels.max(axis=0) - DEEP), 0, DEEP), np.float32)
+
+
+def _moving(shape: Frames) -> Frames:
+    return np.asarray(shape - shape.mean(axis=-2, keepdims=True), np.float32)
+
+
+def _sounds(samples: Heard) -> bool:
+    return bool(np.abs(samples).max(initial=0) > SILENT * 32767)
