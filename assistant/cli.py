@@ -148,7 +148,11 @@ def _job(parser: argparse.ArgumentParser, job: Pass[Any]) -> None:
     _mouth(parser)
     parser.add_argument("--mute", action="store_true", help="do not speak")
     _ear(parser)
-    parser.add_argument("--headset", action="store_true", help="listen while speaking: you wear headphones")
+    open_ear = parser.add_mutually_exclusive_group()
+    open_ear.add_argument("--headset", action="store_true", help="listen while speaking too: you wear headphones")
+    open_ear.add_argument(
+        "--echo-canceller", action="store_true", help="or through the system's echo canceller (PulseAudio, PipeWire)"
+    )
     parser.add_argument("--deaf", action="store_true", help="do not listen")
 
 

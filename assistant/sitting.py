@@ -3,7 +3,7 @@
 import sys
 import time
 from contextlib import ExitStack, closing
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
@@ -14,6 +14,7 @@ from assistant.senses.ear import Heard, Listener
 from assistant.senses.ear.microphone import Microphone
 from assistant.senses.ear.models import open_engine
 from assistant.senses.ear.own_voice import OwnVoice
+from assistant.senses.echo_canceller import DEVICE, use_echo_canceller
 from assistant.senses.mouth import Mouth, SilentMouth
 from assistant.senses.mouth.loudspeaker import Loudspeaker
 from assistant.senses.mouth.speaker import SPEED, VOLUME, Speaker
@@ -49,6 +50,7 @@ class Gear:
     weaver: str | None = None
     microphone: str | int | None = None
     headset: bool = False
+    echo_canceller: bool = False
     plain: bool = False
     pace: float | None = None
 
@@ -56,6 +58,8 @@ class Gear:
 def sit(file: Path, job: Pass[Any], language: Language, wish: Wish, size: int | None, gear: Gear) -> None:
     """Go on with a job from where it was left until the weaver leaves; `size` is that of its calls from now on."""
     warp = load(file)
+    if gear.echo_canceller:
+        gear = _cancelling(gear)
     if size is not None:
         job.size.checked(size)
     with Journal(default_path()) as journal:
@@ -79,6 +83,14 @@ def sit(file: Path, job: Pass[Any], language: Language, wish: Wish, size: int | 
                 loop.notify(sense, text)
             mouth.prepare(session.phrases())
             screen.run(lambda: loop.run(size), keys.press)
+
+
+def _cancelling(gear: Gear) -> Gear:
+    """Through the system's echo canceller, after which little of the own voice is left, as with a headset."""
+    if gear.microphone is not None or gear.loudspeaker is not None:
+        raise DeviceMissing("--echo-canceller chooses both devices; leave out --microphone and --loudspeaker")
+    use_echo_canceller()
+    return replace(gear, headset=True, microphone=DEVICE, loudspeaker=DEVICE)
 
 
 def _mouth(language: Language, gear: Gear, notices: dict[str, str]) -> Mouth:

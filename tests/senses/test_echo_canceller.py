@@ -1,0 +1,78 @@
+"""The sound server's echo canceller is found, and sound goes through it."""
+
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+from cable import MISSING, sound_server, wait
+
+from assistant import cli
+from assistant.senses.echo_canceller import SWITCH_ON, canceller
+
+# As PulseAudio 16.1 listed them here, and, from memory, PipeWire's
+PULSEAUDIO = (
+    "1\troom.monitor\tmodule-null-sink.c\ts16le 1ch 16000Hz\tRUNNING\n"
+    "3\tcable.echo-cancel.monitor\tmodule-echo-cancel.c\tfloat32le 1ch 32000Hz\tIDLE\n"
+    "2\troom.monitor.echo-cancel\tmodule-echo-cancel.c\tfloat32le 1ch 32000Hz\tRUNNING\n"
+)
+PIPEWIRE = "51\talsa_input.usb\tPipeWire\ts16le 1ch 48000Hz\tIDLE\n60\techo-cancel-source\tPipeWire\tfloat32le\tIDLE\n"
+STREAMS = """
+import sounddevice, subprocess, sys
+from assistant.senses.echo_canceller import DEVICE, use_echo_canceller
+use_echo_canceller()
+with sounddevice.Stream(device=DEVICE, channels=1, samplerate=22050):
+    pass
+"""
+
+
+@pytest.mark.parametrize(
+    ("listed", "name"),
+    [(PULSEAUDIO, "room.monitor.echo-cancel"), (PIPEWIRE, "echo-cancel-source"), ("", None), ("nothing\n", None)],
+)
+def test_it_is_known_by_its_name_or_its_maker(listed: str, name: str | None) -> None:
+    assert canceller(listed) == name
+
+
+def test_it_chooses_the_devices_itself(capsys: pytest.CaptureFixture[str]) -> None:
+    assert cli.main(["thread", "first-evening", "--echo-canceller", "--microphone", "usb"]) == 2
+    assert capsys.readouterr().err == (
+        "heddlecall: --echo-canceller chooses both devices; leave out --microphone and --loudspeaker\n"
+    )
+
+
+@pytest.mark.skipif(bool(MISSING), reason=f"no cable without {', '.join(MISSING)}: apt install pulseaudio")
+def test_sound_goes_through_it_once_it_is_switched_on(tmp_path: Path) -> None:
+    with sound_server(tmp_path) as env:
+
+        def run(*command: str) -> str:
+            return subprocess.run(command, env=env, capture_output=True, text=True, check=True).stdout
+
+        thread = (sys.executable, "-m", "assistant", "thread", "first-evening", "--echo-canceller")
+        told = subprocess.run(thread, env=env, capture_output=True, text=True, check=False)
+        assert (told.returncode, told.stderr) == (
+            2,
+            f"heddlecall: no echo canceller is switched on; switch it on with: {SWITCH_ON}\n",
+        )
+        run("pactl", "load-module", "module-null-sink", "sink_name=room")
+        masters = "sink_master=cable source_master=room.monitor"
+        run("sh", "-c", f"{SWITCH_ON} {masters}")
+        with (tmp_path / "streams.py").open("w") as file:
+            file.write(STREAMS.replace("pass", "sys.stdin.read()"))
+        streams = subprocess.Popen(
+            [sys.executable, file.name], env=env | {"PYTHONPATH": os.pathsep.join(sys.path)}, stdin=subprocess.PIPE
+        )
+        try:
+            for streams_of, devices in (("source-outputs", "sources"), ("sink-inputs", "sinks")):
+                listed = run("pactl", "list", "short", devices)
+                number = next(line for line in listed.splitlines() if f"\t{canceller(listed)}\t" in line).split("\t")[0]
+
+                def attached(what: str = streams_of, number: str = number) -> bool:
+                    return any(
+                        line.split("\t")[1] == number for line in run("pactl", "list", "short", what).splitlines()
+                    )
+
+                assert wait(attached, 20), run("pactl", "list", "short", streams_of)
+        finally:
+            streams.communicate()
