@@ -60,7 +60,7 @@ class Open(Listener):
 
 
 def session(engine: Engine, way: str, leak: Leak, rounds: int, weaver: str = "") -> tuple[int, int, int, float, bool]:
-    """Of own activations, words said and heard, the minutes, and whether the own voice was noticed."""
+    """Of own activations (wrong commands where a weaver speaks), words said and heard; minutes; whether it leaked."""
     strays = said = right = 0
     with closing(Cable("en-us")) as mouth:
         own = OwnVoice(mouth.played, leaks=way == "loudspeaker")
@@ -71,7 +71,7 @@ def session(engine: Engine, way: str, leak: Leak, rounds: int, weaver: str = "")
             if weaver and len(text) > LONG:
                 for _ in range(40 + 13 * turn % 60):
                     heard += room.step()
-                strays += len(heard)
+                strays += sum(not weaver or each.kind is not None for each in heard)
                 wanted = WORDS[said % len(WORDS)]
                 clip = sixteen_bits(word(weaver, wanted, said))
                 clip = np.pad(clip, (0, -len(clip) % EAR_STEP))
@@ -85,7 +85,7 @@ def session(engine: Engine, way: str, leak: Leak, rounds: int, weaver: str = "")
                 mouth.utter(())
             for _ in range(round(4 / 0.02) if len(text) > LONG else 75):
                 heard += room.step()
-            strays += len(heard)
+            strays += sum(not weaver or each.kind is not None for each in heard)
         return strays, said, right, room.now / 60, own.leaks
 
 
@@ -140,7 +140,7 @@ def recall(engines: dict[str, Engine], rounds: int) -> None:
             ]
             said, right = sum(one[1] for one in each), sum(one[2] for one in each)
             others = sum(one[0] for one in each)
-            print(f"{name:9} leak {decibels:4} dB: {right} of {said}, and {others} others", flush=True)
+            print(f"{name:9} leak {decibels:4} dB: {right} of {said}, and {others} wrong commands", flush=True)
 
 
 def main() -> None:

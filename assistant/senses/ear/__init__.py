@@ -3,6 +3,7 @@
 - segmenter.py: a stream of samples -> words or rows said on their own
 - engine.py: what recognises a word or a row; the words it listens for
 - pocketsphinx_engine.py, vosk_engine.py: the two engines; models.py: which one, with which model
+- own_voice.py: is it only the mouth that was heard?
 - listener.py: what microphone, sound files and a cable in memory share
 - microphone.py: the device; hear.py: print what is heard
 """

@@ -51,6 +51,7 @@ class Listener:
         understand = self._read if row else self._understand
         if self._own:
             self._own.follow(block)
+            self._segmenter.least = self._own.level if closed else -np.inf
             closed = closed and self._own.leaks
         self._closed = len(block) + CLOSED_AFTER if closed else self._closed
         dropped = min(self._closed, len(block))

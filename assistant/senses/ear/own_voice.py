@@ -19,6 +19,7 @@ ALIKE = 0.55  # correlation from which on a sound is taken for what was played
 LEAK_OVER, LEAK_EVERY = frames(1.5), frames(0.5)  # how much is compared to notice a leak, and how often
 LEAK_ALIKE, LEAK_LEVEL = 0.7, -50.0  # the correlation of a leak, and its level in dB of full scale
 LEAK_TIMES = 2  # in a row, to be sure of it
+ABOVE_LEAK, LEVEL_AT_MOST = 2.0, -36.0  # dB by which a word must exceed a faint leak; dB of full scale
 PLAYED_KEPT = 12 * RATE  # longer than a row and what is around it
 HEARD_KEPT = (LEAK_OVER + LATEST) * FRAME
 
@@ -33,6 +34,7 @@ class OwnVoice:
 
         `leaks` tells whether the own voice is known to come back; if not, `noticed` is called once if it does.
         """
+        self.level = -np.inf  # up to which the own voice comes, in dB of full scale
         self.leaks = leaks  # so that the ear has to be closed while the mouth speaks
         self._take, self._noticed = played, noticed
         self._resample = soxr.ResampleStream(MOUTH_RATE, RATE, 1, dtype="float32")
@@ -61,8 +63,11 @@ class OwnVoice:
         if not _sounds(self._played[-HEARD_KEPT:-before]):
             return
         heard = self._heard[:-before]
-        level = 20 * np.log10(np.std(heard / 32768) + 1e-9)
-        leaking = level > LEAK_LEVEL and self._alike(heard, before) > LEAK_ALIKE
+        levels = 20 * np.log10(np.std(heard.reshape(-1, FRAME) / 32768, axis=1) + 1e-9)
+        level, alike = 20 * np.log10(np.std(heard / 32768) + 1e-9), self._alike(heard, before)
+        if alike > ALIKE:
+            self.level = min(float(levels.max()) + ABOVE_LEAK, LEVEL_AT_MOST)
+        leaking = level > LEAK_LEVEL and alike > LEAK_ALIKE
         self._times = self._times + 1 if leaking else 0
         if self._times >= LEAK_TIMES:
             self.leaks = True

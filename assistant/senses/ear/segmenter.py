@@ -61,7 +61,8 @@ class Segmenter:
     def __init__(self) -> None:
         from pocketsphinx import Vad
 
-        self.span = WORD  # may be changed at any time
+        self.span = WORD  # may be changed at any time, as may the next
+        self.least = -np.inf  # dB of full scale that a word must exceed in any case
         self._vad: Any = Vad(Vad.LOOSE, RATE, FRAME_S)
         self._rest = np.zeros(0, np.int16)
         self._frames = 0  # taken so far
@@ -108,7 +109,7 @@ class Segmenter:
 
     def _loud(self, frame: NDArray[np.int16], level: float) -> bool:
         """Whether this frame, the next one, stands out of the room's noise."""
-        needed = max(self._floor() + ABOVE_FLOOR, self._peak - BELOW_PEAK)
+        needed = max(self._floor() + ABOVE_FLOOR, self._peak - BELOW_PEAK, self.least)
         self._levels.append(level)
         return level > needed
 

@@ -40,7 +40,7 @@ class Finder(Segmenter):
         recent = [self._bands[-n] for n in range(1, min(SMOOTHED_OVER, len(self._bands)) + 1)]
         above = float(np.clip(10 * np.log10(np.mean(recent, axis=0)) - self._noise, 0, HIGHEST).mean())
         self._above.append(above)
-        return above > self._needed and level > self._peak - BELOW_PEAK
+        return above > self._needed and level > max(self._peak - BELOW_PEAK, self.least)
 
     def _judge_room(self) -> None:
         """From what was to be heard up to now, but for the word or row that may be being said."""
