@@ -73,7 +73,7 @@ def _parser() -> argparse.ArgumentParser:
     _log(command(commands.log, "show past sittings, and how each group stands"))
     _rehearse(command(commands.rehearse, "let a simulated weaver do a job"))
     _speak(command(commands.speak, "list the voices, or try one"))
-    _hear(command(commands.hear, "print what is heard, from the microphone or from sound files"))
+    _hear(command(commands.hear, "check microphone and room, or print what is heard in sound files"))
     _models(command(commands.models, "list the models to hear with, or add one"))
     _teach(command(commands.teach, "teach the ear the words of a weaver, from recordings of them"))
     _pedal(command(commands.pedal, "teach the foot switch: press each switch once"))
@@ -219,7 +219,7 @@ def _hear(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("files", metavar="FILE", nargs="*", type=Path, help="sound files; without any the microphone")
     _language(parser)
     parser.add_argument("--numbers", action="store_true", help="listen for numbers instead of commands")
-    parser.add_argument("--json", action="store_true", help="one JSON line a file")
+    parser.add_argument("--json", action="store_true", help="one JSON line a file, or a word heard")
     _ear(parser)
 
 

@@ -175,6 +175,11 @@ def hear(options: Options) -> None:
     from assistant.senses.ear.models import open_engine
 
     engine = open_engine(_language(options), options.model, options.ear, options.weaver)
+    if not (options.files or options.json) and sys.stdout.isatty():
+        from assistant.senses.ear.trial import try_ear
+
+        try_ear(engine, options.numbers, options.microphone, sys.stdout)
+        return
     for told in listen(options.files, engine, numbers=options.numbers, microphone=options.microphone):
         print(json.dumps(told, ensure_ascii=False), flush=True)
 

@@ -1,12 +1,12 @@
 """Joins the senses to a session. Nothing else knows both; nothing here knows weaving."""
 
 import time
-from collections import deque
 from collections.abc import Callable
+from contextlib import suppress
 from queue import Empty, SimpleQueue
-from typing import Protocol
 
-from assistant.errors import DeviceMissing, HeddlecallError
+from assistant.errors import HeddlecallError
+from assistant.senses.devices import Device, Devices
 from assistant.senses.mouth import Mouth, perform
 from assistant.senses.screen import Screen
 from assistant.session.events import CLOCK, Adjust, Effect, Event, Kind, Part, Say, Stop
@@ -21,28 +21,25 @@ LAST_WORDS_S = 8.0  # at most to let the mouth finish when leaving
 MICROPHONE, LOUDSPEAKER = "microphone", "loudspeaker"
 
 
-class Device(Protocol):
-    """What may go away and come back."""
-
-    def alive(self) -> bool:
-        """Whether it is there."""
-
-    def reopen(self) -> None:
-        """Try to get it back. Raises DeviceMissing while it is away."""
-
-
 class Loop:
     """One sitting: events come in by `post` from any thread, effects go out in the thread of `run`."""
 
-    def __init__(self, session: Session, keep: Callable[[Event], None], mouth: Mouth, screen: Screen):
+    def __init__(
+        self,
+        session: Session,
+        keep: Callable[[Event], None],
+        mouth: Mouth,
+        screen: Screen,
+        devices: Devices | None = None,
+    ):
         """`keep` makes an event durable before it returns."""
         self._session, self._keep, self._mouth, self._screen = session, keep, mouth, screen
-        self._devices: dict[str, Device] = {}
-        self._lost: set[str] = set()
+        self._devices = devices or Devices()
+        self._lost: frozenset[str] = frozenset()
+        self._to_say: dict[str, str] = {}  # what of the devices is to be said, a phrase for each
         self._askers: list[Callable[[int, bool], None]] = []
         self._notices: dict[str, str] = {}
         self._heard = ""
-        self._untold: deque[str] = deque()  # to be said
         self._inbox: SimpleQueue[Callable[[], None]] = SimpleQueue()
         self._stopped = False
         self._pace = PACE_S
@@ -50,7 +47,7 @@ class Loop:
 
     def watch(self, name: str, device: Device) -> None:
         """Look after a device from now on."""
-        self._devices[name] = device
+        self._devices.watch(name, device)
 
     def ask(self, asker: Callable[[int, bool], None]) -> None:
         """Let a sense know, from now on, up to which number one is asked for (0: none), and whether rows are read."""
@@ -69,9 +66,9 @@ class Loop:
         """A sense has something to tell the weaver; "" takes it back."""
         self._inbox.put(lambda: self._note(sense, text))
 
-    def tell(self, text: str) -> None:
-        """Say this as soon as the mouth is silent."""
-        self._inbox.put(lambda: self._untold.append(text))
+    def announce(self, sense: str, phrase: str) -> None:
+        """Say a phrase of the language once the mouth has finished, unless the sense announces another before."""
+        self._inbox.put(lambda: self._to_say.update({sense: phrase}))
 
     def run(self, size: int | None = None) -> None:
         """Sit down, with calls of this size from now on, and go on until the weaver leaves.
@@ -86,17 +83,13 @@ class Loop:
             self._last_words(str(error))
             raise
         except Exception:
-            self._last_words("Something went wrong. Your place is saved.")
+            self._last_words(self._session.told("went wrong").text)
             raise
 
     def _wait(self) -> None:
-        try:
-            act = self._inbox.get(timeout=PACED_TICK_S if self._session.moves_on else TICK_S)
-        except Empty:
-            act = self._look_after
-        act()
-        if self._untold and not self._stopped and not self._mouth.speaking():
-            self._mouth.utter([Say((Part(self._untold.popleft()),))])
+        with suppress(Empty):
+            self._inbox.get(timeout=PACED_TICK_S if self._session.moves_on else TICK_S)()
+        self._look_after()
         if self._session.moves_on and not self._stopped and not self._mouth.speaking():
             self._move_on()
 
@@ -129,14 +122,14 @@ class Loop:
         self._show()
 
     def _look_after(self) -> None:
-        before = set(self._lost)
-        for name, device in self._devices.items():
-            if not device.alive() and not _back(device):
-                self._lost.add(name)
-            else:
-                self._lost.discard(name)
+        """Show and say what has become of the devices; never waits for one."""
+        before, self._lost = self._lost, self._devices.lost()
         if self._lost != before:
+            self._to_say |= {name: f"{name} {'gone' if name in self._lost else 'back'}" for name in self._lost ^ before}
             self._show()
+        if self._to_say and not (self._stopped or LOUDSPEAKER in self._lost or self._mouth.speaking()):
+            self._mouth.utter([Say((self._session.told(phrase),)) for phrase in self._to_say.values()])
+            self._to_say.clear()
 
     def _last_words(self, text: str) -> None:
         self._mouth.utter([Say((Part(text),))])
@@ -148,20 +141,11 @@ class Loop:
             time.sleep(0.05)
 
     def _show(self) -> None:
-        there = self._devices.keys() - self._lost
         notices = [
             *self._notices.values(),
             self._mouth.trouble,
             *(f"the {name} is gone" for name in sorted(self._lost)),
         ]
-        status = Status(MICROPHONE in there, LOUDSPEAKER in there, self._heard, "; ".join(filter(None, notices)))
+        hears, speaks = (name in self._devices.names - self._lost for name in (MICROPHONE, LOUDSPEAKER))
+        status = Status(hears, speaks, self._heard, "; ".join(filter(None, notices)))
         self._screen.show(self._session.view(), status)
-
-
-def _back(device: Device) -> bool:
-    """Whether a device that went away could be opened again."""
-    try:
-        device.reopen()
-    except DeviceMissing:
-        return False
-    return True

@@ -10,7 +10,10 @@ from typing import Any
 from assistant.errors import DeviceMissing, VoiceMissing
 from assistant.languages import Language
 from assistant.loop import LOUDSPEAKER, MICROPHONE, Loop
+from assistant.senses.devices import Devices
 from assistant.senses.ear import Heard, Listener
+from assistant.senses.ear.faults import ADVICE, Fault
+from assistant.senses.ear.metered import Metered
 from assistant.senses.ear.microphone import Microphone
 from assistant.senses.ear.models import open_engine
 from assistant.senses.ear.own_voice import OwnVoice
@@ -22,6 +25,7 @@ from assistant.senses.pedal.evdev_pedal import EvdevPedal
 from assistant.senses.pedal.keys import Keyboard
 from assistant.senses.pedal.live_keys import LiveKeys
 from assistant.senses.pedal.settings import Pedal, load_pedal
+from assistant.senses.portaudio import abandon, rescan
 from assistant.senses.quiet import libraries_quiet
 from assistant.senses.screen import Screen
 from assistant.senses.screen.lines import Lines
@@ -70,7 +74,8 @@ def sit(file: Path, job: Pass[Any], language: Language, wish: Wish, size: int | 
             mouth = _mouth(language, gear, notices)
             senses.enter_context(closing(mouth))
             screen = _screen(gear)
-            loop = Loop(session, journal.keep(record), mouth, screen)
+            devices = Devices(rescan, abandon, mouth.speaking)
+            loop = Loop(session, journal.keep(record), mouth, screen, devices)
             if isinstance(mouth, Loudspeaker):
                 loop.watch(LOUDSPEAKER, mouth)
             if job.manner is Manner.STEADY and (
@@ -79,6 +84,7 @@ def sit(file: Path, job: Pass[Any], language: Language, wish: Wish, size: int | 
                 loop.keep_pace(pace)
             keys = _switches(loop, notices, senses)
             _ears(loop, mouth, language, gear, notices, senses)
+            senses.enter_context(closing(devices))
             for sense, text in notices.items():
                 loop.notify(sense, text)
             mouth.prepare(session.phrases())
@@ -111,8 +117,9 @@ def _ears(loop: Loop, mouth: Mouth, language: Language, gear: Gear, notices: dic
         return
     try:
         engine = open_engine(language, gear.model, gear.ear, gear.weaver)
-        listener = Listener(engine, _own_voice(loop, mouth, language, gear))
-        ear = Microphone(listener, mouth.speaking, gear.microphone)
+        listener = Listener(engine, _own_voice(loop, mouth, gear))
+        metered = Metered(listener, lambda fault, phrase: _warn(loop, ear.name, fault, phrase))
+        ear = Microphone(metered, mouth.speaking, gear.microphone)
     except DeviceMissing as missing:
         if gear.ear or gear.model or gear.weaver or gear.microphone is not None:
             raise
@@ -132,15 +139,22 @@ def _ears(loop: Loop, mouth: Mouth, language: Language, gear: Gear, notices: dic
     ear.start(hear)
 
 
-def _own_voice(loop: Loop, mouth: Mouth, language: Language, gear: Gear) -> OwnVoice | None:
+def _own_voice(loop: Loop, mouth: Mouth, gear: Gear) -> OwnVoice | None:
     if not isinstance(mouth, Speaker):
         return None
 
     def noticed() -> None:
         loop.notify("headset", LEAKING)
-        loop.tell(str(language.phrases["own voice"]))
+        loop.announce("headset", "own voice")
 
     return OwnVoice(mouth.played, leaks=not gear.headset, noticed=noticed)
+
+
+def _warn(loop: Loop, name: str, fault: Fault | None, phrase: str) -> None:
+    """On the screen as long as it lasts, and spoken."""
+    loop.notify("room", f"microphone {name}: {ADVICE[fault]}" if fault else "")
+    if phrase:
+        loop.announce("room", phrase)
 
 
 def _event(heard: Heard) -> Event:

@@ -34,26 +34,37 @@ def running(*command: str, env: dict[str, str], **how: object) -> Iterator[subpr
 @contextmanager
 def sound_server(folder: Path) -> Iterator[dict[str, str]]:
     """The environment of a sound server of our own, whose only device is the cable; its files lie in the folder."""
+    env = environment(folder)
+    with serving(env):
+        yield env
+
+
+def environment(folder: Path) -> dict[str, str]:
+    """For a sound server, and for who uses it."""
     for name in ("run", "state", "data", "config"):
         (folder / name).mkdir()
-    socket = folder / "socket"
-    env = os.environ | {
-        "PULSE_SERVER": f"unix:{socket}",
+    return os.environ | {
+        "PULSE_SERVER": f"unix:{folder / 'socket'}",
         "PULSE_RUNTIME_PATH": str(folder / "run"),
         "PULSE_STATE_PATH": str(folder / "state"),
         "HEDDLECALL_DATA": str(folder / "data"),
         "XDG_CONFIG_HOME": str(folder / "config"),
         "TERM": "xterm-256color",
     }
+
+
+@contextmanager
+def serving(env: dict[str, str]) -> Iterator[subprocess.Popen[bytes]]:
+    """The sound server, until it is killed."""
     modules = (
-        f"module-native-protocol-unix socket={socket} auth-anonymous=1",
+        f"module-native-protocol-unix socket={env['PULSE_SERVER'].removeprefix('unix:')} auth-anonymous=1",
         f"module-null-sink sink_name=cable rate={MONITOR_RATE} channels=1",
     )
     loads = [word for module in modules for word in ("-L", module)]
     flags = ("-n", "--daemonize=no", "--exit-idle-time=-1", "--disable-shm=yes", "--use-pid-file=no")
-    with running("pulseaudio", *flags, *loads, env=env, stderr=subprocess.DEVNULL):
+    with running("pulseaudio", *flags, *loads, env=env, stderr=subprocess.DEVNULL) as process:
         wait(lambda: subprocess.run(["pactl", "info"], env=env, capture_output=True, check=False).returncode == 0, 20)
-        yield env
+        yield process
 
 
 def wait(until: Callable[[], object], seconds: float) -> bool:
@@ -95,20 +106,26 @@ def listening(env: dict[str, str]) -> Iterator[Ears]:
 
 
 @contextmanager
-def at_the_loom(env: dict[str, str], warp: Path, *options: str) -> Iterator[tuple[subprocess.Popen[bytes], int]]:
-    """`heddlecall thread` in a terminal of its own; its process, and the terminal's other end."""
+def at_the_loom(
+    env: dict[str, str], warp: Path, *options: str, seen: bytearray | None = None
+) -> Iterator[tuple[subprocess.Popen[bytes], int]]:
+    """`heddlecall thread` in a terminal of its own; its process, and the terminal's other end.
+
+    What it draws is added to `seen`.
+    """
     ours, theirs = pty.openpty()
     command = (sys.executable, "-m", "assistant", "thread", str(warp), *options)
     with running(*command, env=env, stdin=theirs, stdout=theirs, stderr=theirs, start_new_session=True) as process:
         os.close(theirs)
-        threading.Thread(target=drain, args=(ours,), daemon=True).start()
+        threading.Thread(target=drain, args=(ours, seen), daemon=True).start()
         yield process, ours
 
 
-def drain(terminal: int) -> None:
+def drain(terminal: int, seen: bytearray | None = None) -> None:
     """Read what is drawn, so that the program is never held up by it."""
     try:
-        while os.read(terminal, 65536):
-            pass
+        while drawn := os.read(terminal, 65536):
+            if seen is not None:
+                seen += drawn
     except OSError:
         pass

@@ -1,5 +1,6 @@
 """The loop: durable first, then spoken; a device that goes and comes back; failures that are told."""
 
+import threading
 import time
 from collections.abc import Callable, Sequence
 
@@ -7,8 +8,9 @@ import pytest
 
 from assistant.errors import DeviceMissing, JournalError
 from assistant.languages import load
-from assistant.loop import LOUDSPEAKER, MICROPHONE, Loop
+from assistant.loop import LOUDSPEAKER, MICROPHONE, TICK_S, Loop
 from assistant.senses.mouth import SilentMouth
+from assistant.senses.portaudio import LOST_AFTER_S
 from assistant.senses.screen.memory import Memory
 from assistant.session.events import Adjust, Event, Kind, Say, Sound, Tone
 from assistant.session.machine import Session
@@ -39,13 +41,20 @@ class Plugged:
     """A device that can be pulled out and put back."""
 
     def __init__(self) -> None:
-        self.there = True
+        self.there = self.open = True
 
     def alive(self) -> bool:
-        return self.there
+        return self.there and self.open
+
+    awake = alive
+
+    def shut(self) -> None:
+        self.open = False
 
     def reopen(self) -> None:
-        raise DeviceMissing("still away")
+        if not self.there:
+            raise DeviceMissing("still away")
+        self.open = True
 
 
 def loop_with(diary: Diary, keep: Callable[[Event], None] | None = None) -> tuple[Loop, Memory]:
@@ -103,8 +112,17 @@ def test_a_fault_of_ours_is_spoken_and_not_hidden(monkeypatch: pytest.MonkeyPatc
     assert diary.notes[-1] == "say Something went wrong. Your place is saved."
 
 
-def test_a_lost_microphone_is_shown_and_its_return_too() -> None:
-    loop, screen = loop_with(Diary())
+def until(true: Callable[[], object]) -> bool:
+    """Whether it comes true, sooner or later."""
+    end = time.monotonic() + 30
+    while not (came := true()) and time.monotonic() < end:
+        time.sleep(0.01)
+    return bool(came)
+
+
+def test_a_lost_microphone_is_shown_and_said_and_its_return_too() -> None:
+    diary = Diary()
+    loop, screen = loop_with(diary)
     microphone = Plugged()
     loop.watch(MICROPHONE, microphone)
     loop.watch(LOUDSPEAKER, Plugged())
@@ -114,10 +132,87 @@ def test_a_lost_microphone_is_shown_and_its_return_too() -> None:
     loop._look_after()
     status = screen.shown[-1][1]
     assert (status.hears, status.speaks, status.notice) == (False, True, "the microphone is gone")
+    assert diary.notes == ["say The microphone is gone. Pedal and keys go on."]
     microphone.there = True
-    loop._look_after()
-    assert screen.shown[-1][1].hears
+    assert until(lambda: loop._look_after() or screen.shown[-1][1].hears)
     assert screen.shown[-1][1].notice == ""
+    assert diary.notes[1:] == ["say The microphone is back."]
+
+
+def test_what_cannot_be_said_while_the_loudspeaker_is_away_is_said_when_it_is_back() -> None:
+    diary = Diary()
+    loop, screen = loop_with(diary)
+    microphone, loudspeaker = Plugged(), Plugged()
+    loop.watch(MICROPHONE, microphone)
+    loop.watch(LOUDSPEAKER, loudspeaker)
+    microphone.there = loudspeaker.there = False
+    loop._look_after()
+    assert screen.shown[-1][1].notice == "the loudspeaker is gone; the microphone is gone"
+    assert diary.notes == []
+    microphone.there = loudspeaker.there = True
+    assert until(lambda: loop._look_after() or not loop._lost)
+    said = " ".join(diary.notes)
+    assert "The loudspeaker is back." in said
+    assert "The microphone is back." in said
+    assert "gone" not in said
+
+
+def test_an_announcement_lets_the_mouth_finish() -> None:
+    diary = Diary()
+    loop, _ = loop_with(diary)
+    diary.speaking = lambda: True  # type: ignore[method-assign]
+    loop.announce("room", "microphone dead")
+    loop._wait()
+    assert diary.notes == []
+    diary.speaking = lambda: False  # type: ignore[method-assign]
+    loop._wait()
+    assert diary.notes == ["say The microphone gives no sound. See whether it is muted or switched off."]
+
+
+class Stuck(Plugged):
+    """A device whose system answers only when it is let."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.asked, self.let = threading.Event(), threading.Event()
+
+    def reopen(self) -> None:
+        self.asked.set()
+        self.let.wait()
+        super().reopen()
+
+
+def test_keys_act_while_a_device_cannot_even_be_opened() -> None:
+    """The weaver presses and leaves; the opening, which never returned till then, is let go only afterwards."""
+    diary = Diary()
+    loop, screen = loop_with(diary)
+    microphone = Stuck()
+    microphone.there = False
+    loop.watch(MICROPHONE, microphone)
+    loop._look_after()
+    assert microphone.asked.wait(30)
+    post(loop, Kind.NEXT, Kind.LEAVE)
+    loop.run()
+    assert "keep next" in diary.notes
+    assert not microphone.let.is_set()
+    assert not screen.shown[-1][1].hears
+    microphone.let.set()
+
+
+def test_a_loss_is_noticed_within_two_seconds() -> None:
+    """Between the last block and a look, as these two say, whatever else happens at the loom."""
+    assert LOST_AFTER_S + TICK_S < 2
+
+
+def test_a_loss_is_noticed_though_keys_never_rest() -> None:
+    diary = Diary()
+    loop, screen = loop_with(diary)
+    microphone = Plugged()
+    loop.watch(MICROPHONE, microphone)
+    microphone.there = False
+    post(loop, Kind.REPEAT)
+    loop._wait()
+    assert screen.shown[-1][1].notice == "the microphone is gone"
 
 
 def test_the_senses_know_when_a_number_is_asked_for() -> None:
@@ -143,19 +238,6 @@ def test_what_was_heard_and_what_a_sense_has_to_tell_are_shown() -> None:
     assert ("repeat", "the pedal is unplugged") in [(status.heard, status.notice) for status in statuses]
     assert "number 3" in [status.heard for status in statuses]
     assert statuses[-1].notice == ""
-
-
-def test_what_is_to_be_told_waits_until_the_mouth_is_silent() -> None:
-    diary = Diary()
-    loop, _ = loop_with(diary)
-    diary.speaking = lambda: True  # type: ignore[method-assign]
-    loop.tell("Listen to this.")
-    loop._wait()
-    assert diary.notes == []
-    diary.speaking = lambda: False  # type: ignore[method-assign]
-    loop._wait()
-    loop._wait()
-    assert diary.notes == ["say Listen to this."]
 
 
 class Finisher(Memory):

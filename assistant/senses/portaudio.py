@@ -1,11 +1,21 @@
 """PortAudio, which mouth and ear both need, loaded on first use."""
 
+import atexit
+import os
+import sys
+import threading
+from contextlib import suppress
 from types import ModuleType
-from typing import cast
+from typing import Any, cast
 
 from assistant.errors import DeviceMissing
 
 INSTALL = "install PortAudio (Debian, Ubuntu: sudo apt install libportaudio2; Fedora: sudo dnf install portaudio)"
+LOST_AFTER_S = 1.3  # PortAudio tells of no lost device: only its calls, every 30 ms, stop coming
+PRIMED_WITHIN_S = 0.5  # from opening: PortAudio fills its buffers at once, whether the device wakes or not
+WAKES_WITHIN_S = 5.0  # PulseAudio's null sink takes up to 2 s from opening to its first call, a wireless one longer
+
+_abandoned = threading.Event()
 
 
 def load_portaudio(what: str) -> ModuleType:
@@ -17,6 +27,65 @@ def load_portaudio(what: str) -> ModuleType:
     return cast(ModuleType, sounddevice)
 
 
+def rescan() -> None:
+    """Find out anew which devices there are: PortAudio looks only once. Every stream must be closed; may block."""
+    if sounddevice := sys.modules.get("sounddevice"):
+        for step in (sounddevice._terminate, sounddevice._initialize):
+            with suppress(sounddevice.PortAudioError):  # then no device is found, which is told by who opens one
+                step()
+
+
+def close(stream: Any) -> None:
+    """Close a stream; may wait for the system, unless all were abandoned."""
+    if stream and not _abandoned.is_set():
+        stream.close()
+
+
+def abandon() -> None:
+    """Let the program end although a call into PortAudio never came back: whatever else would wait for it is left out.
+
+    Otherwise PortAudio's own end would wait for ever, or crash under the threads it still has.
+    """
+    _abandoned.set()
+    atexit.register(_end)
+
+
+def _end() -> None:
+    sys.stdout.flush()
+    os._exit(0)
+
+
+def lasting(device: str | int | None, about: dict[str, Any]) -> str | None:
+    """How to find a device again, when its number and the place it is plugged into may be others."""
+    return str(about["name"]).partition(" (hw:")[0] if isinstance(device, int) else device
+
+
 def first_line(error: Exception) -> str:
     """What an error says, in one line."""
     return str(error).partition("\n")[0]
+
+
+class Heartbeat:
+    """When a device called last, and until when what it was given is heard; seconds on the caller's clock."""
+
+    def __init__(self, now: float):
+        self._settled_from = now + PRIMED_WITHIN_S
+        self._lost_from = now + WAKES_WITHIN_S
+        self._quiet_from = now
+        self.awake = False  # whether it called by itself
+
+    def block(self, now: float, seconds: float = 0.0, sounding: bool = False) -> None:
+        """A block was brought, or asked for; in the second case it has left after so many seconds."""
+        if now >= self._settled_from:
+            self._lost_from = now + LOST_AFTER_S
+            self.awake = True
+        if sounding:
+            self._quiet_from = now + seconds
+
+    def alive(self, now: float) -> bool:
+        """Whether blocks still come and go."""
+        return now < self._lost_from
+
+    def sounding(self, now: float) -> bool:
+        """Whether the last block with sound in it has not left yet."""
+        return now < self._quiet_from

@@ -88,6 +88,10 @@ class Session:
         """What is going to be said if all goes well, from here on, in order: to be rendered ahead."""
         return self._words.ahead(self._place)
 
+    def told(self, phrase: str) -> Part:
+        """A phrase of the language about what goes on beside the session."""
+        return self._words.beside(phrase)
+
     def view(self) -> View:
         """The session at this moment, ready to show."""
         place, pace = self._place, self._place.pace

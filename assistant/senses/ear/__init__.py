@@ -5,7 +5,9 @@
 - pocketsphinx_engine.py, vosk_engine.py: the two engines; models.py: which one, with which model
 - own_voice.py: is it only the mouth that was heard?
 - listener.py: what microphone, sound files and a cable in memory share
-- microphone.py: the device; hear.py: print what is heard
+- microphone.py: the device; live.py: the device without a session
+- room.py, faults.py: how loud room and voice are, and what is wrong; metered.py: a listener that measures the room
+- hear.py: print what is heard; trial.py, glance.py: show it, and the room, in a terminal
 """
 
 from assistant.senses.ear.listener import Heard, Listener

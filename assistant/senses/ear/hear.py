@@ -3,7 +3,6 @@
 from collections.abc import Iterator, Sequence
 from itertools import chain
 from pathlib import Path
-from queue import SimpleQueue
 
 import numpy as np
 import soundfile
@@ -11,38 +10,41 @@ import soxr
 from numpy.typing import NDArray
 
 from assistant.errors import SoundFileError
-from assistant.senses.ear.engine import MOST_BY_VOICE, RATE, Engine
-from assistant.senses.ear.listener import Heard, Listener
-from assistant.senses.ear.microphone import BLOCK_S, Microphone, to_int16
+from assistant.senses.ear.engine import RATE, Engine
+from assistant.senses.ear.glance import as_json
+from assistant.senses.ear.listener import Heard
+from assistant.senses.ear.live import listener_for, live
+from assistant.senses.ear.microphone import BLOCK_S, to_int16
 
 NARROW = 16_000  # samples a second below which the upper sounds of speech are missing
 RATES = range(4_000, 400_000)  # samples a second that a recording of words may have
+LOOKED_AFTER_S = 0.5  # the microphone
 QUIET_S = 0.5  # of silence after a file, so that a word at its very end is decided
 
 
 def hear(
     paths: Sequence[Path], engine: Engine, *, numbers: bool = False, microphone: str | int | None = None
 ) -> Iterator[dict[str, object]]:
-    """What is heard, one entry a file; without files one entry a word, from the microphone, without end.
+    """What is heard, one entry a file; without files one entry a word, from the microphone, and at Ctrl-C the room.
 
     Raises SoundFileError for a file that cannot be read, DeviceMissing without a microphone.
     """
     if paths:
         yield from (hear_file(path, engine, numbers) for path in paths)
         return
-    heard: SimpleQueue[Heard] = SimpleQueue()
-    ear = Microphone(_listener(engine, numbers), lambda: False, microphone)
-    ear.start(heard.put)
-    try:
-        while True:
-            yield {"file": "microphone", "heard": [entry(heard.get())]}
-    finally:
-        ear.close()
+    with live(engine, numbers, microphone) as ear:
+        try:
+            while True:
+                if heard := ear.next(LOOKED_AFTER_S):
+                    yield {"file": "microphone", "heard": [entry(heard)]}
+        except KeyboardInterrupt:
+            yield {"file": "microphone", "room": as_json(ear.measures)}
+            raise
 
 
 def hear_file(path: Path, engine: Engine, numbers: bool) -> dict[str, object]:
     """What is heard in one sound file."""
-    listener = _listener(engine, numbers)
+    listener = listener_for(engine, numbers)
     quiet = np.zeros(round(QUIET_S * RATE), np.int16)
     heard = [each for block in chain(read(path), [quiet]) for each in listener.listen(block, False)]
     told: dict[str, object] = {"file": str(path), "heard": [entry(each) for each in heard]}
@@ -55,12 +57,6 @@ def _note(path: Path) -> dict[str, str]:
     if rate >= NARROW:
         return {}
     return {"note": f"{rate} samples a second leave out the upper sounds of speech; record with {NARROW} or more"}
-
-
-def _listener(engine: Engine, numbers: bool) -> Listener:
-    listener = Listener(engine)
-    listener.expect(MOST_BY_VOICE if numbers else 0)
-    return listener
 
 
 def entry(heard: Heard) -> dict[str, object]:

@@ -12,10 +12,10 @@ from numpy.typing import NDArray
 
 from assistant.errors import DeviceMissing
 from assistant.senses.ear.engine import RATE
-from assistant.senses.portaudio import first_line, load_portaudio
+from assistant.senses.portaudio import Heartbeat, close, first_line, lasting, load_portaudio
 
 BLOCK_S = 0.03
-GRACE_S, LOST_AFTER_S = 5.0, 2.0  # PortAudio tells of no lost device: only its blocks stop coming
+MOST_CHANNELS = 2  # sound servers offer 32, which cost more than all the listening
 
 Block = tuple[NDArray[np.float32], bool]  # samples of every channel, and whether the mouth was speaking
 
@@ -43,7 +43,8 @@ class Microphone(Generic[T]):
         self._blocks: SimpleQueue[Block | None] = SimpleQueue()
         self._thread: threading.Thread | None = None
         self._stream: Any = None
-        self._last = 0.0
+        self._heartbeat = Heartbeat(time.monotonic())
+        self.name = ""  # as the system has it
         self.reopen()
 
     def start(self, on_heard: Callable[[T], None]) -> None:
@@ -54,22 +55,36 @@ class Microphone(Generic[T]):
     def alive(self) -> bool:
         """Whether blocks still come and are made something of."""
         recognising = self._thread is None or self._thread.is_alive()
-        return recognising and self._stream is not None and time.monotonic() - self._last < LOST_AFTER_S
+        return recognising and self._stream is not None and self._heartbeat.alive(time.monotonic())
+
+    def awake(self) -> bool:
+        """Whether anything has come since it was opened."""
+        return self._heartbeat.awake
+
+    def shut(self) -> None:
+        """Let go of the device."""
+        stream, self._stream = self._stream, None
+        close(stream)
 
     def reopen(self) -> None:
         """Open the device anew. Raises DeviceMissing while it is away."""
-        self._shut()
+        self.shut()
         try:
             about = self._sounddevice.query_devices(self._device, "input")
+            self.name, self._device = about["name"], lasting(self._device, about)
             rate = int(about["default_samplerate"])
             self._resample = soxr.ResampleStream(rate, RATE, 1, dtype="float32")
-            self._last = time.monotonic() + GRACE_S - LOST_AFTER_S
+            self._heartbeat = Heartbeat(time.monotonic())
             self._stream = self._sounddevice.InputStream(
-                samplerate=rate, blocksize=round(BLOCK_S * rate), device=self._device, callback=self._arrive
+                samplerate=rate,
+                blocksize=round(BLOCK_S * rate),
+                device=self._device,
+                channels=min(MOST_CHANNELS, about["max_input_channels"]),
+                callback=self._arrive,
             )
             self._stream.start()
         except (self._sounddevice.PortAudioError, ValueError) as error:
-            self._shut()
+            self.shut()
             which = "found" if self._device is None else repr(self._device)
             raise DeviceMissing(
                 f"no microphone {which} ({first_line(error)}); plug one in or choose another"
@@ -77,14 +92,14 @@ class Microphone(Generic[T]):
 
     def close(self) -> None:
         """Stop listening."""
-        self._shut()
+        self.shut()
         self._blocks.put(None)
         if self._thread:
             self._thread.join()
 
     def _arrive(self, samples: NDArray[np.float32], _frames: int, _times: Any, _status: Any) -> None:
         """Called by PortAudio, in its own thread, for every block."""
-        self._last = max(self._last, time.monotonic())
+        self._heartbeat.block(time.monotonic())
         self._blocks.put((samples.copy(), self._closed()))
 
     def _listen(self, on_heard: Callable[[T], None]) -> None:
@@ -93,11 +108,6 @@ class Microphone(Generic[T]):
             mono = self._resample.resample_chunk(samples.mean(axis=1, dtype=np.float32))
             for heard in self._listener.listen(to_int16(mono), closed):
                 on_heard(heard)
-
-    def _shut(self) -> None:
-        if self._stream:
-            self._stream.close()
-        self._stream = None
 
 
 def to_int16(samples: NDArray[np.float32]) -> NDArray[np.int16]:

@@ -10,33 +10,9 @@ from numpy.typing import NDArray
 from assistant.errors import DeviceMissing
 from assistant.senses.mouth.player import BLOCK, RATE
 from assistant.senses.mouth.speaker import SPEED, VOLUME, Speaker
-from assistant.senses.portaudio import first_line, load_portaudio
+from assistant.senses.portaudio import Heartbeat, close, first_line, lasting, load_portaudio
 
-LOST_AFTER_S = 2.0  # PortAudio tells of no lost device: only its calls for blocks stop coming
-WAKES_WITHIN_S = 5.0  # PulseAudio's null sink takes up to 2 s from opening to its first call, a wireless one longer
 LATENCY_S = 0.06  # asked of the device: about three blocks; with two, busy threads elsewhere made gaps
-
-
-class Heartbeat:
-    """When blocks are asked for, and until when they are heard; seconds on the caller's clock."""
-
-    def __init__(self, now: float):
-        self._lost_from = now + WAKES_WITHIN_S
-        self._quiet_from = now
-
-    def block(self, now: float, seconds: float, sounding: bool) -> None:
-        """A block was asked for; it has left after so many seconds."""
-        self._lost_from = now + LOST_AFTER_S
-        if sounding:
-            self._quiet_from = now + seconds
-
-    def alive(self, now: float) -> bool:
-        """Whether blocks are still asked for."""
-        return now < self._lost_from
-
-    def sounding(self, now: float) -> bool:
-        """Whether the last block with sound in it has not left yet."""
-        return now < self._quiet_from
 
 
 class Loudspeaker(Speaker):
@@ -54,6 +30,7 @@ class Loudspeaker(Speaker):
         """Raises DeviceMissing without PortAudio, a device or a voice."""
         self._device = device
         self._stream: Any = None
+        self._latency = 0.0  # seconds from a block to the ear
         self._heartbeat = Heartbeat(time.monotonic())
         self._sounddevice = load_portaudio("sound")
         super().__init__(voice, speed=speed, volume=volume, folder=folder)
@@ -65,8 +42,9 @@ class Loudspeaker(Speaker):
 
     def reopen(self) -> None:
         """Open the device anew, after it was lost. Raises DeviceMissing while it is away."""
-        self._shut()
+        self.shut()
         try:
+            self._device = lasting(self._device, self._sounddevice.query_devices(self._device, "output"))
             self._stream = self._sounddevice.OutputStream(
                 samplerate=RATE,
                 blocksize=BLOCK,
@@ -76,10 +54,11 @@ class Loudspeaker(Speaker):
                 latency=LATENCY_S,
                 callback=self._fill,
             )
+            self._latency = self._stream.latency
             self._heartbeat = Heartbeat(time.monotonic())
             self._stream.start()
         except (self._sounddevice.PortAudioError, ValueError) as error:
-            self._shut()
+            self.shut()
             which = "found" if self._device is None else repr(self._device)
             raise DeviceMissing(
                 f"no loudspeaker {which} ({first_line(error)}); plug one in or choose another"
@@ -89,6 +68,15 @@ class Loudspeaker(Speaker):
         """Whether the device still takes what is played."""
         return self._stream is not None and self._heartbeat.alive(time.monotonic())
 
+    def awake(self) -> bool:
+        """Whether it has taken anything since it was opened."""
+        return self._heartbeat.awake
+
+    def shut(self) -> None:
+        """Let go of the device; what is left to be said waits until it is opened anew."""
+        stream, self._stream = self._stream, None
+        close(stream)
+
     def speaking(self) -> bool:
         """Whether anything is still to be rendered, played or on its way through a device that is there."""
         return self.alive() and (super().speaking() or self._heartbeat.sounding(time.monotonic()))
@@ -96,15 +84,10 @@ class Loudspeaker(Speaker):
     def close(self) -> None:
         """Fall silent for good."""
         super().close()
-        self._shut()
+        self.shut()
 
     def _fill(self, out: NDArray[np.float32], frames: int, _times: Any, _status: Any) -> None:
         """Called by PortAudio, in its own thread, for every block."""
         sounding = self._player.left() > 0
         out[:, 0] = self._player.fill(frames)
-        self._heartbeat.block(time.monotonic(), frames / RATE + self._stream.latency, sounding)
-
-    def _shut(self) -> None:
-        if self._stream:
-            self._stream.close()
-        self._stream = None
+        self._heartbeat.block(time.monotonic(), frames / RATE + self._latency, sounding)

@@ -1,0 +1,134 @@
+"""What the microphone brings in: how loud the room and the voice are, and what else is in it. Pure."""
+
+from collections import deque
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from assistant.senses.ear.engine import RATE
+from assistant.senses.ear.segmenter import FRAME, FRAME_S, frames
+
+SILENT_DB = -100.0  # a frame without any sound
+NOISE_OVER, VOICE_OVER, NOW_OVER = frames(10), frames(30), frames(0.1)
+NOISE_SHARE = 20  # percentile of the levels that is the room's noise: in a sentence a fifth is pauses
+ABOVE_NOISE = 6.0  # dB by which a frame of voice stands out; a steady noise taken for voice does not
+LEAST_VOICE = frames(0.3)  # before a level of the voice is told: about one word
+OWN_TAIL = frames(0.5)  # the helper's own voice may arrive so much later, through sound servers
+STILL = 1  # of 32,768, between the highest and lowest sample of a frame: no microphone is as quiet
+FULL_SCALE = 32_100  # of 32,768: resampled, a sample cut off at full scale lies a little below it
+LOUD_DB = -12.0  # a frame as loud as this counts when clipping is measured, whatever the noise
+DEAD_AFTER_S = 3.0  # without any sound; longer than any gap of a sound server; common practice, no source
+PAUSE, GATES_AFTER = frames(0.1), 3  # a microphone that fell still so long, so many times, does so between words
+OWN_VOICE_DB = -40.0  # the helper speaks at -26 unless turned down; through a room far less comes back
+LEAST_OWN = frames(1)  # of it, and of nothing else after it, before that is told
+MAINS_HZ, HARMONICS, BESIDE_HZ = (50, 60), 10, 2
+
+
+@dataclass(frozen=True, slots=True)
+class Measures:
+    """The room as it was lately. Levels are root mean squares in dB of full scale; None where nothing was heard yet."""
+
+    seconds: float = 0.0  # listened to, without what the helper itself said
+    now: float = SILENT_DB
+    noise: float | None = None
+    voice: float | None = None
+    clipped: float = 0.0  # share of the samples of what was loud that reach full scale
+    hum: float = 0.0  # share of the last second's power at the frequencies of the mains and their multiples
+    still_s: float = 0.0  # for so long every sample has been the same
+    offset: int = 0  # the sample that stood still last, of 32,768
+    gates: bool = False  # the microphone itself falls still between words
+    own: float | None = None  # how loud the helper's own voice came in, where all else was still
+    heard: int = 0  # words understood
+    unclear: int = 0  # and not
+
+    @property
+    def distance(self) -> float | None:
+        """By how many dB the voice stands out of the noise."""
+        return None if self.voice is None or self.noise is None else self.voice - self.noise
+
+
+class Room:
+    """Takes sound block by block; knows no clock but the samples."""
+
+    def __init__(self) -> None:
+        from pocketsphinx import Vad
+
+        self._vad: Any = Vad(Vad.MEDIUM_LOOSE, RATE, FRAME_S)
+        self._rest = np.zeros(0, np.int16)
+        self._second = np.zeros(RATE, np.int16)
+        self._lately: deque[tuple[float, bool, float]] = deque(maxlen=VOICE_OVER)  # level, voiced, share at full scale
+        self._own: deque[float] = deque(maxlen=NOISE_OVER)
+        self._open = self._open_still = self._still = self._closed = 0  # frames
+        self._pauses = self._offset = 0
+        self._heard = self._unclear = 0
+
+    def take(self, block: NDArray[np.int16], closed: bool) -> None:
+        """Mono at 16 kHz; `closed`: the helper was speaking meanwhile."""
+        samples = np.concatenate([self._rest, block])
+        whole = len(samples) // FRAME * FRAME
+        self._rest = samples[whole:]
+        self._second = np.concatenate([self._second, samples[:whole]])[-RATE:]
+        for frame in samples[:whole].reshape(-1, FRAME):
+            self._closed = OWN_TAIL if closed else max(0, self._closed - 1)
+            self._take(frame, self._closed > 0)
+
+    def count(self, understood: bool) -> None:
+        """A word was heard, and understood or not."""
+        self._heard += understood
+        self._unclear += not understood
+
+    def _take(self, frame: NDArray[np.int16], closed: bool) -> None:
+        still = int(frame.max()) - int(frame.min()) <= STILL
+        self._offset = int(frame[0]) if still else self._offset
+        self._pauses += not still and PAUSE <= self._still < frames(DEAD_AFTER_S)
+        self._still = self._still + 1 if still else 0
+        level = SILENT_DB if still else 20 * float(np.log10(np.std(frame / 32768)))
+        if closed:
+            self._own.append(level)
+            return
+        self._open += 1
+        self._open_still += 1
+        if not still:
+            self._open_still = 0
+            self._own.clear()
+        voiced = not still and bool(self._vad.is_speech(frame.tobytes()))
+        self._lately.append((level, voiced, float(np.mean(np.abs(frame.astype(np.int32)) >= FULL_SCALE))))
+
+    def measures(self) -> Measures:
+        """The room up to now."""
+        if not self._lately:
+            return Measures(still_s=self._still * FRAME_S, offset=self._offset)
+        levels, voiced, full = (np.array(column) for column in zip(*self._lately, strict=True))
+        noise = float(np.percentile(levels[-NOISE_OVER:], NOISE_SHARE))
+        voice = levels[voiced & (levels > noise + ABOVE_NOISE)]
+        loud = levels > max(-60.0, min(noise + ABOVE_NOISE, LOUD_DB))
+        own = [level for level in self._own if level > OWN_VOICE_DB]
+        return Measures(
+            seconds=self._open * FRAME_S,
+            now=_together(levels[-NOW_OVER:]),
+            noise=noise,
+            voice=_together(voice) if len(voice) >= LEAST_VOICE else None,
+            clipped=float(full[loud].mean()) if loud.sum() >= LEAST_VOICE else 0.0,
+            hum=hum(self._second),
+            still_s=self._still * FRAME_S,
+            offset=self._offset,
+            gates=self._pauses >= GATES_AFTER,
+            own=_together(np.array(own)) if min(len(own), self._open_still) >= LEAST_OWN else None,
+            heard=self._heard,
+            unclear=self._unclear,
+        )
+
+
+def hum(second: NDArray[np.int16]) -> float:
+    """The share of one second's power at 50 or 60 Hz and their multiples; white noise has less than 0.01 there."""
+    power = np.abs(np.fft.rfft((second - np.mean(second)) * np.hanning(len(second)))) ** 2  # bins of 1 Hz
+    total = float(power.sum())
+    lines = (np.arange(1, HARMONICS + 1)[:, None] * mains + np.arange(-BESIDE_HZ, BESIDE_HZ + 1) for mains in MAINS_HZ)
+    return max(float(power[line].sum()) for line in lines) / total if total else 0.0
+
+
+def _together(levels: NDArray[np.float64]) -> float:
+    """The level of several frames as one."""
+    return 10 * float(np.log10(np.mean(10 ** (levels / 10)))) if len(levels) else SILENT_DB

@@ -1,0 +1,54 @@
+"""When a fault of the microphone is told, and when it is spoken of."""
+
+import numpy as np
+import pytest
+from said import Sound, pause, room, word
+
+from assistant.languages import load
+from assistant.senses.ear.engine import RATE
+from assistant.senses.ear.faults import GRAVE, WELL, Fault
+from assistant.senses.ear.listener import Listener
+from assistant.senses.ear.metered import Metered
+from assistant.senses.ear.pocketsphinx_engine import PocketsphinxEngine
+
+pytest.importorskip("hibari")
+
+QUIET = room(pause(1))
+
+
+def told(*sounds: Sound) -> list[tuple[Fault | None, str]]:
+    """What is told of faults in these, one after the other."""
+    notes: list[tuple[Fault | None, str]] = []
+    metered = Metered(Listener(PocketsphinxEngine(load("en"))), lambda fault, phrase: notes.append((fault, phrase)))
+    sound = np.concatenate(sounds)
+    for at in range(0, len(sound), 480):
+        metered.listen(sound[at : at + 480], False)
+    return notes
+
+
+def test_a_microphone_that_goes_dead_is_told_every_time_and_so_is_its_return() -> None:
+    lost, back = (Fault.DEAD, "microphone dead"), (None, WELL)
+    assert told(QUIET, pause(5), QUIET, QUIET, pause(5), QUIET, QUIET) == [lost, back, lost, back]
+
+
+def test_a_loud_voice_is_spoken_of_once() -> None:
+    shout = np.asarray(np.clip(word("repeat").astype(float) * 20, -32768, 32767), np.int16)
+    shouting = np.concatenate([QUIET, shout, QUIET, shout, QUIET])
+    notes = told(shouting, np.tile(QUIET, 35), shouting)
+    assert notes == [(Fault.CLIPPED, "microphone clipped"), (None, ""), (Fault.CLIPPED, "")]
+
+
+def test_what_is_heard_is_counted_into_the_room() -> None:
+    metered = Metered(Listener(PocketsphinxEngine(load("en"))))
+    heard = metered.listen(np.concatenate([QUIET, word("next"), QUIET]), False)
+    metered.listen(np.tile(QUIET, 2), False)
+    assert [each.word for each in heard] == ["next"]
+    assert (metered.measures.heard, metered.measures.unclear) == (1, 0)
+    assert metered.measures.seconds == pytest.approx((4 * RATE + len(word("next"))) / RATE, abs=0.1)
+
+
+@pytest.mark.parametrize("code", ["en", "de", "fr", "es", "sv", "fi", "ko"])
+def test_every_grave_fault_has_a_phrase_in_every_language(code: str) -> None:
+    phrases = load(code).phrases
+    gone = {f"{device} back" for device in ("microphone", "loudspeaker")} | {"microphone gone"}
+    assert {*GRAVE.values(), WELL, *gone} <= set(phrases)

@@ -1,0 +1,182 @@
+"""The room check, by sounds whose levels are known because they are made here; and a voice in them."""
+
+import numpy as np
+import pytest
+from said import Sound, pause, word
+
+from assistant.senses.ear.engine import RATE
+from assistant.senses.ear.faults import ADVICE, GRAVE, Fault, faults
+from assistant.senses.ear.glance import as_json, bar, glance, verdict
+from assistant.senses.ear.listener import Heard
+from assistant.senses.ear.room import Measures, Room, hum
+from assistant.session.events import Kind
+
+pytest.importorskip("hibari")
+
+RANDOM = np.random.default_rng(5)
+
+
+def made(samples: np.ndarray) -> Sound:
+    return np.asarray(np.clip(np.round(samples), -32768, 32767), dtype=np.int16)
+
+
+def noise(level_db: float, seconds: float) -> np.ndarray:
+    return RANDOM.normal(0, 32768 * 10 ** (level_db / 20), round(seconds * RATE))
+
+
+def tone(hertz: float, level_db: float, seconds: float) -> np.ndarray:
+    """A sine with this root mean square."""
+    times = np.arange(round(seconds * RATE)) / RATE
+    return 32768 * np.sqrt(2) * 10 ** (level_db / 20) * np.sin(2 * np.pi * hertz * times)
+
+
+def words(level_db: float, background: float = -70.0) -> np.ndarray:
+    """Ten seconds of words, their loudest tenth of a second near this level, in a steady noise."""
+    said = np.concatenate([np.concatenate([pause(1), word(w)]) for w in ("next", "repeat", "position")] * 2).astype(
+        float
+    )
+    loudest = np.sqrt(np.convolve(said**2, np.ones(RATE // 10) / (RATE // 10), "same").max())
+    said *= 32768 * 10 ** (level_db / 20) / loudest
+    return said + noise(background, len(said) / RATE)
+
+
+def measured(*parts: tuple[np.ndarray, bool] | np.ndarray) -> Measures:
+    """The room after these sounds, block by block; with True, the helper was speaking."""
+    room = Room()
+    for part in parts:
+        sound, closed = part if isinstance(part, tuple) else (part, False)
+        samples = made(sound)
+        for at in range(0, len(samples), 480):
+            room.take(samples[at : at + 480], closed)
+    return room.measures()
+
+
+@pytest.mark.parametrize("level", [-60, -40, -20])
+def test_the_level_of_a_steady_noise_is_told(level: float) -> None:
+    room = measured(noise(level, 5))
+    assert room.noise == pytest.approx(level, abs=1)
+    assert room.voice is None
+
+
+@pytest.mark.parametrize(("level", "background"), [(-15, -60), (-25, -70), (-25, -50)])
+def test_the_voice_is_told_apart_from_the_noise(level: float, background: float) -> None:
+    room = measured(words(level, background))
+    assert room.noise == pytest.approx(background, abs=1.5)
+    assert room.voice == pytest.approx(level - 4, abs=4)  # all of a word is less loud than the loudest of it
+    assert faults(room) == []
+
+
+@pytest.mark.parametrize(
+    ("sound", "fault"),
+    [
+        (np.zeros(5 * RATE), Fault.DEAD),
+        (np.full(5 * RATE, 700.0), Fault.STUCK),
+        (words(+6, -60), Fault.CLIPPED),
+        (tone(50, -30, 5) + tone(150, -36, 5) + noise(-70, 5), Fault.HUM),
+        (tone(60, -30, 5) + tone(180, -36, 5) + noise(-70, 5), Fault.HUM),
+        (words(-20, -33), Fault.NOISY),
+        (noise(-25, 5), Fault.NOISY),
+        (words(-58, -85), Fault.FAINT),
+    ],
+    ids=lambda value: value.value if isinstance(value, Fault) else "",
+)
+def test_what_is_wrong_is_told_first(sound: np.ndarray, fault: Fault) -> None:
+    assert faults(measured(sound))[0] is fault
+
+
+def test_two_seconds_of_nothing_are_not_yet_a_dead_microphone_and_a_living_one_is_well_again() -> None:
+    assert faults(measured(np.zeros(2 * RATE))) == []
+    assert faults(measured(np.zeros(5 * RATE), noise(-60, 1))) == []
+
+
+def test_a_microphone_that_falls_still_between_words_is_given_a_minute() -> None:
+    gated = [part for _ in range(4) for part in (words(-20)[: 2 * RATE], np.zeros(RATE))]
+    assert faults(measured(*gated, np.zeros(10 * RATE))) == []
+    assert faults(measured(*gated, np.zeros(61 * RATE))) == [Fault.DEAD]
+
+
+def test_one_that_hears_the_helper_alone_is_the_wrong_one() -> None:
+    """The loudspeaker's monitor: its own voice as it is played, at -26 dB, and not a sound but that."""
+    own = words(-20, -200)
+    assert faults(measured((own, True), np.zeros(2 * RATE))) == [Fault.WRONG]
+    assert faults(measured((own, True), noise(-75, 2))) == []
+    assert faults(measured((np.zeros(5 * RATE), True), np.zeros(2 * RATE))) == [Fault.DEAD]
+
+
+def test_a_microphone_in_a_room_is_not_the_wrong_one_however_loud_the_helper_is() -> None:
+    room = (words(-10, -65), True), noise(-65, 3), (words(-10, -65), True), noise(-65, 0.4)
+    assert faults(measured(*room)) == []
+
+
+def test_what_the_helper_says_is_no_part_of_the_room() -> None:
+    room = measured(noise(-60, 3), (words(-10), True), noise(-60, 1))
+    assert room.noise == pytest.approx(-60, abs=1)
+    assert room.voice is None
+
+
+def test_a_knock_on_the_castle_is_no_clipping() -> None:
+    knock = np.zeros(RATE // 50) + 40_000
+    assert faults(measured(words(-15), knock, words(-15))) == []
+
+
+def test_other_sounds_do_not_hum() -> None:
+    assert hum(made(noise(-30, 1))) < 0.02
+    assert hum(made(tone(440, -30, 1))) < 0.1
+    assert hum(made(words(-20)[RATE : 2 * RATE])) < 0.5
+    assert hum(np.zeros(RATE, np.int16)) == 0
+
+
+def test_words_that_are_often_not_understood() -> None:
+    room = Room()
+    for understood in (True, False, False, False):
+        room.count(understood)
+    room.take(made(words(-20)), False)
+    assert faults(room.measures()) == [Fault.MISHEARD]
+
+
+def test_every_fault_has_its_advice() -> None:
+    assert set(ADVICE) == set(Fault)
+    assert set(GRAVE) <= set(Fault)
+
+
+SAID = "next, repeat, previous"
+NEXT = Heard(Kind.NEXT, "next", None, 0.94, 0, 0.4, 0.6)
+WELL = Measures(seconds=9, now=-40, noise=-64, voice=-16, heard=3, unclear=1)
+
+
+def test_the_room_at_a_glance() -> None:
+    lines = glance(WELL, NEXT, False, SAID, 80)
+    assert lines[:4] == [
+        "level    " + 10 * "░" + 15 * "█" + 15 * "·" + "|" + 9 * "·",  # 80 dB in 50 columns
+        "         ░ noise -64 dB, | voice -16 dB, 48 dB apart",
+        "heard    next, 94 % sure",
+        "advice   all is well",
+    ]
+    assert "no voice was heard yet" in glance(Measures(noise=-60.0), None, False, SAID, 80)[3]
+    assert "the microphone is gone" in glance(WELL, NEXT, True, SAID, 80)[3]
+
+
+@pytest.mark.parametrize("columns", [20, 40, 80, 200])
+def test_it_takes_the_same_room_whatever_there_is_to_tell(columns: int) -> None:
+    rooms = [Measures(), WELL, Measures(still_s=9), Measures(own=-20.0), Measures(noise=-20.0, hum=0.9)]
+    drawn = [glance(room, heard, gone, SAID, columns) for room in rooms for heard in (None, NEXT) for gone in (0, 1)]
+    assert len({len(lines) for lines in drawn}) == 1
+    assert all(len(line) < columns for lines in drawn for line in lines)
+
+
+def test_the_bar_never_leaves_its_width() -> None:
+    for level in (-120.0, -80.0, -0.1, 0.0, 5.0):
+        assert len(bar(Measures(now=level, noise=level, voice=level), 30)) == 30
+
+
+def test_the_verdict() -> None:
+    assert verdict(WELL, "USB headset", SAID, 80) == [
+        "mic      USB headset",
+        "noise    -64 dB",
+        "voice    -16 dB, 48 dB apart",
+        "cut off  0.0 % of what was loud",
+        "heard    3 understood, 1 not understood",
+        "advice   all is well",
+    ]
+    assert as_json(WELL)["distance_db"] == 48
+    assert as_json(Measures(still_s=9))["faults"] == ["dead"]

@@ -1,0 +1,147 @@
+"""Devices that go away: which are named, what is closed for whom, and that nothing is waited for."""
+
+import threading
+import time
+from collections.abc import Callable
+
+from assistant.errors import DeviceMissing
+from assistant.senses.devices import Devices
+
+
+class Bench:
+    """What is plugged in, the list of it that was made last, and all that was done, in order."""
+
+    def __init__(self) -> None:
+        self.plugged = {"ear", "mouth"}
+        self.listed = {"ear", "mouth"}
+        self.done: list[str] = []
+        self.abandoned = False
+        self.open: set[str] = set()
+
+    def rescan(self) -> None:
+        assert not self.open, "the list is made anew only when all are closed"
+        self.listed = set(self.plugged)
+        self.done.append("rescan")
+
+    def abandon(self) -> None:
+        self.abandoned = True
+
+    def pull(self, name: str) -> None:
+        self.plugged.discard(name)
+
+
+class Plug:
+    """A device on the bench; opened only while it is listed, and there."""
+
+    def __init__(self, bench: Bench, name: str):
+        self.bench, self.name = bench, name
+        self.reopen()
+
+    def alive(self) -> bool:
+        return self.name in self.bench.open & self.bench.plugged
+
+    awake = alive
+
+    def shut(self) -> None:
+        self.bench.open.discard(self.name)
+        self.bench.done.append(f"shut {self.name}")
+
+    def reopen(self) -> None:
+        self.bench.done.append(f"open {self.name}")
+        if self.name not in self.bench.listed & self.bench.plugged:
+            raise DeviceMissing(f"no {self.name}")
+        self.bench.open.add(self.name)
+
+
+def devices(bench: Bench, busy: Callable[[], bool] = lambda: False) -> Devices:
+    made = Devices(bench.rescan, bench.abandon, busy)
+    for name in ("ear", "mouth"):
+        made.watch(name, Plug(bench, name))
+    bench.done.clear()
+    return made
+
+
+def until(true: Callable[[], object]) -> bool:
+    """Whether it comes true, sooner or later."""
+    end = time.monotonic() + 30
+    while not (came := true()) and time.monotonic() < end:
+        time.sleep(0.01)
+    return bool(came)
+
+
+def test_one_that_only_stopped_is_opened_again_and_the_other_left_alone() -> None:
+    bench = Bench()
+    watched = devices(bench)
+    assert watched.lost() == set()
+    bench.open.discard("ear")
+    assert watched.lost() == {"ear"}
+    assert until(lambda: not watched.lost())
+    assert bench.done == ["shut ear", "open ear"]
+
+
+def test_one_that_is_listed_no_more_is_found_by_a_new_list_and_all_are_opened_together() -> None:
+    bench = Bench()
+    watched = devices(bench)
+    bench.pull("ear")
+    bench.listed.discard("ear")
+    assert watched.lost() == {"ear"}
+    assert until(lambda: "rescan" in bench.done)
+    bench.plugged.add("ear")
+    assert until(lambda: not watched.lost())
+    assert bench.open == {"ear", "mouth"}
+
+
+def test_a_device_that_is_well_is_never_told_lost_for_being_opened_anew() -> None:
+    bench = Bench()
+    watched = devices(bench)
+    bench.pull("ear")
+    told = set()
+    assert until(lambda: told.update(watched.lost()) or bench.done.count("rescan") == 2)
+    assert told == {"ear"}
+
+
+def test_a_mouth_that_speaks_is_not_interrupted_for_the_ear() -> None:
+    bench, tried = Bench(), threading.Event()
+
+    def busy() -> bool:
+        tried.set()
+        return True
+
+    watched = devices(bench, busy)
+    bench.pull("ear")
+    watched.lost()
+    assert tried.wait(30)
+    assert "shut mouth" not in bench.done
+    watched.close()
+
+
+def test_another_loss_is_told_while_the_system_hangs() -> None:
+    bench, let = Bench(), threading.Event()
+
+    class Hanging(Plug):
+        def shut(self) -> None:
+            let.wait()
+
+    watched = devices(bench)
+    watched.watch("ear", Hanging(bench, "ear"))
+    bench.pull("ear")
+    assert watched.lost() == {"ear"}
+    bench.pull("mouth")
+    assert watched.lost() == {"ear", "mouth"}
+    watched.close()
+    assert bench.abandoned, "a call that does not come back is not waited for"
+    let.set()
+
+
+def test_at_the_end_all_are_closed_and_none_is_opened_again() -> None:
+    bench = Bench()
+    watched = devices(bench)
+    bench.pull("ear")
+    watched.lost()
+    watched.close()
+    assert not bench.open
+    assert not bench.abandoned
+    bench.plugged.add("ear")
+    done = len(bench.done)
+    watched.lost()
+    assert len(bench.done) == done
