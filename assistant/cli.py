@@ -75,7 +75,7 @@ def _parser() -> argparse.ArgumentParser:
     _speak(command(commands.speak, "list the voices, or try one"))
     _hear(command(commands.hear, "check microphone and room, or print what is heard in sound files"))
     _models(command(commands.models, "list the models to hear with, or add one"))
-    _teach(command(commands.teach, "teach the ear the words of a weaver, from recordings of them"))
+    _teach(command(commands.teach, "teach the ear the words of a weaver, at the microphone or from recordings"))
     _pedal(command(commands.pedal, "teach the foot switch: press each switch once"))
     return parser
 
@@ -235,7 +235,9 @@ def _models(parser: argparse.ArgumentParser) -> None:
 def _teach(parser: argparse.ArgumentParser) -> None:
     _taught(parser, required=True)
     _language(parser)
-    ways = parser.add_mutually_exclusive_group(required=True)
+    ways = parser.add_mutually_exclusive_group()
+    ways.add_argument("--words", metavar="NEXT,…", help="teach only these at the microphone: next,repeat,3")
+    ways.add_argument("--all", action="store_true", help="teach volume and speed too")
     ways.add_argument(
         "--from",
         dest="folder",
@@ -244,6 +246,10 @@ def _teach(parser: argparse.ArgumentParser) -> None:
         help="recordings named after the command or number they stand for: next-1.wav, next-2.wav, next-3.wav, 4-1.wav",
     )
     ways.add_argument("--forget", action="store_true", help="delete what this weaver taught")
+    parser.add_argument("--numbers", type=int, default=0, metavar="N", help="teach the numbers from 1 to N as well")
+    parser.add_argument("--plain", action="store_true", help="print plain lines")
+    _mouth(parser)
+    _microphone(parser)
 
 
 def _pedal(parser: argparse.ArgumentParser) -> None:
@@ -288,6 +294,10 @@ def _mouth(parser: argparse.ArgumentParser) -> None:
 def _ear(parser: argparse.ArgumentParser) -> None:
     _engine(parser)
     _taught(parser)
+    _microphone(parser)
+
+
+def _microphone(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--microphone", type=_device, metavar="NAME", help="part of its name, or its number")
 
 

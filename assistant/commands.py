@@ -2,16 +2,21 @@
 
 import argparse
 import json
+import shlex
 import sys
 from collections.abc import Iterable
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-from assistant.errors import JournalError, RehearsalError
+from assistant.errors import JournalError, RehearsalError, TaughtError
 from assistant.languages import Language, load
 from assistant.warp import sequence
 from assistant.warp.examples import find
 from assistant.warp.model import Warp
 from assistant.warp.passes import PASSES
+
+if TYPE_CHECKING:
+    from assistant.senses.ear.taught.teach import Learnt
 
 Options = argparse.Namespace
 COVERING = ("mistakes_per_1000", "runs", "wrong_answers", "misheard")  # options of a rehearsal with mistakes
@@ -202,17 +207,32 @@ def add_model(options: Options) -> None:
 
 
 def teach(options: Options) -> int:
-    """Exit code 1 where recordings were left out."""
+    """Exit code 1 where recordings or words were left out."""
     if options.forget:
         from assistant.senses.ear.taught.store import forget
 
         print(f"{forget(options.weaver)} is deleted")
         return 0
-    from assistant.senses.ear.taught.teach import teach as learn
+    learnt = _learn(options, _language(options))
+    _show(learnt.lines())
+    print(f"try them: heddlecall hear --weaver {shlex.quote(options.weaver)}")
+    return 1 if learnt.faults else 0
 
-    lesson = learn(options.folder, options.weaver, _language(options))
-    _show(lesson.lines())
-    return 1 if lesson.faults else 0
+
+def _learn(options: Options, language: Language) -> "Learnt":
+    """From recordings, or at the microphone."""
+    if options.folder:
+        from assistant.senses.ear.taught.teach import teach as learn
+
+        if options.numbers:
+            raise TaughtError("--numbers is for a lesson at the microphone; leave it out, or leave out --from")
+        return learn(options.folder, options.weaver, language)
+    from assistant.senses.ear.taught.curriculum import words_to_teach
+    from assistant.senses.ear.taught.live import Gear, teach_aloud
+
+    words = words_to_teach(language, options.words, options.numbers, options.all)
+    gear = Gear(**{name: getattr(options, name) for name in Gear.__slots__})
+    return teach_aloud(options.weaver, words, language, gear)
 
 
 def pedal(options: Options) -> None:

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
-from assistant.errors import DeviceMissing, VoiceMissing
+from assistant.errors import DeviceMissing
 from assistant.languages import Language
 from assistant.loop import LOUDSPEAKER, MICROPHONE, Loop
 from assistant.senses.devices import Devices
@@ -20,6 +20,7 @@ from assistant.senses.ear.own_voice import OwnVoice
 from assistant.senses.echo_canceller import DEVICE, use_echo_canceller
 from assistant.senses.mouth import Mouth, SilentMouth
 from assistant.senses.mouth.loudspeaker import Loudspeaker
+from assistant.senses.mouth.opening import open_mouth
 from assistant.senses.mouth.speaker import SPEED, VOLUME, Speaker
 from assistant.senses.pedal.evdev_pedal import EvdevPedal
 from assistant.senses.pedal.keys import Keyboard
@@ -102,14 +103,8 @@ def _cancelling(gear: Gear) -> Gear:
 def _mouth(language: Language, gear: Gear, notices: dict[str, str]) -> Mouth:
     if gear.mute:
         return SilentMouth()
-    try:
-        return Loudspeaker(gear.voice or language.voice, device=gear.loudspeaker, speed=gear.speed, volume=gear.volume)
-    except DeviceMissing as missing:
-        wished = gear.voice if isinstance(missing, VoiceMissing) else gear.loudspeaker
-        if wished is not None:
-            raise
-        notices[LOUDSPEAKER] = f"silent: {missing}"
-        return SilentMouth()
+    mouth, notices[LOUDSPEAKER] = open_mouth(language.voice, gear.voice, gear.loudspeaker, gear.speed, gear.volume)
+    return mouth
 
 
 def _ears(loop: Loop, mouth: Mouth, language: Language, gear: Gear, notices: dict[str, str], senses: ExitStack) -> None:

@@ -106,15 +106,15 @@ def listening(env: dict[str, str]) -> Iterator[Ears]:
 
 
 @contextmanager
-def at_the_loom(
-    env: dict[str, str], warp: Path, *options: str, seen: bytearray | None = None
+def in_a_terminal(
+    env: dict[str, str], *words: str, seen: bytearray | None = None
 ) -> Iterator[tuple[subprocess.Popen[bytes], int]]:
-    """`heddlecall thread` in a terminal of its own; its process, and the terminal's other end.
+    """A command in a terminal of its own; its process, and the terminal's other end.
 
     What it draws is added to `seen`.
     """
     ours, theirs = pty.openpty()
-    command = (sys.executable, "-m", "assistant", "thread", str(warp), *options)
+    command = (sys.executable, "-m", "assistant", *words)
     with running(*command, env=env, stdin=theirs, stdout=theirs, stderr=theirs, start_new_session=True) as process:
         os.close(theirs)
         threading.Thread(target=drain, args=(ours, seen), daemon=True).start()

@@ -11,7 +11,7 @@ from pathlib import Path
 
 import pytest
 import soundfile
-from cable import MISSING, at_the_loom, listening, sound_server, wait
+from cable import MISSING, in_a_terminal, listening, sound_server, wait
 
 from assistant.languages import load
 from assistant.rehearsal.voices import EAR_RATE, open_voice
@@ -88,7 +88,7 @@ def test_a_weaver_who_only_speaks(server: dict[str, str], tmp_path: Path) -> Non
             assert wait(ears.quiet, 30), "the helper never stops speaking"
             subprocess.run(["paplay", "--device=cable", str(file)], env=server, check=True)
 
-        with at_the_loom(server, WARP) as (process, _):
+        with in_a_terminal(server, "thread", str(WARP)) as (process, _):
             finished = thread(server, process, Weaver([Mistake(Slip.SKIP, 7)]), speak)
         assert ears.loud_s > 20, "the helper was hardly heard"
     assert [(group.counted, group.state) for group in finished.summary()] == [
@@ -102,7 +102,7 @@ def test_a_weaver_who_only_speaks(server: dict[str, str], tmp_path: Path) -> Non
 
 
 def test_a_weaver_who_only_uses_keys(server: dict[str, str]) -> None:
-    with at_the_loom(server, WARP, "--deaf") as (process, terminal):
+    with in_a_terminal(server, "thread", str(WARP), "--deaf") as (process, terminal):
 
         def press(act: Act) -> None:
             key = str(act.number) if act.kind is Kind.NUMBER else KEYS[act.kind or Kind.NEXT]

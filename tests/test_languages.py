@@ -14,6 +14,7 @@ from num2words import num2words
 
 from assistant.errors import LanguageError
 from assistant.languages import Phrase, codes, load
+from assistant.senses.ear.taught.lesson_words import LessonWords
 from assistant.senses.mouth.player import RATE
 from assistant.senses.mouth.speaker import SPEED
 from assistant.senses.mouth.voicebox import Voicebox, choose
@@ -100,6 +101,9 @@ def test_every_phrase_is_there_and_fills_the_same_places(code: str) -> None:
     english, language = load("en"), load(code)
     assert set(language.jobs) == set(PASSES)
     assert set(language.phrases) == set(english.phrases)
+    assert {name: places(phrase) for name, phrase in language.lesson.items()} == {
+        name: places(phrase) for name, phrase in english.lesson.items()
+    }
     for job in PASSES:
         assert set(language.jobs[job]) >= set(english.jobs[job])
         ours, theirs = ({**each.phrases, **each.jobs[job]} for each in (language, english))
@@ -111,7 +115,8 @@ def test_every_phrase_is_there_and_fills_the_same_places(code: str) -> None:
 @pytest.mark.parametrize("code", codes())
 def test_a_phrase_that_goes_by_a_count_has_both_forms(code: str) -> None:
     language = load(code)
-    for name, phrase in [item for phrases in (language.phrases, *language.jobs.values()) for item in phrases.items()]:
+    spoken = (language.phrases, language.lesson, *language.jobs.values())
+    for name, phrase in [item for phrases in spoken for item in phrases.items()]:
         if isinstance(phrase, dict):
             assert set(phrase) == {"one", "other"}
             assert name == "units" or "{count}" in phrase["other"]
@@ -126,6 +131,14 @@ def test_everything_a_pass_tells_has_its_words(code: str, job: Pass[Any]) -> Non
         for size in (1, 2, 3):
             for call in job.calls(warp, size):
                 assert all(part.text and "{" not in part.text for part in words.call(warp, call))
+
+
+@pytest.mark.parametrize("code", codes())
+def test_every_word_that_can_be_taught_has_a_meaning_to_be_asked_by(code: str) -> None:
+    words, language = LessonWords(load(code)), load(code)
+    meanings = [words.means(word).text for word in (*language.commands, "7")]
+    assert len(set(meanings)) == len(meanings)
+    assert all(words.suggestions(word) for word in (*language.commands, "7"))
 
 
 @pytest.mark.parametrize("code", codes())

@@ -10,7 +10,7 @@ import time
 from pathlib import Path
 
 import pytest
-from cable import MISSING, at_the_loom, environment, listening, serving, wait
+from cable import MISSING, environment, in_a_terminal, listening, serving, wait
 
 from assistant.session.events import Kind
 from assistant.session.journal import Journal
@@ -45,7 +45,7 @@ def presses(env: dict[str, str], terminal: int) -> bool:
 
 def test_the_sound_server_dies_and_comes_back(tmp_path: Path) -> None:
     env, seen = environment(tmp_path), bytearray()
-    with serving(env) as server, at_the_loom(env, WARP, seen=seen) as (process, terminal):
+    with serving(env) as server, in_a_terminal(env, "thread", str(WARP), seen=seen) as (process, terminal):
         assert shows(seen, "hears you, speaks")
         assert presses(env, terminal)
         server.kill()
@@ -66,17 +66,17 @@ def test_the_loudspeakers_own_monitor_is_the_wrong_microphone_and_a_mute_one_is_
     """PulseAudio takes the monitor where no microphone is plugged in; nothing else sounds in this cable."""
     env, seen = environment(tmp_path), bytearray()
     with serving(env), listening(env) as ears:
-        with at_the_loom(env, WARP, "--plain", seen=seen):
+        with in_a_terminal(env, "thread", str(WARP), "--plain", seen=seen):
             assert shows(seen, "it hears only the helper's own voice: the wrong one")
             told = ears.loud_s
             assert wait(lambda: ears.loud_s > told + 1, 30), "it is shown, and not said"
-        with at_the_loom(env, WARP, "--plain", "--mute", seen=seen):
+        with in_a_terminal(env, "thread", str(WARP), "--plain", "--mute", seen=seen):
             assert shows(seen, "no sound at all: it is muted, switched off or the wrong one")
 
 
 def test_a_sound_server_that_hangs_holds_up_no_key(tmp_path: Path) -> None:
     env, seen = environment(tmp_path), bytearray()
-    with serving(env) as server, at_the_loom(env, WARP, seen=seen) as (process, terminal):
+    with serving(env) as server, in_a_terminal(env, "thread", str(WARP), seen=seen) as (process, terminal):
         assert shows(seen, "hears you, speaks")
         server.send_signal(signal.SIGSTOP)
         assert shows(seen, "the loudspeaker is gone; the microphone is gone")

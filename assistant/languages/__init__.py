@@ -24,6 +24,7 @@ class Language:
     numbers: list[str]  # the words for 0 to 99
     phrases: dict[str, Phrase]  # what the mouth says, with {places}
     jobs: dict[str, dict[str, Phrase]]  # for each pass its words, and what it says otherwise
+    lesson: dict[str, Phrase]  # what is said while a weaver teaches words
 
 
 def codes() -> list[str]:

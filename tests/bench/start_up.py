@@ -10,7 +10,7 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parent.parent))
 
-from cable import at_the_loom, listening, sound_server, wait
+from cable import in_a_terminal, listening, sound_server, wait
 
 from assistant.warp.examples import find
 
@@ -20,7 +20,7 @@ def first_sound(env: dict[str, str], *options: str) -> float:
     with listening(env) as ears:
         time.sleep(1)
         before, began = ears.loud_s, time.monotonic()
-        with at_the_loom(env, find("hearth-runner"), *options):
+        with in_a_terminal(env, "thread", str(find("hearth-runner")), *options):
             assert wait(lambda: ears.loud_s > before, 30), "nothing was heard"
             return time.monotonic() - began
 

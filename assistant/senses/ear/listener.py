@@ -5,15 +5,12 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from assistant.senses.ear.engine import MOST_BY_VOICE, RATE, Engine, meanings
+from assistant.senses.ear.engine import MOST_BY_VOICE, Engine, meanings
+from assistant.senses.ear.gate import Gate
 from assistant.senses.ear.own_voice import OwnVoice
 from assistant.senses.ear.segmenter import ROW, WORD, Segmenter, Utterance
 from assistant.senses.ear.taught.finder import Finder
 from assistant.session.events import Kind
-
-# Samples not listened to after the mouth has spoken. An echo that still sounds when the ear opens is no word, for that
-# begins after 50 ms of quiet; this is only for devices that are later than they say (see tests/bench/own_voice.py).
-CLOSED_AFTER = round(0.1 * RATE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,7 +35,7 @@ class Listener:
         self._engine, self._own = engine, own
         self._segmenter = Finder() if engine.keen else Segmenter()
         self._expected = (0, False)  # the largest number, and whether in rows; set from any thread
-        self._closed = 0  # samples still not to be listened to
+        self._gate = Gate()
 
     def expect(self, largest: int, row: bool = False) -> None:
         """Listen for numbers up to `largest` from now on, singly or in rows, or for commands where it is 0."""
@@ -53,11 +50,9 @@ class Listener:
             self._own.follow(block)
             self._segmenter.least = self._own.level if closed else -np.inf
             closed = closed and self._own.leaks
-        self._closed = len(block) + CLOSED_AFTER if closed else self._closed
-        dropped = min(self._closed, len(block))
-        self._closed -= dropped
-        self._segmenter.skip(dropped)
-        said = self._segmenter.feed(block[dropped:])
+        heard = self._gate.open_part(block, closed)
+        self._segmenter.skip(len(block) - len(heard))
+        said = self._segmenter.feed(heard)
         return [understand(utterance, largest) for utterance in said if not self._own_voice(utterance)]
 
     def _own_voice(self, said: Utterance) -> bool:

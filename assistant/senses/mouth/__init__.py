@@ -6,7 +6,7 @@
 - speech.py: Say and Sound -> samples, in one voice
 - player.py: the samples still to be played, handed out block by block
 - speaker.py: what every mouth with a voice does; loudspeaker.py, cable.py: where the samples go
-- trial.py: list the voices, try one
+- opening.py: the mouth that can be had; trial.py: list the voices, try one
 """
 
 from collections.abc import Iterable, Sequence

@@ -1,47 +1,27 @@
 """The board in a terminal, drawn with textual: what stands where is in regions.py, its looks in board.tcss."""
 
-import time
-from collections.abc import Callable
-from concurrent.futures import Future, ThreadPoolExecutor
-
 from textual import events
-from textual.app import App, ComposeResult
+from textual.app import ComposeResult
 from textual.containers import VerticalScroll
 from textual.content import Content
 from textual.geometry import Size
 from textual.widget import Widget
 
-from assistant.errors import DeviceLost
-from assistant.senses.screen.interrupts import LEAVE, interrupts_as_keys
-from assistant.senses.screen.key_names import arrival, key_name
 from assistant.senses.screen.regions import Region, nothing, regions
+from assistant.senses.screen.terminal import Terminal, TerminalApp
 from assistant.session.view import ALARM, Mode, Status, View
 
-OnKey = Callable[[str, float], None]
 
-
-class Board:
+class Board(Terminal["BoardApp"]):
     """The screen of a terminal: the shafts in figures to be read across the room, the counts around them."""
 
     def __init__(self) -> None:
-        self._app: BoardApp | None = None
-
-    def run(self, main: Callable[[], None], on_key: OnKey) -> None:
-        """Run `main` in a thread of its own while the board is up; afterwards the terminal is as it was."""
-        with ThreadPoolExecutor(1, "session") as threads, interrupts_as_keys(on_key):
-            self._app = app = BoardApp(lambda: threads.submit(main), on_key)
-            app.run(mouse=False)
-            if app.session and not app.session.done():
-                on_key(LEAVE, time.time())
-        if app.session:
-            app.session.result()
-        if app.return_code:
-            raise DeviceLost("the board can no longer be shown; everything is saved, go on with --plain")
+        super().__init__(BoardApp)
 
     def show(self, view: View, status: Status) -> None:
         """Show the session as it stands now."""
-        if self._app:
-            self._app.call_later(self._app.show, view, status)
+        if self.app:
+            self.app.call_later(self.app.show, view, status)
 
 
 class Fitted(Widget):
@@ -63,16 +43,10 @@ class Fitted(Widget):
         return Content("\n".join(self._region(*self.size)))
 
 
-class BoardApp(App[None], inherit_bindings=False):
-    """Begins the session when the board is up, and takes the board down when the session is over."""
+class BoardApp(TerminalApp):
+    """The board while a session runs."""
 
-    ENABLE_COMMAND_PALETTE = False
     CSS_PATH = "board.tcss"
-
-    def __init__(self, begin: Callable[[], Future[None]], on_key: OnKey) -> None:
-        super().__init__()
-        self._begin, self._typed = begin, on_key
-        self.session: Future[None] | None = None
 
     def compose(self) -> ComposeResult:
         yield Fitted("title")
@@ -87,12 +61,8 @@ class BoardApp(App[None], inherit_bindings=False):
         yield Fitted("warp")
         yield Fitted("keys")
 
-    def on_mount(self) -> None:
-        self.session = self._begin()
-        self.session.add_done_callback(lambda _: self.call_later(self.exit))
-
     def on_key(self, event: events.Key) -> None:
-        self._typed(key_name(event), arrival(event))
+        """Textual calls this beside that of the class above."""
         self._scroll(event.key)
 
     def show(self, view: View, status: Status) -> None:

@@ -11,7 +11,24 @@ from assistant.senses.ear.taught.templates import Example, Templates, noise_arou
 FEWEST = 2  # examples of a word
 APART = 0.85  # part of the distance to another word within which an example has to be of its own
 UNLIKE = 2.2  # times the usual distance within a word at which an example does not agree with the others
+CLOSE = 0.75  # part of the distance to another word from which on the two are close to each other
 MOST_SHARE = 90  # percentile of the distances within words that is taken for their reach
+
+
+@dataclass(frozen=True, slots=True)
+class Fault:
+    """What is wrong with an example; as a text, for the weaver to read."""
+
+    word: str  # for which it stands
+    like: str = ""  # the other word that it sounds like
+    alone: bool = False  # there is no other good example
+
+    def __str__(self) -> str:
+        if self.alone:
+            return f"there is no other good example of {self.word}; give at least {FEWEST}"
+        if self.like:
+            return f"it sounds like {self.like}; say it anew, or choose another word for it"
+        return f"it does not sound like the other examples of {self.word}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -19,21 +36,23 @@ class Judged:
     """What examples are worth."""
 
     good: tuple[int, ...]  # their places
-    faults: dict[int, str]  # what is wrong with each of the others, by its place
+    faults: dict[int, Fault]  # what is wrong with each of the others, by its place
     reach: float  # how far one example of a word usually is, at most, from the nearest other
+    close: tuple[tuple[str, str], ...]  # pairs of words that may be taken for one another now and then
 
 
-def judge(examples: Sequence[Example]) -> Judged:
-    """Leave out the worst example, and judge anew, until none is at fault."""
+def judge(examples: Sequence[Example], settled: int = 0) -> Judged:
+    """Leave out the worst example, and judge anew, until none is at fault; the first `settled` are not in question."""
     table = _table(examples)
     words = np.array([example.word for example in examples])
     left, faults = list(range(len(examples))), {}
-    while left and (found := _worst(table, words, left)):
+    while left and (found := _worst(table, words, left, settled)):
         worst, why = found
         faults[worst] = why
         left.remove(worst)
-    within = [_nearest(table, words, left, place)[0] for place in left]
-    return Judged(tuple(left), faults, float(np.percentile(within, MOST_SHARE)) if within else 0.0)
+    nearest = [_nearest(table, words, left, place) for place in left]
+    reach = float(np.percentile([own for own, _, _ in nearest], MOST_SHARE)) if left else 0.0
+    return Judged(tuple(left), faults, reach, _close([str(words[place]) for place in left], nearest))
 
 
 def _table(examples: Sequence[Example]) -> NDArray[np.float32]:
@@ -57,20 +76,33 @@ def _nearest(
     return float(far[own].min()), float(far[other]), str(others[other])
 
 
-def _worst(table: NDArray[np.float32], words: NDArray[np.str_], left: list[int]) -> tuple[int, str] | None:
+def _close(words: list[str], nearest: list[tuple[float, float, str]]) -> tuple[tuple[str, str], ...]:
+    """The pairs of words of which an example is nearly as near to the other as to its own."""
+    pairs = {
+        (min(word, name), max(word, name))
+        for word, (own, other, name) in zip(words, nearest, strict=True)
+        if own > CLOSE * other
+    }
+    return tuple(sorted(pairs))
+
+
+def _worst(
+    table: NDArray[np.float32], words: NDArray[np.str_], left: list[int], settled: int
+) -> tuple[int, Fault] | None:
     """The example most at fault, and why."""
     nearest = {place: _nearest(table, words, left, place) for place in left}
     usual = float(np.median([own for own, _, _ in nearest.values()]))
-    faults: list[tuple[float, int, str]] = []
-    for place, (own, other, name) in nearest.items():
-        word = words[place]
+    faults: list[tuple[float, int, Fault]] = []
+    for place in (place for place in left if place >= settled):
+        own, other, name = nearest[place]
+        word = str(words[place])
         if (words[left] == word).sum() < FEWEST:
-            faults.append((np.inf, place, f"there is no other good example of {word}; give at least {FEWEST}"))
+            faults.append((np.inf, place, Fault(word, alone=True)))
         elif own > APART * other:
-            faults.append((own / other, place, f"it sounds like {name}; say it anew, or choose another word for it"))
+            faults.append((own / other, place, Fault(word, name)))
         elif own > UNLIKE * usual:
-            faults.append((own / usual / 1000, place, f"it does not sound like the other examples of {word}"))
+            faults.append((own / usual / 1000, place, Fault(word)))
     if not faults:
         return None
-    _, place, why = max(faults)
+    _, place, why = max(faults, key=lambda fault: fault[:2])
     return place, why

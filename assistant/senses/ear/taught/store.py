@@ -81,7 +81,7 @@ def keep(taught: Taught) -> Path:
 def load(weaver: str) -> Taught:
     """What a weaver taught. Raises TaughtError where there is nothing, or a file that cannot be used."""
     file = kept_in(weaver)
-    how = f"heddlecall teach --from FOLDER --weaver {weaver!r}"
+    how = f"heddlecall teach --weaver {weaver!r}"
     again = f"teach again with: {how}"
     try:
         with zipfile.ZipFile(file) as whole:

@@ -26,12 +26,12 @@ SOUND = (".wav", ".flac", ".ogg")
 
 
 @dataclass(frozen=True, slots=True)
-class Lesson:
+class Learnt:
     """What came of teaching."""
 
     taught: Taught
     file: Path  # where it is kept
-    faults: tuple[str, ...]  # of recordings that were left out, a line each
+    faults: tuple[str, ...]  # what was left out, a line each
 
     def lines(self) -> Iterator[str]:
         """For the weaver to read."""
@@ -42,7 +42,7 @@ class Lesson:
         yield f"{self.taught.weaver} has taught {len(counts)} words; how they sound is kept in {self.file}"
 
 
-def teach(folder: Path, weaver: str, language: Language) -> Lesson:
+def teach(folder: Path, weaver: str, language: Language) -> Learnt:
     """Keep the words in a folder of recordings, instead of what this weaver taught before.
 
     Raises TaughtError where nothing can be learnt, SoundFileError for a file that cannot be read.
@@ -65,7 +65,7 @@ def teach(folder: Path, weaver: str, language: Language) -> Lesson:
         raise TaughtError("; ".join([f"nothing could be learnt from {folder}", *faults[:1]]))
     faults += [f"{files[place]}: {why}" for place, why in sorted(judged.faults.items())]
     taught = Taught(weaver, tuple(examples[place] for place in judged.good), judged.reach)
-    return Lesson(taught, keep(taught), tuple(faults))
+    return Learnt(taught, keep(taught), tuple(faults))
 
 
 def _recordings(folder: Path) -> list[Path]:
@@ -85,12 +85,17 @@ def _word(file: Path, language: Language) -> str:
     """The command's kind, or the number in digits, for which a recording stands."""
     named = NAMED.fullmatch(file.stem.lower())
     word = named["word"].lstrip("0") or "0" if named else ""
-    if word in language.commands or (word.isdecimal() and int(word) <= MOST_BY_VOICE):
+    if stands_for_something(word, language):
         return word
     raise TaughtError(
         f"{file}: {file.stem} stands for no command; name it after one, and number it: next-1.wav, 3-1.wav; "
         f"there are: {', '.join(language.commands)}, 0 to {MOST_BY_VOICE}"
     )
+
+
+def stands_for_something(word: str, language: Language) -> bool:
+    """Whether it is a command's kind, or a number that is listened for, in digits."""
+    return word in language.commands or (word.isdecimal() and int(word) <= MOST_BY_VOICE)
 
 
 def _alone(file: Path) -> list[NDArray[np.int16]]:

@@ -1,0 +1,133 @@
+"""Teach words at the microphone: joins mouth, microphone, keys and a screen to a lesson."""
+
+import sys
+import time
+from collections.abc import Callable, Sequence
+from contextlib import ExitStack, closing
+from dataclasses import dataclass
+from queue import Empty, SimpleQueue
+
+from assistant.errors import TaughtError
+from assistant.languages import Language
+from assistant.senses.devices import Devices
+from assistant.senses.ear.microphone import Microphone
+from assistant.senses.ear.taught.lesson import Lesson, Sounds
+from assistant.senses.ear.taught.lesson_screen import LessonScreen, lesson_screen
+from assistant.senses.ear.taught.pupil import Pupil, Quiet, Said
+from assistant.senses.ear.taught.store import Taught, keep, kept_in, load
+from assistant.senses.ear.taught.teach import Learnt
+from assistant.senses.ear.taught.templates import Example
+from assistant.senses.mouth import Mouth, perform
+from assistant.senses.mouth.loudspeaker import Loudspeaker
+from assistant.senses.mouth.opening import open_mouth
+from assistant.senses.mouth.speaker import SPEED, VOLUME
+from assistant.senses.pedal.keys import Keyboard
+from assistant.senses.pedal.live_keys import LiveKeys
+from assistant.senses.portaudio import abandon, rescan
+from assistant.senses.quiet import libraries_quiet
+
+TICK_S = 0.2  # between looks at the time and after the devices
+LAST_WORDS_S = 15.0  # at most to let the mouth finish
+
+
+@dataclass(frozen=True, slots=True)
+class Gear:
+    """How to speak, to hear and to show."""
+
+    voice: str | None = None
+    speed: int = SPEED
+    volume: int = VOLUME
+    loudspeaker: str | int | None = None
+    microphone: str | int | None = None
+    plain: bool = False
+
+
+def teach_aloud(weaver: str, words: Sequence[str], language: Language, gear: Gear) -> Learnt:
+    """Teach these words now, beside what this weaver taught before; kept once the lesson is over, or left.
+
+    Raises TaughtError where nothing was learnt, DeviceMissing without a microphone.
+    """
+    kept_in(weaver)  # a name that will not do is told before the work
+    before, damaged = _before(weaver)
+    lesson, screen = Lesson(words, language, before), lesson_screen(gear.plain)
+    with libraries_quiet(), ExitStack() as senses:
+        mouth, silent = open_mouth(language.voice, gear.voice, gear.loudspeaker, gear.speed, gear.volume)
+        senses.enter_context(closing(mouth))
+        devices = Devices(rescan, abandon, mouth.speaking)
+        teaching = Teaching(lesson, mouth, screen, devices, "; ".join(filter(None, (damaged, silent))), weaver)
+        ear = Microphone(Pupil(), mouth.speaking, gear.microphone)
+        senses.enter_context(closing(ear))
+        devices.watch("microphone", ear)
+        if isinstance(mouth, Loudspeaker):
+            devices.watch("loudspeaker", mouth)
+        senses.enter_context(closing(devices))
+        keys = LiveKeys(Keyboard(held=sys.stdin.isatty()), lambda event: teaching.post(lambda: lesson.wish(event.kind)))
+        senses.enter_context(closing(keys))
+        keys.start()
+        screen.run(lambda: teaching.run(ear), keys.press)
+    if teaching.learnt is None:
+        raise TaughtError("nothing was learnt, and nothing is changed")
+    return teaching.learnt
+
+
+class Teaching:
+    """One lesson: what happens comes in by `post` from any thread, what is said goes out in the thread of `run`."""
+
+    def __init__(
+        self, lesson: Lesson, mouth: Mouth, screen: LessonScreen, devices: Devices, notice: str, weaver: str
+    ) -> None:
+        self._lesson, self._mouth, self._screen, self._weaver = lesson, mouth, screen, weaver
+        self._devices = devices
+        self._notice, self._gone = notice, ""
+        self._inbox: SimpleQueue[Callable[[], Sounds]] = SimpleQueue()
+        self.learnt: Learnt | None = None
+
+    def post(self, act: Callable[[], Sounds]) -> None:
+        """Something happened to the lesson."""
+        self._inbox.put(act)
+
+    def run(self, ear: Microphone[Quiet | Said]) -> None:
+        """Until the lesson is over; what was learnt is kept before it is told."""
+        self._carry_out(self._lesson.begin())
+        ear.start(lambda heard: self.post(lambda: self._take(heard)))
+        while not self._lesson.over:
+            try:
+                act = self._inbox.get(timeout=TICK_S)
+            except Empty:
+                act = self._wait
+            sounds = act()
+            if self._lesson.over and self._lesson.learnt:
+                self.learnt = _kept(self._lesson, self._weaver)
+            self._carry_out(sounds)
+        end = time.monotonic() + LAST_WORDS_S
+        while self._mouth.speaking() and time.monotonic() < end:
+            time.sleep(0.05)
+
+    def _take(self, heard: Quiet | Said) -> Sounds:
+        return self._lesson.room(heard.energies) if isinstance(heard, Quiet) else self._lesson.said(heard.energies)
+
+    def _wait(self) -> Sounds:
+        self._gone = "; ".join(f"the {name} is gone" for name in sorted(self._devices.lost()))
+        return self._lesson.wait(time.monotonic(), self._mouth.speaking())
+
+    def _carry_out(self, sounds: Sounds) -> None:
+        perform(self._mouth, sounds)
+        notices = filter(None, (self._notice, self._mouth.trouble, self._gone))
+        self._screen.show(self._lesson.view(), "; ".join(notices))
+
+
+def _before(weaver: str) -> tuple[Sequence[Example], str]:
+    """What this weaver taught before; and what is wrong with it, where it cannot be used."""
+    if not kept_in(weaver).exists():
+        return (), ""
+    try:
+        return load(weaver).examples, ""
+    except TaughtError as error:
+        return (), str(error).partition(";")[0]
+
+
+def _kept(lesson: Lesson, weaver: str) -> Learnt:
+    examples, judged = lesson.examples(), lesson.judged()
+    taught = Taught(weaver, tuple(examples[place] for place in judged.good), judged.reach)
+    missed = [*lesson.missed, *(word for word in lesson.learnt if word not in taught.words())]
+    return Learnt(taught, keep(taught), (f"not learnt: {', '.join(missed)}",) if missed else ())
