@@ -11,6 +11,7 @@ import numpy as np
 import soundfile
 import soxr
 from numpy.typing import NDArray
+from remarks import sentence
 
 from assistant.errors import DeviceMissing
 from assistant.rehearsal.voices import Engine, Hibari, Joe, Voice
@@ -19,7 +20,8 @@ RATE = 16_000
 WEAVER_DB, ROOM_DB = -26.0, -64.0  # of full scale: the level of the weaver's words, and of a quiet room
 HUMAN = Path("/usr/share/pocketsphinx/test/data")  # Debian's package pocketsphinx-testdata
 TUNING = ("joe", "slt", "scotland")  # with these everything was tuned; never with the others
-HELD_OUT = ("hibari", "rms", "us", "rp")
+HELD_OUT = ("hibari", "rms", "awb", "us", "rp")
+NATURAL = ("joe", "hibari", "slt", "rms", "awb")  # the others sound like machines
 TALKERS = ("awb", "caribbean", "rms", "us", "rp", "slt", "hibari", "scotland", "joe")
 ESPEAK = {"us": "gmw/en-us", "rp": "gmw/en-gb-x-rp", "scotland": "gmw/en-gb-scotland", "caribbean": "gmw/en-029"}
 
@@ -121,56 +123,60 @@ def _crowd() -> Sound:
     return total / np.sqrt((total**2).mean())
 
 
-def talking(name: str, seconds: float, seed: int) -> Iterator[Sound]:
-    """Somebody talks at the weaver's level, in sentences with pauses between."""
+def music(length: int, decibels: float, seed: int) -> Sound:
+    """A band: chords, a bass and a tune whose notes die away, and a beat of noise bursts."""
+    start = np.random.default_rng(seed).integers(0, len(_band()))
+    return np.resize(np.roll(_band(), -start), length) * 10 ** (decibels / 20)
+
+
+@cache
+def _band() -> Sound:
+    """Forty bars of music made by chance, at a level of 0 dB."""
+    chance = np.random.default_rng(77)
+    beat = 0.55  # seconds
+    total = silence(160 * beat)
+    for bar in range(40):
+        root = 110 * 2 ** (int(chance.choice([0, 5, 7, 9])) / 12)
+        third = int(chance.choice([3, 4]))
+        for step in range(4):
+            at = (4 * bar + step) * beat
+            notes = [(root / 2, 0.5), *((root * 2 ** (n / 12), 0.25) for n in (0, third, 7))] if step % 2 == 0 else []
+            tune = [(4 * root * 2 ** (int(chance.choice([0, 2, third, 7, 9])) / 12), 0.4)] * int(chance.integers(0, 2))
+            for hertz, loud in [*notes, *tune]:
+                _add(total, at, loud * _note(hertz, 2 * beat))
+            _add(total, at, _burst(chance, 0.4 if step % 2 else 0.15, 0.06 if step % 2 else 0.02))
+            _add(total, at + beat / 2, _burst(chance, 0.1, 0.015))
+    return total / np.sqrt((total**2).mean())
+
+
+def _note(hertz: float, seconds: float) -> Sound:
+    """Eight harmonics, the higher the fainter and the sooner gone."""
+    at = np.arange(round(seconds * RATE)) / RATE
+    harmonics = [np.sin(2 * np.pi * hertz * n * at) * np.exp(-at * (2 + n)) / n for n in range(1, 9)]
+    return np.asarray(np.sum(harmonics, axis=0) * np.minimum(1, at / 0.005))
+
+
+def _burst(chance: np.random.Generator, loud: float, dies: float) -> Sound:
+    """Noise, mostly high, that dies away in so many seconds, as a drum or a cymbal does."""
+    at = np.arange(round(6 * dies * RATE)) / RATE
+    return np.asarray(loud * np.diff(chance.normal(0, 1, len(at) + 1)) * np.exp(-at / dies))
+
+
+def _add(total: Sound, seconds: float, sound: Sound) -> None:
+    """Into the whole, at a time; what lasts beyond the end is cut off."""
+    place = total[round(seconds * RATE) :][: len(sound)]
+    place += sound[: len(place)]
+
+
+def talking(name: str, seconds: float, seed: int, further: bool = False) -> Iterator[Sound]:
+    """Somebody talks at the weaver's level, in sentences with pauses between; `further`: as `sentence` has it."""
     chance = np.random.default_rng(seed)
     length = 0
     while length < seconds * RATE:
-        said = spoken.__wrapped__(name, sentence(chance), int(chance.integers(3)))
+        said = spoken.__wrapped__(name, sentence(chance, further), int(chance.integers(3)))
         pause = silence(chance.uniform(0.1, 0.9))
         length += len(said) + len(pause)
         yield from (said, pause)
-
-
-def sentence(chance: np.random.Generator) -> str:
-    """One of many that can be made of these parts; some are a word or two."""
-    if chance.random() < 0.15:
-        return str(chance.choice(_parts(CALLED_OUT)))
-    return " ".join(str(chance.choice(_parts(part))) for part in (OPENINGS, PEOPLE, DOINGS, ENDINGS))
-
-
-def _parts(text: str) -> list[str]:
-    return [" ".join(part.split()) for part in text.split("|")]
-
-
-CALLED_OUT = """
-    Yes. | No. | Right. | Stop it! | Well then. | Look! | Thank you. | Wait. | Not today. | Goodbye. | What? | Of
-    course. | Perhaps. | Good morning. | Nonsense. | Careful! | One moment. | Listen. | Indeed. | Seven. | Certainly
-    not. | Oh dear. | Enough. | Tomorrow. | Never. | Really? | Sit down. | Exactly. | Silence!
-"""
-OPENINGS = """
-    In the spring | The next morning | After a short pause | Before the war | And now, as we hear from the town
-    hall, | As everybody knows, | At half past seven | To repeat what was said on Sunday, | When the rain had
-    stopped, | It was an honest mistake, but | From this position by the window | In his previous book | For the
-    third time | Between eight and five | Once the report was finished, | On the far shore | Not for the first time
-"""
-PEOPLE = """
-    the old fisherman | my grandmother | a man in a long coat | the mayor and her four sisters | nobody in the
-    village | our correspondent | the boy with the dog | six of the players | the head of the museum | a young
-    engineer | the orchestra | her neighbour across the road | the minister for transport | one of the two brothers
-"""
-DOINGS = """
-    put the kettle on | walked over to the harbour | would continue to ask for more | kept a tin full of buttons |
-    served twice into the net | sold the surplus at the market | was not sure what to think of it | restarted the
-    engine | had seen a summer like it | bought a loaf of bread | said nothing at all | turned left at the church |
-    read the letter aloud | lost three games in a row | settled down to wait
-"""
-ENDINGS = """
-    until the last train had left. | with a light wind from the west. | and looked out at the lake. | while the
-    price of wool fell by six per cent. | because there was no other way. | for the rest of the evening. | and that,
-    I think, is worth remembering. | without so much as a goodbye. | before anyone could answer. | as if it were the
-    most natural thing in the world. | somewhere between the bridge and the station.
-"""
 
 
 def human_speech() -> Iterator[NDArray[np.int16]]:

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import platformdirs
 
+from assistant import folders
 from assistant.errors import DeviceMissing
 from assistant.languages import Language
 from assistant.senses.ear.engine import Engine
@@ -42,7 +43,7 @@ def open_engine(
 
 def user_models() -> Path:
     """Where a weaver puts models."""
-    return Path(platformdirs.user_data_dir("heddlecall"), "models")
+    return folders.data() / "models"
 
 
 def find_model(code: str) -> Path | None:
@@ -63,7 +64,8 @@ def is_model(folder: Path) -> bool:
 
 
 def _folders(code: str) -> Iterator[Path]:
-    for place in (_CHECKOUT, user_models()):
+    usual = Path(platformdirs.user_data_dir("heddlecall"), "models")  # where all models once were
+    for place in dict.fromkeys([_CHECKOUT, user_models(), usual]):
         yield from sorted(folder for folder in place.glob("*") if code in folder.name.split("-"))
     package = f"vosk_model_{code}"
     if find_spec(package):

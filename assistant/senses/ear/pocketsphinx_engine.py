@@ -1,5 +1,6 @@
 """The ear built in: pocketsphinx with the US English model that its wheel carries."""
 
+from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
@@ -10,26 +11,57 @@ from assistant.errors import DeviceMissing
 from assistant.languages import Language
 from assistant.senses.ear.engine import row_in, spellings, vocabulary
 
-FARTHEST = -150.0  # likeness at which the score is 0
-ENOUGH = 0.5  # most commands reach it, most other words that get through the grammar do not
+FARTHEST = -150.0  # decoder's log units a frame of words, less those of the likeliest sounds, where the score is 0
+FARTHEST_SOUND = -325.0  # and that of the least likely sound of a word; right words have some odd ones
+ENOUGH = 0.55  # score of a word; nearly all commands reach it, most other words that get through the grammar do not
+ENOUGH_IN_ROW = 0.5  # numbers in a row run into each other, and no command is at stake
+STOPS = frozenset("BDGKPT")
+LONGEST_STOP, LONGEST_SOUND = 25, 45  # frames of 10 ms; a word laid over another one is stretched somewhere
 LEAD = 0.05  # of score by which a word must fit better than the likeliest row, not to be taken for it
 BETWEEN_NUMBERS = {"silprob": 0.5, "wip": 0.1}  # else short silences are taken for "eight" and "two"
 WHOLE_ROW = {"wbeam": 1e-60, "bestpath": False}  # else long rows are given up for one word
 
 
+@dataclass(frozen=True, slots=True)
+class Fit:
+    """How well words fit what was said, 0 to 1; at 1 none of all sounds would fit better."""
+
+    together: float  # with the silences around, so that a word found in a part of what was said fares badly
+    worst_word: float
+    worst_sound: float
+    in_time: bool  # no sound lasts longer than it can
+
+    @property
+    def sure(self) -> float:
+        """Of a single word."""
+        return min(self.together, self.worst_sound) if self.in_time else 0.0
+
+    @property
+    def of_row(self) -> float:
+        """Of words that run into each other, where sounds suffer."""
+        return min(self.together, self.worst_word)
+
+
+NO_FIT = Fit(0.0, 0.0, 0.0, False)
+
+
 class PocketsphinxEngine:
-    """Finds the likeliest word of a grammar, and takes it if its sounds are likely among all the sounds there are."""
+    """Finds the likeliest word of a grammar, and takes it if all its sounds are likely and none lasts too long."""
 
     keen = False
     lacks = ""
 
-    def __init__(self, language: Language):
-        """Raises DeviceMissing for a language other than English, LanguageError for words that are not in the model."""
+    def __init__(self, language: Language, enough: float = ENOUGH):
+        """`enough`: the score a word must reach.
+
+        Raises DeviceMissing for a language other than English, LanguageError for words that are not in the model.
+        """
         if language.code != "en":
             raise DeviceMissing(f"the built-in ear hears English only; put a vosk model for {language.name} in models/")
         from pocketsphinx import Decoder
 
         self.language = language
+        self._enough = enough
         self._finder = Decoder(lm=None, loglevel="FATAL")
         self._judge = Decoder(lm=None, loglevel="FATAL", compallsen=True)
         self._words: dict[int, dict[str, str]] = {}  # those that count, by their spelling in the grammar
@@ -39,8 +71,8 @@ class PocketsphinxEngine:
     def recognise(self, samples: NDArray[np.int16], largest: int) -> tuple[str, float] | None:
         self._listen_for(largest)
         found = self._words[largest].get(spelling := _find(self._finder, samples))
-        score = self._scores(spelling, samples)[0] if found else 0.0
-        return (found, score) if found and score >= ENOUGH else None
+        score = self._fit(spelling, samples).sure if found else 0.0
+        return (found, score) if found and score >= self._enough else None
 
     def recognise_row(self, samples: NDArray[np.int16], largest: int) -> tuple[list[str], float] | None:
         """The likeliest row, as sure as its worst number, unless a command or a word to tell apart fits better."""
@@ -49,11 +81,11 @@ class PocketsphinxEngine:
         self._listen_for(0)
         word = _find(self._finder, samples)
         row, command = row_in(numbers, self._numbers[largest]), self._words[0].get(word)
-        row_score = min(self._scores(numbers, samples)) if row else 0.0
-        word_score = self._scores(word, samples)[0] if word else 0.0
-        if row and row_score >= max(ENOUGH, word_score - LEAD):
+        row_score = self._fit(numbers, samples).of_row if row else 0.0
+        fit = self._fit(word, samples) if word else NO_FIT
+        if row and row_score >= max(ENOUGH_IN_ROW, fit.together - LEAD):
             return row, row_score
-        return ([command], word_score) if command and word_score >= ENOUGH else None
+        return ([command], fit.sure) if command and fit.sure >= self._enough else None
 
     def _listen_for(self, largest: int) -> None:
         """Use a grammar of single words, equally likely, making it the first time."""
@@ -81,30 +113,29 @@ class PocketsphinxEngine:
             self._row_finder.add_jsgf_string(search, grammar)
         self._row_finder.activate_search(search)
 
-    def _scores(self, words: str, samples: NDArray[np.int16]) -> tuple[float, float]:
-        """How sure (0 to 1) of all the words together, and of the worst of them."""
-        together, worst = (float(np.clip(1 - far / FARTHEST, 0, 1)) for far in self._likeness(words, samples))
-        return together, worst
-
-    def _likeness(self, words: str, samples: NDArray[np.int16]) -> tuple[float, float]:
-        """How the words' sounds fare against the likeliest of all sounds: 0 best; decoder's log units a frame of words.
-
-        Of all together, where the silences around count too, so that a word found in a part of what was said fares
-        badly; and of the worst word by itself.
-        """
+    def _fit(self, words: str, samples: NDArray[np.int16]) -> Fit:
+        """How the words, laid over the sound, fare against the likeliest of all sounds."""
         self._judge.set_align_text(words)
         try:
             _decode(self._judge, samples)
             self._judge.set_alignment()
             _decode(self._judge, samples)
-            aligned = list(self._judge.get_alignment())
+            laid = self._judge.get_alignment()
         except RuntimeError:  # pocketsphinx: the words cannot be laid over the sound at all
-            return FARTHEST, FARTHEST
-        spoken = [part for part in aligned if part.name[0] not in "<["]
+            return NO_FIT
+        # Copied while the alignment is held: pocketsphinx frees its parts with it.
+        parts = [(part.name, part.score, part.duration, [_sound(each) for each in part]) for part in laid]
+        spoken = [part for part in parts if part[0][0] not in "<["]
         if not spoken:
-            return FARTHEST, FARTHEST
-        together = sum(part.score for part in aligned) / sum(part.duration for part in spoken)
-        return together, min(part.score / part.duration for part in spoken)
+            return NO_FIT
+        together = sum(score for _, score, _, _ in parts) / sum(frames for _, _, frames, _ in spoken)
+        sounds = [sound for *_, those in spoken for sound in those]
+        return Fit(
+            together=_score(together, FARTHEST),
+            worst_word=_score(min(score / frames for _, score, frames, _ in spoken), FARTHEST),
+            worst_sound=_score(min(score / frames for _, score, frames in sounds), FARTHEST_SOUND),
+            in_time=all(frames <= _longest(name) for name, _, frames in sounds),
+        )
 
     def _knows(self, word: str) -> bool:
         return self._finder.lookup_word(word) is not None
@@ -122,3 +153,16 @@ def _decode(decoder: Any, samples: NDArray[np.int16]) -> None:
     decoder.start_utt()
     decoder.process_raw(samples.tobytes(), full_utt=True)
     decoder.end_utt()
+
+
+def _sound(part: Any) -> tuple[str, float, int]:
+    """The name of a sound in a word, its score, and its length in frames."""
+    return part.name, part.score, part.duration
+
+
+def _score(likeness: float, farthest: float) -> float:
+    return float(np.clip(1 - likeness / farthest, 0, 1))
+
+
+def _longest(sound: str) -> int:
+    return LONGEST_STOP if sound in STOPS else LONGEST_SOUND

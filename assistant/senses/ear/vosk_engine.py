@@ -10,10 +10,13 @@ from numpy.typing import NDArray
 from assistant.errors import DeviceMissing
 from assistant.languages import Language
 from assistant.senses.ear.engine import RATE, row_in, spellings, vocabulary
+from assistant.senses.ear.segmenter import FRAME_S, MARGIN
 
 UNKNOWN = "[unk]"  # vosk's own decoy for all that is in no grammar; some models have none
 SILENT = -2  # of vosk's log levels; -1 still warns
-ENOUGH = 0.7  # of vosk's confidence, the share of the likely paths that hold the word
+ENOUGH = 0.7  # of vosk's confidence, the share of the likely paths that hold the word; it rejects nothing by itself
+FILLED = 0.5  # of what was said, by the words found in it; a command found inside something longer fills less
+MARGIN_S = MARGIN * FRAME_S
 
 
 class VoskEngine:
@@ -52,7 +55,7 @@ class VoskEngine:
         return (found, score) if found and score >= ENOUGH else None
 
     def _find(self, grammar: str, samples: NDArray[np.int16]) -> tuple[str, float]:
-        """What is finally heard, and how sure (0 to 1) the least sure word of it is."""
+        """What is finally heard, and how sure (0 to 1) the least sure word of it is; 0 where more was said."""
         from vosk import KaldiRecognizer
 
         recogniser = KaldiRecognizer(self._model, RATE, grammar)
@@ -60,7 +63,8 @@ class VoskEngine:
         recogniser.AcceptWaveform(samples.tobytes())
         words = json.loads(recogniser.FinalResult()).get("result", [])
         score = min((float(word["conf"]) for word in words), default=0.0)
-        return " ".join(word["word"] for word in words), min(score, 1.0)
+        alone = bool(words) and words[-1]["end"] - words[0]["start"] >= FILLED * (len(samples) / RATE - 2 * MARGIN_S)
+        return " ".join(word["word"] for word in words), min(score, 1.0) if alone else 0.0
 
     def _listen_for(self, largest: int) -> None:
         """Make a grammar, the first time."""
