@@ -53,7 +53,12 @@ class Listener:
         heard = self._gate.open_part(block, closed)
         self._segmenter.skip(len(block) - len(heard))
         said = self._segmenter.feed(heard)
-        return [understand(utterance, largest) for utterance in said if not self._own_voice(utterance)]
+        return [self._weighed(understand(each, largest)) for each in said if not self._own_voice(each)]
+
+    def _weighed(self, heard: Heard) -> Heard:
+        if heard.kind:
+            self._segmenter.leave_out()
+        return heard
 
     def _own_voice(self, said: Utterance) -> bool:
         return self._own is not None and self._own.explains(said)

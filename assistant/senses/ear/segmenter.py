@@ -88,6 +88,9 @@ class Segmenter:
             self._kept.clear()
             self._silence(QUIET_BEFORE - QUIET_AT_OPENING)
 
+    def leave_out(self) -> None:
+        """The last word was the weaver's: no matter here, where the room is judged by its quietest part."""
+
     def _silence(self, quiet: int) -> None:
         """Nothing is being said, and it has been quiet for so many frames."""
         self._quiet, self._quiet_before = quiet, 0
@@ -98,7 +101,7 @@ class Segmenter:
     def _take(self, frame: NDArray[np.int16]) -> Utterance | None:
         self._frames += 1
         self._kept.append(frame)
-        level = _level(frame)
+        level = level_of(frame)
         loud = self._loud(frame, level)
         voiced = self._vad.is_speech(frame.tobytes())
         if loud:
@@ -137,6 +140,6 @@ class Segmenter:
         return max(FLOOR_AT_LEAST, float(np.percentile(self._levels, FLOOR_SHARE)))
 
 
-def _level(frame: NDArray[np.int16]) -> float:
+def level_of(frame: NDArray[np.int16]) -> float:
     """Root mean square in dB of full scale, without the part that does not move; -100 for digital silence."""
     return max(-100.0, 20 * float(np.log10(np.std(frame / 32768) + 1e-9)))

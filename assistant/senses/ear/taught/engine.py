@@ -11,10 +11,15 @@ from assistant.senses.ear.engine import MOST_BY_VOICE, MOST_IN_ROW, meanings
 from assistant.senses.ear.taught.features import Frames, mel_energies
 from assistant.senses.ear.taught.pieces import pieces
 from assistant.senses.ear.taught.store import Taught
-from assistant.senses.ear.taught.templates import Templates, noise_around
+from assistant.senses.ear.taught.templates import Templates, decoys, noise_around
 
-FARTHEST = 1.8  # times the reach of the examples
-NEARER = 0.8  # part of the distance to any other word within which a word has to be
+# A word is as unlike as it is far, times the part that this is of the distance to the nearest other word: in a noise
+# all that is said is farther, but what was taught stays nearer to its own examples than to any other word.
+UNLIKELIEST = 28.5  # for a weaver whose examples have the usual reach
+USUAL_REACH, REACH_SHARE = 20.0, 0.3  # and how far it goes along with the reach: by this power of it
+FAR = 60.0  # at most, that another word counts to be; one of quite another length is out of reach
+NEARER = 0.95  # part of the distance to any other word within which a word has to be
+COMPARED = 12  # words at least, taught or made up as decoys, from which the nearest is chosen
 
 
 class TaughtEngine:
@@ -27,6 +32,7 @@ class TaughtEngine:
         self._taught = taught
         self._spelled = {word: spelling(word, language) for word in taught.words()}
         self._numbers = [int(word) for word in taught.words() if word.isdecimal()]
+        self._unlikeliest = UNLIKELIEST * (taught.reach / USUAL_REACH) ** REACH_SHARE
         self._templates: dict[int, Templates] = {}
         self.lacks = self._lacks()
 
@@ -55,17 +61,20 @@ class TaughtEngine:
         nearest: dict[str, float] = defaultdict(lambda: np.inf)
         for word, far in zip(templates.words, templates.distances(said, noise), strict=True):
             nearest[word] = min(nearest[word], float(far))
-        first, *others = sorted(nearest, key=nearest.__getitem__)
-        far = nearest[first] / (FARTHEST * self._taught.reach)
-        clear = nearest[first] / (NEARER * nearest[others[0]]) if others and np.isfinite(nearest[first]) else 0.0
-        return (self._spelled[first], 1 - max(far, clear) / 2) if max(far, clear) <= 1 else None
+        first, second = sorted(nearest, key=nearest.__getitem__)[:2]
+        nearer = nearest[first] / min(nearest[second], FAR)
+        share = nearest[first] * nearer / self._unlikeliest
+        said_so = first in self._spelled and nearer <= NEARER and share <= 1
+        return (self._spelled[first], 1 - share / 2) if said_so else None
 
     def _among(self, largest: int) -> Templates:
-        """Every command, for each tells the others apart; and the numbers listened for."""
+        """Every command, for each tells the others apart; the numbers listened for; and decoys where these are few."""
         if largest not in self._templates:
             examples = self._taught.examples
             wanted = [one for one in examples if not one.word.isdecimal() or 0 < largest >= int(one.word)]
-            self._templates[largest] = Templates(wanted or examples)
+            wanted = wanted or list(examples)
+            missing = COMPARED - len({one.word for one in wanted})
+            self._templates[largest] = Templates([*wanted, *decoys(wanted, max(0, missing))])
         return self._templates[largest]
 
     def _lacks(self) -> str:

@@ -1,53 +1,160 @@
-"""Finds words said on their own in a noisy room, by how far the mel bands stand out of the noise in each of them."""
+"""Finds words said on their own in a noisy room, by how far the mel bands stand out of what else goes on in each."""
 
 from collections import deque
+from collections.abc import Iterator
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from assistant.senses.ear.segmenter import BELOW_PEAK, FRAME, Segmenter, frames
-from assistant.senses.ear.taught.features import BANDS, WINDOW, mel_energies
+from assistant.senses.ear.engine import RATE
+from assistant.senses.ear.segmenter import (
+    FRAME,
+    FRAME_S,
+    MARGIN,
+    QUIET_AT_OPENING,
+    QUIET_BEFORE,
+    ROW,
+    WORD,
+    Span,
+    Utterance,
+    frames,
+    level_of,
+)
+from assistant.senses.ear.taught.features import BANDS, WINDOW, Frames, mel_energies
 
-SMOOTHED_OVER = 7  # frames
-ROOM_OVER = frames(4)  # the room's noise is judged over this long
-TALK_OVER = frames(6)  # and what goes on in it over this long
+SHORTEST = frames(0.1)  # of a word, as it stands out of a noise
+SMOOTHED_OVER = 7  # frames; it holds a sound on, at least for LAG frames
+LAG = 2
+ROOM_OVER = frames(6)  # the room is judged over this long
 JUDGED_EVERY = frames(0.1)
-NOISE_SHARE = 25  # percentile of a band's levels that is taken for its noise
-NOISE_AT_LEAST = -68.0  # dB of a band, with full scale at 1
-BUSY_SHARE, CALM_SHARE = 70, 30  # percentiles of what stands out: in a steady noise they lie close together
-ABOVE_NOISE = 2.0  # dB over the noise share that counts as noise still
+BUSY_SHARE = 75  # percentile of a band's levels over which a word has to stand out: most of what a radio says
+BUSY_AT_LEAST = -68.0  # dB of a band, with full scale at 1
 HIGHEST = 20.0  # dB to which each band counts
-LEAST = 3.0  # dB by which a word stands out, on average over the bands
-ABOVE_BUSY, SPREADS = 1.0, 0.5  # and over what else goes on: dB, and parts of how much it changes
+STIR_SHARE, ABOVE_STIR = 75, 1.0  # percentile of how far all that goes on stands out, and dB over it for a word
+LEAST, LEAST_PEAK = 3.0, 4.0  # dB by which a word stands out throughout, and at its peak
+PEAK_SHARE = 0.45  # of how far the peak of a word stands out: so far its other sounds do
 
 
-class Finder(Segmenter):
+class Finder:
     """A segmenter that hears a word at the level of the noise; for engines that can reject what is none."""
 
     def __init__(self) -> None:
-        super().__init__()
-        self._window = np.zeros(WINDOW, np.int16)
-        self._bands: deque[NDArray[np.float32]] = deque(maxlen=ROOM_OVER)
-        self._above: deque[float] = deque([0.0] * frames(0.15), maxlen=TALK_OVER)
-        self._noise = np.full(BANDS, NOISE_AT_LEAST)
+        self.span = WORD  # may be changed at any time, as may the next
+        self.least = -np.inf  # dB of full scale that a word must exceed in any case
+        self._tail = np.zeros(WINDOW, np.int16)  # samples before those that come
+        self._rest = np.zeros(0, np.int16)
+        self._frames = 0  # taken so far
+        self._skipped_s = 0.0
+        self._recent: deque[NDArray[np.float32]] = deque(maxlen=SMOOTHED_OVER)
+        self._levels: deque[NDArray[np.float32]] = deque(maxlen=ROOM_OVER + ROW.longest)  # dB of each band
+        self._stir: deque[float] = deque(maxlen=ROOM_OVER + ROW.longest)
+        self._busy = np.full(BANDS, np.inf, np.float32)  # not known yet: nothing stands out
         self._needed = LEAST
+        longest = ROW.longest + ROW.quiet_after + QUIET_BEFORE
+        self._kept: deque[NDArray[np.int16]] = deque(maxlen=longest + MARGIN)
+        self._above: deque[float] = deque([0.0] * QUIET_BEFORE, maxlen=longest)
+        self._since_found, self._length = longest, 0
 
-    def _loud(self, frame: NDArray[np.int16], level: float) -> bool:
-        self._window = np.concatenate([self._window[FRAME:], frame])
-        self._bands.append(mel_energies(self._window)[0])
-        if self._frames % JUDGED_EVERY == 1:
-            self._judge_room()
-        recent = [self._bands[-n] for n in range(1, min(SMOOTHED_OVER, len(self._bands)) + 1)]
-        above = float(np.clip(10 * np.log10(np.mean(recent, axis=0)) - self._noise, 0, HIGHEST).mean())
+    def feed(self, samples: NDArray[np.int16]) -> Iterator[Utterance]:
+        """The words that end in these samples."""
+        samples = np.concatenate([self._rest, samples])
+        whole = len(samples) // FRAME * FRAME
+        self._rest = samples[whole:]
+        if not whole:
+            return
+        sound = np.concatenate([self._tail, samples[:whole]])
+        self._tail = sound[-WINDOW:]
+        energies = mel_energies(sound)[-(whole // FRAME) :]
+        for frame, bands in zip(samples[:whole].reshape(-1, FRAME), energies, strict=True):
+            self._kept.append(frame)
+            if utterance := self.take(bands, self.least > -np.inf and level_of(frame) <= self.least):
+                yield utterance
+
+    def skip(self, samples: int) -> None:
+        """Pass over sound that is not to be heard, and whatever was being said."""
+        if samples:
+            self._skipped_s += (samples + len(self._rest)) / RATE
+            self._rest = self._rest[:0]
+            self._kept.clear()
+            self._recent.clear()
+            self._above.clear()
+            self._above.extend([0.0] * (QUIET_BEFORE - QUIET_AT_OPENING))
+
+    def take(self, bands: Frames, faint: bool = False) -> Utterance | None:
+        """The word that is found to have ended with one more frame, given as the energies in its bands.
+
+        `faint`: too faint for a word, however quiet the room.
+        """
+        self._frames += 1
+        self._since_found += 1
+        self._recent.append(bands)
+        self._levels.append(10 * np.log10(bands))
+        above = 0.0 if faint else standing_out(np.mean(self._recent, axis=0), self._busy)
         self._above.append(above)
-        return above > self._needed and level > max(self._peak - BELOW_PEAK, self.least)
+        self._stir.append(above)
+        if self._frames % JUDGED_EVERY == 0:
+            self._judge_room()
+        quiet = self.span.quiet_after - LAG
+        if len(self._above) <= quiet or self._above[-quiet - 1] <= self._needed:
+            return None
+        seen = min(len(self._above), self.span.longest + quiet + QUIET_BEFORE + 1)
+        length = ended(np.array(self._above)[-seen:], self._needed, Span(self.span.longest, quiet))
+        return self._found(length, quiet) if length and length + quiet < self._since_found else None
+
+    def _found(self, length: int, quiet: int) -> Utterance:
+        self._since_found, self._length = quiet, length
+        if length > WORD.longest:  # a row lasts too long to be outweighed
+            self.leave_out()
+        now = self._frames * FRAME_S + self._skipped_s
+        end = now - quiet * FRAME_S
+        held = list(self._kept)[-(length + quiet + MARGIN) : len(self._kept) - quiet + MARGIN]
+        samples = np.concatenate(held) if held else np.zeros(0, np.int16)
+        return Utterance(samples, end - length * FRAME_S, end, now)
+
+    def leave_out(self) -> None:
+        """The last word found was the weaver's, and is no part of the room: one who answers fast would go unheard."""
+        for history in (self._levels, self._stir):
+            _leave_out(history, self._length, self._since_found)
+        self._length = 0
 
     def _judge_room(self) -> None:
-        """From what was to be heard up to now, but for the word or row that may be being said."""
-        said = self._length + self._quiet if 0 < self._length <= self.span.longest else 0
-        before = max(JUDGED_EVERY, len(self._bands) - said)
-        noise = 10 * np.log10(np.percentile(np.array(self._bands)[:before], NOISE_SHARE, axis=0)) + ABOVE_NOISE
-        self._noise = np.maximum(noise, NOISE_AT_LEAST)
-        before = max(JUDGED_EVERY, len(self._above) - said)
-        busy, calm = np.percentile(np.array(self._above)[:before], [BUSY_SHARE, CALM_SHARE])
-        self._needed = max(LEAST, busy + ABOVE_BUSY + SPREADS * (busy - calm))
+        """By what is so long ago that it is no part of what may be being said."""
+        until = max(JUDGED_EVERY, len(self._levels) - self.span.longest)
+        judged = slice(max(0, until - ROOM_OVER), until)
+        levels, stir = np.array(self._levels)[judged], np.array(self._stir)[judged]
+        self._busy = np.maximum(np.percentile(levels, BUSY_SHARE, axis=0), BUSY_AT_LEAST).astype(np.float32)
+        self._needed = max(LEAST, float(np.percentile(stir, STIR_SHARE)) + ABOVE_STIR)
+
+
+def _leave_out(history: deque[Any], length: int, before: int) -> None:
+    """Forget so many entries that come before the last ones."""
+    history.rotate(before)
+    for _ in range(min(length, len(history) - before)):
+        history.pop()
+    history.rotate(-before)
+
+
+def standing_out(bands: Frames, busy: NDArray[np.float32]) -> float:
+    """How far a sound is above what else goes on, in dB: root mean square over the bands, for a word fills but few."""
+    return float(np.sqrt(np.mean(np.clip(10 * np.log10(bands) - busy, 0, HIGHEST) ** 2)))
+
+
+def ended(above: NDArray[np.float64], needed: float, span: Span) -> int:
+    """Length of the word that ended just so long ago that it can be told; 0 where none did.
+
+    It is over at once where less than a share of its own peak stands out: a radio, too, goes on between words.
+    """
+    end, first = len(above) - span.quiet_after - 1, 0
+    while first <= end:
+        peak = above[first:].max()
+        loud = np.flatnonzero(above > max(needed, PEAK_SHARE * peak))
+        if not len(loud) or loud[-1] > end:
+            return 0
+        if loud[-1] == end:
+            starts = loud[np.diff(loud, prepend=-1) > QUIET_BEFORE]
+            length = int(end - starts[-1] + 1) if len(starts) else 0
+            alone = SHORTEST <= length <= span.longest and above[-length - span.quiet_after :].max() == peak
+            return length if alone and peak >= LEAST_PEAK else 0
+        first = loud[-1] + QUIET_BEFORE  # that was louder, and before
+    return 0

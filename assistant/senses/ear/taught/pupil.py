@@ -63,4 +63,5 @@ class Pupil:
         finder = Finder()
         for _ in finder.feed(self._room):
             pass
+        finder.skip(len(self._room))  # a word begins after some quiet, not where the ear has just been opened
         return finder

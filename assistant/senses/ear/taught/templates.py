@@ -11,6 +11,7 @@ from assistant.senses.ear.taught.warping import distances
 
 NOISE_FRAMES = 8  # at each end of a sound that are before and after the word
 LOUDEST_SHARE = 4  # the level of a word is that of a fourth of its frames
+MARGIN = 12  # frames of an example before and after the word
 LEVEL_WEIGHT, DELTA_WEIGHT = 0.2, 2.0  # of the first cepstrum, which is the level; of how the cepstra move
 
 
@@ -20,6 +21,36 @@ class Example:
 
     word: str  # a command's kind, or a number in digits
     energies: Frames
+
+
+def decoys(examples: Sequence[Example], count: int) -> list[Example]:
+    """Words that nobody says, in this weaver's voice: up to so many, made by turning words round or swapping halves.
+
+    With few words taught they stand for all the others from which a word has to be told apart.
+    """
+    words = list(dict.fromkeys(example.word for example in examples))
+    ways = (_backwards, _swapped, _both)
+    made = [(word, number, way) for number, way in enumerate(ways) for word in words][:count]
+    return [
+        Example(f"{word} made {number}", way(example.energies))
+        for word, number, way in made
+        for example in examples
+        if example.word == word
+    ]
+
+
+def _backwards(energies: Frames) -> Frames:
+    return energies[::-1]
+
+
+def _swapped(energies: Frames) -> Frames:
+    """The second half of the word before its first, between the same margins."""
+    middle = len(energies) // 2
+    return np.concatenate([energies[:MARGIN], energies[middle:-MARGIN], energies[MARGIN:middle], energies[-MARGIN:]])
+
+
+def _both(energies: Frames) -> Frames:
+    return _backwards(_swapped(energies))
 
 
 class Templates:

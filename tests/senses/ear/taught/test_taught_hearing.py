@@ -52,6 +52,11 @@ def test_words_are_heard_in_a_noise_that_was_not_there_when_they_were_taught(eng
     assert [heard.kind for heard in listen(engine, sound)] == [Kind(kind) for kind in WORDS]
 
 
+def test_a_weaver_who_answers_fast_goes_on_being_heard(engine: TaughtEngine) -> None:
+    answers = [part for _ in range(20) for part in (say("next", ANEW), pause(0.9))]
+    assert [heard.kind for heard in listen(engine, room(pause(1), *answers))] == [Kind.NEXT] * 20
+
+
 def test_numbers_are_heard_only_where_one_is_asked_for(engine: TaughtEngine) -> None:
     sound = [part for text in NUMBERS.values() for part in (say(text, ANEW), pause(1))]
     assert all(heard.kind is None for heard in hear(engine, *sound))
@@ -82,6 +87,17 @@ def test_words_that_were_not_taught_are_not_understood(engine: TaughtEngine) -> 
     texts = ("people", "window", "music", "candle", "kitchen", "yellow", "thank you", "seventy")
     heard = hear(engine, *[part for text in texts for part in (word(text), pause(1))])
     assert [each.kind for each in heard] == [None] * len(heard)
+
+
+def test_with_only_three_words_taught_others_are_not_understood(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("HEDDLECALL_DATA", str(tmp_path / "data"))
+    few = {kind: WORDS[kind] for kind in ("next", "repeat", "back")}
+    few_words = TaughtEngine(load("en"), teach(record(tmp_path / "said", few), "Aino", load("en")).taught)
+    assert [heard.kind for text in few.values() for heard in hear(few_words, say(text, ANEW))] == [*map(Kind, few)]
+    texts = ("people", "window", "music", "candle", "kitchen", "yellow", "finished", "seventy", "thank you", "tomorrow")
+    assert [heard.word for text in texts for heard in hear(few_words, word(text)) if heard.kind] == []
 
 
 def test_talk_is_not_heard(engine: TaughtEngine) -> None:

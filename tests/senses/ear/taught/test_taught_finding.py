@@ -1,0 +1,60 @@
+"""Where a word ends, told by how far it stands out; and the decoys that stand for words not taught."""
+
+import numpy as np
+import pytest
+
+from assistant.senses.ear.segmenter import QUIET_BEFORE, Span
+from assistant.senses.ear.taught.features import BANDS
+from assistant.senses.ear.taught.finder import ended, standing_out
+from assistant.senses.ear.taught.templates import MARGIN, Example, decoys
+
+SPAN = Span(120, 20)
+
+
+def above(*parts: tuple[float, int]) -> np.ndarray[tuple[int], np.dtype[np.float64]]:
+    return np.concatenate([np.full(length, level) for level, length in parts])
+
+
+@pytest.mark.parametrize("radio", [0, 3.5, 6])
+def test_a_word_has_ended_when_what_goes_on_is_far_below_its_peak(radio: float) -> None:
+    assert ended(above((radio, QUIET_BEFORE), (15, 40), (radio, SPAN.quiet_after)), 3, SPAN) == 40
+    assert ended(above((radio, QUIET_BEFORE), (15, 40), (radio, SPAN.quiet_after + 1)), 3, SPAN) == 0
+    assert ended(above((radio, QUIET_BEFORE), (15, 40), (radio, SPAN.quiet_after - 1)), 3, SPAN) == 0
+
+
+def test_a_softer_word_after_a_louder_one_is_found() -> None:
+    assert ended(above((0, QUIET_BEFORE), (20, 30), (0, QUIET_BEFORE), (5, 25), (0, SPAN.quiet_after)), 3, SPAN) == 25
+
+
+@pytest.mark.parametrize(
+    "parts",
+    [
+        [(15.0, 40)],  # began before all that is known
+        [(15.0, 20), (0, QUIET_BEFORE - 1), (15, 40)],  # right after another
+        [(0.0, QUIET_BEFORE), (15, SPAN.longest + 1)],  # too long
+        [(0.0, QUIET_BEFORE), (15, 5)],  # a click
+        [(0.0, QUIET_BEFORE), (3.5, 40)],  # too faint
+        [(0.0, QUIET_BEFORE)],
+    ],
+)
+def test_what_is_no_word_on_its_own(parts: list[tuple[float, int]]) -> None:
+    assert ended(above(*parts, (0, SPAN.quiet_after)), 3, SPAN) == 0
+
+
+def test_a_word_in_few_bands_stands_out_more_than_a_stir_in_all() -> None:
+    busy = np.full(BANDS, -60.0, np.float32)
+    few = np.where(np.arange(BANDS) < 6, 1e-5, 1e-6).astype(np.float32)
+    assert standing_out(few, busy) == pytest.approx(np.sqrt(6 * 10**2 / BANDS), abs=0.01)
+    assert standing_out(np.full(BANDS, 1e-6, np.float32), busy) == pytest.approx(0, abs=0.01)
+
+
+def test_decoys_are_as_many_as_asked_for_each_with_the_same_frames_in_another_order() -> None:
+    chance = np.random.default_rng(2)
+    examples = [Example(word, chance.random((2 * MARGIN + 31, BANDS)).astype(np.float32)) for word in "aabb"]
+    made = decoys(examples, 5)
+    assert len({decoy.word for decoy in made}) == 5
+    assert not {decoy.word for decoy in made} & {"a", "b"}
+    assert decoys(examples, 0) == []
+    for decoy, example in zip(made, [*examples[:2], *examples[2:]], strict=False):
+        assert sorted(map(tuple, decoy.energies)) == sorted(map(tuple, example.energies))
+        assert not np.array_equal(decoy.energies, example.energies)
