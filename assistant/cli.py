@@ -15,6 +15,8 @@ from assistant.errors import HeddlecallError
 from assistant.languages import codes
 from assistant.warp.passes import CHECK, PASSES, READ, Pass
 
+SOFTEST = -30  # dB
+
 Command = Callable[[argparse.Namespace], int | None]
 
 CAUTIONS = (
@@ -70,7 +72,8 @@ def _parser() -> argparse.ArgumentParser:
     _find(command(commands.find_, "find the mistake in a group that did not come out, in a few questions"))
     _calls(command(commands.calls, "print the call sheet: what will be spoken, with running counts"))
     _end(command(commands.end, "where an end is: its group, shaft and dent, from a distance, a number or a dent"))
-    _log(command(commands.log, "show past sittings, and how each group stands"))
+    _log(command(commands.log, "show past sittings, and how each group stands; write the record of a warp"))
+    _note(command(commands.note, "keep a note to the warp worked on last, at the place it has come to"))
     _rehearse(command(commands.rehearse, "let a simulated weaver do a job"))
     _speak(command(commands.speak, "list the voices, or try one"))
     _hear(command(commands.hear, "check microphone and room, or print what is heard in sound files"))
@@ -146,6 +149,8 @@ def _job(parser: argparse.ArgumentParser, job: Pass[Any]) -> None:
     parser.add_argument("--edited", action="store_true", help="go on although the file was edited further on")
     parser.add_argument("--plain", action="store_true", help="print plain lines instead of the board")
     _mouth(parser)
+    parser.add_argument("--volume-cap", type=_decibels, default=0, metavar="N", help="never louder, also by louder (0)")
+    parser.add_argument("--night", action="store_true", help="begin softly, at -24 dB, and never above -18 dB")
     parser.add_argument("--mute", action="store_true", help="do not speak")
     _ear(parser)
     open_ear = parser.add_mutually_exclusive_group()
@@ -154,6 +159,13 @@ def _job(parser: argparse.ArgumentParser, job: Pass[Any]) -> None:
         "--echo-canceller", action="store_true", help="or through the system's echo canceller (PulseAudio, PipeWire)"
     )
     parser.add_argument("--deaf", action="store_true", help="do not listen")
+    parser.add_argument(
+        "--stand-up",
+        type=_minutes,
+        default=30,
+        metavar="MINUTES",
+        help="of sitting after which you are asked to stand up; 0: never (%(default)s)",
+    )
 
 
 def _find(parser: argparse.ArgumentParser) -> None:
@@ -185,6 +197,15 @@ def _log(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("file", metavar="FILE", nargs="?", help="a sequence file; without it the warp begun last")
     parser.add_argument("--job", choices=list(PASSES), help="the log of this job; without it the one begun last")
     _json(parser)
+    parser.add_argument("--pace", action="store_true", help="your own pace in each job, and what it rests on")
+    parser.add_argument("--report", type=Path, metavar="OUT.html", help="all jobs of this warp, to read and to print")
+    parser.add_argument("--csv", type=Path, metavar="OUT.csv", help="the same as a table, a row a group and job")
+
+
+def _note(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("text", metavar="TEXT", help="what to remember")
+    parser.add_argument("--file", metavar="FILE", help="to this warp; without it the one worked on last")
+    parser.add_argument("--job", choices=list(PASSES), help="to this job of it; without it the one worked on last")
 
 
 def _rehearse(parser: argparse.ArgumentParser) -> None:
@@ -314,6 +335,18 @@ def _seconds(text: str) -> float:
     if not re.fullmatch(r"\d{1,2}(\.\d{1,3})?", text, re.ASCII):
         raise argparse.ArgumentTypeError(f"{text!r} is no number of seconds; write 0.8, for instance")
     return float(text)
+
+
+def _minutes(text: str) -> int:
+    if not re.fullmatch(r"\d{1,3}", text, re.ASCII):
+        raise argparse.ArgumentTypeError(f"{text!r} is no number of minutes; write 30, or 0 for never")
+    return int(text)
+
+
+def _decibels(text: str) -> int:
+    if not re.fullmatch(r"-?\d{1,2}", text, re.ASCII) or not SOFTEST <= int(text) <= 0:
+        raise argparse.ArgumentTypeError(f"{text!r} is no volume; write {SOFTEST} to 0, in dB, such as -12")
+    return int(text)
 
 
 def _device(text: str) -> str | int:

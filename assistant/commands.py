@@ -4,6 +4,7 @@ import argparse
 import json
 import shlex
 import sys
+import time
 from collections.abc import Iterable
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -17,6 +18,7 @@ from assistant.warp.passes import PASSES
 
 if TYPE_CHECKING:
     from assistant.senses.ear.taught.teach import Learnt
+    from assistant.session.journal import Journal
 
 Options = argparse.Namespace
 COVERING = ("mistakes_per_1000", "runs", "wrong_answers", "misheard")  # options of a rehearsal with mistakes
@@ -44,7 +46,7 @@ def plan(options: Options) -> int:
 
     warp = _warp(options)
     try:
-        paces = own_paces(default_path(), load(UNHEARD))
+        paces = {own.job: own.seconds for own in own_paces(default_path(), load(UNHEARD))}
     except JournalError as error:
         paces = {}
         print(f"caution: {error}", file=sys.stderr)
@@ -112,9 +114,65 @@ def log(options: Options) -> None:
     from assistant.session.history import told
     from assistant.session.journal import Journal, default_path
 
+    if options.pace:
+        _paces(options)
+        return
+    file = options.file and find(options.file)
     with Journal(default_path()) as journal:
-        history, others = told(journal, options.file and find(options.file), options.job, load(UNHEARD))
-    _show(history.as_json() if options.json else [*history.lines(), *others])
+        if options.report or options.csv:
+            _record(journal, file, options)
+            return
+        history, others = told(journal, file, options.job, load(UNHEARD))
+        if options.json:
+            from assistant.record.telling import story
+
+            record = journal.records(file, options.job)[0]
+            _show(story(record, journal.events(record), load(UNHEARD)).as_json() | history.as_json())
+            return
+    _show([*history.lines(), *others])
+
+
+def _record(journal: "Journal", file: Path | None, options: Options) -> None:
+    """Write what is kept of one warp, every job or the one asked for."""
+    from assistant.record.telling import story
+    from assistant.record.write import ending, write
+    from assistant.session.history import of_one_warp
+
+    out = options.report and ending(options.report, (".html", ".htm"), "a report")
+    rows = options.csv and ending(options.csv, (".csv",), "a table")
+    records = of_one_warp(journal, file, options.job)
+    stories = [story(record, journal.events(record), load(UNHEARD)) for record in records]
+    if out:
+        from assistant.record.render import report
+
+        write(out, report(stories, records[-1].file))
+    if rows:
+        from assistant.record.table import table
+
+        write(rows, table(stories))
+    written = " and ".join(str(path) for path in (out, rows) if path)
+    print(f"{written}: {', '.join(each.job for each in stories)} of {stories[-1].title}")
+
+
+def _paces(options: Options) -> None:
+    """The weaver's own pace in each job."""
+    from assistant.session.history import own_paces
+    from assistant.session.journal import default_path
+
+    paces = own_paces(default_path(), load(UNHEARD))
+    if options.json:
+        print(json.dumps([pace.as_json() for pace in paces], ensure_ascii=False))
+    else:
+        _show([pace.line() for pace in paces] or ["no pace of your own is known yet; it is after a few dozen ends"])
+
+
+def note(options: Options) -> None:
+    from assistant.noting import note as keep
+    from assistant.session.journal import Journal, default_path
+
+    with Journal(default_path()) as journal:
+        file = options.file and find(options.file)
+        print(keep(journal, options.text, file, options.job, load(UNHEARD), time.time()))
 
 
 def rehearse(options: Options) -> None:

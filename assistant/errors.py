@@ -78,5 +78,9 @@ class FindError(HeddlecallError):
     """A group, a count or an answer that a mistake cannot be looked for with."""
 
 
+class RecordError(HeddlecallError):
+    """A record, or a note, that cannot be written."""
+
+
 class CardError(HeddlecallError):
     """A card that cannot be written."""

@@ -21,7 +21,7 @@ from assistant.senses.echo_canceller import DEVICE, use_echo_canceller
 from assistant.senses.mouth import Mouth, SilentMouth
 from assistant.senses.mouth.loudspeaker import Loudspeaker
 from assistant.senses.mouth.opening import open_mouth
-from assistant.senses.mouth.speaker import SPEED, VOLUME, Speaker
+from assistant.senses.mouth.speaker import LOUDEST, SPEED, VOLUME, Speaker
 from assistant.senses.pedal.evdev_pedal import EvdevPedal
 from assistant.senses.pedal.keys import Keyboard
 from assistant.senses.pedal.live_keys import LiveKeys
@@ -38,6 +38,7 @@ from assistant.warp.passes import Manner, Pass
 from assistant.warp.sequence import load
 
 LEAKING = "the microphone hears the helper, so it listens only in its pauses; are the headphones plugged in?"
+NIGHT_VOLUME, NIGHT_CAP = -24, -18  # dB
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,6 +49,8 @@ class Gear:
     voice: str | None = None
     speed: int = SPEED
     volume: int = VOLUME
+    volume_cap: int = LOUDEST
+    night: bool = False
     loudspeaker: str | int | None = None
     deaf: bool = False
     ear: str | None = None
@@ -58,6 +61,12 @@ class Gear:
     echo_canceller: bool = False
     plain: bool = False
     pace: float | None = None
+    stand_up: float = 0.0  # minutes; 0 for never
+
+    @property
+    def loudest(self) -> int:
+        """The volume that is never exceeded, in dB."""
+        return min(self.volume_cap, NIGHT_CAP) if self.night else self.volume_cap
 
 
 def sit(file: Path, job: Pass[Any], language: Language, wish: Wish, size: int | None, gear: Gear) -> None:
@@ -71,6 +80,7 @@ def sit(file: Path, job: Pass[Any], language: Language, wish: Wish, size: int | 
         record = choose(journal, file, job, warp, language, wish, time.time())
         with journal.hold(record), libraries_quiet(), ExitStack() as senses:
             session = replayed(journal, record, language)
+            session.remind_to_stand_up(gear.stand_up)
             notices = {"warp": "; ".join(job.cautions(warp))}
             mouth = _mouth(language, gear, notices)
             senses.enter_context(closing(mouth))
@@ -103,7 +113,10 @@ def _cancelling(gear: Gear) -> Gear:
 def _mouth(language: Language, gear: Gear, notices: dict[str, str]) -> Mouth:
     if gear.mute:
         return SilentMouth()
-    mouth, notices[LOUDSPEAKER] = open_mouth(language.voice, gear.voice, gear.loudspeaker, gear.speed, gear.volume)
+    volume = min(gear.volume, NIGHT_VOLUME) if gear.night else gear.volume
+    mouth, notices[LOUDSPEAKER] = open_mouth(
+        language.voice, gear.voice, gear.loudspeaker, gear.speed, volume, gear.loudest
+    )
     return mouth
 
 

@@ -6,6 +6,9 @@ from pathlib import Path
 import pytest
 
 from assistant import cli
+from assistant.session.events import Event, Kind
+from assistant.session.journal import Journal, default_path
+from assistant.warp import sequence
 
 
 @pytest.fixture(autouse=True)
@@ -91,6 +94,75 @@ def test_a_rehearsal_as_json(capsys: pytest.CaptureFixture[str]) -> None:
     ],
 )
 def test_bad_input_is_one_clear_line(capsys: pytest.CaptureFixture[str], words: list[str], line: str) -> None:
+    assert line in complaint(capsys, *words)
+
+
+@pytest.fixture
+def evening(tmp_path: Path) -> Path:
+    """A warp with a title that would be a script, an evening of it kept, and its file."""
+    file = tmp_path / "runner.yaml"
+    file.write_text("{title: <script>alert(1)</script>, shafts: 4, groups: [{name: '=edge', thread: 12(1 2 3 4)}]}")
+    with Journal(default_path()) as journal:
+        record = journal.begin(file, "thread", sequence.load(file), 0.0)
+        for kind, at in ((Kind.SIT_DOWN, 0.0), *((Kind.NEXT, 20.0 * n) for n in range(1, 10))):
+            journal.keep(record)(Event(kind, at, source="pedal"))
+    return file
+
+
+def test_a_note_is_kept_where_the_weaver_is(capsys: pytest.CaptureFixture[str], evening: Path) -> None:
+    assert cli.main(["note", "a  knot\nat the <b>clip</b>"]) == 0
+    assert capsys.readouterr().out == "noted: <script>alert(1)</script>, thread, =edge at 36 of 48\n"
+    assert cli.main(["note", "other", "--file", str(evening), "--job", "thread"]) == 0
+    capsys.readouterr()
+    notes = printed(capsys, "log", "--json")["notes"]
+    assert [note["text"] for note in notes] == ["a knot at the <b>clip</b>", "other"]  # type: ignore[attr-defined]
+
+
+def test_the_log_as_json_keeps_what_it_had_and_tells_more(capsys: pytest.CaptureFixture[str], evening: Path) -> None:
+    told = printed(capsys, "log", str(evening), "--json")
+    assert told["groups"] == [{"name": "=edge", "expected": 48, "counted": 36, "state": "open"}]
+    assert told["ends"] == 48
+    assert {"title", "job", "sittings", "pace", "seconds", "group_times", "moments", "notes", "heard"} <= set(told)
+    assert told["pace"] == pytest.approx(180 / 36)
+
+
+def test_a_record_is_written_as_a_report_and_as_a_table(
+    capsys: pytest.CaptureFixture[str], evening: Path, tmp_path: Path
+) -> None:
+    report, table = tmp_path / "out.html", tmp_path / "out.csv"
+    assert cli.main(["log", str(evening), "--report", str(report), "--csv", str(table)]) == 0
+    assert capsys.readouterr().out == f"{report} and {table}: thread of <script>alert(1)</script>\n"
+    assert "&lt;script&gt;" in report.read_text(encoding="utf-8")
+    assert ",'=edge,end,48,36,open," in table.read_text(encoding="utf-8")
+
+
+def test_the_own_pace_says_what_it_rests_on(capsys: pytest.CaptureFixture[str], evening: Path) -> None:
+    assert cli.main(["log", "--pace"]) == 0
+    assert capsys.readouterr().out.startswith("thread     5.0 s an end, from 36 ends in 1 sitting at ")
+    assert cli.main(["plan", str(evening)]) == 0
+    told = capsys.readouterr().out
+    assert "thread: about 4 min, at your pace" in told
+    assert ", by common practice" in told
+
+
+@pytest.mark.parametrize(
+    ("words", "line"),
+    [
+        (["note", " \n "], "nothing to note"),
+        (["note", "x" * 501], "up to 500 characters"),
+        (["note", "bell \a"], "plain text"),
+        (["note", "half \udcff"], "plain text"),
+        (["note", "knot", "--file", "first-evening"], "no sitting yet"),
+        (["log", "--report", "out.pdf"], "end the name so"),
+        (["log", "--csv", "out.html"], "end the name so"),
+        (["log", "--report", "no/such/folder/out.html"], "cannot be written"),
+        (["thread", "first-evening", "--volume-cap", "3"], "is no volume"),
+        (["thread", "first-evening", "--stand-up", "soon"], "no number of minutes"),
+    ],
+)
+def test_a_record_or_a_wish_that_cannot_be_is_one_clear_line(
+    capsys: pytest.CaptureFixture[str], evening: Path, words: list[str], line: str
+) -> None:
     assert line in complaint(capsys, *words)
 
 

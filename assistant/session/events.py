@@ -29,22 +29,25 @@ class Kind(StrEnum):
     QUIETER = "quieter"
     FASTER = "faster"
     SLOWER = "slower"
+    NOTE = "note"  # a mark at this place, with a text where one was written; never moves the session
     UNCLEAR = "unclear"  # something was said or pressed that was not understood
 
 
 CLOCK = "clock"  # the source of what nobody said or pressed
 VOICE = "voice"
+WRITTEN = "written"  # a note by the command, beside any sitting
 
 
 @dataclass(frozen=True, slots=True)
 class Event:
-    """One thing that happened, at `at` seconds since the epoch, from VOICE, "key", "pedal" or CLOCK."""
+    """One thing that happened, at `at` seconds since the epoch, from VOICE, "key", "pedal", CLOCK or WRITTEN."""
 
     kind: Kind
     at: float
     number: int | None = None
     source: str = ""
     row: tuple[int, ...] = ()  # READ: the shafts read aloud, in order
+    text: str = ""  # NOTE: what was written
 
 
 class Tone(StrEnum):

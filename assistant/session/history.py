@@ -10,7 +10,6 @@ from assistant.languages import Language
 from assistant.session.events import Event, Kind
 from assistant.session.journal import Journal, Record
 from assistant.session.machine import Session
-from assistant.session.resume import replayed
 from assistant.session.view import GroupLine, group_lines
 from assistant.warp.passes import PASSES, THREAD
 
@@ -87,23 +86,26 @@ def history(journal: Journal, record: Record, language: Language) -> History:
     for sitting in _sittings(journal.events(record)):
         before = session.done
         session.replay(sitting)
-        sittings.append(Sitting(_local(sitting[0].at), _local(sitting[-1].at), session.done - before))
+        sittings.append(Sitting(local(sitting[0].at), local(sitting[-1].at), session.done - before))
     return History(
         session.warp.title, job.name, job.unit, session.total, session.summary(), tuple(sittings), session.pace
     )
 
 
 def _sittings(events: Sequence[Event]) -> list[list[Event]]:
-    """The events of each sitting; every sitting begins by sitting down."""
+    """The events of each sitting; every sitting begins by sitting down, and a note may be written outside of any."""
     sittings: list[list[Event]] = []
     for event in events:
+        if event.kind is Kind.NOTE:
+            continue
         if event.kind is Kind.SIT_DOWN:
             sittings.append([])
         sittings[-1].append(event)
     return sittings
 
 
-def _local(at: float) -> datetime:
+def local(at: float) -> datetime:
+    """The time at the loom, from seconds since the epoch."""
     return datetime.fromtimestamp(at).astimezone()
 
 
@@ -112,28 +114,72 @@ def told(journal: Journal, file: Path | None, job: str | None, language: Languag
 
     Raises JournalError where there is none.
     """
+    latest, *others = ((record, history(journal, record, language)) for record in kept(journal, file, job))
+    return latest[1], [_other(record, history) for record, history in others]
+
+
+def kept(journal: Journal, file: Path | None, job: str | None) -> list[Record]:
+    """The records of a file and a job, or of all, the latest begun first. Raises JournalError where there is none."""
     records = journal.records(file, job)
     if not records:
         command = PASSES[job or THREAD.name].command or job or THREAD.name
         raise JournalError(f"{file or journal.path}: no sitting yet; begin with: heddlecall {command} FILE")
-    latest, *others = ((record, history(journal, record, language)) for record in records)
-    return latest[1], [_other(record, history) for record, history in others]
+    return records
 
 
-def own_paces(path: Path, language: Language) -> dict[str, float]:
-    """Job -> the weaver's seconds a unit in the warp begun last that tells; without a journal none."""
+def of_one_warp(journal: Journal, file: Path | None, job: str | None) -> list[Record]:
+    """The records of a file, without one of that begun last, in the order they were begun. Raises JournalError."""
+    latest = kept(journal, file, job)[0]
+    return journal.records(Path(latest.file), job)[::-1]
+
+
+@dataclass(frozen=True, slots=True)
+class OwnPace:
+    """The weaver's own pace in a job, and what it rests on."""
+
+    job: str
+    seconds: float  # a unit
+    told: History
+
+    def as_json(self) -> dict[str, object]:
+        """Job, seconds, what is counted, how many of them in how many sittings, and of which warp."""
+        return {
+            "job": self.job,
+            "seconds": self.seconds,
+            "unit": self.told.unit,
+            "counted": self.told.counted,
+            "sittings": len(self.told.sittings),
+            "title": self.told.title,
+        }
+
+    def line(self) -> str:
+        """The same to read."""
+        sittings = len(self.told.sittings)
+        return (
+            f"{self.job:8} {self.seconds:5.1f} s {_each(self.told.unit)}, from {self.told.counted:,} {self.told.unit}s "
+            f"in {sittings} {'sitting' if sittings == 1 else 'sittings'} at {self.told.title}"
+        )
+
+
+def own_paces(path: Path, language: Language) -> list[OwnPace]:
+    """The weaver's own pace in each job, from the warp begun last that tells; without a journal none."""
     if not path.exists():
-        return {}
+        return []
     with Journal(path) as journal:
-        paces = {job: own_pace(journal, job, language) for job in PASSES}
-    return {job: pace for job, pace in paces.items() if pace}
+        paces = [_own_pace(journal, job, language) for job in PASSES]
+    return [pace for pace in paces if pace]
 
 
 def own_pace(journal: Journal, job: str, language: Language) -> float | None:
     """The weaver's seconds a unit in the record of a job begun last that tells; None where none does."""
-    paces = (replayed(journal, record, language).pace for record in journal.records(job=job))
-    return next(filter(None, paces), None)
+    found = _own_pace(journal, job, language)
+    return found.seconds if found else None
+
+
+def _own_pace(journal: Journal, job: str, language: Language) -> OwnPace | None:
+    histories = (history(journal, record, language) for record in journal.records(job=job))
+    return next((OwnPace(job, told.pace, told) for told in histories if told.pace), None)
 
 
 def _other(record: Record, history: History) -> str:
-    return f"also kept: {record.file}, {record.job}, begun {_local(record.began):%Y-%m-%d %H:%M}: {history.count}"
+    return f"also kept: {record.file}, {record.job}, begun {local(record.began):%Y-%m-%d %H:%M}: {history.count}"

@@ -12,11 +12,11 @@ from filelock import FileLock, Timeout
 
 from assistant import folders
 from assistant.errors import JournalError
-from assistant.session.events import Event, Kind
+from assistant.session.events import WRITTEN, Event, Kind
 from assistant.warp.model import Warp
 from assistant.warp.sequence import dump, loads
 
-VERSION = 3
+VERSION = 4
 WAIT_FOR_LOCK = 3.0  # seconds
 
 SCHEMA = """
@@ -34,6 +34,7 @@ CREATE TABLE events (
     kind TEXT NOT NULL,
     number INTEGER,
     source TEXT NOT NULL,
+    text TEXT NOT NULL DEFAULT '',
     PRIMARY KEY (warp, step)
 ) WITHOUT ROWID;
 """
@@ -41,14 +42,16 @@ CREATE TABLE events (
 FROM_BEFORE = {  # what each older version needs, to stand where it stood when it is replayed
     1: "ALTER TABLE warps ADD COLUMN job TEXT NOT NULL DEFAULT 'thread'",
     2: "UPDATE events SET source = 'voice, not asked' WHERE source = 'voice' AND kind IN ('redo', 'settle', 'uneven')",
+    3: "ALTER TABLE events ADD COLUMN text TEXT NOT NULL DEFAULT ''",
 }
+COLUMNS = "at, kind, number, source, text"  # of an event, as `to_row` gives them
 
-Row = tuple[float, str, int | str | None, str]
+Row = tuple[float, str, int | str | None, str, str]
 
 
 def to_row(event: Event) -> Row:
     """An event as the journal keeps it; a row of shafts read aloud is kept as "row 3 4 1" in place of the number."""
-    return event.at, event.kind.value, _row(event) if event.row else event.number, event.source
+    return event.at, event.kind.value, _row(event) if event.row else event.number, event.source, event.text
 
 
 def _row(event: Event) -> str:
@@ -57,10 +60,10 @@ def _row(event: Event) -> str:
 
 def from_row(row: Row) -> Event:
     """The event a row holds. Raises ValueError for a kind this version does not know."""
-    at, kind, number, source = row
+    at, kind, number, source, text = row
     if isinstance(number, str):
-        return Event(Kind(kind), at, None, source, tuple(map(int, number.split()[1:])))
-    return Event(Kind(kind), at, number, source)
+        return Event(Kind(kind), at, None, source, tuple(map(int, number.split()[1:])), text)
+    return Event(Kind(kind), at, number, source, text=text)
 
 
 @dataclass(frozen=True, slots=True)
@@ -205,7 +208,7 @@ class Journal:
         """All events of a warp, in order."""
         with self._plainly():
             rows = self._db.execute(
-                "SELECT at, kind, number, source FROM events WHERE warp = ? ORDER BY step", (record.id,)
+                f"SELECT {COLUMNS} FROM events WHERE warp = ? ORDER BY step", (record.id,)
             ).fetchall()
         try:
             return [from_row(row) for row in rows]
@@ -213,14 +216,49 @@ class Journal:
             raise JournalError(self._damaged(error)) from error
 
     def keep(self, record: Record) -> Callable[[Event], None]:
-        """A function that makes each further event of a warp durable before it returns."""
+        """A function that makes each further event of a warp durable before it returns; notes may come in between."""
         with self._plainly():
             steps = self._db.execute("SELECT count(*) FROM events WHERE warp = ?", (record.id,)).fetchone()[0]
         step = count(steps)
 
         def append(event: Event) -> None:
             with self._plainly():
-                row = (record.id, next(step), *to_row(event))
-                self._db.execute("INSERT INTO events VALUES (?, ?, ?, ?, ?, ?)", row)
+                while not self._kept_at(record, next(step), event):
+                    pass
 
         return append
+
+    def _kept_at(self, record: Record, step: int, event: Event) -> bool:
+        """Keep an event as this step; False where a note that was written meanwhile has taken it."""
+        try:
+            self._db.execute(
+                f"INSERT INTO events (warp, step, {COLUMNS}) VALUES (?, ?, ?, ?, ?, ?, ?)",
+                (record.id, step, *to_row(event)),
+            )
+        except sqlite3.IntegrityError:
+            query = "SELECT 1 FROM events WHERE warp = ? AND step = ? AND source = ?"
+            if self._db.execute(query, (record.id, step, WRITTEN)).fetchone():
+                return False
+            raise
+        return True
+
+    def note(self, record: Record, text: str, at: float) -> None:
+        """Put a note after all that is kept of a warp; a sitting in another window goes on undisturbed."""
+        event = Event(Kind.NOTE, at, source=WRITTEN, text=text)
+        with self._plainly():
+            self._db.execute(
+                f"INSERT INTO events (warp, step, {COLUMNS}) "
+                "SELECT ?1, coalesce(max(step) + 1, 0), ?2, ?3, ?4, ?5, ?6 FROM events WHERE warp = ?1",
+                (record.id, *to_row(event)),
+            )
+
+    def worked_on_last(self, file: Path | None = None, job: str | None = None) -> Record | None:
+        """The record, of this file or of all, this job or every one, in which something happened last."""
+        records = self.records(file, job)
+        return max(records, key=self._last, default=None)
+
+    def _last(self, record: Record) -> float:
+        query = "SELECT max(at) FROM events WHERE warp = ? AND source != ?"
+        with self._plainly():
+            last: float | None = self._db.execute(query, (record.id, WRITTEN)).fetchone()[0]
+        return record.began if last is None else last

@@ -4,6 +4,7 @@ from collections.abc import Iterable
 from typing import Any
 
 from assistant.languages import Language
+from assistant.session.care import Care
 from assistant.session.events import VOICE, Effect, Event, Part, Say, Sound, Tone
 from assistant.session.place import Place
 from assistant.session.transitions import largest_answer, rule_for
@@ -21,13 +22,30 @@ class Session:
         self.warp, self.job = warp, job
         self._words = Wording(language, job)
         self._place = Place(warp, job, size)
+        self._care = Care(0)
+
+    def remind_to_stand_up(self, minutes: float) -> None:
+        """From now on, after so many minutes of sitting; 0 for never."""
+        self._care = Care(minutes)
 
     def handle(self, event: Event) -> list[Effect]:
         """What the helper does about an event. Only this moves the session."""
+        self._care.keep_time(event, self.mode is Mode.PAUSED)
         self._place.keep_time(event)
+        before = self.done
         effects = rule_for(self._place.mode, event.kind)(self._place, event, self._words)
+        if self.done > before:
+            effects = self._with_care(effects)
         toned = any(isinstance(effect, Sound) for effect in effects)
         return effects if toned or event.source != VOICE else [Sound(Tone.HEARD), *effects]
+
+    def _with_care(self, effects: list[Effect]) -> list[Effect]:
+        """A call is done: where it is time to stand up, say so before the next one, and not into an alarm."""
+        at = next((n for n, effect in enumerate(effects) if isinstance(effect, Say)), None)
+        if at is None or self.mode not in (Mode.CALLING, Mode.CLOSING) or not self._care.due:
+            return effects
+        self._care.begin_anew()
+        return [*effects[:at], Say((self._words.stand_up(),)), *effects[at:]]
 
     def replay(self, events: Iterable[Event]) -> None:
         """Go through past events again; their effects are not wanted twice."""
@@ -49,6 +67,16 @@ class Session:
         """The group in hand."""
         place = self._place
         return GroupLine(place.name, place.size, place.here.counted, place.here.state)
+
+    @property
+    def group_index(self) -> int:
+        """Which group is in hand, from 0."""
+        return self._place.group
+
+    @property
+    def trouble(self) -> str:
+        """What is wrong in the group in hand, as far as that is known; "" where nothing is."""
+        return self._words.trouble(self._place)
 
     @property
     def done(self) -> int:
@@ -86,7 +114,7 @@ class Session:
 
     def phrases(self) -> list[Part]:
         """What is going to be said if all goes well, from here on, in order: to be rendered ahead."""
-        return self._words.ahead(self._place)
+        return [*self._words.ahead(self._place), self._words.stand_up()]
 
     def told(self, phrase: str) -> Part:
         """A phrase of the language about what goes on beside the session."""

@@ -267,6 +267,8 @@ class Place:
 
     def keep_time(self, event: Event) -> None:
         """Learn the pace from the time between events, breaks left out; that of a steady pass by the clock alone."""
+        if event.kind is Kind.NOTE:
+            return
         steady = self.job.manner is Manner.STEADY
         if self._since is not None and self.mode is not Mode.PAUSED and (not steady or event.source == CLOCK):
             passed = event.at - self._since

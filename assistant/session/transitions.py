@@ -374,6 +374,10 @@ def sit_down(place: Place, event: Event, words: Wording) -> list[Effect]:
     return _ask(place, words, *(words.welcome(place) if place.sittings == 1 else words.welcome_back(place)))
 
 
+def marked(place: Place, event: Event, words: Wording) -> list[Effect]:
+    return _ask(place, words, words.marked(place))
+
+
 def leave(place: Place, event: Event, words: Wording) -> list[Effect]:
     return [Say(words.saved(place)), Stop()]
 
@@ -421,6 +425,7 @@ TABLE: dict[Kind, tuple[Rule, ...]] = {
     Kind.QUIETER:  (quieter,        quieter,       quieter,   quieter,   quieter,      quieter,      quieter,         quieter,         quieter,    quieter,      quieter),
     Kind.FASTER:   (faster,         faster,        faster,    faster,    faster,       faster,       faster,          faster,          faster,     faster,       faster),
     Kind.SLOWER:   (slower,         slower,        slower,    slower,    slower,       slower,       slower,          slower,          slower,     slower,       slower),
+    Kind.NOTE:     (marked,         marked,        marked,    marked,    marked,       marked,       marked,          marked,          marked,     marked,       marked),
     Kind.UNCLEAR:  (unclear,        unclear,       unclear,   unclear,   unclear,      unclear,      unclear,         unclear,         unclear,    unclear,      unclear),
     Kind.SIT_DOWN: (sit_down,       sit_down,      sit_down,  sit_down,  sit_down,     sit_down,     sit_down,        sit_down,        sit_down,   sit_down,     sit_down),
     Kind.LEAVE:    (leave,          leave,         leave,     leave,     leave,        leave,        leave,           leave,           leave,      leave,        leave),

@@ -8,7 +8,7 @@ from assistant.session.finder import Ask, Mistake
 from assistant.session.looking import Look
 from assistant.session.place import Place
 from assistant.session.readback.outcome import AskAgain, Difference
-from assistant.session.view import GroupState, Mode
+from assistant.session.view import ALARM, GroupState, Mode
 from assistant.warp.model import Warp
 from assistant.warp.passes import Call, Item, Pass
 
@@ -150,6 +150,15 @@ class Wording:
             shafts=self._listed(shafts), found=self._listed(mistake.found), shaft=mistake.shaft,
         )  # fmt: skip
 
+    def trouble(self, place: Place) -> str:
+        """What is wrong in the group in hand, as far as that is known; "" where nothing is."""
+        if place.mode in ALARM:
+            return self._alert(place).text
+        verdict = place.look.verdict if place.look and place.mode is Mode.FOUND else None
+        if place.look is None or verdict is None or verdict.hypothesis is None:
+            return ""
+        return " ".join(self._mistake(place.look, mistake).text for mistake in verdict.hypothesis.mistakes)
+
     def read_again(self, asked: AskAgain) -> Part:
         """It is not clear what these ends are on."""
         name = "read one again" if asked.first == asked.last else "read again"
@@ -212,6 +221,14 @@ class Wording:
     def settled(self, place: Place) -> Part:
         """A group marked off was settled by the weaver's word."""
         return self._say("settled", group=place.name, count=place.here.counted)
+
+    def marked(self, place: Place) -> Part:
+        """A mark was put at this place."""
+        return self._say("marked", group=place.name, counted=place.here.counted, count=place.size)
+
+    def stand_up(self) -> Part:
+        """It is time to stand up."""
+        return self._say("stand up")
 
     def saved(self, place: Place) -> tuple[Part, ...]:
         """The last words of a sitting."""

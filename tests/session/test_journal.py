@@ -52,6 +52,7 @@ def journal(path: Path) -> Iterator[Journal]:
         st.floats(allow_nan=False, allow_infinity=False),
         st.none() | st.integers(-(2**63), 2**63 - 1),
         st.text(),
+        text=st.text(),
     )
 )
 def test_a_row_holds_the_whole_event(event: Event) -> None:
@@ -252,7 +253,7 @@ def test_a_journal_from_before_there_were_several_jobs_goes_on_as_threading(path
     db = sqlite3.connect(path)
     db.executescript(VERSION_1)
     db.execute("INSERT INTO warps VALUES (1, ?, ?, 1.0)", (str(FILE.resolve()), dump(warp())))
-    db.executemany("INSERT INTO events VALUES (1, ?, ?, ?, ?, ?)", [(n, *to_row(e)) for n, e in enumerate(EVENTS)])
+    db.executemany("INSERT INTO events VALUES (1, ?, ?, ?, ?, ?)", [(n, *to_row(e)[:4]) for n, e in enumerate(EVENTS)])
     db.commit()
     db.close()
     with Journal(path) as journal:
@@ -268,11 +269,61 @@ def test_a_group_begun_anew_by_voice_before_that_was_asked_about_stays_so(path: 
     numbers = {Kind.NUMBER: 1}
     with Journal(path) as journal:
         record = fill(journal, [Event(kind, float(at), numbers.get(kind), VOICE) for at, kind in enumerate(kinds)])
+        journal._db.execute("ALTER TABLE events DROP COLUMN text")
         journal._db.execute("PRAGMA user_version = 2")
     for _ in range(2):
         with Journal(path) as journal:
             loom = replayed(journal, record, ENGLISH)
             assert (loom.mode, loom.group.counted) == (Mode.CALLING, 4)
+
+
+def test_a_journal_from_before_there_were_notes_goes_on_and_takes_them(path: Path) -> None:
+    with Journal(path) as journal:
+        record = fill(journal)
+        journal._db.execute("ALTER TABLE events DROP COLUMN text")
+        journal._db.execute("PRAGMA user_version = 3")
+    for notes in range(2):
+        with Journal(path) as journal:
+            assert journal.events(record)[: len(EVENTS)] == EVENTS
+            assert [event.text for event in journal.events(record)[len(EVENTS) :]] == ["knot"] * notes
+            journal.note(record, "knot", 99.0)
+
+
+def test_a_note_from_another_window_does_not_break_the_sitting(path: Path) -> None:
+    with Journal(path) as here, Journal(path) as there:
+        record = fill(here, EVENTS[:1])
+        with here.hold(record):
+            keep, lived = here.keep(record), session()
+            lived.replay(EVENTS[:1])
+            for event in EVENTS[1:]:
+                there.note(record, "one", event.at)
+                there.note(record, "another", event.at)
+                keep(event)
+                lived.handle(event)
+        kept = there.events(record)
+        assert [event for event in kept if event.kind is not Kind.NOTE] == EVENTS
+        assert [event.text for event in kept if event.kind is Kind.NOTE] == ["one", "another"] * (len(EVENTS) - 1)
+        assert replayed(there, record, ENGLISH).view() == lived.view()
+
+
+def test_a_note_is_no_part_of_a_sitting_nor_of_the_pace(journal: Journal) -> None:
+    evening = [Event(Kind.SIT_DOWN, 0.0, 4), *[Event(Kind.NEXT, 60.0 * n) for n in range(1, 9)]]
+    record = fill(journal, [*evening, Event(Kind.LEAVE, 490.0)])
+    before = history(journal, record, ENGLISH)
+    journal.note(record, "the next day", 90_000.0)
+    assert history(journal, record, ENGLISH) == before
+    unbegun = journal.begin(Path("blanket.yaml"), "thread", warp(), 2.0)
+    journal.note(unbegun, "before the first sitting", 3.0)
+    assert history(journal, unbegun, ENGLISH).sittings == ()
+
+
+def test_the_warp_worked_on_last_is_not_the_one_begun_or_noted_last(journal: Journal) -> None:
+    old = fill(journal, EVENTS)
+    new = journal.begin(Path("blanket.yaml"), "thread", warp(), 5.0)
+    journal.note(new, "later", 9_999.0)
+    assert journal.worked_on_last() == old
+    assert journal.worked_on_last(Path("blanket.yaml")) == new
+    assert journal.worked_on_last(Path("nothing.yaml")) is None
 
 
 def test_the_jobs_of_a_file_are_kept_apart(journal: Journal) -> None:

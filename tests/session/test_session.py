@@ -194,6 +194,13 @@ def test_where_tells_place_count_and_what_is_left(loom: AtTheLoom):
     assert loom("where") == "edge, ends 5 to 6 of 6. In all 4 of 30; 26 left."
 
 
+def test_a_mark_is_spoken_back_and_nothing_moves(loom: AtTheLoom):
+    loom("next")
+    before = loom.session.view()
+    assert loom("note") == "Marked in edge at 4 of 6. one, two"
+    assert loom.session.view() == before
+
+
 def test_sitting_down_again_tells_the_place_and_calls_again(loom: AtTheLoom):
     loom("next", "pause", "leave")
     assert loom("sit down") == (

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from assistant.errors import DeviceMissing
 from assistant.senses.mouth.player import BLOCK, RATE
-from assistant.senses.mouth.speaker import SPEED, VOLUME, Speaker
+from assistant.senses.mouth.speaker import LOUDEST, SPEED, VOLUME, Speaker
 from assistant.senses.portaudio import Heartbeat, close, first_line, lasting, load_portaudio
 
 LATENCY_S = 0.06  # asked of the device: about three blocks; with two, busy threads elsewhere made gaps
@@ -25,6 +25,7 @@ class Loudspeaker(Speaker):
         device: str | int | None = None,
         speed: int = SPEED,
         volume: int = VOLUME,
+        loudest: int = LOUDEST,
         folder: Path | None = None,
     ) -> None:
         """Raises DeviceMissing without PortAudio, a device or a voice."""
@@ -33,7 +34,7 @@ class Loudspeaker(Speaker):
         self._latency = 0.0  # seconds from a block to the ear
         self._heartbeat = Heartbeat(time.monotonic())
         self._sounddevice = load_portaudio("sound")
-        super().__init__(voice, speed=speed, volume=volume, folder=folder)
+        super().__init__(voice, speed=speed, volume=volume, loudest=loudest, folder=folder)
         try:
             self.reopen()
         except DeviceMissing:

@@ -28,9 +28,15 @@ class Speaker:
     """
 
     def __init__(
-        self, voice: str | None = None, *, speed: int = SPEED, volume: int = VOLUME, folder: Path | None = None
+        self,
+        voice: str | None = None,
+        *,
+        speed: int = SPEED,
+        volume: int = VOLUME,
+        loudest: int = LOUDEST,
+        folder: Path | None = None,
     ) -> None:
-        """Open a voice by id, name or language. Raises DeviceMissing."""
+        """Open a voice by id, name or language; it never gets louder than `loudest`. Raises DeviceMissing."""
         self._box = Voicebox()
         try:
             chosen = choose(self._box.voices(), voice)
@@ -39,7 +45,8 @@ class Speaker:
             raise
         shelf = Shelf(folder or default_folder(), self._box.engine, chosen.id)
         self._speech = Speech(self._box, chosen, shelf, clamp(speed, SLOWEST, FASTEST))
-        self._volume = clamp(volume, SOFTEST, LOUDEST)
+        self._loudest = clamp(loudest, SOFTEST, LOUDEST)
+        self._volume = clamp(volume, SOFTEST, self._loudest)
         self._player = Player(gain(self._volume))
         self._waiting: deque[Say | Sound] = deque()  # not yet handed to the player
         self._lead = SILENCE  # what goes before the next of them
@@ -85,7 +92,7 @@ class Speaker:
         """Turn the volume or the speed by so many notches; the speed holds from the next utterance on."""
         with self._turn:
             if adjust.what == "volume":
-                self._volume = clamp(self._volume + adjust.notches * VOLUME_NOTCH, SOFTEST, LOUDEST)
+                self._volume = clamp(self._volume + adjust.notches * VOLUME_NOTCH, SOFTEST, self._loudest)
                 self._player.gain = gain(self._volume)
             else:
                 self._speech.speed = clamp(self._speech.speed + adjust.notches * SPEED_NOTCH, SLOWEST, FASTEST)

@@ -31,6 +31,7 @@ KEYS = {
     "p": Kind.PAUSE,
     "g": Kind.RESUME,
     "w": Kind.WHERE,
+    "m": Kind.NOTE,
     "+": Kind.LOUDER,
     "-": Kind.QUIETER,
     ">": Kind.FASTER,

@@ -10,8 +10,8 @@ from assistant.session.view import Mode, Status, View
 Region = Callable[[int, int], Sequence[str]]  # columns and rows there are -> lines
 
 KEYS = (
-    *("space next", "r repeat", "b back", "d done", "u uneven", "s short", "o over", "0-9 number", "a redo"),
-    *("f find", "? not sure", "t right", "p pause", "g go on", "w where", "+ - volume", "> < speed", "q leave"),
+    *("space next", "r repeat", "b back", "d done", "u uneven", "s short", "o over", "0-9 number", "a redo", "f find"),
+    *("? not sure", "t right", "p pause", "g go on", "w where", "m mark", "+ - volume", "> < speed", "q leave"),
 )
 KEYS_FINISHED = ("up, down, page up, page down move through the list", "b back", "q leave")
 

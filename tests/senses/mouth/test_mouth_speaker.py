@@ -147,6 +147,20 @@ def test_louder_and_softer_go_by_3_db_between_minus_30_and_0(mouth: Cable) -> No
     assert mouth.volume == -30
 
 
+def test_no_louder_than_the_cap_however_often_asked(clips: Path) -> None:
+    mouth = Cable("en-us", volume=0, loudest=-18, folder=clips)
+    assert mouth.volume == -18
+    capped = np.abs(heard(mouth, Sound(Tone.EVEN))).max()
+    for _ in range(9):
+        mouth.adjust(Adjust("volume", 1))
+    mouth.pull(BLOCK)
+    assert np.abs(heard(mouth, Sound(Tone.EVEN))).max() == capped
+    assert mouth.volume == -18
+    mouth.adjust(Adjust("volume", -1))
+    assert mouth.volume == -21
+    mouth.close()
+
+
 def test_faster_and_slower_go_by_15_words_a_minute_between_100_and_320(mouth: Cable) -> None:
     mouth.prepare(SHAFTS)
     usual = heard(mouth, call(1, 2, 3, 4))

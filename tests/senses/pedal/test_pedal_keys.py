@@ -26,7 +26,14 @@ def typed(*keys: str, apart: float = 1.0, keyboard: Keyboard | None = None) -> l
         *(("space", Kind.NEXT), ("enter", Kind.NEXT), ("n", Kind.NEXT), ("r", Kind.REPEAT), ("b", Kind.BACK)),
         *(("backspace", Kind.BACK), ("d", Kind.DONE), ("u", Kind.UNEVEN), ("s", Kind.SHORT), ("o", Kind.OVER)),
         *(("a", Kind.REDO), ("t", Kind.SETTLE), ("p", Kind.PAUSE), ("g", Kind.RESUME), ("w", Kind.WHERE)),
-        *(("+", Kind.LOUDER), ("-", Kind.QUIETER), (">", Kind.FASTER), ("<", Kind.SLOWER), ("q", Kind.LEAVE)),
+        *(
+            ("m", Kind.NOTE),
+            ("+", Kind.LOUDER),
+            ("-", Kind.QUIETER),
+            (">", Kind.FASTER),
+            ("<", Kind.SLOWER),
+            ("q", Kind.LEAVE),
+        ),
     ],
 )
 def test_a_key_means_its_event_at_once(key: str, kind: Kind) -> None:

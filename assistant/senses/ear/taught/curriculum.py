@@ -8,7 +8,7 @@ from assistant.senses.ear.engine import MOST_BY_VOICE
 from assistant.senses.ear.taught.teach import stands_for_something
 from assistant.session.events import Kind
 
-# Said with both hands full; volume and speed are set once, by key.
+# Said with both hands full; a place can be marked by key, and volume and speed are set once.
 AT_THE_LOOM = (
     *(Kind.NEXT, Kind.REPEAT, Kind.BACK, Kind.DONE, Kind.WHERE, Kind.SHORT, Kind.OVER, Kind.UNEVEN),
     *(Kind.FIND, Kind.UNSURE, Kind.REDO, Kind.SETTLE, Kind.PAUSE, Kind.RESUME),

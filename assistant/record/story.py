@@ -1,0 +1,154 @@
+"""What is told of one job on one warp: what became of each group, by whom, when, and how long it took."""
+
+from dataclasses import dataclass
+
+from assistant.record.heard import Heard
+from assistant.session.view import GroupLine, GroupState
+
+CLOSED = (GroupState.EVEN, GroupState.OFF, GroupState.SETTLED)
+OFF, FOUND, SET_RIGHT, ANEW, OPENED = "off", "mistake found", "set right", "begun anew", "opened again"
+TROUBLES = (OFF, FOUND)
+ENDINGS = (SET_RIGHT, ANEW, OPENED, GroupState.SETTLED.value)
+
+
+@dataclass(frozen=True, slots=True)
+class Moment:
+    """Something that happened to a group: closed even, off or settled, or one of the words above."""
+
+    at: float
+    what: str
+    by: str  # the source of the event
+    counted: int
+    words: str = ""  # what was wrong
+
+    def as_json(self, group: str) -> dict[str, object]:
+        """The moment, with the name of its group."""
+        return {"at": self.at, "group": group, "what": self.what, "by": self.by, "words": self.words}
+
+
+@dataclass(frozen=True, slots=True)
+class Note:
+    """A place marked, with what was written, if anything."""
+
+    at: float
+    group: str
+    counted: int
+    by: str
+    text: str
+
+    def as_json(self) -> dict[str, object]:
+        """When, where, by whom, and the text."""
+        return {"at": self.at, "group": self.group, "counted": self.counted, "by": self.by, "text": self.text}
+
+
+@dataclass(slots=True)
+class GroupStory:
+    """What became of a group. Seconds are those spent in it, breaks left out; units those called, also anew."""
+
+    line: GroupLine
+    moments: list[Moment]
+    seconds: float = 0.0
+    units: int = 0
+    steps_back: int = 0
+
+    @property
+    def closed(self) -> Moment | None:
+        """How it was closed as it stands; None where it is not."""
+        state = self.line.state
+        return next((m for m in reversed(self.moments) if m.what == state), None) if state in CLOSED else None
+
+    @property
+    def pace(self) -> float | None:
+        """Seconds a unit."""
+        return self.seconds / self.units if self.units and self.seconds else None
+
+    def ending(self, trouble: Moment) -> Moment | None:
+        """How the group came right after it was off; None where it did not, and after a mistake was found."""
+        later = self.moments[self.moments.index(trouble) + 1 :]
+        return next((m for m in later if m.what in ENDINGS), None) if trouble.what == OFF else None
+
+    def count(self, *what: str) -> int:
+        """How many moments there were of these."""
+        return sum(moment.what in what for moment in self.moments)
+
+
+@dataclass(frozen=True, slots=True)
+class Trouble:
+    """A group that was off, or the mistake found in it, and how the group came right."""
+
+    group: str
+    moment: Moment
+    ended: Moment | None
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """Units done in one go, and the seconds that took."""
+
+    seconds: float
+    units: int
+
+
+@dataclass(frozen=True, slots=True)
+class Story:
+    """One job. Times are seconds since the epoch; a stretch is worked without a break."""
+
+    title: str
+    job: str
+    unit: str
+    compares: bool
+    began: float
+    groups: tuple[GroupStory, ...]
+    stretches: tuple[tuple[tuple[float, float], ...], ...]  # of each sitting, in order
+    steps: tuple[tuple[Step, ...], ...]  # of each sitting, in order
+    notes: tuple[Note, ...]
+    heard: Heard
+
+    @property
+    def counted(self) -> int:
+        """Units counted over the whole warp."""
+        return sum(group.line.counted for group in self.groups)
+
+    @property
+    def total(self) -> int:
+        """Units in the whole warp."""
+        return sum(group.line.expected for group in self.groups)
+
+    @property
+    def seconds(self) -> float:
+        """Worked in all, breaks left out."""
+        return sum(until - since for stretches in self.stretches for since, until in stretches)
+
+    @property
+    def pace(self) -> float | None:
+        """Seconds a unit, over the whole job."""
+        units = sum(group.units for group in self.groups)
+        return sum(group.seconds for group in self.groups) / units if units else None
+
+    @property
+    def troubles(self) -> list[Trouble]:
+        """What went wrong, in order."""
+        return [
+            Trouble(group.line.name, moment, group.ending(moment))
+            for group, moment in self._in_order()
+            if moment.what in TROUBLES
+        ]
+
+    def _in_order(self) -> list[tuple[GroupStory, Moment]]:
+        moments = [(group, moment) for group in self.groups for moment in group.moments]
+        return sorted(moments, key=lambda each: each[1].at)
+
+    def as_json(self) -> dict[str, object]:
+        """When it began, the time and the pace, what happened to the groups, notes, and how words were heard."""
+        return {
+            "began": self.began,
+            "seconds": self.seconds,
+            "pace": self.pace,
+            "group_times": [
+                {"name": group.line.name, "seconds": group.seconds, "pace": group.pace, "steps_back": group.steps_back}
+                for group in self.groups
+            ],
+            "moments": [moment.as_json(group.line.name) for group, moment in self._in_order()],
+            "notes": [note.as_json() for note in self.notes],
+            "heard": self.heard.as_json(),
+        }

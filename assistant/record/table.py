@@ -1,0 +1,55 @@
+"""Stories -> CSV, a row for each group of each job."""
+
+import csv
+import io
+from collections.abc import Iterable, Iterator, Sequence
+
+from assistant.record.story import ANEW, OFF, OPENED, SET_RIGHT, TROUBLES, GroupStory, Story
+from assistant.session.history import local
+from assistant.session.view import state_name
+
+COLUMNS = (
+    *("title", "job", "begun", "group", "unit", "expected", "counted", "state", "closed_by", "closed_at"),
+    *("seconds", "seconds_a_unit", "steps_back", "times_off", "set_right", "begun_anew", "opened_again", "troubles"),
+    "notes",
+)
+FORMULA = tuple("=+-@\t\r")  # what a cell begins with that a spreadsheet works out
+
+Cell = str | int | float | None
+
+
+def table(stories: Iterable[Story]) -> str:
+    """The whole table, with a heading; lines end as RFC 4180 has it. Notes stand with the group they were made in."""
+    text = io.StringIO()
+    writer = csv.writer(text)
+    writer.writerow(COLUMNS)
+    for story in stories:
+        for group in story.groups:
+            writer.writerow([_harmless(cell) for cell in _row(story, group)])
+    return text.getvalue()
+
+
+def _row(story: Story, group: GroupStory) -> Iterator[Cell]:
+    line, closed = group.line, group.closed
+    yield from (story.title, story.job, _time(story.began), line.name, story.unit, line.expected, line.counted)
+    yield state_name(line.state, story.compares)
+    yield from (closed.by, _time(closed.at)) if closed else ("", "")
+    yield round(group.seconds)
+    yield None if group.pace is None else round(group.pace, 1)
+    yield group.steps_back
+    yield from (group.count(what) for what in (OFF, SET_RIGHT, ANEW, OPENED))
+    yield _joined([moment.words for moment in group.moments if moment.what in TROUBLES])
+    yield _joined([note.text or "marked" for note in story.notes if note.group == line.name])
+
+
+def _joined(texts: Sequence[str]) -> str:
+    return "; ".join(filter(None, texts))
+
+
+def _time(at: float) -> str:
+    return local(at).isoformat(timespec="seconds")
+
+
+def _harmless(cell: Cell) -> Cell:
+    """A text that a spreadsheet would take for a formula is kept as a text, by an apostrophe before it."""
+    return f"'{cell}" if isinstance(cell, str) and cell.lstrip().startswith(FORMULA) else cell

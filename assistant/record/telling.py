@@ -1,0 +1,122 @@
+"""A record's events, replayed -> its story."""
+
+from collections.abc import Sequence
+from itertools import pairwise
+
+from assistant.languages import Language
+from assistant.record.heard import heard
+from assistant.record.story import ANEW, CLOSED, FOUND, OFF, OPENED, SET_RIGHT, GroupStory, Moment, Note, Step, Story
+from assistant.session.events import Event, Kind
+from assistant.session.journal import Record
+from assistant.session.machine import Session
+from assistant.session.place import LONGEST_STEP
+from assistant.session.view import ALARM, GroupLine, GroupState, Mode
+from assistant.warp.passes import PASSES
+
+
+def story(record: Record, events: Sequence[Event], language: Language) -> Story:
+    """Replay the events and tell what they come to; what was wrong is told in this language."""
+    teller = _Teller(Session(record.warp, language, PASSES[record.job]))
+    for event in events:
+        teller.take(event)
+    session = teller.session
+    for group, line in zip(teller.groups, session.summary(), strict=True):
+        group.line = line
+    return Story(
+        session.warp.title,
+        record.job,
+        session.job.unit,
+        session.job.compares,
+        record.began,
+        tuple(teller.groups),
+        tuple(_joined(sitting) for sitting in teller.worked),
+        tuple(map(tuple, teller.steps)),
+        tuple(teller.notes),
+        heard(events),
+    )
+
+
+def _joined(worked: Sequence[tuple[float, float]]) -> tuple[tuple[float, float], ...]:
+    """Pieces that follow each other without a break, as one."""
+    if not worked:
+        return ()
+    starts = [worked[0][0], *(b[0] for a, b in pairwise(worked) if a[1] != b[0])]
+    stops = [*(a[1] for a, b in pairwise(worked) if a[1] != b[0]), worked[-1][1]]
+    return tuple(zip(starts, stops, strict=True))
+
+
+class _Teller:
+    """Follows a session event by event."""
+
+    def __init__(self, session: Session):
+        self.session = session
+        self.groups = [GroupStory(line, []) for line in session.summary()]
+        self.worked: list[list[tuple[float, float]]] = []
+        self.steps: list[list[Step]] = []
+        self.notes: list[Note] = []
+        self._since: float | None = None
+        self._step = 0.0  # seconds since units were done last
+
+    def take(self, event: Event) -> None:
+        """One event further."""
+        if event.kind is Kind.NOTE:
+            here = self.session.group
+            self.notes.append(Note(event.at, here.name, here.counted, event.source, event.text))
+            self.session.handle(event)
+            return
+        if event.kind is Kind.SIT_DOWN:
+            self.worked.append([])
+            self.steps.append([])
+            self._since, self._step = None, 0.0
+        index, mode, lines, trouble = self._standing()
+        self._keep_time(event.at, index, mode)
+        self.session.handle(event)
+        done = self.session.done - sum(line.counted for line in lines)
+        if done > 0 and mode is Mode.CALLING:
+            self.groups[index].units += done
+            self.steps[-1].append(Step(self._step, done))
+            self._step = 0.0
+        if done < 0 and event.kind is Kind.BACK:
+            self.groups[index].steps_back += 1
+        self._see_groups(event, lines, mode)
+        self._see_trouble(event, trouble)
+
+    def _standing(self) -> tuple[int, Mode, tuple[GroupLine, ...], str]:
+        session = self.session
+        return session.group_index, session.mode, session.summary(), session.trouble
+
+    def _keep_time(self, at: float, index: int, mode: Mode) -> None:
+        since, self._since = self._since, at
+        if since is not None and mode is not Mode.PAUSED and 0 < at - since <= LONGEST_STEP:
+            self.worked[-1].append((since, at))
+            self.groups[index].seconds += at - since
+            self._step += at - since
+
+    def _see_groups(self, event: Event, before: Sequence[GroupLine], mode: Mode) -> None:
+        for group, was, now in zip(self.groups, before, self.session.summary(), strict=True):
+            if now.state is was.state:
+                continue
+            if now.state in CLOSED:
+                what, words = now.state.value, self.session.trouble if now.state is GroupState.OFF else ""
+            elif was.state in CLOSED:
+                what, words = _opened(now, mode), ""
+            else:
+                continue
+            group.moments.append(Moment(event.at, what, event.source, now.counted, words))
+
+    def _see_trouble(self, event: Event, before: str) -> None:
+        """A mistake was found; or how much a group is off is told more closely."""
+        trouble, group = self.session.trouble, self.groups[self.session.group_index]
+        if not trouble or trouble == before:
+            return
+        counted = self.session.group.counted
+        if self.session.mode is Mode.FOUND:
+            group.moments.append(Moment(event.at, FOUND, event.source, counted, trouble))
+        elif self.session.mode in ALARM and group.moments and group.moments[-1].what == OFF:
+            group.moments[-1] = Moment(event.at, OFF, group.moments[-1].by, counted, trouble)
+
+
+def _opened(now: GroupLine, mode: Mode) -> str:
+    if now.state is GroupState.WAITING:
+        return ANEW
+    return SET_RIGHT if mode is Mode.FOUND else OPENED

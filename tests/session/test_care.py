@@ -1,0 +1,98 @@
+"""Half an hour is enough, and once is enough to be told."""
+
+from itertools import pairwise
+
+from hypothesis import given
+from hypothesis import strategies as st
+from warps import session
+
+from assistant.session.care import BREAK
+from assistant.session.events import Event, Kind, Say
+from assistant.session.machine import Session
+from assistant.session.view import Mode
+
+STAND_UP = "Stand up for a moment"
+LONG = "{title: Long, shafts: 4, groups: [{name: rose, thread: 250(1 2 3 4), times: 4}]}"
+
+
+class Sitting:
+    """A session with a reminder, and when it was said."""
+
+    def __init__(self, minutes: float = 30, text: str = LONG):
+        self.session: Session = session(text)
+        self.session.remind_to_stand_up(minutes)
+        self.at = 0.0
+        self.said: list[float] = []
+        self("sit down")
+
+    def __call__(self, *kinds: str | int, after: float = 60.0) -> "Sitting":
+        for kind in kinds:
+            self.at += after
+            number = kind if isinstance(kind, int) else None
+            event = Event(Kind("number" if number is not None else kind), self.at, number)
+            self.texts = [e.text for e in self.session.handle(event) if isinstance(e, Say)]
+            if any(STAND_UP in text for text in self.texts):
+                self.said.append(self.at)
+        return self
+
+
+def test_after_half_an_hour_it_is_said_once_before_the_next_call_and_again_after_as_long():
+    sitting = Sitting()(*["next"] * 90)
+    assert [later - before for before, later in pairwise(sitting.said)] == [1800.0, 1800.0]
+    assert sitting.said[0] == 60 + 1800.0
+
+
+def test_it_goes_before_the_call_which_is_still_said():
+    sitting = Sitting()(*["next"] * 30)
+    assert STAND_UP in sitting.texts[0]
+    assert sitting.texts[1] == "one, two, three, four"
+
+
+def test_never_means_never():
+    assert Sitting(0)(*["next"] * 200).said == []
+
+
+def test_it_waits_for_a_call_that_is_done():
+    sitting = Sitting()(*["repeat", "where"] * 20)
+    assert sitting.said == []
+    assert sitting("next").said == [sitting.at]
+
+
+def test_a_pause_does_not_count_and_a_long_one_begins_anew():
+    assert Sitting()(*["next"] * 29)("pause")("next", after=200).said == []
+    assert Sitting()(*["next"] * 29)("pause")("next", after=BREAK)(*["next"] * 29).said == []
+
+
+def test_going_away_without_a_word_is_a_break_too():
+    assert Sitting()(*["next"] * 29)("next", after=BREAK)(*["next"] * 29).said == []
+
+
+def test_not_into_an_alarm_but_after_it():
+    text = "{title: Short, shafts: 4, groups: [{name: rose, thread: 1 2 3 4, times: 40}]}"
+    sitting = Sitting(text=text)(*["next"] * 29)
+    while sitting.session.mode is not Mode.CLOSING:
+        sitting("next", after=1.0)
+    sitting.said.clear()
+    sitting("over")(2)
+    assert sitting.session.mode is Mode.OFF
+    assert sitting.said == []
+
+
+def test_sitting_down_again_begins_anew():
+    assert Sitting()(*["next"] * 29)("leave")("sit down")(*["next"] * 29).said == []
+
+
+@given(
+    st.lists(st.tuples(st.sampled_from(Kind), st.floats(0, 2000)), max_size=80),
+    st.integers(1, 60),
+)
+def test_whatever_happens_two_reminders_are_a_period_of_sitting_apart(
+    happened: list[tuple[Kind, float]], minutes: int
+) -> None:
+    sitting = Sitting(minutes)
+    for kind, after in happened:
+        before = sitting.session.mode
+        sitting(kind.value, "next", after=after)
+        if sitting.said and sitting.said[-1] == sitting.at:
+            assert sitting.session.mode in (Mode.CALLING, Mode.CLOSING), before
+    assert all(later - earlier >= minutes * 60 - 1e-6 for earlier, later in pairwise(sitting.said))
