@@ -148,6 +148,8 @@ def _job(parser: argparse.ArgumentParser, job: Pass[Any]) -> None:
     parser.add_argument("--fresh", action="store_true", help="begin anew; the old record is kept")
     parser.add_argument("--edited", action="store_true", help="go on although the file was edited further on")
     parser.add_argument("--plain", action="store_true", help="print plain lines instead of the board")
+    parser.add_argument("--page", action="store_true", help="show a page in a browser too, on this machine only")
+    parser.add_argument("--share", action="store_true", help="and in the local network, for a phone or tablet")
     _mouth(parser)
     parser.add_argument("--volume-cap", type=_decibels, default=0, metavar="N", help="never louder, also by louder (0)")
     parser.add_argument("--night", action="store_true", help="begin softly, at -24 dB, and never above -18 dB")

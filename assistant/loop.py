@@ -62,6 +62,10 @@ class Loop:
         number = "" if event.number is None else f" {event.number}"
         self._inbox.put(lambda: self._take(event, heard or f"{event.kind}{number}"))
 
+    def answer(self, step: int, event: Event, refused: Callable[[], None]) -> None:
+        """Something was done in answer to this step of the session; where it has gone on since, it is refused."""
+        self._inbox.put(lambda: self._take(event, str(event.kind)) if step == self._session.step else refused())
+
     def notify(self, sense: str, text: str) -> None:
         """A sense has something to tell the weaver; "" takes it back."""
         self._inbox.put(lambda: self._note(sense, text))

@@ -5,7 +5,7 @@ import time
 from contextlib import ExitStack, closing
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from assistant.errors import DeviceMissing
 from assistant.languages import Language
@@ -30,12 +30,16 @@ from assistant.senses.portaudio import abandon, rescan
 from assistant.senses.quiet import libraries_quiet
 from assistant.senses.screen import Screen
 from assistant.senses.screen.lines import Lines
+from assistant.senses.screen.together import Together
 from assistant.session.events import VOICE, Event, Kind
 from assistant.session.history import own_pace
 from assistant.session.journal import Journal, default_path
 from assistant.session.resume import Wish, choose, replayed
 from assistant.warp.passes import Manner, Pass
 from assistant.warp.sequence import load
+
+if TYPE_CHECKING:
+    from assistant.senses.page.page import Page
 
 LEAKING = "the microphone hears the helper, so it listens only in its pauses; are the headphones plugged in?"
 NIGHT_VOLUME, NIGHT_CAP = -24, -18  # dB
@@ -62,6 +66,8 @@ class Gear:
     plain: bool = False
     pace: float | None = None
     stand_up: float = 0.0  # minutes; 0 for never
+    page: bool = False
+    share: bool = False
 
     @property
     def loudest(self) -> int:
@@ -86,14 +92,16 @@ def sit(file: Path, job: Pass[Any], language: Language, wish: Wish, size: int | 
             senses.enter_context(closing(mouth))
             screen = _screen(gear)
             devices = Devices(rescan, abandon, mouth.speaking)
-            loop = Loop(session, journal.keep(record), mouth, screen, devices)
+            page = _page(gear, screen, senses)
+            shown = Together(screen, page) if page else screen
+            loop = Loop(session, journal.keep(record), mouth, shown, devices)
             if isinstance(mouth, Loudspeaker):
                 loop.watch(LOUDSPEAKER, mouth)
             if job.manner is Manner.STEADY and (
                 pace := gear.pace or session.pace or own_pace(journal, job.name, language)
             ):
                 loop.keep_pace(pace)
-            keys = _switches(loop, notices, senses)
+            keys = _switches(loop, page, notices, senses)
             _ears(loop, mouth, language, gear, notices, senses)
             senses.enter_context(closing(devices))
             for sense, text in notices.items():
@@ -169,10 +177,12 @@ def _event(heard: Heard) -> Event:
     return Event(heard.kind or Kind.UNCLEAR, time.time(), heard.number, VOICE, heard.row)
 
 
-def _switches(loop: Loop, notices: dict[str, str], senses: ExitStack) -> LiveKeys:
-    """The keys, and the pedal where one was taught."""
+def _switches(loop: Loop, page: "Page | None", notices: dict[str, str], senses: ExitStack) -> LiveKeys:
+    """The keys, here and on the page, and the pedal where one was taught."""
     pedal = _pedal(notices)
     typed = pedal.switches if pedal and pedal.source == "terminal" else {}
+    if page:
+        page.start(loop.answer, typed)
     keys = LiveKeys(Keyboard(typed, held=sys.stdin.isatty()), loop.post)
     devices: list[LiveKeys | EvdevPedal] = [keys]
     if pedal and pedal.source == "evdev":
@@ -190,6 +200,15 @@ def _pedal(notices: dict[str, str]) -> Pedal | None:
     except DeviceMissing as missing:
         notices["pedal"] = str(missing)
         return None
+
+
+def _page(gear: Gear, screen: Screen, senses: ExitStack) -> "Page | None":
+    """The page, where it is wished for, once the weaver has seen its address."""
+    if not (gear.page or gear.share):
+        return None
+    from assistant.senses.page.invitation import open_page
+
+    return senses.enter_context(closing(open_page(gear.share, wait=not isinstance(screen, Lines))))
 
 
 def _screen(gear: Gear) -> Screen:

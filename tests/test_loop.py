@@ -277,3 +277,21 @@ def test_while_the_mouth_speaks_or_something_is_asked_a_check_waits() -> None:
     for _ in range(3):
         loop._wait()
     assert loop._session.mode is Mode.PARTWAY
+
+
+def test_an_answer_counts_only_at_the_step_it_answers() -> None:
+    diary = Diary()
+    loop, screen = loop_with(diary)
+    refused: list[Kind] = []
+
+    def answer(step: int, kind: Kind) -> None:
+        loop.answer(step, Event(kind, time.time(), source="page"), lambda: refused.append(kind))
+
+    answer(1, Kind.NEXT)  # sitting down is the first
+    answer(1, Kind.NEXT)  # of another page, or of an old one
+    answer(7, Kind.BACK)
+    answer(2, Kind.LEAVE)
+    loop.run()
+    assert refused == [Kind.NEXT, Kind.BACK]
+    assert [note for note in diary.notes if note.startswith("keep")] == ["keep sit down", "keep next", "keep leave"]
+    assert [view.step for view, _ in screen.shown] == [1, 2, 3]

@@ -40,7 +40,7 @@ WRITTEN = "written"  # a note by the command, beside any sitting
 
 @dataclass(frozen=True, slots=True)
 class Event:
-    """One thing that happened, at `at` seconds since the epoch, from VOICE, "key", "pedal", CLOCK or WRITTEN."""
+    """One thing that happened, at `at` seconds since the epoch, from VOICE, CLOCK, WRITTEN, "key", "pedal", "page"."""
 
     kind: Kind
     at: float

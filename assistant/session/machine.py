@@ -7,9 +7,10 @@ from assistant.languages import Language
 from assistant.session.care import Care
 from assistant.session.events import VOICE, Effect, Event, Part, Say, Sound, Tone
 from assistant.session.place import Place
-from assistant.session.transitions import largest_answer, rule_for
+from assistant.session.transitions import largest_answer, offers, rule_for
 from assistant.session.view import GroupLine, Mode, View
 from assistant.session.wording import Wording
+from assistant.warp.bands import bands
 from assistant.warp.model import Warp
 from assistant.warp.passes import THREAD, Manner, Pass
 
@@ -23,6 +24,8 @@ class Session:
         self._words = Wording(language, job)
         self._place = Place(warp, job, size)
         self._care = Care(0)
+        self._bands = tuple(bands(warp, group.ends) for group in warp.groups)
+        self._step = 0
 
     def remind_to_stand_up(self, minutes: float) -> None:
         """From now on, after so many minutes of sitting; 0 for never."""
@@ -30,6 +33,7 @@ class Session:
 
     def handle(self, event: Event) -> list[Effect]:
         """What the helper does about an event. Only this moves the session."""
+        self._step += 1
         self._care.keep_time(event, self.mode is Mode.PAUSED)
         self._place.keep_time(event)
         before = self.done
@@ -51,6 +55,11 @@ class Session:
         """Go through past events again; their effects are not wanted twice."""
         for event in events:
             self.handle(event)
+
+    @property
+    def step(self) -> int:
+        """How many events it has taken."""
+        return self._step
 
     @property
     def mode(self) -> Mode:
@@ -124,6 +133,7 @@ class Session:
         """The session at this moment, ready to show."""
         place, pace = self._place, self._place.pace
         call = place.call() if place.mode is Mode.CALLING else None
+        following = place.following() if call else None
         told = self.job.tell(self.warp, call) if call else ()
         return View(
             title=self.warp.title,
@@ -147,4 +157,11 @@ class Session:
             seconds_left=None if pace is None else place.left * pace,
             pace_known=place.pace_known,
             summary=place.summary(),
+            step=self._step,
+            following=self._words.announced(self.warp, following) if following else "",
+            yarns=bands(self.warp, call.units) if call else (),
+            bands=self._bands,
+            offers=offers(place),
+            largest=self.largest_number,
+            reads=self.reads,
         )

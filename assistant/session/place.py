@@ -103,9 +103,21 @@ class Place:
 
     def call(self) -> Call[Any]:
         """What is to be done next in the group in hand, from the first unit not yet counted."""
-        counted = self.here.counted
-        call = self._calls[self.group][bisect_right(self._starts[self.group], counted) - 1]
-        return call.after(counted - call.start).upto(self.stop)
+        return self._call_of(self.group, self.here.counted).upto(self.stop)
+
+    def _call_of(self, group: int, counted: int) -> Call[Any]:
+        call = self._calls[group][bisect_right(self._starts[group], counted) - 1]
+        return call.after(counted - call.start)
+
+    def following(self) -> Call[Any] | None:
+        """The call after the one that is out, if all goes well; None where there is none."""
+        reached = self.call().stop
+        if reached < self.stop:
+            return self._call_of(self.group, reached).upto(self.stop)
+        group = self._next_open()
+        if group is None or self.groups[group].counted == self.sizes[group]:
+            return None
+        return self._call_of(group, self.groups[group].counted)
 
     @property
     def stop(self) -> int:
@@ -188,13 +200,17 @@ class Place:
     def go_on(self) -> None:
         """To the next group not yet closed, else to one left open before, else to the finish."""
         self._forget()
-        order = chain(range(self.group + 1, len(self.groups)), range(self.group))
-        following = next((g for g in order if self.groups[g].state in UNVISITED), None)
+        following = self._next_open()
         if following is None:
             self.mode = Mode.FINISHED
             return
         self.group = following
         self.mode = Mode.CLOSING if self.here.counted == self.size else Mode.CALLING
+
+    def _next_open(self) -> int | None:
+        """The next group not yet closed, else one left open before."""
+        order = chain(range(self.group + 1, len(self.groups)), range(self.group))
+        return next((g for g in order if self.groups[g].state in UNVISITED), None)
 
     def _expected(self) -> Ends:
         """The shafts of the ends of the group in hand, the lowest first. Raises RuntimeError in a job that has none."""

@@ -450,3 +450,22 @@ def largest_answer(place: Place) -> int:
 def rule_for(mode: Mode, kind: Kind) -> Rule:
     """The rule for an event in a mode."""
     return TABLE[kind][MODES.index(mode)]
+
+
+def offers(place: Place) -> tuple[Kind, ...]:
+    """The events that mean something where the session stands."""
+    return tuple(kind for kind in TABLE if _means(place, kind, rule_for(place.mode, kind)))
+
+
+def _means(place: Place, kind: Kind, rule: Rule) -> bool:
+    if rule is count_at_call:
+        return not place.job.compares and place.at_last_call()
+    if rule in (how_many, short_or_over):
+        return not place.job.compares
+    if rule is said_twice:
+        return place.wish is not None and place.wish.kind is kind
+    if rule in (look_off, redo_off, settle_off) and place.first_off() is None:
+        return False
+    if rule in (look, look_off):
+        return place.can_look
+    return rule is not not_now

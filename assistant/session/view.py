@@ -1,9 +1,11 @@
 """What a screen needs to know, and nothing more."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import StrEnum
 
+from assistant.session.events import Kind
+from assistant.warp.bands import Band as Band  # noqa: PLC0414
 from assistant.warp.passes import Figure as Figure  # noqa: PLC0414 - for the senses, which know the view and not the warp
 
 
@@ -86,6 +88,13 @@ class View:
     seconds_left: float | None  # None where no pace is known
     pace_known: bool  # False: seconds_left rests on common practice, not on the weaver's own pace
     summary: tuple[GroupLine, ...]  # every group, in order
+    step: int = field(default=0, compare=False)  # events the session has taken: tells one moment from the next
+    following: str = ""  # the call after this one, if all goes well, in one line
+    yarns: tuple[Band, ...] = ()  # those of the call, as they lie
+    bands: tuple[tuple[Band, ...], ...] = ()  # those of every group, as they lie
+    offers: tuple[Kind, ...] = ()  # what means something now
+    largest: int = 0  # the largest number that answers; 0 where none does
+    reads: bool = False  # rows of shafts are being read aloud
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,7 +3,7 @@
 from typing import Any
 
 from assistant.languages import Language
-from assistant.session.events import Kind, Part
+from assistant.session.events import Kind, Part, Say
 from assistant.session.finder import Ask, Mistake
 from assistant.session.looking import Look
 from assistant.session.place import Place
@@ -60,6 +60,11 @@ class Wording:
         """What the pass tells, to read."""
         told = self._job.tell(warp, call)
         return tuple(Part(item.written, item.beat) if item.written else self.item(item) for item in told)
+
+    def announced(self, warp: Warp, call: Call[Any]) -> str:
+        """A call still to come, in one line; with its group where it opens one."""
+        group = "" if call.start else f"{warp.groups[call.group].name}: "
+        return group + Say(self.written(warp, call)).text
 
     def prompt(self, place: Place) -> tuple[Part, ...]:
         """What the weaver is waited for to do, in this mode."""

@@ -6,6 +6,13 @@ from typing import Protocol
 from assistant.session.view import Status, View
 
 
+class Display(Protocol):
+    """Shows a session, and leaves the running of it to others."""
+
+    def show(self, view: View, status: Status) -> None:
+        """Show the session as it stands now. From any thread, which it never holds up."""
+
+
 class Screen(Protocol):
     """Shows a session while it runs."""
 

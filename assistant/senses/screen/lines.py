@@ -9,7 +9,11 @@ from typing import TextIO
 
 from assistant.senses.screen import words
 from assistant.senses.screen.interrupts import LEAVE, interrupts_as_keys
+from assistant.senses.screen.strip import legend, strip
 from assistant.session.view import Mode, Status, View
+
+MAP = 60  # columns
+AT_REST = (Mode.PAUSED, Mode.FINISHED)  # when there is time to look at the map
 
 
 class Lines:
@@ -53,6 +57,7 @@ def told(view: View, status: Status) -> tuple[str, ...]:
         words.time_left(view) if view.mode is Mode.CALLING else "",
         words.asked(view),
         words.called(view),
+        f"map: {strip(view, MAP)}  {legend(view)}" if view.mode in AT_REST else "",
         *finished,
     )
 

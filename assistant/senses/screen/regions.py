@@ -5,8 +5,10 @@ from collections.abc import Callable, Sequence
 from assistant.senses.screen import words
 from assistant.senses.screen.columns import apart, flowed, shortened
 from assistant.senses.screen.glyphs import big
+from assistant.senses.screen.strip import pointer, strip
 from assistant.session.view import Mode, Status, View
 
+WARP = "warp "
 Region = Callable[[int, int], Sequence[str]]  # columns and rows there are -> lines
 
 KEYS = (
@@ -29,7 +31,7 @@ def regions(view: View, status: Status) -> dict[str, Region]:
         **(finished(view, status) if view.mode is Mode.FINISHED else under_way(view, status)),
         "asked": lambda width, _: flowed(asked, " ", width),
         "notice": lambda width, _: flowed(notice, " ", width),
-        "warp": lambda width, _: [progress(view, width)],
+        "warp": lambda width, _: mapped(view, width),
     }
 
 
@@ -66,7 +68,8 @@ def figures(view: View, width: int, height: int) -> list[str]:
     return [blank] * above + lines + [blank] * (height - len(lines) - above)
 
 
-def progress(view: View, width: int) -> str:
-    """The whole warp: a bar and the count."""
+def mapped(view: View, width: int) -> list[str]:
+    """The map of the warp and its count, and under it the place now."""
     count = words.warp_count(view)
-    return f"warp {words.bar(view, max(width - len(count) - 6, 0))} {count}"
+    room = max(width - len(WARP) - len(count) - 1, 1)
+    return [shortened(f"{WARP}{strip(view, room)} {count}", width), " " * len(WARP) + pointer(view, room)]

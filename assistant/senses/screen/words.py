@@ -4,6 +4,7 @@ from assistant.senses.screen.columns import columns, padded
 from assistant.session.view import ALARM, Figure, GroupLine, GroupState, Mode, Status, View, state_name
 
 WIDEST_NAME = 40  # columns
+_NAMED = (GroupState.OFF, GroupState.SETTLED, GroupState.EVEN)  # states of a closed group, the one to look at first
 ASKED_AFAR = {
     Mode.CLOSING: ("EVEN?",),
     Mode.WHICH: ("1", "SHORT", "2", "OVER"),
@@ -65,10 +66,12 @@ def warp_count(view: View) -> str:
     return f"{view.done} of {view.total} {view.unit}s, {100 * view.done // view.total} %"
 
 
-def bar(view: View, width: int) -> str:
-    """How much of the warp is counted, drawn in so many columns; full only when all of it is."""
-    full = min(view.done, view.total) * width // view.total
-    return "█" * full + "░" * (width - full)
+def closed(view: View) -> str:
+    """How many groups are closed, and of these how many are off or settled, or were checked."""
+    states = [line.state for line in view.summary]
+    over = [state for state in states if state not in (GroupState.WAITING, GroupState.OPEN)]
+    told = [f"{over.count(state)} {state_name(state, view.compares)}" for state in _NAMED if state in over]
+    return ", ".join([f"{len(over)} of {view.groups} groups closed", *told])
 
 
 def time_left(view: View) -> str:

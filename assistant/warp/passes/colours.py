@@ -1,12 +1,13 @@
 """Ends one by one, with their yarns by name, told where they change."""
 
 from collections.abc import Callable, Sequence
-from typing import Protocol, TypeVar
+from typing import Protocol, TypeVar, runtime_checkable
 
 from assistant.warp.model import Warp
 from assistant.warp.passes.walk import Call, Item
 
 
+@runtime_checkable
 class Coloured(Protocol):
     """What has a yarn, by its key."""
 

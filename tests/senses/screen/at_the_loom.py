@@ -86,7 +86,7 @@ def bands(lines: Sequence[str]) -> Iterator[list[str]]:
     """Rows of blocks that belong together, as half rows of # and blanks."""
     band: list[str] = []
     for line in [*lines, ""]:
-        if set(line) & set("█▀▄") and not set(line) & set("░─"):
+        if set(line) & set("█▀▄") and not set(line) & set("░─▲") and not line.strip().startswith("warp "):
             cells = [INK.get(c, (False, False)) for c in line]
             band += ["".join("#" if cell[half] else " " for cell in cells) for half in (0, 1)]
         elif band:

@@ -130,17 +130,19 @@ def test_a_count_that_is_off_is_said_first() -> None:
 
 def test_a_warp_with_more_ends_counted_than_expected_is_full() -> None:
     over = replace(CALLING, done=1003)
-    assert words.bar(over, 10) == "██████████"
     assert words.warp_count(over) == "1003 of 1000 ends, 100 %"
 
 
-@given(st.integers(1, 2000), st.integers(1, 2000), st.integers(0, 100))
-def test_the_bar_is_full_only_when_all_is_done(total: int, done: int, width: int) -> None:
+@given(st.integers(1, 2000), st.integers(1, 2000))
+def test_the_count_is_full_only_when_all_is_done(total: int, done: int) -> None:
     done = min(done, total)
-    bar = words.bar(replace(CALLING, done=done, total=total), width)
-    assert len(bar) == width
-    assert ("░" not in bar) == (done == total) or width == 0
     assert ("100 %" in words.warp_count(replace(CALLING, done=done, total=total))) == (done == total)
+
+
+def test_the_groups_closed_are_told_with_how_they_stand() -> None:
+    assert words.closed(FINISHED) == "40 of 40 groups closed, 1 off, 1 settled, 38 even"
+    assert words.closed(CALLING) == "0 of 12 groups closed"
+    assert words.closed(replace(FINISHED, compares=True)).endswith("38 checked")
 
 
 def test_the_list_of_groups_at_the_end() -> None:

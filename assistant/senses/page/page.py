@@ -1,0 +1,121 @@
+"""The page: shows the session to every browser that was let in, and takes what is touched there."""
+
+import asyncio
+import json
+import time
+from collections.abc import Mapping
+from contextlib import suppress
+from dataclasses import dataclass
+
+from starlette.websockets import WebSocket, WebSocketDisconnect
+
+from assistant.senses.page import state
+from assistant.senses.page.client import Answer, Client
+from assistant.senses.page.door import open_here, open_to_the_network
+from assistant.senses.page.guard import Guard
+from assistant.senses.page.server import Server, pages
+from assistant.senses.pedal.gestures import Role
+from assistant.senses.pedal.keys import KEYS
+from assistant.session.view import Status, View
+
+MOST_CLIENTS = 16
+STALLED_S = 5.0  # a browser that takes no more for so long is dropped
+HEARTBEAT_S = 2.0  # an empty message, from which a page sees that it is still connected
+BAD_MESSAGE, TOO_MANY = 1008, 1013
+
+
+@dataclass(frozen=True, slots=True)
+class Shown:
+    """The latest state, as the browsers get it, piece by piece."""
+
+    now: str = "null"
+    warp: str = "null"
+
+
+class Page:
+    """A display. `show` only lays the state down; the server's own thread brings it to the browsers."""
+
+    def __init__(self, share: bool = False) -> None:
+        """Serves from now on. Raises DeviceMissing where that cannot be."""
+        self.door, sockets = open_to_the_network() if share else open_here()
+        self._latest: tuple[View, Status] | None = None
+        self._view: View | None = None
+        self._shown = Shown()
+        self._clients: set[Client] = set()
+        self._answer: Answer | None = None
+        self._switches: Mapping[str, Role] = {}
+        self._server = Server(Guard(pages(self._attend), self.door), sockets)
+        self._server.start()
+
+    def start(self, answer: Answer, switches: Mapping[str, Role]) -> None:
+        """Give what is done on the page to `answer`; these keys are switches of a pedal."""
+        self._answer, self._switches = answer, switches
+
+    def show(self, view: View, status: Status) -> None:
+        """Show the session as it stands now; where several come at once, the last."""
+        self._latest = view, status
+        self._server.soon(self._look)
+
+    def close(self) -> None:
+        """Stop serving."""
+        self._server.close()
+
+    def _look(self) -> None:
+        latest, self._latest = self._latest, None
+        if latest is None:
+            return
+        view, status = latest
+        self._view = view
+        keys = {key: kind.value for key, kind in KEYS.items()}
+        now = {**state.now(view, status), "keys": keys, "switches": list(self._switches)}
+        self._shown = Shown(_json(now), _json(state.warp(view)))
+        for client in self._clients:
+            client.see(view)
+
+    async def _attend(self, socket: WebSocket) -> None:
+        if len(self._clients) >= MOST_CLIENTS or self._answer is None:
+            await socket.close(TOO_MANY)
+            return
+        await socket.accept()
+        client = Client(self._answer, self._switches, self._server.soon)
+        self._clients.add(client)
+        if self._view:
+            client.see(self._view)
+        sending = asyncio.create_task(self._send(socket, client))
+        receiving = asyncio.create_task(_receive(socket, client))
+        try:
+            await asyncio.wait((sending, receiving), return_when=asyncio.FIRST_COMPLETED)
+        finally:
+            self._clients.discard(client)
+            client.close()
+            for task in (sending, receiving):
+                task.cancel()
+                with suppress(asyncio.CancelledError, WebSocketDisconnect, TimeoutError, RuntimeError):
+                    await task
+        with suppress(RuntimeError, WebSocketDisconnect, TimeoutError):  # it may be gone already
+            await asyncio.wait_for(socket.close(BAD_MESSAGE), STALLED_S)
+
+    async def _send(self, socket: WebSocket, client: Client) -> None:
+        """The pieces that changed, as soon as they do; a heartbeat where nothing does."""
+        sent = Shown("", "")
+        while True:
+            client.news.clear()
+            shown = self._shown
+            pieces = [f'"now":{shown.now}'] if shown.now != sent.now else []
+            pieces += [f'"warp":{shown.warp}'] if shown.warp != sent.warp else []
+            pieces += ['"late":true'] if client.was_late() else []
+            await asyncio.wait_for(socket.send_text("{" + ",".join(pieces) + "}"), STALLED_S)
+            sent = shown
+            with suppress(TimeoutError):
+                await asyncio.wait_for(client.news.wait(), HEARTBEAT_S)
+
+
+async def _receive(socket: WebSocket, client: Client) -> None:
+    """Until the browser leaves, or sends what no page of ours would."""
+    while (message := await socket.receive())["type"] == "websocket.receive":
+        if not client.take(message.get("text") or "", time.time()):
+            return
+
+
+def _json(value: Mapping[str, object]) -> str:
+    return json.dumps(value, ensure_ascii=False, separators=(",", ":"))

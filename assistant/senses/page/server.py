@@ -1,0 +1,116 @@
+"""The server of the page, in a thread of its own: whatever happens in it, the session goes on."""
+
+import asyncio
+import logging
+import socket
+import threading
+from collections.abc import Awaitable, Callable, Sequence
+from functools import partial
+from importlib.resources import files
+from typing import Any
+
+import h11
+import uvicorn
+from starlette.applications import Starlette
+from starlette.requests import Request
+from starlette.responses import Response
+from starlette.routing import Route, WebSocketRoute
+from starlette.types import ASGIApp
+from starlette.websockets import WebSocket
+from uvicorn.protocols.http.h11_impl import H11Protocol
+
+from assistant.senses.page.messages import LONGEST
+
+KINDS = {"html": "text/html", "css": "text/css", "js": "text/javascript", "svg": "image/svg+xml"}
+MOST_WAITING = 64  # connections that are no web socket; with one more, the oldest goes
+LARGEST_REQUEST = 8192  # bytes of its head
+PING_S = 5.0
+CLOSE_S = 3.0
+
+
+class Brief(H11Protocol):
+    """Connections that do not say what they want do not keep others out."""
+
+    def __init__(self, waiting: dict["Brief", None], **kept: Any) -> None:
+        """`waiting` are all such connections, the oldest first."""
+        super().__init__(**kept)
+        self._waiting = waiting
+
+    def connection_made(self, transport: asyncio.Transport) -> None:  # type: ignore[override]
+        super().connection_made(transport)
+        self._waiting[self] = None
+        if len(self._waiting) > MOST_WAITING:
+            oldest = next(iter(self._waiting))
+            del self._waiting[oldest]
+            oldest.transport.abort()
+
+    def connection_lost(self, exc: Exception | None) -> None:
+        self._waiting.pop(self, None)
+        super().connection_lost(exc)
+
+    def handle_websocket_upgrade(self, event: h11.Request) -> None:
+        self._waiting.pop(self, None)
+        super().handle_websocket_upgrade(event)
+
+
+def pages(attend: Callable[[WebSocket], Awaitable[None]]) -> Starlette:
+    """The few files there are, read beforehand, and the web socket."""
+    static = files("assistant.senses.page") / "static"
+    routes = [_file(f"/{item.name}", item.read_bytes(), item.name) for item in static.iterdir()]
+    index = _file("/", (static / "index.html").read_bytes(), "index.html")
+    return Starlette(routes=[index, *routes, WebSocketRoute("/live", attend)])
+
+
+def _file(path: str, content: bytes, name: str) -> Route:
+    async def answer(_: Request) -> Response:
+        return Response(content, media_type=KINDS[name.rpartition(".")[2]])
+
+    return Route(path, answer, methods=["GET"])
+
+
+class Server:
+    """Runs an application on sockets that already listen."""
+
+    def __init__(self, app: ASGIApp, sockets: Sequence[socket.socket]) -> None:
+        self._sockets = list(sockets)
+        self._server = uvicorn.Server(
+            uvicorn.Config(
+                app,
+                loop="asyncio",
+                http=partial(Brief, {}),  # type: ignore[arg-type]  # called as the class would be
+                ws="websockets-sansio",
+                lifespan="off",
+                log_config=None,
+                log_level=logging.CRITICAL + 1,
+                access_log=False,
+                proxy_headers=False,
+                server_header=False,
+                date_header=False,
+                timeout_graceful_shutdown=1,
+                h11_max_incomplete_event_size=LARGEST_REQUEST,
+                ws_max_size=4 * LONGEST,
+                ws_ping_interval=PING_S,
+                ws_ping_timeout=PING_S,
+                ws_per_message_deflate=False,
+            )
+        )
+        self._loop = asyncio.new_event_loop()
+        self._thread = threading.Thread(target=self._run, name="page", daemon=True)
+
+    def start(self) -> None:
+        """Begin to serve."""
+        self._thread.start()
+
+    def soon(self, act: Callable[[], None]) -> None:
+        """Do something in the thread of the server, at once if it can be; never waits for it."""
+        if not self._loop.is_closed():
+            self._loop.call_soon_threadsafe(act)
+
+    def close(self) -> None:
+        """Stop serving, within a few seconds."""
+        self._server.should_exit = True
+        self._thread.join(CLOSE_S)
+
+    def _run(self) -> None:
+        asyncio.set_event_loop(self._loop)
+        self._loop.run_until_complete(self._server.serve(self._sockets))

@@ -1,0 +1,101 @@
+"""What page tests share: answers that are kept, requests made by hand, and a sitting in a process of its own."""
+
+import http.client
+import os
+import subprocess
+import sys
+import threading
+from collections.abc import Callable, Mapping
+from pathlib import Path
+
+from assistant.languages import load
+from assistant.senses.page.door import Door
+from assistant.session.events import Event, Kind
+from assistant.session.machine import Session
+from assistant.session.view import Status
+from assistant.warp.sequence import loads
+
+SHORT_WARP = """
+title: Short
+shafts: 4
+yarns:
+  rust: {name: rust silk, colour: "#a4532c"}
+  mist: {name: mist wool, colour: "#b7c4c9"}
+groups:
+  - {name: edge, thread: "1 2 3 4", yarn: rust}
+  - {name: stripe, thread: "4 3 2 1 4 3", yarn: "2 mist, 1 rust"}
+"""
+
+
+def session(*keys: Kind | tuple[Kind, int]) -> Session:
+    """Threading the short warp, after these."""
+    begun = Session(loads(SHORT_WARP.encode(), "short.yaml"), load("en"))
+    begun.handle(Event(Kind.SIT_DOWN, 1000.0))
+    for at, key in enumerate(keys):
+        kind, number = key if isinstance(key, tuple) else (key, None)
+        begun.handle(Event(kind, 1000.0 + 5 * at, number, "key"))
+    return begun
+
+
+CALLING = session().view()
+WELL = Status(hears=True, speaks=True, heard="next")
+
+
+class Answers:
+    """Keeps what is done on a page, and takes one answer to a step."""
+
+    def __init__(self) -> None:
+        self.taken: list[tuple[int, Event]] = []
+        self._lock = threading.Lock()
+
+    def take(self, step: int, event: Event, refused: Callable[[], None]) -> None:
+        with self._lock:
+            fresh = all(step > taken for taken, _ in self.taken)
+            if fresh:
+                self.taken.append((step, event))
+        if not fresh:
+            refused()
+
+
+def page_file(folder: Path) -> Path:
+    return folder / "data" / "page.json"
+
+
+def cookie(door: Door) -> dict[str, str]:
+    return {"Cookie": f"heddlecall-{door.port}={door.cookie}"}
+
+
+def got(door: Door, path: str, headers: Mapping[str, str] = {}, method: str = "GET") -> http.client.HTTPResponse:
+    """The answer to a request made by hand, read to its end."""
+    connection = http.client.HTTPConnection("127.0.0.1", door.port, timeout=20)
+    connection.putrequest(method, path, skip_host="Host" in headers)
+    for name, value in headers.items():
+        connection.putheader(name, value)
+    connection.endheaders()
+    answer = connection.getresponse()
+    answer.text = answer.read().decode()  # type: ignore[attr-defined]
+    connection.close()
+    return answer
+
+
+class Sitting:
+    """`heddlecall thread`, silent and deaf, with plain lines, in a process of its own."""
+
+    def __init__(self, file: Path, folder: Path, how: str = "--page") -> None:
+        command = [sys.executable, "-m", "assistant", "thread", str(file), how, "--plain", "--mute", "--deaf"]
+        self.process = subprocess.Popen(
+            command, stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True,
+            env={**os.environ, "HEDDLECALL_DATA": str(folder)},
+        )  # fmt: skip
+        assert self.process.stdout is not None
+        line = next(line for line in self.process.stdout if line.startswith("page: "))
+        self.address = line.removeprefix("page: ").strip()
+
+    def kill(self) -> None:
+        self.process.kill()
+        self.process.communicate()
+
+    def leave(self) -> str:
+        """Everything printed."""
+        out, _ = self.process.communicate("q\n", timeout=60)
+        return out

@@ -1,0 +1,264 @@
+"""The page in a real browser: headless Chromium, driven by Playwright; axe-core judges how accessible it is."""
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import pytest
+from at_the_page import CALLING, SHORT_WARP, WELL, Answers, Sitting, session
+
+from assistant.senses.page.page import Page
+from assistant.senses.pedal.gestures import Role
+from assistant.session.events import Kind
+from assistant.session.view import Mode, Status
+
+PHONE, TABLET, DESKTOP = (390, 844), (1024, 768), (1600, 900)
+LOOKS = {
+    "light": {"color_scheme": "light"},
+    "dark": {"color_scheme": "dark"},
+    "contrast": {"color_scheme": "dark", "contrast": "more"},
+    "forced": {"forced_colors": "active"},
+}
+NEXT, SHORT = Kind.NEXT, Kind.SHORT
+OFF = session(NEXT, (SHORT, 1)).view()
+VIEWS = {
+    Mode.CALLING: CALLING,
+    Mode.CLOSING: session(NEXT).view(),
+    Mode.COUNTING: session(NEXT, SHORT).view(),
+    Mode.OFF: OFF,
+    Mode.ASKING: session(NEXT, (SHORT, 1), Kind.FIND).view(),
+    Mode.FINISHED: session(*[NEXT] * 5).view(),
+}
+
+
+@contextmanager
+def opened(browser: Any, address: str, size: tuple[int, int] = TABLET, **look: Any) -> Iterator[Any]:
+    """The page in a window of its own; whatever it complains of is a failure."""
+    complaints: list[str] = []
+    context = browser.new_context(viewport={"width": size[0], "height": size[1]}, has_touch=True, **look)
+    window = context.new_page()
+    window.set_default_timeout(60_000)
+    window.on("pageerror", lambda error: complaints.append(str(error)))
+    window.on("console", lambda line: complaints.append(line.text) if "ERR_CONNECTION" not in line.text else None)
+    window.goto(address)
+    yield window
+    context.close()
+    assert complaints == []
+
+
+def figures(window: Any) -> list[str]:
+    return list(window.locator(".face").all_inner_texts())
+
+
+def shows(window: Any, *texts: str) -> None:
+    """Wait until the flaps show these."""
+    window.wait_for_function(
+        "texts => [...document.querySelectorAll('.face')].map((face) => face.textContent).join() === texts",
+        arg=",".join(texts),
+    )
+
+
+PLACES = """() => {
+  const name = (node) => node.id || node.textContent || node.tagName;
+  const places = [...document.querySelectorAll("#large button, #digits button, #board, #map, header, #asked")]
+    .map((node) => [name(node), node.getBoundingClientRect()]).filter(([, box]) => box.width);
+  const outside = places.filter(([, box]) =>
+    box.left < 0 || box.top < 0 || box.right > innerWidth + 1 || box.bottom > innerHeight + 1);
+  const meet = (a, b) =>
+    a.left < b.right - 1 && b.left < a.right - 1 && a.top < b.bottom - 1 && b.top < a.bottom - 1;
+  const above = places.flatMap(([one, a]) =>
+    places.filter(([other, b]) => other !== one && meet(a, b)).map(([other]) => `${one} on ${other}`));
+  return [...outside.map(([one]) => `${one} outside`), ...above];
+}"""
+HEARD = """() => {
+  window.said = [];
+  for (const node of [document.getElementById("said"), document.getElementById("alert")]) {
+    new MutationObserver(() => window.said.push(node.textContent)).observe(node, { childList: true });
+  }
+}"""
+
+
+def test_a_warp_is_threaded_by_touch_and_key_while_a_second_page_follows(chromium: Any, tmp_path: Path) -> None:
+    """And the sitting is killed in between: its page comes back at the same address, and goes on."""
+    file = tmp_path / "short.yaml"
+    file.write_text(SHORT_WARP, encoding="utf-8")
+    sitting = Sitting(file, tmp_path / "data")
+    with opened(chromium, sitting.address, PHONE) as hand, opened(chromium, sitting.address) as other:
+        assert "key" not in hand.url
+        for window in (hand, other):
+            shows(window, "1", "2", "3", "4")
+            assert window.locator("#following").inner_text().startswith("then stripe: ")
+        hand.get_by_role("button", name="Next").tap()
+        for window in (hand, other):
+            shows(window, "EVEN?")
+        sitting.kill()
+        hand.get_by_text("Connection lost").wait_for()
+        hand.get_by_role("button", name="Even", exact=True).tap()  # is not kept to be sent later
+        address = sitting.address
+        sitting = Sitting(file, tmp_path / "data")
+        assert sitting.address == address
+        hand.get_by_text("Connection lost").wait_for(state="hidden")
+        shows(hand, "EVEN?")
+        hand.keyboard.press("Space")
+        for window in (hand, other):
+            shows(window, "4", "3", "2", "1")
+        other.keyboard.press("b")
+        shows(hand, "EVEN?")
+        hand.keyboard.press("Enter")
+        shows(other, "4", "3", "2", "1")
+        other.keyboard.press("n")
+        shows(hand, "4", "3")
+        assert [item.inner_text() for item in hand.locator("#yarns li").all()] == ["mist wool × 1", "rust silk × 1"]
+        hand.get_by_role("button", name="Next").tap()
+        shows(other, "EVEN?")
+        hand.get_by_role("button", name="Short").tap()
+        shows(other, "HOW", "MANY?")
+        hand.get_by_role("button", name="1", exact=True).tap()
+        hand.get_by_role("button", name="OK").tap()
+        shows(other, "1", "SHORT")
+        assert other.get_by_role("alert").filter(has_text="COUNT OFF").count() == 1
+        other.get_by_role("button", name="It is right").tap()
+        other.locator("#list").get_by_text("10 ends counted in 2 groups; no group is off").wait_for()
+        hand.get_by_role("button", name="Leave").tap()
+        other.get_by_text("This sitting is over").wait_for()
+        sitting.process.wait(60)
+    assert "     2  stripe         6        5  settled, 1 short" in sitting.process.communicate()[0]
+
+
+def test_two_pages_that_answer_the_same_step_count_once(chromium: Any, page: Page, answers: Answers) -> None:
+    page.show(CALLING, WELL)
+    with opened(chromium, page.door.address) as one, opened(chromium, page.door.address) as other:
+        for window in (one, other):
+            shows(window, "1", "2", "3", "4")
+        one.get_by_role("button", name="Next").tap()
+        other.get_by_role("button", name="Next").tap()
+        other.get_by_text("That was not counted").wait_for()
+    assert [(step, event.kind, event.source) for step, event in answers.taken] == [(CALLING.step, NEXT, "page")]
+
+
+def test_a_held_key_counts_once_and_a_button_just_touched_is_not_pressed_by_space(
+    chromium: Any, page: Page, answers: Answers
+) -> None:
+    page.show(CALLING, WELL)
+    with opened(chromium, page.door.address) as window:
+        shows(window, "1", "2", "3", "4")
+        window.locator("[data-do=back]").click()
+        for step in (1, 2):
+            page.show(replace(CALLING, step=CALLING.step + step), WELL)
+            window.wait_for_timeout(300)
+            window.keyboard.down("Space")  # a second time without an up between is a repeat
+        window.keyboard.up("Space")
+        window.wait_for_timeout(300)
+    assert [event.kind for _, event in answers.taken] == [Kind.BACK, NEXT]
+
+
+def test_a_taught_pedal_works_by_its_gestures(chromium: Any, page: Page, answers: Answers) -> None:
+    page.start(answers.take, {"f8": Role.ONE})
+    page.show(CALLING, WELL)
+    with opened(chromium, page.door.address) as window:
+        shows(window, "1", "2", "3", "4")
+        for _ in range(2):
+            window.keyboard.press("F8", delay=40)
+        window.wait_for_timeout(1500)
+        page.show(replace(CALLING, step=CALLING.step + 1), WELL)
+        window.wait_for_timeout(300)
+        window.keyboard.press("F8", delay=900)
+        window.wait_for_timeout(500)
+    assert [event.kind for _, event in answers.taken] == [Kind.REPEAT, Kind.BACK]
+
+
+@pytest.mark.parametrize("size", [PHONE, TABLET, DESKTOP], ids=["phone", "tablet", "desktop"])
+def test_everything_has_its_place(chromium: Any, page: Page, size: tuple[int, int]) -> None:
+    long = replace(CALLING, title="Wohnzimmerfenstervorhang " * 8, group="왼쪽 가장자리 " * 4)
+    deaf = Status(False, False, notice="not listening: no microphone was found; plug one in, or go on with keys")
+    page.show(CALLING, WELL)
+    with opened(chromium, page.door.address, size) as window:
+        shows(window, "1", "2", "3", "4")
+        least = min(box["height"] for box in (face.bounding_box() for face in window.locator(".face").all()))
+        assert least > size[1] / 9  # the digits are enormous
+        for view in (*VIEWS.values(), long):
+            page.show(view, deaf)
+            window.wait_for_function("title => document.title.startsWith(title)", arg=view.title[:20])
+            window.wait_for_timeout(150)
+            assert window.evaluate(PLACES) == [], view.mode
+
+
+@pytest.mark.parametrize("look", LOOKS)
+@pytest.mark.parametrize("size", [PHONE, TABLET], ids=["phone", "tablet"])
+def test_axe_finds_nothing(chromium: Any, page: Page, look: str, size: tuple[int, int]) -> None:
+    """axe-core of Deque Systems, all its rules but those that are experimental, as axe-playwright-python brings it."""
+    axe = pytest.importorskip("axe_playwright_python.sync_playwright", reason="axe-playwright-python is not installed")
+    page.show(CALLING, WELL)
+    with opened(chromium, page.door.address, size, **LOOKS[look]) as window:
+        shows(window, "1", "2", "3", "4")
+        for view in VIEWS.values():
+            page.show(view, WELL)
+            window.wait_for_function("mode => document.body.dataset.mode === mode", arg=view.mode.value)
+            window.wait_for_timeout(300)
+            found = axe.Axe().run(window)
+            assert {"color-contrast", "button-name"} <= {rule["id"] for rule in found.response["passes"]}
+            assert found.violations_count == 0, found.generate_report()
+        window.get_by_role("button", name="Help").click()
+        window.get_by_text("Fasten the device").wait_for()
+        assert axe.Axe().run(window).violations_count == 0
+
+
+def test_a_title_is_text_whatever_it_holds(chromium: Any, page: Page) -> None:
+    nasty = '<img src=x onerror="document.title=1"><script>document.title=2</script>'
+    line = replace(CALLING.summary[0], name=nasty)
+    page.show(replace(CALLING, title=nasty, group=nasty, prompt=nasty, summary=(line, CALLING.summary[1])), WELL)
+    with opened(chromium, page.door.address) as window:
+        window.get_by_role("heading", name=nasty).wait_for()
+        assert window.locator("img").count() == 0
+        assert nasty in window.locator("#map").get_attribute("aria-valuetext")
+        assert window.title().startswith("<img")
+
+
+def test_a_screen_reader_is_told_the_call_and_alerts_only(chromium: Any, page: Page) -> None:
+    page.show(CALLING, WELL)
+    with opened(chromium, page.door.address) as window:
+        shows(window, "1", "2", "3", "4")
+        window.evaluate(HEARD)
+        for status in (replace(WELL, heard="repeat"), replace(WELL, notice="the pedal went away"), WELL):
+            page.show(replace(CALLING, seconds_left=100.0), status)
+            window.wait_for_timeout(150)
+        assert window.evaluate("said") == []
+        page.show(OFF, WELL)
+        shows(window, "1", "SHORT")
+        assert [text for text in window.evaluate("said") if text] == [f"COUNT OFF: {OFF.prompt}"]
+
+
+def test_the_map_tells_each_group_in_words(chromium: Any, page: Page) -> None:
+    page.show(OFF, WELL)
+    with opened(chromium, page.door.address) as window:
+        shows(window, "1", "SHORT")
+        wide = window.locator("#map").bounding_box()
+        states = [box.bounding_box()["width"] / wide["width"] for box in window.locator("#map .state").all()]
+        assert states == pytest.approx([0.4, 0.6], abs=0.01)
+        assert window.locator("#map .yarn").first.get_attribute("fill") == "#a4532c"
+        window.mouse.move(wide["x"] + 0.7 * wide["width"], wide["y"] + 20)
+        told = "stripe, group 2 of 2: 0 of 6 ends, waiting, mist wool and rust silk"
+        assert window.locator("#told").inner_text() == told
+        window.mouse.move(5, 5)
+        assert window.locator("#told").inner_text() == "1 of 2 groups closed, 1 off"
+        window.locator("#map").focus()
+        window.keyboard.press("End")
+        assert window.get_by_role("slider").get_attribute("aria-valuetext") == told
+        window.keyboard.press("Home")
+        assert (
+            window.locator("#told").inner_text().startswith("edge, group 1 of 2: 3 of 4 ends, OFF, 1 short, rust silk")
+        )
+
+
+def test_nothing_is_asked_of_anybody_else(chromium: Any, page: Page) -> None:
+    page.show(CALLING, WELL)
+    asked: list[str] = []
+    context = chromium.new_context(reduced_motion="reduce")
+    window = context.new_page()
+    window.on("request", lambda request: asked.append(request.url))
+    window.goto(page.door.address)
+    shows(window, "1", "2", "3", "4")
+    context.close()
+    assert {url.split("/")[2] for url in asked} == {f"127.0.0.1:{page.door.port}"}

@@ -1,0 +1,105 @@
+"""What a screen is told beside the call: what follows, what lies there, what means something now."""
+
+import pytest
+
+from assistant.languages import load
+from assistant.session.events import Event, Kind
+from assistant.session.machine import Session
+from assistant.session.view import Band, Mode
+from assistant.warp.passes import PASSES
+from assistant.warp.sequence import loads
+
+WARP = loads(
+    b"""
+title: Two
+shafts: 4
+yarns: {rust: {name: rust silk, colour: "#a4532c"}, mist: {name: mist wool}}
+groups:
+  - {name: edge, thread: "1 2 3 4 1 2", yarn: rust}
+  - {name: stripe, thread: "4 3 2 1", yarn: "2 mist, 2 rust"}
+""",
+    "two.yaml",
+)
+RUST, MIST = ("rust silk", "#a4532c"), ("mist wool", "")
+
+
+class Loom:
+    """Presses things."""
+
+    def __init__(self, job: str = "thread") -> None:
+        self.session, self.at = Session(WARP, load("en"), PASSES[job]), 1000.0
+        self.press(Kind.SIT_DOWN)
+
+    def press(self, *kinds: Kind, number: int | None = None) -> "Loom":
+        for kind in kinds:
+            self.at += 3
+            self.session.handle(Event(kind, self.at, number))
+        return self
+
+
+def test_the_call_that_follows() -> None:
+    loom = Loom()
+    assert loom.session.view().following == "1, 2"
+    loom.press(Kind.NEXT)
+    assert loom.session.view().following == "stripe: mist wool 4, 3, rust silk 2, 1"
+    loom.press(Kind.NEXT)
+    assert loom.session.view().following == ""  # even? is asked, and what follows hangs on it
+    loom.press(Kind.NEXT)
+    assert (loom.session.view().called, loom.session.view().following) == ("mist wool 4, 3, rust silk 2, 1", "")
+
+
+def test_what_follows_is_what_is_called_next() -> None:
+    loom = Loom()
+    announced = loom.session.view().following
+    while loom.session.mode is not Mode.FINISHED:
+        loom.press(Kind.NEXT)
+        if loom.session.mode is Mode.CALLING:
+            assert announced.endswith(loom.session.view().called)
+            announced = loom.session.view().following
+    assert announced == ""
+
+
+def test_a_group_left_open_follows_the_last() -> None:
+    loom = Loom().press(*[Kind.NEXT] * 3)  # edge is even
+    loom.press(Kind.BACK, Kind.BACK, Kind.BACK)  # and opened again, to its first call
+    loom.press(Kind.NEXT)
+    assert loom.session.view().group == "edge"
+    assert loom.session.view().following.startswith("stripe: ")
+
+
+def test_the_yarns_of_the_call_and_of_every_group() -> None:
+    loom = Loom()
+    assert loom.session.view().yarns == (Band(*RUST, 4),)
+    assert loom.session.view().bands == ((Band(*RUST, 6),), (Band(*MIST, 2), Band(*RUST, 2)))
+    assert loom.press(*[Kind.NEXT] * 3).session.view().yarns == (Band(*MIST, 2), Band(*RUST, 2))
+    heddles = Loom("heddles").session.view()
+    assert heddles.yarns == ()
+    assert heddles.bands == loom.session.view().bands
+
+
+@pytest.mark.parametrize("job", sorted(PASSES.keys() - {"sley"}))  # this warp has no sley plan
+def test_what_is_not_offered_changes_nothing(job: str) -> None:
+    ways = ([], [Kind.NEXT], [Kind.NEXT] * 2, [Kind.NEXT, Kind.NEXT, Kind.SHORT], [Kind.DONE], [Kind.DONE, Kind.NEXT])
+    for way in ways:
+        for kind in Kind:
+            loom = Loom(job).press(*way)
+            before = loom.session.view()
+            if kind not in before.offers:
+                loom.press(kind)
+                assert loom.session.view() == before, (way, kind)
+
+
+def test_what_can_be_answered_is_offered() -> None:
+    assert {Kind.NEXT, Kind.BACK, Kind.DONE, Kind.UNEVEN} <= set(Loom().session.view().offers)
+    assert Kind.SHORT not in Loom().session.view().offers  # there are further calls in the group
+    assert Kind.SHORT in Loom().press(Kind.NEXT).session.view().offers
+    off = Loom().press(Kind.NEXT, Kind.NEXT).press(Kind.SHORT, number=1).session.view()
+    assert {Kind.FIND, Kind.REDO, Kind.SETTLE} <= set(off.offers)
+    assert Kind.FIND not in Loom("wind").press(Kind.DONE).session.view().offers
+    assert Kind.SETTLE not in Loom().press(*[Kind.NEXT] * 5).session.view().offers  # all is done, and nothing off
+
+
+def test_every_event_is_a_step_and_a_replay_takes_the_same() -> None:
+    loom = Loom().press(Kind.NEXT, Kind.REPEAT, Kind.UNSURE)
+    assert loom.session.view().step == loom.session.step == 4
+    assert Loom().press(Kind.NEXT, Kind.REPEAT, Kind.UNSURE).session.step == 4
