@@ -3,11 +3,10 @@
 from collections.abc import Sequence
 from pathlib import Path
 
-from jinja2 import Environment, FileSystemLoader, StrictUndefined
-
 from assistant.cards import JOBS
 from assistant.cards.contents import blocks, marks, spare
 from assistant.errors import CardError
+from assistant.layouts import layouts
 from assistant.warp.lengths import per_unit, plain, with_unit
 from assistant.warp.plan.reed import reed_dents
 from assistant.warp.plan.sley import written
@@ -27,13 +26,7 @@ def cards(plan: Plan, jobs: Sequence[str] = (), per_call: int | None = None) -> 
     if "sley" in jobs and not plan.dented:
         raise CardError("there is no sley plan for a card; write reed, with sett or sley, in the file")
     shown = [job for job in jobs or JOBS if job != "sley" or plan.dented]
-    layout = Environment(
-        loader=FileSystemLoader(LAYOUT),
-        autoescape=True,
-        undefined=StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-    )
+    layout = layouts(LAYOUT)
     layout.filters |= {"plain": plain, "spare": spare, "written": written}
     width = plan.reed_width
     return layout.get_template("cards.html").render(

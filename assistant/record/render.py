@@ -3,10 +3,10 @@
 from collections.abc import Sequence
 from pathlib import Path
 
-from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup
 
 from assistant.errors import RecordError
+from assistant.layouts import layouts
 from assistant.record.heard import AT_ONCE
 from assistant.record.story import GroupStory, Story
 from assistant.session.events import CLOCK, WRITTEN
@@ -25,13 +25,7 @@ def report(stories: Sequence[Story], file: str) -> str:
         from assistant.record import charts
     except ModuleNotFoundError as error:
         raise RecordError(NO_LIBRARY) from error
-    layout = Environment(
-        loader=FileSystemLoader(LAYOUT),
-        autoescape=True,
-        undefined=StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-    )
+    layout = layouts(LAYOUT)
     layout.filters.update(
         day=lambda at: f"{local(at):%d %B %Y}",
         clock=lambda at: f"{local(at):%d %b %H:%M}",

@@ -73,10 +73,8 @@ class Segmenter:
 
     def feed(self, samples: NDArray[np.int16]) -> Iterator[Utterance]:
         """The words that end in these samples."""
-        samples = np.concatenate([self._rest, samples])
-        whole = len(samples) // FRAME * FRAME
-        self._rest = samples[whole:]
-        for frame in samples[:whole].reshape(-1, FRAME):
+        whole, self._rest = framed(np.concatenate([self._rest, samples]))
+        for frame in whole:
             if utterance := self._take(frame):
                 yield utterance
 
@@ -138,6 +136,12 @@ class Segmenter:
 
     def _floor(self) -> float:
         return max(FLOOR_AT_LEAST, float(np.percentile(self._levels, FLOOR_SHARE)))
+
+
+def framed(samples: NDArray[np.int16]) -> tuple[NDArray[np.int16], NDArray[np.int16]]:
+    """The whole frames, frames × FRAME, and the samples left over."""
+    whole = len(samples) // FRAME * FRAME
+    return samples[:whole].reshape(-1, FRAME), samples[whole:]
 
 
 def level_of(frame: NDArray[np.int16]) -> float:

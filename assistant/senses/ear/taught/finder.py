@@ -9,7 +9,6 @@ from numpy.typing import NDArray
 
 from assistant.senses.ear.engine import RATE
 from assistant.senses.ear.segmenter import (
-    FRAME,
     FRAME_S,
     MARGIN,
     QUIET_AT_OPENING,
@@ -18,6 +17,7 @@ from assistant.senses.ear.segmenter import (
     WORD,
     Span,
     Utterance,
+    framed,
     frames,
     level_of,
 )
@@ -58,15 +58,12 @@ class Finder:
 
     def feed(self, samples: NDArray[np.int16]) -> Iterator[Utterance]:
         """The words that end in these samples."""
-        samples = np.concatenate([self._rest, samples])
-        whole = len(samples) // FRAME * FRAME
-        self._rest = samples[whole:]
-        if not whole:
+        whole, self._rest = framed(np.concatenate([self._rest, samples]))
+        if not len(whole):
             return
-        sound = np.concatenate([self._tail, samples[:whole]])
+        sound = np.concatenate([self._tail, whole.ravel()])
         self._tail = sound[-WINDOW:]
-        energies = mel_energies(sound)[-(whole // FRAME) :]
-        for frame, bands in zip(samples[:whole].reshape(-1, FRAME), energies, strict=True):
+        for frame, bands in zip(whole, mel_energies(sound)[-len(whole) :], strict=True):
             self._kept.append(frame)
             if utterance := self.take(bands, self.least > -np.inf and level_of(frame) <= self.least):
                 yield utterance

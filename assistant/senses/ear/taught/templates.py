@@ -6,12 +6,12 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from assistant.senses.ear.segmenter import MARGIN
 from assistant.senses.ear.taught.features import FAINTEST, Frames, cepstra, deltas
 from assistant.senses.ear.taught.warping import distances
 
 NOISE_FRAMES = 8  # at each end of a sound that are before and after the word
 LOUDEST_SHARE = 4  # the level of a word is that of a fourth of its frames
-MARGIN = 12  # frames of an example before and after the word
 LEVEL_WEIGHT, DELTA_WEIGHT = 0.2, 2.0  # of the first cepstrum, which is the level; of how the cepstra move
 
 
