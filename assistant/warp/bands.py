@@ -3,6 +3,7 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 from itertools import groupby
+from typing import cast
 
 from assistant.warp.model import Warp
 from assistant.warp.passes.colours import Coloured
@@ -19,7 +20,10 @@ class Band:
 
 def bands(warp: Warp, units: Iterable[object]) -> tuple[Band, ...]:
     """The yarns of some units of a pass, from the first on; none where the units have no yarn, as heddles."""
-    keys = (unit.yarn for unit in units if isinstance(unit, Coloured))
+    alike = list(units)
+    if not alike or not isinstance(alike[0], Coloured):  # asked once: it takes as long as all the rest
+        return ()
+    keys = (unit.yarn for unit in cast(list[Coloured], alike))
     return tuple(_band(warp, key, len(list(run))) for key, run in groupby(keys))
 
 
