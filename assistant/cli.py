@@ -260,7 +260,7 @@ def _teach(parser: argparse.ArgumentParser) -> None:
     _language(parser)
     ways = parser.add_mutually_exclusive_group()
     ways.add_argument("--words", metavar="NEXT,…", help="teach only these at the microphone: next,repeat,3")
-    ways.add_argument("--all", action="store_true", help="teach volume and speed too")
+    ways.add_argument("--all", action="store_true", help="teach every command")
     ways.add_argument(
         "--from",
         dest="folder",

@@ -8,11 +8,12 @@ import subprocess
 import sys
 import threading
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
 import numpy as np
+from waiting import wait
 
 NEEDED = ("pulseaudio", "pactl", "parec", "paplay")
 MISSING = [program for program in NEEDED if shutil.which(program) is None]
@@ -65,16 +66,6 @@ def serving(env: dict[str, str]) -> Iterator[subprocess.Popen[bytes]]:
     with running("pulseaudio", *flags, *loads, env=env, stderr=subprocess.DEVNULL) as process:
         wait(lambda: subprocess.run(["pactl", "info"], env=env, capture_output=True, check=False).returncode == 0, 20)
         yield process
-
-
-def wait(until: Callable[[], object], seconds: float) -> bool:
-    """Whether it came true in time."""
-    end = time.monotonic() + seconds
-    while time.monotonic() < end:
-        if until():
-            return True
-        time.sleep(0.05)
-    return False
 
 
 class Ears:

@@ -5,6 +5,7 @@ import time
 from collections.abc import Callable, Sequence
 
 import pytest
+from waiting import wait
 
 from assistant.errors import DeviceMissing, JournalError
 from assistant.languages import load
@@ -112,14 +113,6 @@ def test_a_fault_of_ours_is_spoken_and_not_hidden(monkeypatch: pytest.MonkeyPatc
     assert diary.notes[-1] == "say Something went wrong. Your place is saved."
 
 
-def until(true: Callable[[], object]) -> bool:
-    """Whether it comes true, sooner or later."""
-    end = time.monotonic() + 30
-    while not (came := true()) and time.monotonic() < end:
-        time.sleep(0.01)
-    return bool(came)
-
-
 def test_a_lost_microphone_is_shown_and_said_and_its_return_too() -> None:
     diary = Diary()
     loop, screen = loop_with(diary)
@@ -134,7 +127,7 @@ def test_a_lost_microphone_is_shown_and_said_and_its_return_too() -> None:
     assert (status.hears, status.speaks, status.notice) == (False, True, "the microphone is gone")
     assert diary.notes == ["say The microphone is gone. Pedal and keys go on."]
     microphone.there = True
-    assert until(lambda: loop._look_after() or screen.shown[-1][1].hears)
+    assert wait(lambda: loop._look_after() or screen.shown[-1][1].hears)
     assert screen.shown[-1][1].notice == ""
     assert diary.notes[1:] == ["say The microphone is back."]
 
@@ -150,7 +143,7 @@ def test_what_cannot_be_said_while_the_loudspeaker_is_away_is_said_when_it_is_ba
     assert screen.shown[-1][1].notice == "the loudspeaker is gone; the microphone is gone"
     assert diary.notes == []
     microphone.there = loudspeaker.there = True
-    assert until(lambda: loop._look_after() or not loop._lost)
+    assert wait(lambda: loop._look_after() or not loop._lost)
     said = " ".join(diary.notes)
     assert "The loudspeaker is back." in said
     assert "The microphone is back." in said

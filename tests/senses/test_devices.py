@@ -1,8 +1,9 @@
 """Devices that go away: which are named, what is closed for whom, and that nothing is waited for."""
 
 import threading
-import time
 from collections.abc import Callable
+
+from waiting import wait
 
 from assistant.errors import DeviceMissing
 from assistant.senses.devices import Devices
@@ -61,21 +62,13 @@ def devices(bench: Bench, busy: Callable[[], bool] = lambda: False) -> Devices:
     return made
 
 
-def until(true: Callable[[], object]) -> bool:
-    """Whether it comes true, sooner or later."""
-    end = time.monotonic() + 30
-    while not (came := true()) and time.monotonic() < end:
-        time.sleep(0.01)
-    return bool(came)
-
-
 def test_one_that_only_stopped_is_opened_again_and_the_other_left_alone() -> None:
     bench = Bench()
     watched = devices(bench)
     assert watched.lost() == set()
     bench.open.discard("ear")
     assert watched.lost() == {"ear"}
-    assert until(lambda: not watched.lost())
+    assert wait(lambda: not watched.lost())
     assert bench.done == ["shut ear", "open ear"]
 
 
@@ -85,9 +78,9 @@ def test_one_that_is_listed_no_more_is_found_by_a_new_list_and_all_are_opened_to
     bench.pull("ear")
     bench.listed.discard("ear")
     assert watched.lost() == {"ear"}
-    assert until(lambda: "rescan" in bench.done)
+    assert wait(lambda: "rescan" in bench.done)
     bench.plugged.add("ear")
-    assert until(lambda: not watched.lost())
+    assert wait(lambda: not watched.lost())
     assert bench.open == {"ear", "mouth"}
 
 
@@ -96,7 +89,7 @@ def test_a_device_that_is_well_is_never_told_lost_for_being_opened_anew() -> Non
     watched = devices(bench)
     bench.pull("ear")
     told = set()
-    assert until(lambda: told.update(watched.lost()) or bench.done.count("rescan") == 2)
+    assert wait(lambda: told.update(watched.lost()) or bench.done.count("rescan") == 2)
     assert told == {"ear"}
 
 
