@@ -3,7 +3,7 @@
 import os
 import time
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 import psutil
@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from assistant.languages import load
 from assistant.senses.ear.engine import MOST_BY_VOICE, RATE, Engine
 from assistant.senses.ear.listener import Listener
-from assistant.senses.ear.taught.engine import TaughtEngine
+from assistant.senses.ear.taught.engine import UNLIKELIEST, TaughtEngine
 from assistant.senses.ear.taught.features import mel_energies
 from assistant.senses.ear.taught.finder import Finder
 from assistant.senses.ear.taught.judging import judge
@@ -51,16 +51,16 @@ def taught_by(name: str) -> Taught:
     judged = judge(examples)
     for fault in judged.faults.values():
         print(f"{name}: left out in teaching: {fault}", flush=True)
-    return Taught(name, tuple(examples[place] for place in judged.good), judged.reach)
+    return Taught(name, tuple(examples[place] for place in judged.good))
 
 
 def open_ear(ear: str, taught: Taught | None, threshold: float | None = None) -> Hears:
-    """One of EARS. `threshold`: of the built-in ear the least score, of taught words the part of their reach."""
+    """One of EARS. `threshold`: the least score of the built-in ear; by how much more unlike a taught word may be."""
     if ear == "grammar":
         return Plain()
     if ear == "taught":
         assert taught is not None
-        return Ours(TaughtEngine(ENGLISH, replace(taught, reach=taught.reach * (threshold or 1))))
+        return Ours(TaughtEngine(ENGLISH, taught, UNLIKELIEST * (threshold or 1)))
     from assistant.senses.ear.pocketsphinx_engine import ENOUGH, PocketsphinxEngine
 
     return Ours(PocketsphinxEngine(ENGLISH, ENOUGH if threshold is None else threshold))

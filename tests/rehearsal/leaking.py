@@ -85,4 +85,4 @@ def taught_in(voice: Voice, kinds: tuple[str, ...]) -> TaughtEngine:
             said = next(Finder().feed((sound + noise).astype(np.int16)))
             examples.append(Example(kind, mel_energies(said.samples)))
     judged = judge(examples)
-    return TaughtEngine(language, Taught("own", tuple(examples[place] for place in judged.good), judged.reach))
+    return TaughtEngine(language, Taught("own", tuple(examples[place] for place in judged.good)))

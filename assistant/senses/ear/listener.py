@@ -1,5 +1,6 @@
 """From samples to what was said: the part that microphone, sound files and a cable in memory share."""
 
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -33,7 +34,7 @@ class Listener:
     def __init__(self, engine: Engine, own: OwnVoice | None = None):
         """`own` rejects the mouth's own voice, and keeps the ear open while it speaks unless it leaks."""
         self._engine, self._own = engine, own
-        self._segmenter = Finder() if engine.keen else Segmenter()
+        self._segmenter = Finder(guessing=True) if engine.keen else Segmenter()
         self._expected = (0, False)  # the largest number, and whether in rows; set from any thread
         self._gate = Gate()
 
@@ -52,13 +53,20 @@ class Listener:
             closed = closed and self._own.leaks
         heard = self._gate.open_part(block, closed)
         self._segmenter.skip(len(block) - len(heard))
-        said = self._segmenter.feed(heard)
-        return [self._weighed(understand(each, largest)) for each in said if not self._own_voice(each)]
+        return [*self._understood(self._segmenter.feed(heard), understand, largest)]
 
-    def _weighed(self, heard: Heard) -> Heard:
-        if heard.kind:
-            self._segmenter.leave_out()
-        return heard
+    def _understood(
+        self, said: Iterable[Utterance], understand: Callable[[Utterance, int], Heard], largest: int
+    ) -> Iterator[Heard]:
+        """A guess that is not understood was no word."""
+        for each in said:
+            if self._own_voice(each):
+                continue
+            heard = understand(each, largest)
+            if heard.kind:
+                self._segmenter.leave_out()
+            if heard.kind or not each.guess:
+                yield heard
 
     def _own_voice(self, said: Utterance) -> bool:
         return self._own is not None and self._own.explains(said)

@@ -7,7 +7,7 @@ import soxr
 from numpy.typing import NDArray
 
 from assistant.senses.ear.engine import RATE
-from assistant.senses.ear.segmenter import FRAME, MARGIN, Utterance, frames
+from assistant.senses.ear.segmenter import FRAME, Utterance, frames
 from assistant.senses.ear.taught.features import Frames, mel_energies
 from assistant.senses.mouth.player import RATE as MOUTH_RATE
 from assistant.senses.mouth.player import Samples
@@ -55,7 +55,7 @@ class OwnVoice:
 
     def explains(self, said: Utterance) -> bool:
         """Whether an utterance that has just been decided is what was played."""
-        return self._alike(said.samples, round((said.decided_s - said.end_s) * RATE) - MARGIN * FRAME) > ALIKE
+        return self._alike(said.samples, round((said.decided_s - said.end_s) * RATE) - said.margin * FRAME) > ALIKE
 
     def _judge(self) -> None:
         """Whether the own voice was to be heard lately."""

@@ -50,9 +50,11 @@ class Utterance:
     """A word or row said on its own: samples at 16 kHz with a margin on each side; seconds since the stream began."""
 
     samples: NDArray[np.int16]
+    margin: int  # frames
     start_s: float
     end_s: float
     decided_s: float
+    guess: bool = False  # whether it is not even sure that it was said on its own
 
 
 class Segmenter:
@@ -132,7 +134,7 @@ class Segmenter:
         now = self._frames * FRAME_S + self._skipped_s
         end = now - quiet * FRAME_S
         held = list(self._kept)[-(length + quiet + MARGIN) : len(self._kept) - quiet + MARGIN]
-        return Utterance(np.concatenate(held), end - length * FRAME_S, end, now)
+        return Utterance(np.concatenate(held), MARGIN, end - length * FRAME_S, end, now)
 
     def _floor(self) -> float:
         return max(FLOOR_AT_LEAST, float(np.percentile(self._levels, FLOOR_SHARE)))

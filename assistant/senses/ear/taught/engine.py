@@ -1,6 +1,5 @@
 """The ear that was taught: a word is heard if it is near to what the weaver said, and clearly nearer than any other."""
 
-from collections import defaultdict
 from collections.abc import Iterable
 
 import numpy as np
@@ -9,16 +8,16 @@ from numpy.typing import NDArray
 from assistant.languages import Language
 from assistant.senses.ear.engine import MOST_BY_VOICE, MOST_IN_ROW, meanings
 from assistant.senses.ear.taught.features import Frames, mel_energies
-from assistant.senses.ear.taught.pieces import pieces
+from assistant.senses.ear.taught.finder import AROUND
+from assistant.senses.ear.taught.pieces import MARGIN, pieces
 from assistant.senses.ear.taught.store import Taught
 from assistant.senses.ear.taught.templates import Templates, decoys, noise_around
 
-# A word is as unlike as it is far, times the part that this is of the distance to the nearest other word: in a noise
-# all that is said is farther, but what was taught stays nearer to its own examples than to any other word.
-UNLIKELIEST = 28.5  # for a weaver whose examples have the usual reach
-USUAL_REACH, REACH_SHARE = 20.0, 0.3  # and how far it goes along with the reach: by this power of it
+# A word is as unlike as it is far, times the square of the part that this is of the distance to the nearest other word,
+# times how much it differs where it is glimpsed. In a noise all that is said is farther, but what was taught stays
+# nearer to its own examples than to any other word, and fits where it stands out.
+UNLIKELIEST = 100.0
 FAR = 60.0  # at most, that another word counts to be; one of quite another length is out of reach
-NEARER = 0.95  # part of the distance to any other word within which a word has to be
 COMPARED = 12  # words at least, taught or made up as decoys, from which the nearest is chosen
 
 
@@ -27,25 +26,25 @@ class TaughtEngine:
 
     keen = True
 
-    def __init__(self, language: Language, taught: Taught):
+    def __init__(self, language: Language, taught: Taught, unlikeliest: float = UNLIKELIEST):
         self.language = language
         self._taught = taught
         self._spelled = {word: spelling(word, language) for word in taught.words()}
         self._numbers = [int(word) for word in taught.words() if word.isdecimal()]
-        self._unlikeliest = UNLIKELIEST * (taught.reach / USUAL_REACH) ** REACH_SHARE
+        self._unlikeliest = unlikeliest
         self._templates: dict[int, Templates] = {}
         self.lacks = self._lacks()
 
     def recognise(self, samples: NDArray[np.int16], largest: int) -> tuple[str, float] | None:
         said = mel_energies(samples)
-        found = self._nearest(said, noise_around(said), largest)
+        found = self._nearest(said, noise_around(said), largest, AROUND)
         return found if found and found[0] in meanings(self.language, largest) else None
 
     def recognise_row(self, samples: NDArray[np.int16], largest: int) -> tuple[list[str], float] | None:
         """Only where the numbers were taught; with a small pause between them, each has to be heard."""
         said = mel_energies(samples)
         noise = noise_around(said)
-        found = [self._nearest(piece, noise, largest) for piece in pieces(said, noise)]
+        found = [self._nearest(piece, noise, largest, MARGIN) for piece in pieces(said, noise)]
         heard = [each for each in found if each]
         if not heard or len(heard) < len(found) or len(found) > MOST_IN_ROW:
             return None
@@ -55,17 +54,18 @@ class TaughtEngine:
             return None
         return words, min(score for _, score in heard)
 
-    def _nearest(self, said: Frames, noise: NDArray[np.float32], largest: int) -> tuple[str, float] | None:
+    def _nearest(self, said: Frames, noise: NDArray[np.float32], largest: int, margin: int) -> tuple[str, float] | None:
         """The word, in the language's spelling, that is near enough and clearly the nearest; and how sure."""
         templates = self._among(largest)
-        nearest: dict[str, float] = defaultdict(lambda: np.inf)
-        for word, far in zip(templates.words, templates.distances(said, noise), strict=True):
-            nearest[word] = min(nearest[word], float(far))
-        first, second = sorted(nearest, key=nearest.__getitem__)[:2]
-        nearer = nearest[first] / min(nearest[second], FAR)
-        share = nearest[first] * nearer / self._unlikeliest
-        said_so = first in self._spelled and nearer <= NEARER and share <= 1
-        return (self._spelled[first], 1 - share / 2) if said_so else None
+        far = templates.distances(said, noise, margin)
+        place = int(far.argmin())
+        first = templates.words[place]
+        other = min(FAR, *(float(each) for each, word in zip(far, templates.words, strict=True) if word != first))
+        if first not in self._spelled or np.isinf(far[place]):
+            return None
+        unlike = float(far[place]) * (float(far[place]) / other) ** 2 * templates.unlike(said, noise, margin, place)
+        share = unlike / self._unlikeliest
+        return (self._spelled[first], 1 - share / 2) if share <= 1 else None
 
     def _among(self, largest: int) -> Templates:
         """Every command, for each tells the others apart; the numbers listened for; and decoys where these are few."""

@@ -32,8 +32,7 @@ def mel_energies(samples: NDArray[np.int16]) -> Frames:
 
 def cepstra(energies: Frames) -> Frames:
     """Liftered cepstra of mel energies, frames × CEPSTRA; the energies may have more axes in front."""
-    lift = 1 + LIFTER / 2 * np.sin(np.pi * np.arange(CEPSTRA) / LIFTER)
-    return np.asarray(np.log(energies) @ _cosines().T * lift, np.float32)
+    return np.asarray(np.log(energies) @ _transform(), np.float32)
 
 
 def deltas(cepstra: Frames) -> Frames:
@@ -61,8 +60,9 @@ def filters() -> NDArray[np.float64]:
 
 
 @cache
-def _cosines() -> NDArray[np.float64]:
-    """The first CEPSTRA rows of the orthonormal cosine transform."""
+def _transform() -> NDArray[np.float32]:
+    """Bands × CEPSTRA: the first rows of the orthonormal cosine transform, liftered."""
     angles = np.pi / BANDS * np.outer(np.arange(CEPSTRA), np.arange(BANDS) + 0.5)
     scale = np.where(np.arange(CEPSTRA) == 0, np.sqrt(1 / BANDS), np.sqrt(2 / BANDS))
-    return np.asarray(np.reshape(scale, (-1, 1)) * np.cos(angles))
+    lift = 1 + LIFTER / 2 * np.sin(np.pi * np.arange(CEPSTRA) / LIFTER)
+    return np.asarray((np.reshape(scale * lift, (-1, 1)) * np.cos(angles)).T, np.float32)

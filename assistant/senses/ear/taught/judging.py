@@ -6,13 +6,13 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from assistant.senses.ear.segmenter import MARGIN
 from assistant.senses.ear.taught.templates import Example, Templates, noise_around
 
 FEWEST = 2  # examples of a word
 APART = 0.85  # part of the distance to another word within which an example has to be of its own
 UNLIKE = 2.2  # times the usual distance within a word at which an example does not agree with the others
 CLOSE = 0.75  # part of the distance to another word from which on the two are close to each other
-MOST_SHARE = 90  # percentile of the distances within words that is taken for their reach
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,7 +37,6 @@ class Judged:
 
     good: tuple[int, ...]  # their places
     faults: dict[int, Fault]  # what is wrong with each of the others, by its place
-    reach: float  # how far one example of a word usually is, at most, from the nearest other
     close: tuple[tuple[str, str], ...]  # pairs of words that may be taken for one another now and then
 
 
@@ -51,14 +50,13 @@ def judge(examples: Sequence[Example], settled: int = 0) -> Judged:
         faults[worst] = why
         left.remove(worst)
     nearest = [_nearest(table, words, left, place) for place in left]
-    reach = float(np.percentile([own for own, _, _ in nearest], MOST_SHARE)) if left else 0.0
-    return Judged(tuple(left), faults, reach, _close([str(words[place]) for place in left], nearest))
+    return Judged(tuple(left), faults, _close([str(words[place]) for place in left], nearest))
 
 
 def _table(examples: Sequence[Example]) -> NDArray[np.float32]:
     """How far each example is from each."""
     templates = Templates(examples)
-    each = [templates.distances(one.energies, noise_around(one.energies)) for one in examples]
+    each = [templates.distances(one.energies, noise_around(one.energies), MARGIN, leeway=0) for one in examples]
     table = np.array(each, np.float32)
     np.fill_diagonal(table, np.inf)
     return table

@@ -128,6 +128,6 @@ def _before(weaver: str) -> tuple[Sequence[Example], str]:
 
 def _kept(lesson: Lesson, weaver: str) -> Learnt:
     examples, judged = lesson.examples(), lesson.judged()
-    taught = Taught(weaver, tuple(examples[place] for place in judged.good), judged.reach)
+    taught = Taught(weaver, tuple(examples[place] for place in judged.good))
     missed = [*lesson.missed, *(word for word in lesson.learnt if word not in taught.words())]
     return Learnt(taught, keep(taught), (f"not learnt: {', '.join(missed)}",) if missed else ())

@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 
 from assistant import folders
 from assistant.errors import TaughtError
+from assistant.senses.ear.segmenter import MARGIN
 from assistant.senses.ear.taught.features import BANDS, FAINTEST
 from assistant.senses.ear.taught.templates import Example
 
@@ -37,7 +38,6 @@ class Taught:
 
     weaver: str
     examples: tuple[Example, ...]
-    reach: float  # how far one example of a word usually is, at most, from the nearest other
 
     def words(self) -> list[str]:
         """Each word once, in the order of teaching."""
@@ -65,7 +65,6 @@ def keep(taught: Taught) -> Path:
             np.savez_compressed(
                 opened,
                 layout=LAYOUT,
-                reach=taught.reach,
                 words=np.array([example.word for example in taught.examples]),
                 lengths=np.array([len(each) for each in energies]),
                 decibels=np.float16(10 * np.log10(np.concatenate(energies))),
@@ -88,11 +87,11 @@ def load(weaver: str) -> Taught:
             if whole.testzip():
                 raise ValueError(file)
         with np.load(file, allow_pickle=False) as entries:
-            layout, reach = int(entries["layout"]), float(entries["reach"])
-            words, lengths, decibels = entries["words"], entries["lengths"], entries["decibels"]
+            layout, words = int(entries["layout"]), entries["words"]
+            lengths, decibels = entries["lengths"], entries["decibels"]
         if layout != LAYOUT:
             raise TaughtError(f"{file} was written by another version of the program; {again}")
-        if not _whole(words, lengths, decibels, reach):
+        if not _whole(words, lengths, decibels):
             raise ValueError(file)
         energies = np.maximum(10 ** (decibels.astype(np.float32) / 10), np.float32(FAINTEST))
         each = np.split(energies, np.cumsum(lengths)[:-1])
@@ -100,7 +99,7 @@ def load(weaver: str) -> Taught:
         raise TaughtError(f"{weaver} has taught nothing yet; teach with: {how}") from None
     except UNREADABLE as error:
         raise TaughtError(f"{file} is damaged; {again}") from error
-    return Taught(weaver, tuple(map(Example, map(str, words), each)), reach)
+    return Taught(weaver, tuple(map(Example, map(str, words), each)))
 
 
 def forget(weaver: str) -> Path:
@@ -115,15 +114,14 @@ def forget(weaver: str) -> Path:
     return file
 
 
-def _whole(words: NDArray[Any], lengths: NDArray[Any], decibels: NDArray[Any], reach: float) -> bool:
+def _whole(words: NDArray[Any], lengths: NDArray[Any], decibels: NDArray[Any]) -> bool:
     """Whether the parts of a file fit together."""
     return bool(
         words.ndim == lengths.ndim == 1
         and words.dtype.kind == "U"
         and lengths.dtype.kind == "i"
         and len(words) == len(lengths) > 0
-        and (lengths > 0).all()
+        and (lengths > 2 * MARGIN).all()
         and decibels.shape == (lengths.sum(), BANDS)
         and np.isfinite(decibels.astype(np.float32)).all()
-        and 0 < reach < np.inf
     )

@@ -8,8 +8,13 @@ from numpy.typing import NDArray
 
 from assistant.senses.ear.segmenter import MARGIN
 from assistant.senses.ear.taught.features import FAINTEST, Frames, cepstra, deltas
-from assistant.senses.ear.taught.warping import distances
+from assistant.senses.ear.taught.glimpses import unlike
+from assistant.senses.ear.taught.warping import distances, path
 
+EDGE = 3  # frames of each margin of an example that are compared
+TRIMMED = MARGIN - EDGE
+COARSE = 2  # of so many frames one is enough to tell which example is nearest
+LEEWAY = 10  # frames by which a word may be found to begin too early or end too late
 NOISE_FRAMES = 8  # at each end of a sound that are before and after the word
 LOUDEST_SHARE = 4  # the level of a word is that of a fourth of its frames
 LEVEL_WEIGHT, DELTA_WEIGHT = 0.2, 2.0  # of the first cepstrum, which is the level; of how the cepstra move
@@ -58,26 +63,52 @@ class Templates:
 
     def __init__(self, examples: Sequence[Example]):
         self.words = [example.word for example in examples]
-        self._lengths = np.array([len(example.energies) for example in examples], np.intp)
-        self._energies = _stacked([example.energies for example in examples])
+        inner = [example.energies[TRIMMED:-TRIMMED] for example in examples]
+        self._lengths = np.array([len(energies) for energies in inner], np.intp)
+        self._energies = _stacked(inner)
         self._held = np.arange(self._energies.shape[1]) < self._lengths[:, None]
-        self._levels = np.array([_level(example.energies) for example in examples])
+        self._levels = np.array([_level(energies) for energies in inner])
 
-    def distances(self, said: Frames, noise: NDArray[np.float32]) -> NDArray[np.float32]:
-        """From a sound, given as mel energies, to each example.
+    def distances(
+        self, said: Frames, noise: NDArray[np.float32], margin: int, leeway: int = LEEWAY
+    ) -> NDArray[np.float32]:
+        """From a sound, given as mel energies with a margin on each side, to each example.
 
         The examples are brought to the level of what was said, and the noise around it is added to them: energies of
         sounds that know nothing of each other add up (Gales & Young 1993, parallel model combination).
         """
-        gains = _level(np.maximum(said - noise, FAINTEST)) / self._levels
-        noisy = np.asarray(self._energies * gains[:, None, None] + noise, np.float32)
-        alone = np.ones((1, len(said)), bool)
-        return distances(_features(said[None], alone)[0], _features(noisy, self._held), self._lengths)
+        noisy = np.asarray(self._energies * self._gains(said, noise, margin)[:, None, None] + noise, np.float32)
+        ours, theirs = _features_around(said, margin - EDGE), _features(noisy, self._held)
+        lengths = (self._lengths + COARSE - 1) // COARSE
+        far = distances(ours[::COARSE], theirs[:, ::COARSE], lengths, (margin - EDGE + leeway) // COARSE)
+        far[self._lengths - 2 * EDGE > 2 * (len(said) - 2 * margin)] = np.inf  # quiet beside a word is no part of it
+        return far
+
+    def unlike(self, said: Frames, noise: NDArray[np.float32], margin: int, place: int) -> float:
+        """How much it differs from one example where that stands out of the noise, as `glimpses` has it."""
+        length = self._lengths[place]
+        word = np.asarray(self._energies[place, :length] * self._gains(said, noise, margin)[place], np.float32)
+        ours, theirs = _features_around(said, margin - EDGE), _features_around(word + noise, 0)
+        return unlike(said, noise, word, path(ours, theirs, margin - EDGE + LEEWAY))
+
+    def _gains(self, said: Frames, noise: NDArray[np.float32], margin: int) -> NDArray[np.float64]:
+        """By how much the energies of each example are raised to the level of what was said."""
+        word = said[margin:-margin] if len(said) > 2 * margin else said
+        return np.asarray(_level(np.maximum(word - noise, FAINTEST)) / self._levels)
 
 
 def noise_around(said: Frames) -> NDArray[np.float32]:
     """The mean energy in each band before and after a word."""
     return np.asarray(np.concatenate([said[:NOISE_FRAMES], said[-NOISE_FRAMES:]]).mean(axis=0), np.float32)
+
+
+def _features_around(sound: Frames, margin: int) -> Frames:
+    """Features of one sound, frames × features; the mean is that of what is between the margins."""
+    margin = margin if len(sound) > 2 * margin else 0
+    held = np.zeros((1, len(sound)), bool)
+    held[:, margin : len(sound) - margin] = True
+    features: Frames = _features(sound[None], held)[0]
+    return features
 
 
 def _features(energies: Frames, held: NDArray[np.bool_]) -> Frames:

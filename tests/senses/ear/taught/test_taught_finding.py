@@ -3,12 +3,14 @@
 import numpy as np
 import pytest
 
-from assistant.senses.ear.segmenter import QUIET_BEFORE, Span
+from assistant.senses.ear.engine import RATE
+from assistant.senses.ear.segmenter import FRAME, QUIET_BEFORE, Span
 from assistant.senses.ear.taught.features import BANDS
-from assistant.senses.ear.taught.finder import ended, standing_out
+from assistant.senses.ear.taught.finder import SURE, Finder, ended, standing_out
 from assistant.senses.ear.taught.templates import MARGIN, Example, decoys
 
 SPAN = Span(120, 20)
+SOUNDS = ((100, 8), (4000, 0.5), (300, 0.3))  # loudness and seconds of a hiss, of a word in it and of what is before
 
 
 def above(*parts: tuple[float, int]) -> np.ndarray[tuple[int], np.dtype[np.float64]]:
@@ -17,13 +19,16 @@ def above(*parts: tuple[float, int]) -> np.ndarray[tuple[int], np.dtype[np.float
 
 @pytest.mark.parametrize("radio", [0, 3.5, 6])
 def test_a_word_has_ended_when_what_goes_on_is_far_below_its_peak(radio: float) -> None:
-    assert ended(above((radio, QUIET_BEFORE), (15, 40), (radio, SPAN.quiet_after)), 3, SPAN) == 40
-    assert ended(above((radio, QUIET_BEFORE), (15, 40), (radio, SPAN.quiet_after + 1)), 3, SPAN) == 0
-    assert ended(above((radio, QUIET_BEFORE), (15, 40), (radio, SPAN.quiet_after - 1)), 3, SPAN) == 0
+    assert ended(above((radio, QUIET_BEFORE), (15, 40), (radio, SPAN.quiet_after)), 3, SURE, SPAN) == 40
+    assert ended(above((radio, QUIET_BEFORE), (15, 40), (radio, SPAN.quiet_after + 1)), 3, SURE, SPAN) == 0
+    assert ended(above((radio, QUIET_BEFORE), (15, 40), (radio, SPAN.quiet_after - 1)), 3, SURE, SPAN) == 0
 
 
 def test_a_softer_word_after_a_louder_one_is_found() -> None:
-    assert ended(above((0, QUIET_BEFORE), (20, 30), (0, QUIET_BEFORE), (5, 25), (0, SPAN.quiet_after)), 3, SPAN) == 25
+    assert (
+        ended(above((0, QUIET_BEFORE), (20, 30), (0, QUIET_BEFORE), (5, 25), (0, SPAN.quiet_after)), 3, SURE, SPAN)
+        == 25
+    )
 
 
 @pytest.mark.parametrize(
@@ -38,7 +43,7 @@ def test_a_softer_word_after_a_louder_one_is_found() -> None:
     ],
 )
 def test_what_is_no_word_on_its_own(parts: list[tuple[float, int]]) -> None:
-    assert ended(above(*parts, (0, SPAN.quiet_after)), 3, SPAN) == 0
+    assert ended(above(*parts, (0, SPAN.quiet_after)), 3, SURE, SPAN) == 0
 
 
 def test_a_word_in_few_bands_stands_out_more_than_a_stir_in_all() -> None:
@@ -58,3 +63,18 @@ def test_decoys_are_as_many_as_asked_for_each_with_the_same_frames_in_another_or
     for decoy, example in zip(made, [*examples[:2], *examples[2:]], strict=False):
         assert sorted(map(tuple, decoy.energies)) == sorted(map(tuple, example.energies))
         assert not np.array_equal(decoy.energies, example.energies)
+
+
+def test_a_word_right_after_a_softer_sound_is_found_alone_only_as_a_guess() -> None:
+    chance = np.random.default_rng(3)
+    hiss, word, before = (chance.normal(0, level, round(seconds * RATE)) for level, seconds in SOUNDS)
+    for starts, sound in ((6.0, word), (5.5, before)):
+        hiss[round(starts * RATE) :][: len(sound)] += sound
+    samples = hiss.astype(np.int16)
+    (both,) = Finder().feed(samples)
+    guesses = [each for each in Finder(guessing=True).feed(samples) if each.guess]
+    assert both.start_s == pytest.approx(5.5, abs=0.1)
+    assert min(abs(each.start_s - 6) + abs(each.end_s - 6.5) for each in guesses) < 0.15
+    assert all(
+        len(each.samples) == round((each.end_s - each.start_s) * RATE) + 2 * each.margin * FRAME for each in guesses
+    )

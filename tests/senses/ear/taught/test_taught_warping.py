@@ -6,7 +6,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 
-from assistant.senses.ear.taught.warping import distances
+from assistant.senses.ear.taught.warping import distances, path
 
 Sound = NDArray[np.float32]
 
@@ -20,21 +20,48 @@ def stacked(sounds: list[Sound]) -> tuple[Sound, NDArray[np.intp]]:
     return np.stack([np.pad(sound, ((0, lengths.max() - len(sound)), (0, 0))) for sound in sounds]), lengths
 
 
+def reference(known: Sound, sound: Sound) -> tuple[float, list[int], list[int]] | None:
+    """What dtw-python finds: the sum of distances, and the frames side by side; None where there is no path."""
+    from dtw import asymmetricP1, dtw
+
+    try:
+        found = dtw(known.astype(float), sound.astype(float), step_pattern=asymmetricP1)
+    except ValueError:
+        return None
+    return found.distance, list(found.index1), list(found.index2)
+
+
 @settings(max_examples=25)
 @given(st.integers(1, 60), st.lists(st.integers(1, 60), min_size=1, max_size=4), st.integers(0, 1000))
 def test_as_dtw_python_has_it(said: int, lengths: list[int], seed: int) -> None:
-    """It counts the first frame once where Sakoe & Chiba count it twice: that is allowed for."""
-    from dtw import dtw, symmetricP1
-
     sound, known = wander(seed, said), [wander(seed + n + 1, length) for n, length in enumerate(lengths)]
     for found, one in zip(distances(sound, *stacked(known)), known, strict=True):
-        try:
-            total = dtw(sound.astype(float), one.astype(float), step_pattern=symmetricP1).distance
-        except ValueError:  # no path between the ends
-            assert np.isinf(found)
+        theirs, along = reference(one, sound), path(sound, one)
+        if theirs and along:
+            assert found * len(one) == pytest.approx(theirs[0], rel=1e-4, abs=1e-3)
+            assert (list(along[1]), list(along[0])) == theirs[1:]
         else:
-            first = np.linalg.norm(sound[0] - one[0])
-            assert found * (said + len(one)) == pytest.approx(total + first, rel=1e-4, abs=1e-3)
+            assert theirs is along is None
+            assert np.isinf(found)
+
+
+@settings(max_examples=15)
+@given(st.integers(1, 12), st.integers(1, 12), st.integers(0, 6), st.integers(0, 1000))
+def test_with_free_ends_as_dtw_python_has_the_best_of_all_cuts(said: int, length: int, free: int, seed: int) -> None:
+    sound, known = wander(seed, said), wander(seed + 1, length)
+    cuts = [sound[at:end] for at in range(free + 1) for end in range(max(at + 1, said - free), said + 1)]
+    theirs = min((found[0] for cut in cuts if len(cut) and (found := reference(known, cut))), default=np.inf)
+    assert distances(sound, *stacked([known]), free)[0] * length == pytest.approx(theirs, rel=1e-4, abs=1e-3)
+
+
+def test_what_is_said_before_and_after_may_be_left_out() -> None:
+    sound = wander(1, 40)
+    around = np.concatenate([wander(2, 7), sound, wander(3, 5)])
+    assert distances(around, *stacked([sound]), 7) == pytest.approx(0, abs=0.01)
+    assert distances(around, *stacked([sound]), 6) > 0.1
+    along = path(around, sound, 7)
+    assert along is not None
+    assert list(along[0]) == list(range(7, 47))
 
 
 def test_the_same_is_at_no_distance_whatever_its_pace() -> None:

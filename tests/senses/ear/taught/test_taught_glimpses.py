@@ -1,0 +1,47 @@
+"""How unlike a word is where it stands out of the noise: worked by hand."""
+
+import numpy as np
+import pytest
+from numpy.typing import NDArray
+
+from assistant.senses.ear.taught.glimpses import ABOVE_NOISE, DEEPEST, FARTHEST, unlike
+
+NOISE = np.full(4, 1e-4, np.float32)
+BESIDE = np.arange(5)
+FULL = 1.0
+
+
+def word(*bands: float) -> NDArray[np.float32]:
+    return np.tile(np.asarray(bands, np.float32), (5, 1))
+
+
+def test_the_word_itself_in_that_noise_is_not_unlike() -> None:
+    known = word(FULL, 0.1, 1e-5, 0)
+    assert unlike(known + NOISE, NOISE, known, (BESIDE, BESIDE)) == pytest.approx(0, abs=1e-4)
+
+
+def test_twice_the_energy_in_half_of_what_is_glimpsed_is_a_decibel_and_a_half() -> None:
+    known = word(FULL, 0.1, 0, 0)
+    said = (known + NOISE) * np.array([2, 1, 1, 1], np.float32)
+    assert unlike(said, NOISE, known, (BESIDE, BESIDE)) == pytest.approx(10 * np.log10(2) / 2, rel=1e-4)
+
+
+@pytest.mark.parametrize("hidden", [1e-4, 1e-4 * 10 ** (ABOVE_NOISE / 10) * 0.99])
+def test_another_sound_where_the_word_is_fainter_than_the_noise_makes_no_difference(hidden: float) -> None:
+    known = word(FULL, hidden, 0, 0)
+    said = known + NOISE
+    said[:, 1] = 10
+    assert unlike(said, NOISE, known, (BESIDE, BESIDE)) == pytest.approx(0, abs=1e-4)
+
+
+def test_what_is_far_below_the_loudest_is_not_glimpsed_in_a_still_room() -> None:
+    known = word(FULL, FULL * 10 ** (-DEEPEST / 10) / 2, 0, 0)
+    said = known.copy()
+    said[:, 1] *= 100
+    assert unlike(said, NOISE * 1e-6, known, (BESIDE, BESIDE)) == pytest.approx(0, abs=1e-3)
+
+
+def test_nothing_to_compare_is_as_far_as_can_be() -> None:
+    assert unlike(word(FULL, 0, 0, 0), NOISE, word(FULL, 0, 0, 0), None) == FARTHEST
+    assert unlike(word(0, 0, 0, 0) + NOISE, NOISE, word(0, 0, 0, 0), (BESIDE, BESIDE)) == FARTHEST
+    assert unlike(word(1e-9, 0, 0, 0) + NOISE, NOISE, word(FULL, 0, 0, 0), (BESIDE, BESIDE)) == FARTHEST
