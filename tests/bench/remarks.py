@@ -16,14 +16,14 @@ def _parts(text: str) -> list[str]:
 
 CALLED_OUT = """
     Yes. | No. | Right. | Stop it! | Well then. | Look! | Thank you. | Wait. | Not today. | Goodbye. | What? | Of
-    course. | Perhaps. | Good morning. | Nonsense. | Careful! | One moment. | Listen. | Indeed. | Seven. | Certainly
+    course. | Perhaps. | Good morning. | Nonsense. | Careful! | One moment. | Listen. | Indeed. | Heaven! | Certainly
     not. | Oh dear. | Enough. | Tomorrow. | Never. | Really? | Sit down. | Exactly. | Silence!
 """
 FURTHER = """
     Hello? | Next week. | Nice to see you. | Come back! | Back to the studio. | My back hurts. | Text me. | Exit.
     | Respect. | Neat. | Defeat! | Replied who? | Pack it in. | Black. | Bake it. | Reheat it. | Presents! | Paws
     off. | Finnish. | Furnish it. | Mister Lake. | I settled it. | Shorts. | Sure. | Sort it out. | Start again. |
-    Stark. | Sixty-four. | Two. | Nearly. | Who is it? | Just a second. | Coming! | Not now. | Why not? |
+    Stark. | Sixty-four. | Too late. | Nearly. | Who is it? | Just a second. | Coming! | Not now. | Why not? |
     Yesterday. | Excuse me. | Of course not. | Absolutely. | It's raining. | All right. | Good night. | Hurry up!
     | Slowly. | Turn it up. | Speak up. | Cheers. | Sorry? | No idea. | That's enough. | Water. | Bread and
     butter. | A position. | Over there. | The kettle. | Resume what? | Perfect. | Magic.
