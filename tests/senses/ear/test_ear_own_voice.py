@@ -7,7 +7,7 @@ from said import Sound, word
 
 from assistant.senses.ear.engine import RATE
 from assistant.senses.ear.own_voice import OwnVoice
-from assistant.senses.ear.segmenter import Utterance
+from assistant.senses.ear.segmenter import FRAME, MARGIN, Utterance
 from assistant.senses.mouth.player import RATE as MOUTH_RATE
 
 BLOCK = 480
@@ -41,8 +41,8 @@ def follow(played: Sound, heard: Sound) -> tuple[OwnVoice, list[bool]]:
 
 def uttered(heard: Sound, start: int, end: int) -> Utterance:
     """What lies between, decided at the end of all."""
-    margin = round(0.12 * RATE)
-    return Utterance(heard[start - margin : end + margin], start / RATE, end / RATE, len(heard) / RATE)
+    margin = MARGIN * FRAME
+    return Utterance(heard[start - margin : end + margin], MARGIN, start / RATE, end / RATE, len(heard) / RATE)
 
 
 @pytest.mark.parametrize("lag_s", [0.02, 0.1, 0.3])

@@ -70,7 +70,9 @@ class Finder:
         longest = ROW.longest + ROW.quiet_after + QUIET_BEFORE
         self._kept: deque[NDArray[np.int16]] = deque(maxlen=longest + AROUND)
         self._above: deque[float] = deque([0.0] * QUIET_BEFORE, maxlen=longest)
-        self._since_sure = self._since_heard = longest  # frames since the end of what was surely a word; of the weaver's
+        self._since_sure = self._since_heard = (
+            longest  # frames since the end of what was surely a word; of the weaver's
+        )
         self._found_last = (0, 0)  # frames: the length of what was found, and how long ago it ended
 
     def feed(self, samples: NDArray[np.int16]) -> Iterator[Utterance]:

@@ -15,6 +15,7 @@ EDGE = 3  # frames of each margin of an example that are compared
 TRIMMED = MARGIN - EDGE
 COARSE = 2  # of so many frames one is enough to tell which example is nearest
 LEEWAY = 10  # frames by which a word may be found to begin too early or end too late
+LEAST_FOUND = 0.4  # part of a word's length that stands out of a noise; the room beside it is not taken for the rest
 NOISE_FRAMES = 8  # at each end of a sound that are before and after the word
 LOUDEST_SHARE = 4  # the level of a word is that of a fourth of its frames
 LEVEL_WEIGHT, DELTA_WEIGHT = 0.2, 2.0  # of the first cepstrum, which is the level; of how the cepstra move
@@ -81,7 +82,7 @@ class Templates:
         ours, theirs = _features_around(said, margin - EDGE), _features(noisy, self._held)
         lengths = (self._lengths + COARSE - 1) // COARSE
         far = distances(ours[::COARSE], theirs[:, ::COARSE], lengths, (margin - EDGE + leeway) // COARSE)
-        far[self._lengths - 2 * EDGE > 2 * (len(said) - 2 * margin)] = np.inf  # quiet beside a word is no part of it
+        far[len(said) - 2 * margin < LEAST_FOUND * (self._lengths - 2 * EDGE)] = np.inf
         return far
 
     def unlike(self, said: Frames, noise: NDArray[np.float32], margin: int, place: int) -> float:
