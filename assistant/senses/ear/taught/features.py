@@ -37,14 +37,14 @@ def cepstra(energies: Frames) -> Frames:
 
 def deltas(cepstra: Frames) -> Frames:
     """How the cepstra move, by regression over DELTA_REACH frames on each side."""
-    reach = np.arange(1, DELTA_REACH + 1)
+    reach = range(1, DELTA_REACH + 1)
     ends = [(0, 0)] * (cepstra.ndim - 2) + [(DELTA_REACH, DELTA_REACH), (0, 0)]
     padded, length = np.pad(cepstra, ends, mode="edge"), cepstra.shape[-2]
     slopes = sum(
         n * (padded[..., DELTA_REACH + n :, :][..., :length, :] - padded[..., DELTA_REACH - n :, :][..., :length, :])
         for n in reach
     )
-    return np.asarray(slopes / (2 * np.sum(reach**2)), np.float32)
+    return np.asarray(slopes / (2 * sum(n**2 for n in reach)), np.float32)
 
 
 @cache

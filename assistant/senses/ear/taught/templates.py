@@ -78,24 +78,26 @@ class Templates:
         The examples are brought to the level of what was said, and the noise around it is added to them: energies of
         sounds that know nothing of each other add up (Gales & Young 1993, parallel model combination).
         """
-        noisy = np.asarray(self._energies * self._gains(said, noise, margin)[:, None, None] + noise, np.float32)
+        noisy = self._energies * self._gains(said, noise, margin)[:, None, None] + noise
         ours, theirs = _features_around(said, margin - EDGE), _features(noisy, self._held)
         lengths = (self._lengths + COARSE - 1) // COARSE
-        far = distances(ours[::COARSE], theirs[:, ::COARSE], lengths, (margin - EDGE + leeway) // COARSE)
+        far = distances(
+            ours[::COARSE], np.ascontiguousarray(theirs[:, ::COARSE]), lengths, (margin - EDGE + leeway) // COARSE
+        )
         far[len(said) - 2 * margin < LEAST_FOUND * (self._lengths - 2 * EDGE)] = np.inf
         return far
 
     def unlike(self, said: Frames, noise: NDArray[np.float32], margin: int, place: int) -> float:
         """How much it differs from one example where that stands out of the noise, as `glimpses` has it."""
         length = self._lengths[place]
-        word = np.asarray(self._energies[place, :length] * self._gains(said, noise, margin)[place], np.float32)
+        word = self._energies[place, :length] * self._gains(said, noise, margin)[place]
         ours, theirs = _features_around(said, margin - EDGE), _features_around(word + noise, 0)
         return unlike(said, noise, word, path(ours, theirs, margin - EDGE + LEEWAY))
 
-    def _gains(self, said: Frames, noise: NDArray[np.float32], margin: int) -> NDArray[np.float64]:
+    def _gains(self, said: Frames, noise: NDArray[np.float32], margin: int) -> NDArray[np.float32]:
         """By how much the energies of each example are raised to the level of what was said."""
         word = said[margin:-margin] if len(said) > 2 * margin else said
-        return np.asarray(_level(np.maximum(word - noise, FAINTEST)) / self._levels)
+        return np.asarray(_level(np.maximum(word - noise, FAINTEST)) / self._levels, np.float32)
 
 
 def noise_around(said: Frames) -> NDArray[np.float32]:
@@ -115,8 +117,8 @@ def _features_around(sound: Frames, margin: int) -> Frames:
 def _features(energies: Frames, held: NDArray[np.bool_]) -> Frames:
     """Cepstra less their mean over the frames that are held, and their deltas: sounds × frames × features."""
     found = cepstra(energies)
-    means = (found * held[..., None]).sum(axis=1) / held.sum(axis=1)[:, None]
-    found -= means[:, None].astype(np.float32)
+    weights = held / held.sum(axis=1, keepdims=True, dtype=np.float32)
+    found -= weights[:, None] @ found
     moving = deltas(found) * DELTA_WEIGHT
     found[..., 0] *= LEVEL_WEIGHT
     moving[..., 0] *= LEVEL_WEIGHT

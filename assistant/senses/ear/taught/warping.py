@@ -81,4 +81,4 @@ def _apart(said: Frames, known: Frames) -> Frames:
     """Euclidean distances of all frames, said × sounds × known."""
     products = np.matmul(said, known.transpose(0, 2, 1))  # sound by sound: so small that no threads are started for it
     squares = (said**2).sum(-1)[:, None] + (known**2).sum(-1)[:, None] - 2 * products
-    return np.asarray(np.sqrt(np.maximum(squares, 0)).transpose(1, 0, 2), np.float32)
+    return np.ascontiguousarray(np.sqrt(np.maximum(squares, 0)).transpose(1, 0, 2), np.float32)
