@@ -226,7 +226,7 @@ def test_words_close_to_each_other_are_told_at_the_end() -> None:
     lesson = begun("next", "back")
     say(lesson, "next", "next", "next")
     for take in range(3):
-        other = np.asarray(said("next", take + 7) ** 0.9 * said("back", take) ** 0.1, np.float32)
+        other = np.asarray(said("next", take + 7) ** 0.83 * said("back", take) ** 0.17, np.float32)
         sounds = lesson.said(other)
     assert told(sounds).startswith("I have learnt 2 words. previous and next sound much alike.")
 
