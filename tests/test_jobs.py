@@ -1,15 +1,14 @@
 """Every counted job, as a weaver does it with keys: to the end, over a night, and what comes next."""
 
 import json
-import os
-import subprocess
-import sys
+import threading
 from collections.abc import Callable
 from itertools import pairwise
 from pathlib import Path
 
 import pytest
 
+from assistant import cli
 from assistant.warp.passes import PASSES, Manner
 
 Weaver = Callable[..., list[str]]
@@ -21,18 +20,23 @@ STRIPES = """
 
 
 @pytest.fixture
-def weaver(tmp_path: Path) -> Weaver:
+def weaver(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capfd: pytest.CaptureFixture[str]) -> Weaver:
     """Runs a command in a folder of its own, with these lines typed; what is printed."""
-    (tmp_path / "stripes.yaml").write_text(STRIPES)
-    home = {**os.environ, "HEDDLECALL_DATA": str(tmp_path / "data")}
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setenv("HEDDLECALL_DATA", str(tmp_path / "data"))
+    Path("stripes.yaml").write_text(STRIPES)
 
-    def run(*words: str, typed: str = "", code: int = 0) -> list[str]:
-        command = [sys.executable, "-m", "assistant", *words]
-        done = subprocess.run(
-            command, input=typed or "q\n", cwd=tmp_path, env=home, capture_output=True, text=True, check=False
-        )
-        assert done.returncode == code, done.stderr
-        return (done.stdout if code == 0 else done.stderr).splitlines()
+    def run(*words: str, typed: str = "q\n", code: int = 0) -> list[str]:
+        Path("typed").write_text(typed)
+        with open("typed") as lines, monkeypatch.context() as at_the_keys:
+            at_the_keys.setattr("sys.stdin", lines)
+            others = set(threading.enumerate())
+            done = cli.main(words)
+            for reader in set(threading.enumerate()) - others:
+                reader.join(30)
+        told = capfd.readouterr()
+        assert done == code, told.err
+        return (told.out if code == 0 else told.err).splitlines()
 
     return run
 
