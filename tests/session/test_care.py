@@ -13,6 +13,7 @@ from assistant.session.view import Mode
 
 STAND_UP = "Stand up for a moment"
 LONG = "{title: Long, shafts: 4, groups: [{name: rose, thread: 250(1 2 3 4), times: 4}]}"
+SHORT = "{title: Short, shafts: 4, groups: [{name: rose, thread: 1 2 3 4, times: 40}]}"
 
 
 class Sitting:
@@ -68,8 +69,7 @@ def test_going_away_without_a_word_is_a_break_too():
 
 
 def test_not_into_an_alarm_but_after_it():
-    text = "{title: Short, shafts: 4, groups: [{name: rose, thread: 1 2 3 4, times: 40}]}"
-    sitting = Sitting(text=text)(*["next"] * 29)
+    sitting = Sitting(text=SHORT)(*["next"] * 29)
     while sitting.session.mode is not Mode.CLOSING:
         sitting("next", after=1.0)
     sitting.said.clear()
@@ -89,7 +89,7 @@ def test_sitting_down_again_begins_anew():
 def test_whatever_happens_two_reminders_are_a_period_of_sitting_apart(
     happened: list[tuple[Kind, float]], minutes: int
 ) -> None:
-    sitting = Sitting(minutes)
+    sitting = Sitting(minutes, SHORT)
     for kind, after in happened:
         before = sitting.session.mode
         sitting(kind.value, "next", after=after)

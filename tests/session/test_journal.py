@@ -4,10 +4,9 @@ import shutil
 import sqlite3
 from collections.abc import Iterator
 from pathlib import Path
-from tempfile import TemporaryDirectory
 
 import pytest
-from hypothesis import given
+from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from warps import ENGLISH, RUNNER, session, warp
 
@@ -60,11 +59,10 @@ def test_a_row_holds_the_whole_event(event: Event) -> None:
 
 
 @given(st.lists(st.integers(1, 64), min_size=1, max_size=12).map(tuple))
-def test_shafts_read_aloud_come_back_from_the_journal(row: tuple[int, ...]) -> None:
+@settings(suppress_health_check=[HealthCheck.function_scoped_fixture])  # every example begins a record of its own
+def test_shafts_read_aloud_come_back_from_the_journal(journal: Journal, row: tuple[int, ...]) -> None:
     event = Event(Kind.READ, 5.0, source="voice", row=row)
-    with TemporaryDirectory() as folder, Journal(Path(folder) / "journal") as journal:
-        record = fill(journal, [event])
-        assert journal.events(record) == [event]
+    assert journal.events(fill(journal, [event])) == [event]
 
 
 def test_events_come_back_in_order_after_closing(path: Path) -> None:

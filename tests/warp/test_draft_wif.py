@@ -13,7 +13,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from assistant.errors import DraftError
-from assistant.warp.draft import Draft, read_draft
+from assistant.warp.draft import Draft, read_draft, sections
 from assistant.warp.draft.text import MOST_BYTES
 from assistant.warp.notation import Ends
 
@@ -262,14 +262,15 @@ def test_what_cannot_be_read_is_one_clear_line(data: bytes, said: str) -> None:
     assert complaint(data) == said
 
 
-def test_ten_million_entries_are_refused_in_little_memory() -> None:
-    data = b"[THREADING]\n" + b"1=1\n" * 10_000_000
+def test_far_too_many_entries_are_refused_in_little_memory(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(sections, "MOST_ENDS", 50_000)
+    data = b"[THREADING]\n" + b"1=1\n" * 5_000_000
     tracemalloc.start()
     said = complaint(data)
     most = tracemalloc.get_traced_memory()[1]
     tracemalloc.stop()
-    assert said == "towel.wif:1000002: more than 1,000,000 entries in [THREADING]; look whether it is the draft"
-    assert most < 20_000_000
+    assert said == "towel.wif:50002: more than 50,000 entries in [THREADING]; look whether it is the draft"
+    assert most < 1_000_000
 
 
 @given(ends=threadings(min_size=1), omitted=st.sets(st.integers(1, 20)))

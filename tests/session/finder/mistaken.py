@@ -3,6 +3,7 @@
 import random
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
 
 from assistant.session.finder import (
@@ -28,6 +29,7 @@ from assistant.warp.sequence import load
 SEQUENCES = Path(__file__).parents[3] / "sequences"
 
 
+@cache
 def examples(smallest: int = 8, largest: int = 120) -> list[tuple[Ends, int]]:
     """The threading of every kind of group in the example warps, with the shafts of the loom."""
     warps = [load(path) for path in sorted(SEQUENCES.glob("*.yaml"))]

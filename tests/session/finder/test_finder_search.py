@@ -30,9 +30,12 @@ SCATTERED = called((parse("3 1 4 2 6 5 3 5 1 6 2 4 6 1 5 2 3 4 1 2"), 6), 4)
 def many(runs: int, error: float, seed: int = 7) -> tuple[list[tuple[Case, Told]], float]:
     """Searches for mistakes made as often as supposed, and the mean bits at their beginning."""
     rng = random.Random(seed)
-    made = list(cases(random.Random(seed), runs))
-    bits = sum(Search.of(case.group, case.observation, 0.0).bits for case in made) / runs
-    return [(case, search(case, rng, error)) for case in made], bits
+    told, bits = [], 0.0
+    for case in cases(random.Random(seed), runs):
+        begun = Search.of(case.group, case.observation, error)
+        bits += begun.bits / runs
+        told.append((case, search(case, rng, error, begun)))
+    return told, bits
 
 
 def test_with_right_answers_every_mistake_is_found_in_few_questions() -> None:

@@ -80,7 +80,7 @@ def _right(expected: Ends, shafts: int) -> tuple[Ends, Reading]:
 
 def test_a_mistake_is_always_found_at_its_end_before_the_group_is_checked() -> None:
     random = Random(6)
-    for expected, real, shafts, fault in single_mistakes(random, 280):
+    for expected, real, shafts, fault in single_mistakes(random, 140):
         told = read_aloud(real, reading(expected, shafts), at_a_time=sizes(random))
         assert told.difference, f"{fault}: {real} for {expected}"
         assert told.difference.end == first_difference(expected, real)
@@ -103,7 +103,7 @@ def test_a_mistake_is_found_among_misheard_numbers() -> None:
 
 def test_two_mistakes_in_a_group_are_found_one_after_the_other() -> None:
     random = Random(8)
-    for _ in range(60):
+    for _ in range(30):
         expected, shafts = random.choice(GROUPS)
         real = expected
         for _ in range(2):
