@@ -1,6 +1,49 @@
 """What holds for all tests."""
 
+from collections.abc import Callable, Iterator
+from functools import cache
+
+import numpy as np
+import pytest
 from hypothesis import settings
+from numpy.typing import NDArray
+
+from assistant.languages import Language, load
+from assistant.rehearsal import voices
+from assistant.rehearsal.voices import Voice
+from assistant.senses.ear import models
+from assistant.senses.ear.pocketsphinx_engine import PocketsphinxEngine
 
 settings.register_profile("no clock", deadline=None)
 settings.load_profile("no clock")
+
+
+class Remembering:
+    """A voice that says a second time what it said the first."""
+
+    def __init__(self, voice: Voice) -> None:
+        self._voice = voice
+        self.say = cache(self._spoken)
+
+    def _spoken(self, text: str, take: int = 0) -> NDArray[np.int16]:
+        samples = self._voice.say(text, take)
+        samples.flags.writeable = False
+        return samples
+
+
+@pytest.fixture(scope="session", autouse=True)
+def opened_once() -> Iterator[None]:
+    """What takes long to open, the neural voices and the built-in ear, is opened once for all tests."""
+    english = cache(lambda: PocketsphinxEngine(load("en")))
+
+    def ear(language: Language) -> PocketsphinxEngine:
+        return english() if language is load("en") else PocketsphinxEngine(language)
+
+    def once(opened: Callable[[], Voice]) -> Callable[[], Voice]:
+        return cache(lambda: Remembering(opened()))
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(models, "PocketsphinxEngine", ear)
+        for name, opened in voices.NEURAL.items():
+            patch.setitem(voices.NEURAL, name, once(opened))
+        yield

@@ -5,16 +5,15 @@ from functools import cache
 import numpy as np
 from numpy.typing import NDArray
 
-from assistant.rehearsal.voices import Hibari
+from assistant.rehearsal.voices import Voice, open_voice
 from assistant.senses.ear.engine import RATE, Engine
 from assistant.senses.ear.listener import Heard, Listener
 
 Sound = NDArray[np.int16]
 
 
-@cache
-def voice() -> Hibari:
-    return Hibari()  # says a word the same way every time, unlike piper
+def voice() -> Voice:
+    return open_voice("hibari", "en-us")  # says a word the same way every time, unlike piper
 
 
 @cache

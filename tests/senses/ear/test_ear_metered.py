@@ -9,7 +9,7 @@ from assistant.senses.ear.engine import RATE
 from assistant.senses.ear.faults import GRAVE, WELL, Fault
 from assistant.senses.ear.listener import Listener
 from assistant.senses.ear.metered import Metered
-from assistant.senses.ear.pocketsphinx_engine import PocketsphinxEngine
+from assistant.senses.ear.models import open_engine
 
 pytest.importorskip("hibari")
 
@@ -19,7 +19,7 @@ QUIET = room(pause(1))
 def told(*sounds: Sound) -> list[tuple[Fault | None, str]]:
     """What is told of faults in these, one after the other."""
     notes: list[tuple[Fault | None, str]] = []
-    metered = Metered(Listener(PocketsphinxEngine(load("en"))), lambda fault, phrase: notes.append((fault, phrase)))
+    metered = Metered(Listener(open_engine(load("en"))), lambda fault, phrase: notes.append((fault, phrase)))
     sound = np.concatenate(sounds)
     for at in range(0, len(sound), 480):
         metered.listen(sound[at : at + 480], False)
@@ -39,7 +39,7 @@ def test_a_loud_voice_is_spoken_of_once() -> None:
 
 
 def test_what_is_heard_is_counted_into_the_room() -> None:
-    metered = Metered(Listener(PocketsphinxEngine(load("en"))))
+    metered = Metered(Listener(open_engine(load("en"))))
     heard = metered.listen(np.concatenate([QUIET, word("next"), QUIET]), False)
     metered.listen(np.tile(QUIET, 2), False)
     assert [each.word for each in heard] == ["next"]
