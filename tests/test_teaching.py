@@ -16,6 +16,7 @@ from assistant import cli
 from assistant.rehearsal.voices import EAR_RATE, open_voice
 
 REACTION_S = 0.4
+FAST = ("--speed", "320")
 needs_cable = pytest.mark.skipif(bool(MISSING), reason=f"no cable without {', '.join(MISSING)}: apt install pulseaudio")
 
 
@@ -52,9 +53,9 @@ def taught(env: dict[str, str]) -> Path:
 def test_two_words_are_taught_aloud_and_heard(server: dict[str, str], said: dict[str, list[Path]]) -> None:
     with (
         listening(server) as ears,
-        in_a_terminal(server, "teach", "--weaver", "Aino", "--words", "next,repeat") as (process, _),
+        in_a_terminal(server, "teach", "--weaver", "Aino", "--words", "next,repeat", *FAST) as (process, _),
     ):
-        assert wait(lambda: ears.loud_s > 8, 60), "the lesson does not begin"
+        assert wait(lambda: ears.loud_s > 4, 60), "the lesson does not begin"
         for takes in said.values():
             for file in takes[:3]:
                 speak(server, ears, file)
@@ -78,8 +79,8 @@ def test_two_words_are_taught_aloud_and_heard(server: dict[str, str], said: dict
 def test_a_lesson_that_is_left_keeps_the_words_that_are_whole(
     server: dict[str, str], said: dict[str, list[Path]]
 ) -> None:
-    with listening(server) as ears, in_a_terminal(server, "teach", "--weaver", "Aino") as (process, terminal):
-        assert wait(lambda: ears.loud_s > 8, 60), "the lesson does not begin"
+    with listening(server) as ears, in_a_terminal(server, "teach", "--weaver", "Aino", *FAST) as (process, terminal):
+        assert wait(lambda: ears.loud_s > 4, 60), "the lesson does not begin"
         for file in said["next"][:3]:
             speak(server, ears, file)
         os.write(terminal, b"q")
