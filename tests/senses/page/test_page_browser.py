@@ -60,6 +60,12 @@ def shows(window: Any, *texts: str) -> None:
     )
 
 
+def at_rest(window: Any) -> None:
+    """Wait until all is in its place, which takes a frame or two, and nothing turns any more."""
+    window.evaluate("() => new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done)))")
+    window.wait_for_function("() => document.getAnimations().length === 0")
+
+
 PLACES = """() => {
   const name = (node) => node.id || node.textContent || node.tagName;
   const places = [...document.querySelectorAll("#large button, #digits button, #board, #map, header, #asked")]
@@ -181,7 +187,7 @@ def test_everything_has_its_place(chromium: Any, page: Page, size: tuple[int, in
         for view in (*VIEWS.values(), long):
             page.show(view, deaf)
             window.wait_for_function("title => document.title.startsWith(title)", arg=view.title[:20])
-            window.wait_for_timeout(150)
+            at_rest(window)
             assert window.evaluate(PLACES) == [], view.mode
 
 
@@ -196,7 +202,7 @@ def test_axe_finds_nothing(chromium: Any, page: Page, look: str, size: tuple[int
         for view in VIEWS.values():
             page.show(view, WELL)
             window.wait_for_function("mode => document.body.dataset.mode === mode", arg=view.mode.value)
-            window.wait_for_timeout(300)
+            at_rest(window)
             found = axe.Axe().run(window)
             assert {"color-contrast", "button-name"} <= {rule["id"] for rule in found.response["passes"]}
             assert found.violations_count == 0, found.generate_report()
