@@ -18,6 +18,11 @@ settings.register_profile("no clock", deadline=None)
 settings.load_profile("no clock")
 
 
+def pytest_xdist_auto_num_workers(config: pytest.Config) -> int:
+    """Two for the whole suite, much of which waits for real sound; what is asked for by name runs in this process."""
+    return 2 if config.args_source is pytest.Config.ArgsSource.TESTPATHS else 0
+
+
 class Remembering:
     """A voice that says a second time what it said the first."""
 
