@@ -14,7 +14,7 @@ from assistant.senses.ear.engine import RATE, Engine
 from assistant.senses.ear.listener import Listener
 from assistant.senses.ear.models import find_model
 from assistant.senses.ear.pocketsphinx_engine import ENOUGH, PocketsphinxEngine
-from assistant.senses.ear.taught.engine import UNLIKELIEST, TaughtEngine
+from assistant.senses.ear.taught.engine import TaughtEngine
 from assistant.senses.ear.taught.features import mel_energies
 from assistant.senses.ear.taught.finder import Finder
 from assistant.senses.ear.taught.judging import judge
@@ -61,7 +61,7 @@ def open_ear(ear: str, taught: Taught | None, loosest: bool = False) -> Hears:
     """One of EARS, as it is at the loom or at the loosest of its thresholds."""
     if ear == "taught":
         assert taught is not None
-        return Ours(TaughtEngine(ENGLISH, taught, UNLIKELIEST * (THRESHOLDS[ear][0] if loosest else 1)))
+        return Ours(TaughtEngine(ENGLISH, taught, THRESHOLDS[ear][0] if loosest else 1.0))
     if ear == "built-in":
         return Ours(PocketsphinxEngine(ENGLISH, THRESHOLDS[ear][0] if loosest else ENOUGH))
     if ear == "grammar":

@@ -39,9 +39,11 @@ class Span:
 
     longest: int
     quiet_after: int
+    guess: bool = False  # whether what only may be a word on its own is worth a try
 
 
-WORD = Span(frames(1.2), frames(0.25))  # a word or two; stops inside one, as in "back", last up to 0.15 s
+WORD = Span(frames(1.2), frames(0.25), guess=True)  # a word or two; stops inside one, as in "back", last up to 0.15 s
+NUMBER = Span(WORD.longest, WORD.quiet_after)  # a part of one may be another: "six" of "twenty-six"
 ROW = Span(frames(8), frames(0.45))  # numbers one after the other, with small pauses between
 
 

@@ -17,6 +17,7 @@ from assistant.senses.ear.taught.templates import Templates, decoys, noise_aroun
 # times how much it differs where it is glimpsed. In a noise all that is said is farther, but what was taught stays
 # nearer to its own examples than to any other word, and fits where it stands out.
 UNLIKELIEST = 100.0
+UNLIKELIEST_NUMBER = 50.0  # many of them sound alike
 FAR = 60.0  # at most, that another word counts to be; one of quite another length is out of reach
 COMPARED = 12  # words at least, taught or made up as decoys, from which the nearest is chosen
 
@@ -26,12 +27,13 @@ class TaughtEngine:
 
     keen = True
 
-    def __init__(self, language: Language, taught: Taught, unlikeliest: float = UNLIKELIEST):
+    def __init__(self, language: Language, taught: Taught, leniency: float = 1.0):
+        """`leniency`: how much more unlike its examples a word may be than is usual."""
         self.language = language
         self._taught = taught
         self._spelled = {word: spelling(word, language) for word in taught.words()}
         self._numbers = [int(word) for word in taught.words() if word.isdecimal()]
-        self._unlikeliest = unlikeliest
+        self._leniency = leniency
         self._templates: dict[int, Templates] = {}
         self.lacks = self._lacks()
 
@@ -64,7 +66,7 @@ class TaughtEngine:
         if first not in self._spelled or np.isinf(far[place]):
             return None
         unlike = float(far[place]) * (float(far[place]) / other) ** 2 * templates.unlike(said, noise, margin, place)
-        share = unlike / self._unlikeliest
+        share = unlike / self._leniency / (UNLIKELIEST_NUMBER if largest else UNLIKELIEST)
         return (self._spelled[first], 1 - share / 2) if share <= 1 else None
 
     def _among(self, largest: int) -> Templates:

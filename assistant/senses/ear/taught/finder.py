@@ -122,7 +122,7 @@ class Finder:
                 yield self._found(length, quiet, sure)
 
     def _bounds(self) -> list[Bound]:
-        return [SURE, *self._guesses] if self.span == WORD else [SURE]
+        return [SURE, *self._guesses] if self.span.guess else [SURE]
 
     def _needed(self, bound: Bound) -> float:
         return max(bound.least, self._stirring + bound.above_stir)

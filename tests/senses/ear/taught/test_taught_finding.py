@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from assistant.senses.ear.engine import RATE
-from assistant.senses.ear.segmenter import FRAME, QUIET_BEFORE, Span
+from assistant.senses.ear.segmenter import FRAME, NUMBER, QUIET_BEFORE, Span
 from assistant.senses.ear.taught.features import BANDS
 from assistant.senses.ear.taught.finder import SURE, Finder, ended, standing_out
 from assistant.senses.ear.taught.templates import MARGIN, Example, decoys
@@ -72,6 +72,9 @@ def test_a_word_right_after_a_softer_sound_is_found_alone_only_as_a_guess() -> N
         hiss[round(starts * RATE) :][: len(sound)] += sound
     samples = hiss.astype(np.int16)
     (both,) = Finder().feed(samples)
+    of_numbers = Finder(guessing=True)
+    of_numbers.span = NUMBER
+    assert [each.guess for each in of_numbers.feed(samples)] == [False]
     guesses = [each for each in Finder(guessing=True).feed(samples) if each.guess]
     assert both.start_s == pytest.approx(5.5, abs=0.1)
     assert min(abs(each.start_s - 6) + abs(each.end_s - 6.5) for each in guesses) < 0.15
