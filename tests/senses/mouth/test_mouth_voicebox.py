@@ -14,6 +14,7 @@ from assistant.senses.mouth.clips import clean
 from assistant.senses.mouth.player import RATE, Samples
 from assistant.senses.mouth.voicebox import Voice, Voicebox, choose, read_sound
 
+PATIENCE_S = 2.0  # with an engine that hangs; to start one of a few lines takes a tenth of it
 VOICES = [
     Voice("gmw/en", "English (Great Britain)", "en-gb"),
     Voice("gmw/en-us", "English (America)", "en-us"),
@@ -122,7 +123,7 @@ def engine(tmp_path: Path, conduct: str) -> list[str]:
     """An engine of a few lines; `runs` counts how often it was started."""
     script = tmp_path / "engine.py"
     script.write_text(
-        "import json, pathlib, sys, time, soundfile\n"
+        "import json, pathlib, sys, time, wave\n"
         f"log = pathlib.Path({str(tmp_path / 'runs')!r})\n"
         "log.write_text(log.read_text() + 'x' if log.exists() else 'x')\n"
         "runs = len(log.read_text())\n"
@@ -130,7 +131,9 @@ def engine(tmp_path: Path, conduct: str) -> list[str]:
         "    request = json.loads(line)\n"
         "    if request:\n"
         f"        {conduct}\n"
-        "        soundfile.write(request['file'], [0.5] * 100, 22050)\n"
+        "        with wave.open(request['file'], 'wb') as sound:\n"
+        "            sound.setparams((1, 2, 22050, 0, 'NONE', ''))\n"
+        "            sound.writeframes(bytes(200))\n"
         "    voices = {'engine': 'small', 'default': 'a', 'voices': [['a', 'A', 'en']]}\n"
         "    print(json.dumps({} if request else voices), flush=True)\n"
     )
@@ -139,7 +142,7 @@ def engine(tmp_path: Path, conduct: str) -> list[str]:
 
 @pytest.mark.parametrize("conduct", ["if runs == 1: time.sleep(60)", "if runs == 1: sys.exit()"], ids=["hangs", "dies"])
 def test_an_engine_that_fails_once_is_started_again_and_asked_again(tmp_path: Path, conduct: str) -> None:
-    with Voicebox(engine(tmp_path, conduct), patience_s=1.0) as box:
+    with Voicebox(engine(tmp_path, conduct), patience_s=PATIENCE_S) as box:
         assert len(box.render("one", "a", 175)) == 100
     assert (tmp_path / "runs").read_text() == "xx"
 
@@ -147,7 +150,7 @@ def test_an_engine_that_fails_once_is_started_again_and_asked_again(tmp_path: Pa
 @pytest.mark.parametrize("conduct", ["time.sleep(60)", "sys.exit('no sound today')"], ids=["hangs", "dies"])
 def test_an_engine_that_fails_twice_is_given_up(tmp_path: Path, conduct: str) -> None:
     with (
-        Voicebox(engine(tmp_path, conduct), patience_s=1.0) as box,
+        Voicebox(engine(tmp_path, conduct), patience_s=PATIENCE_S) as box,
         pytest.raises(DeviceMissing, match=r"the voice engine does not answer.*; install"),
     ):
         box.render("one", "a", 175)

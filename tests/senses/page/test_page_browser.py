@@ -8,6 +8,7 @@ from typing import Any
 
 import pytest
 from at_the_page import CALLING, SHORT_WARP, WELL, Answers, Sitting, session
+from waiting import wait
 
 from assistant.senses.page.page import Page
 from assistant.senses.pedal.gestures import Role
@@ -58,6 +59,12 @@ def shows(window: Any, *texts: str) -> None:
         "texts => [...document.querySelectorAll('.face')].map((face) => face.textContent).join() === texts",
         arg=",".join(texts),
     )
+
+
+def step_on(page: Page, window: Any, steps: int) -> None:
+    """The session goes on, and the window knows."""
+    page.show(replace(CALLING, step=CALLING.step + steps, title=f"{steps} on"), WELL)
+    window.wait_for_function("title => document.title.startsWith(title)", arg=f"{steps} on")
 
 
 def at_rest(window: Any) -> None:
@@ -151,9 +158,8 @@ def test_a_held_key_counts_once_and_a_button_just_touched_is_not_pressed_by_spac
     with opened(chromium, page.door.address) as window:
         shows(window, "1", "2", "3", "4")
         window.locator("[data-do=back]").click()
-        for step in (1, 2):
-            page.show(replace(CALLING, step=CALLING.step + step), WELL)
-            window.wait_for_timeout(300)
+        for steps in (1, 2):
+            step_on(page, window, steps)
             window.keyboard.down("Space")  # a second time without an up between is a repeat
         window.keyboard.up("Space")
         window.wait_for_timeout(300)
@@ -167,11 +173,10 @@ def test_a_taught_pedal_works_by_its_gestures(chromium: Any, page: Page, answers
         shows(window, "1", "2", "3", "4")
         for _ in range(2):
             window.keyboard.press("F8", delay=40)
-        window.wait_for_timeout(1500)
-        page.show(replace(CALLING, step=CALLING.step + 1), WELL)
-        window.wait_for_timeout(300)
+        assert wait(lambda: len(answers.taken) == 1)
+        step_on(page, window, 1)
         window.keyboard.press("F8", delay=900)
-        window.wait_for_timeout(500)
+        assert wait(lambda: len(answers.taken) == 2)
     assert [event.kind for _, event in answers.taken] == [Kind.REPEAT, Kind.BACK]
 
 
