@@ -39,7 +39,7 @@ def many(runs: int, error: float, seed: int = 7) -> tuple[list[tuple[Case, Told]
 
 
 def test_with_right_answers_every_mistake_is_found_in_few_questions() -> None:
-    told, bits = many(300, error=0.0)
+    told, bits = many(150, error=0.0)
     assert all(each.found(case) for case, each in told)
     assert sum(each.questions for _, each in told) / len(told) <= 1.25 * bits + 0.5
 
