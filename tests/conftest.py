@@ -20,7 +20,8 @@ settings.load_profile("no clock")
 
 def pytest_xdist_auto_num_workers(config: pytest.Config) -> int:
     """Two for the whole suite, much of which waits for real sound; what is asked for by name runs in this process."""
-    return 2 if config.args_source is pytest.Config.ArgsSource.TESTPATHS else 0
+    whole = config.args_source is pytest.Config.ArgsSource.TESTPATHS and not config.option.keyword
+    return 2 if whole else 0
 
 
 class Remembering:
