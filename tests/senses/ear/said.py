@@ -12,6 +12,7 @@ from assistant.senses.ear.listener import Heard, Listener
 Sound = NDArray[np.int16]
 
 
+@cache
 def voice() -> Voice:
     return open_voice("hibari", "en-us")  # says a word the same way every time, unlike piper
 
