@@ -17,6 +17,7 @@ import numpy as np
 
 sys.path.insert(0, str(Path(__file__).parent.parent / "senses" / "ear"))
 
+from plain import decoded
 from said import Sound, pause, room, word
 
 from assistant.languages import load
@@ -56,20 +57,8 @@ def plain(sounds: list[Sound]) -> int:
     words = " | ".join(text.lower() for text in meanings(load("en"), 0))
     decoder.add_jsgf_string("plain", f"#JSGF V1.0; grammar plain; public <words> = ({words})+;")
     decoder.activate_search("plain")
-    found, frame = 0, ends.frame_bytes // 2
-    for sound in sounds:
-        for at in range(0, len(sound) - frame, frame):
-            before = ends.in_speech
-            speech = ends.process(sound[at : at + frame].tobytes())
-            if speech is None:
-                continue
-            if not before:
-                decoder.start_utt()
-            decoder.process_raw(speech)
-            if not ends.in_speech:
-                decoder.end_utt()
-                found += len(decoder.hyp().hypstr.split()) if decoder.hyp() else 0
-    return found
+    utterances = (end for sound in sounds for end in decoded(decoder, ends, sound))
+    return sum(len(decoder.hyp().hypstr.split()) if decoder.hyp() else 0 for _ in utterances)
 
 
 def measure(name: str, few: list[Sound], minutes: int, answer: "multiprocessing.Queue[Spent]") -> None:

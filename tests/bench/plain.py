@@ -3,7 +3,7 @@
 import json
 from collections.abc import Iterable, Iterator, Mapping
 from pathlib import Path
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from wanted import KINDS, NUMBERS, Heard, Samples, said_for
 
@@ -39,27 +39,37 @@ class PlainPocketsphinx:
         from pocketsphinx import Endpointer
 
         self._decoder.activate_search("numbers" if largest else "commands")
-        ends, heard = Endpointer(), []
-        step = ends.frame_bytes // 2
-        for at in range(0, len(sound) - step, step):
-            before = ends.in_speech
-            speech = ends.process(sound[at : at + step].tobytes())
-            if speech is None:
-                continue
-            if not before:
-                self._decoder.start_utt()
-            self._decoder.process_raw(speech)
-            if not ends.in_speech:
-                heard += self._found(ends.speech_start, (at + step) / RATE)
+        ends = Endpointer()
+        heard = [
+            each
+            for decided_at in decoded(self._decoder, ends, sound)
+            for each in self._found(ends.speech_start, decided_at / RATE)
+        ]
         if ends.in_speech:
+            self._decoder.end_utt()
             heard += self._found(ends.speech_start, len(sound) / RATE)
         return heard
 
     def _found(self, start: float, now: float) -> Iterator[Heard]:
-        self._decoder.end_utt()
         parts = [part for part in self._decoder.seg() or [] if part.word[0] not in "<["]
         told = [Part(part.word.partition("(")[0], start + part.end_frame / 100) for part in parts]
         return put_together(told, self._labels, now)
+
+
+def decoded(decoder: Any, ends: Any, sound: Samples) -> Iterator[int]:
+    """Decode what pocketsphinx's detector takes for speech; after each utterance, the sample at which it ended."""
+    step = ends.frame_bytes // 2
+    for at in range(0, len(sound) - step, step):
+        before = ends.in_speech
+        speech = ends.process(sound[at : at + step].tobytes())
+        if speech is None:
+            continue
+        if not before:
+            decoder.start_utt()
+        decoder.process_raw(speech)
+        if not ends.in_speech:
+            decoder.end_utt()
+            yield at + step
 
 
 class PlainVosk:

@@ -2,8 +2,7 @@
 
 - Debian's package pocketsphinx-testdata: readers and speakers of digits (LibriVox, public domain; CMU; TIDIGITS)
 - Debian's packages asterisk-core-sounds-{en,es,fr,it,ru} and their -wav: what telephones say, by five speakers in five
-  languages, at 8 kHz, with the text of each (Allison Smith, June Wallack, Carlo Flora, Maxim Topal; CC BY-SA 3.0, but
-  Russian CC BY 3.0)
+  languages, at 8 kHz, with the text of each (CC BY-SA 3.0, but Russian CC BY 3.0; the packages name the speakers)
 """
 
 import gzip

@@ -133,13 +133,20 @@ class Segmenter:
         self._silence(quiet + (length + self._quiet_before if length < CLICK else 0))
         if not (alone and SHORTEST <= length <= self.span.longest and voiced >= VOICED * length):
             return None
-        now = self._frames * FRAME_S + self._skipped_s
-        end = now - quiet * FRAME_S
-        held = list(self._kept)[-(length + quiet + MARGIN) : len(self._kept) - quiet + MARGIN]
-        return Utterance(np.concatenate(held), MARGIN, end - length * FRAME_S, end, now)
+        return cut(self._kept, length, quiet, MARGIN, self._frames * FRAME_S + self._skipped_s)
 
     def _floor(self) -> float:
         return max(FLOOR_AT_LEAST, float(np.percentile(self._levels, FLOOR_SHARE)))
+
+
+def cut(
+    kept: deque[NDArray[np.int16]], length: int, quiet: int, margin: int, now: float, guess: bool = False
+) -> Utterance:
+    """What was said in so many frames and ended so many before the last kept; `now` in seconds."""
+    held = list(kept)[-(length + quiet + margin) : len(kept) - quiet + margin]
+    end = now - quiet * FRAME_S
+    samples = np.concatenate(held) if held else np.zeros(0, np.int16)
+    return Utterance(samples, margin, end - length * FRAME_S, end, now, guess)
 
 
 def framed(samples: NDArray[np.int16]) -> tuple[NDArray[np.int16], NDArray[np.int16]]:

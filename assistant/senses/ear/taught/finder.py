@@ -18,6 +18,7 @@ from assistant.senses.ear.segmenter import (
     WORD,
     Span,
     Utterance,
+    cut,
     framed,
     frames,
     level_of,
@@ -134,11 +135,7 @@ class Finder:
         if length > WORD.longest:  # a row lasts too long to be outweighed
             self.leave_out()
         now = self._frames * FRAME_S + self._skipped_s
-        end = now - quiet * FRAME_S
-        margin = self._margin
-        held = list(self._kept)[-(length + quiet + margin) : len(self._kept) - quiet + margin]
-        samples = np.concatenate(held) if held else np.zeros(0, np.int16)
-        return Utterance(samples, margin, end - length * FRAME_S, end, now, not sure)
+        return cut(self._kept, length, quiet, self._margin, now, guess=not sure)
 
     def leave_out(self) -> None:
         """What was found last was the weaver's, and is no part of the room: one who answers fast would go unheard."""
