@@ -67,7 +67,7 @@ def _without(code: str, words: Collection[str]) -> Iterator[Path]:
         if not told or name.startswith(";") or name in NO_SPEECH or (figures and any(map(str.isdigit, text))):
             continue
         file, said = folder / f"{name}.wav", _plain(text)
-        if file.is_file() and not any(word in said for word in refused):
+        if file.is_file() and soundfile.info(file).frames and not any(word in said for word in refused):
             yield file
 
 
