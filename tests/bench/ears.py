@@ -10,7 +10,7 @@ from plain import PlainPocketsphinx, PlainVosk
 from spoken import ROOM_DB, silence, sixteen_bits, white, word
 from wanted import ENGLISH, KINDS, KOREAN, NUMBERS, Heard, Hears, Samples, said_for
 
-from assistant.senses.ear.engine import RATE, Engine
+from assistant.senses.ear.engine import NOTHING, RATE, Engine
 from assistant.senses.ear.listener import Listener
 from assistant.senses.ear.models import find_model
 from assistant.senses.ear.pocketsphinx_engine import ENOUGH, PocketsphinxEngine
@@ -116,9 +116,9 @@ class Clocked:
         self._engine = engine
         self.spent: list[float] = []
 
-    def recognise(self, samples: Samples, largest: int) -> tuple[str, float] | None:
+    def recognise(self, samples: Samples, largest: int, before: Samples = NOTHING) -> tuple[str, float] | None:
         began = time.thread_time()
-        found = self._engine.recognise(samples, largest)
+        found = self._engine.recognise(samples, largest, before)
         self.spent.append(time.thread_time() - began)
         return found
 

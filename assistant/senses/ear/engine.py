@@ -11,6 +11,7 @@ from assistant.languages import Language
 from assistant.session.events import Kind
 
 RATE = 16_000  # samples a second, for every engine
+NOTHING = np.zeros(0, np.int16)
 MOST_BY_VOICE = 30  # the largest number listened for; larger ones are typed
 MOST_IN_ROW = 12  # numbers
 BESIDE_NUMBERS = (Kind.REPEAT, Kind.BACK, Kind.UNSURE)  # what may be said instead of a number that was asked for
@@ -23,10 +24,13 @@ class Engine(Protocol):
     keen: bool  # whether words are looked for in noise too: only where what is no word is well rejected
     lacks: str  # what it cannot hear, for the weaver to read; "" where nothing
 
-    def recognise(self, samples: NDArray[np.int16], largest: int) -> tuple[str, float] | None:
+    def recognise(
+        self, samples: NDArray[np.int16], largest: int, before: NDArray[np.int16] = NOTHING
+    ) -> tuple[str, float] | None:
         """The word as the language spells it and how sure (0 to 1), from samples at 16 kHz; None where it is no word.
 
-        Commands are listened for, or where `largest` is not 0, numbers up to it and the commands BESIDE_NUMBERS.
+        `before`: what was to be heard just before these; the word may only be the end of it. Commands are listened
+        for, or where `largest` is not 0, numbers up to it and the commands BESIDE_NUMBERS.
         """
 
     def recognise_row(self, samples: NDArray[np.int16], largest: int) -> tuple[list[str], float] | None:

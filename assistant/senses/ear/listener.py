@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 from assistant.senses.ear.engine import MOST_BY_VOICE, Engine, meanings
 from assistant.senses.ear.gate import Gate
 from assistant.senses.ear.own_voice import OwnVoice
-from assistant.senses.ear.segmenter import NUMBER, ROW, WORD, Segmenter, Utterance
+from assistant.senses.ear.segmenter import ROW, WORD, Segmenter, Utterance
 from assistant.senses.ear.taught.finder import Finder
 from assistant.session.events import Kind
 
@@ -45,7 +45,7 @@ class Listener:
     def listen(self, block: NDArray[np.int16], closed: bool) -> list[Heard]:
         """What was decided in this block, mono at 16 kHz; `closed`: the mouth is speaking, so do not listen."""
         largest, row = self._expected
-        self._segmenter.span = ROW if row else NUMBER if largest else WORD
+        self._segmenter.span = ROW if row else WORD
         understand = self._read if row else self._understand
         if self._own:
             self._own.follow(block)
@@ -81,6 +81,6 @@ class Listener:
         return Heard(kind, word, None, score, said.start_s, said.end_s, said.decided_s, row)
 
     def _understand(self, said: Utterance, largest: int) -> Heard:
-        word, score = self._engine.recognise(said.samples, largest) or ("", 0.0)
+        word, score = self._engine.recognise(said.samples, largest, said.before) or ("", 0.0)
         kind, number = meanings(self._engine.language, largest).get(word, (None, None))
         return Heard(kind, word, number, score, said.start_s, said.end_s, said.decided_s)

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from assistant.errors import DeviceMissing
 from assistant.languages import Language
-from assistant.senses.ear.engine import row_in, spellings, vocabulary
+from assistant.senses.ear.engine import NOTHING, row_in, spellings, vocabulary
 
 FARTHEST = -150.0  # decoder's log units a frame of words, less those of the likeliest sounds, where the score is 0
 FARTHEST_SOUND = -325.0  # and that of the least likely sound of a word; right words have some odd ones
@@ -68,7 +68,9 @@ class PocketsphinxEngine:
         self._numbers: dict[int, dict[str, str]] = {}  # those of rows, by their spelling in the grammar
         self._listen_for(0)
 
-    def recognise(self, samples: NDArray[np.int16], largest: int) -> tuple[str, float] | None:
+    def recognise(
+        self, samples: NDArray[np.int16], largest: int, before: NDArray[np.int16] = NOTHING
+    ) -> tuple[str, float] | None:
         self._listen_for(largest)
         found = self._words[largest].get(spelling := _find(self._finder, samples))
         score = self._fit(spelling, samples).sure if found else 0.0

@@ -2,13 +2,13 @@
 
 from collections import deque
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from assistant.senses.ear.engine import RATE
+from assistant.senses.ear.engine import NOTHING, RATE
 
 FRAME_S = 0.01
 FRAME = round(FRAME_S * RATE)
@@ -42,8 +42,7 @@ class Span:
     guess: bool = False  # whether what only may be a word on its own is worth a try
 
 
-WORD = Span(frames(1.2), frames(0.25), guess=True)  # a word or two; stops inside one, as in "back", last up to 0.15 s
-NUMBER = Span(WORD.longest, WORD.quiet_after)  # a part of one may be another: "six" of "twenty-six"
+WORD = Span(frames(1.2), frames(0.24), guess=True)  # a word or two; stops inside one, as in "back", last up to 0.15 s
 ROW = Span(frames(8), frames(0.45))  # numbers one after the other, with small pauses between
 
 
@@ -57,6 +56,7 @@ class Utterance:
     end_s: float
     decided_s: float
     guess: bool = False  # whether it is not even sure that it was said on its own
+    before: NDArray[np.int16] = field(default_factory=lambda: NOTHING)  # samples before these, as far as kept
 
 
 class Segmenter:
@@ -140,13 +140,24 @@ class Segmenter:
 
 
 def cut(
-    kept: deque[NDArray[np.int16]], length: int, quiet: int, margin: int, now: float, guess: bool = False
+    kept: deque[NDArray[np.int16]],
+    length: int,
+    quiet: int,
+    margin: int,
+    now: float,
+    guess: bool = False,
+    before: int = 0,
 ) -> Utterance:
-    """What was said in so many frames and ended so many before the last kept; `now` in seconds."""
-    held = list(kept)[-(length + quiet + margin) : len(kept) - quiet + margin]
-    end = now - quiet * FRAME_S
-    samples = np.concatenate(held) if held else np.zeros(0, np.int16)
-    return Utterance(samples, margin, end - length * FRAME_S, end, now, guess)
+    """What was said in so many frames and ended so many before the last kept; `now` in seconds.
+
+    `before`: frames kept of what was to be heard before it and its margin.
+    """
+    end, last = now - quiet * FRAME_S, len(kept) - quiet + margin
+    first = max(0, len(kept) - length - quiet - margin)
+    each = [*kept]
+    samples = np.concatenate([NOTHING, *each[first:last]])
+    earlier = np.concatenate([NOTHING, *each[max(0, first - before) : first]])
+    return Utterance(samples, margin, end - length * FRAME_S, end, now, guess, earlier)
 
 
 def framed(samples: NDArray[np.int16]) -> tuple[NDArray[np.int16], NDArray[np.int16]]:

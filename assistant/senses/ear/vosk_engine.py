@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from assistant.errors import DeviceMissing
 from assistant.languages import Language
-from assistant.senses.ear.engine import RATE, row_in, spellings, vocabulary
+from assistant.senses.ear.engine import NOTHING, RATE, row_in, spellings, vocabulary
 from assistant.senses.ear.segmenter import FRAME_S, MARGIN
 
 UNKNOWN = "[unk]"  # vosk's own decoy for all that is in no grammar; some models have none
@@ -39,7 +39,9 @@ class VoskEngine:
         self._grammars: dict[int, str] = {}
         self._listen_for(0)
 
-    def recognise(self, samples: NDArray[np.int16], largest: int) -> tuple[str, float] | None:
+    def recognise(
+        self, samples: NDArray[np.int16], largest: int, before: NDArray[np.int16] = NOTHING
+    ) -> tuple[str, float] | None:
         self._listen_for(largest)
         spelling, score = self._find(self._grammars[largest], samples)
         found = self._words[largest].get(spelling)

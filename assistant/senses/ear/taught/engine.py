@@ -1,25 +1,36 @@
 """The ear that was taught: a word is heard if it is near to what the weaver said, and clearly nearer than any other."""
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from assistant.languages import Language
-from assistant.senses.ear.engine import MOST_BY_VOICE, MOST_IN_ROW, meanings
-from assistant.senses.ear.taught.features import Frames, mel_energies
+from assistant.senses.ear.engine import MOST_BY_VOICE, MOST_IN_ROW, NOTHING, meanings
+from assistant.senses.ear.taught.comparing import Comparison, noise_around
+from assistant.senses.ear.taught.features import STEP, Frames, mel_energies
 from assistant.senses.ear.taught.finder import AROUND
 from assistant.senses.ear.taught.pieces import MARGIN, pieces
 from assistant.senses.ear.taught.store import Taught
-from assistant.senses.ear.taught.templates import Templates, decoys, noise_around
+from assistant.senses.ear.taught.templates import Templates, decoys
 
 # A word is as unlike as it is far, times the square of the part that this is of the distance to the nearest other word,
 # times how much it differs where it is glimpsed. In a noise all that is said is farther, but what was taught stays
 # nearer to its own examples than to any other word, and fits where it stands out.
-UNLIKELIEST = 100.0
-UNLIKELIEST_NUMBER = 50.0  # many of them sound alike
 FAR = 60.0  # at most, that another word counts to be; one of quite another length is out of reach
 COMPARED = 12  # words at least, taught or made up as decoys, from which the nearest is chosen
+
+
+@dataclass(frozen=True, slots=True)
+class Limit:
+    """What is taken for a word."""
+
+    unlikeliest: float
+    apart: float  # times as far, and as different, any longer word has to be, lest only its end was heard
+
+
+COMMAND, NUMBER = Limit(100.0, 1.3), Limit(60.0, 2.0)  # many numbers sound alike, and like the ends of others
 
 
 class TaughtEngine:
@@ -37,16 +48,19 @@ class TaughtEngine:
         self._templates: dict[int, Templates] = {}
         self.lacks = self._lacks()
 
-    def recognise(self, samples: NDArray[np.int16], largest: int) -> tuple[str, float] | None:
-        said = mel_energies(samples)
-        found = self._nearest(said, noise_around(said), largest, AROUND)
+    def recognise(
+        self, samples: NDArray[np.int16], largest: int, before: NDArray[np.int16] = NOTHING
+    ) -> tuple[str, float] | None:
+        whole = mel_energies(np.concatenate([before, samples]))
+        said = whole[len(before) // STEP :]
+        found = self._nearest(said, noise_around(said), largest, AROUND, whole)
         return found if found and found[0] in meanings(self.language, largest) else None
 
     def recognise_row(self, samples: NDArray[np.int16], largest: int) -> tuple[list[str], float] | None:
         """Only where the numbers were taught; with a small pause between them, each has to be heard."""
         said = mel_energies(samples)
         noise = noise_around(said)
-        found = [self._nearest(piece, noise, largest, MARGIN) for piece in pieces(said, noise)]
+        found = [self._nearest(piece, noise, largest, MARGIN, piece) for piece in pieces(said, noise)]
         heard = [each for each in found if each]
         if not heard or len(heard) < len(found) or len(found) > MOST_IN_ROW:
             return None
@@ -56,18 +70,22 @@ class TaughtEngine:
             return None
         return words, min(score for _, score in heard)
 
-    def _nearest(self, said: Frames, noise: NDArray[np.float32], largest: int, margin: int) -> tuple[str, float] | None:
+    def _nearest(
+        self, said: Frames, noise: NDArray[np.float32], largest: int, margin: int, whole: Frames
+    ) -> tuple[str, float] | None:
         """The word, in the language's spelling, that is near enough and clearly the nearest; and how sure."""
-        templates = self._among(largest)
-        far = templates.distances(said, noise, margin)
-        place = int(far.argmin())
-        first = templates.words[place]
-        other = min(FAR, *(float(each) for each, word in zip(far, templates.words, strict=True) if word != first))
-        if first not in self._spelled or np.isinf(far[place]):
+        templates, limit = self._among(largest), NUMBER if largest else COMMAND
+        compared = Comparison(templates, said, noise, margin)
+        place = int(compared.distances.argmin())
+        first, far = str(templates.words[place]), float(compared.distances[place])
+        other = float(compared.distances[templates.words != first].min(initial=FAR))
+        if first not in self._spelled or np.isinf(far):
             return None
-        unlike = float(far[place]) * (float(far[place]) / other) ** 2 * templates.unlike(said, noise, margin, place)
-        share = unlike / self._leniency / (UNLIKELIEST_NUMBER if largest else UNLIKELIEST)
-        return (self._spelled[first], 1 - share / 2) if share <= 1 else None
+        unlike = compared.unlike(place)
+        share = far * (far / other) ** 2 * unlike / self._leniency / limit.unlikeliest
+        if share > 1 or compared.longer(whole, place) < limit.apart * far * unlike:
+            return None
+        return self._spelled[first], 1 - share / 2
 
     def _among(self, largest: int) -> Templates:
         """Every command, for each tells the others apart; the numbers listened for; and decoys where these are few."""

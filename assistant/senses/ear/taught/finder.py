@@ -35,6 +35,7 @@ BUSY_AT_LEAST = -68.0  # dB of a band, with full scale at 1
 HIGHEST = 20.0  # dB to which each band counts
 STIR_SHARE = 75  # percentile of how far all that goes on stands out
 AROUND = WORD.quiet_after - LAG  # frames kept on each side of a word that is to be recognised: all there are after it
+BEFORE = frames(0.38)  # kept before these: a word may be the end of another
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,7 +59,8 @@ class Finder:
         """`guessing`: to tell, with more sound around it, what only may be a word said on its own, too."""
         self.span = WORD  # may be changed at any time, as may the next
         self.least = -np.inf  # dB of full scale that a word must exceed in any case
-        self._guesses, self._margin = (GUESSES, AROUND) if guessing else ([], MARGIN)
+        self._guesses = GUESSES if guessing else []
+        self._margin, self._before = (AROUND, BEFORE) if guessing else (MARGIN, 0)
         self._tail = np.zeros(WINDOW, np.int16)  # samples before those that come
         self._rest = np.zeros(0, np.int16)
         self._frames = 0  # taken so far
@@ -69,7 +71,7 @@ class Finder:
         self._busy = np.full(BANDS, np.inf, np.float32)  # not known yet: nothing stands out
         self._stirring = 0.0  # dB by which what goes on stands out
         longest = ROW.longest + ROW.quiet_after + QUIET_BEFORE
-        self._kept: deque[NDArray[np.int16]] = deque(maxlen=longest + AROUND)
+        self._kept: deque[NDArray[np.int16]] = deque(maxlen=longest + AROUND + BEFORE)
         self._above: deque[float] = deque([0.0] * QUIET_BEFORE, maxlen=longest)
         self._since_sure = self._since_heard = (
             longest  # frames since the end of what was surely a word; of the weaver's
@@ -135,7 +137,7 @@ class Finder:
         if length > WORD.longest:  # a row lasts too long to be outweighed
             self.leave_out()
         now = self._frames * FRAME_S + self._skipped_s
-        return cut(self._kept, length, quiet, self._margin, now, guess=not sure)
+        return cut(self._kept, length, quiet, self._margin, now, not sure, self._before)
 
     def leave_out(self) -> None:
         """What was found last was the weaver's, and is no part of the room: one who answers fast would go unheard."""

@@ -7,7 +7,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from assistant.senses.ear.segmenter import MARGIN
-from assistant.senses.ear.taught.templates import Example, Templates, noise_around
+from assistant.senses.ear.taught.comparing import Comparison, noise_around
+from assistant.senses.ear.taught.templates import Example, Templates
 
 FEWEST = 2  # examples of a word
 APART = 0.85  # part of the distance to another word within which an example has to be of its own
@@ -56,7 +57,9 @@ def judge(examples: Sequence[Example], settled: int = 0) -> Judged:
 def _table(examples: Sequence[Example]) -> NDArray[np.float32]:
     """How far each example is from each."""
     templates = Templates(examples)
-    each = [templates.distances(one.energies, noise_around(one.energies), MARGIN, leeway=0) for one in examples]
+    each = [
+        Comparison(templates, one.energies, noise_around(one.energies), MARGIN, leeway=0).distances for one in examples
+    ]
     table = np.array(each, np.float32)
     np.fill_diagonal(table, np.inf)
     return table

@@ -5,7 +5,8 @@ slope constraint P = 1, by which neither sound is taken at less than half or mor
 symmetric form a little better, but only here does the sum of weights not depend on where a path begins and ends.
 """
 
-from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,62 +15,69 @@ from assistant.senses.ear.taught.features import Frames
 
 Lengths = NDArray[np.intp]
 Path = tuple[NDArray[np.intp], NDArray[np.intp]]  # frames of what was said, and those of the known sound beside them
+WALL = 2  # rows and columns before the first, from which no path comes
 
 
-def distances(said: Frames, known: Frames, lengths: Lengths, free: int = 0) -> NDArray[np.float32]:
-    """From one sound, frames × features, to several, sounds × frames × features, each of which ends at its length.
+@dataclass(frozen=True)
+class Warped:
+    """One sound laid over several known ones, each of which ends at its length."""
 
-    Mean Euclidean distance over the frames of the known sound along the best path; up to `free` frames at each end of
-    what was said may be left out. Infinite where one is more than about twice as long as the other.
+    lengths: Lengths
+    first_end: int  # frame said at which a path may end
+    apart: Frames  # Euclidean distances of all frames, said × sounds × known
+    sums: Frames  # the least sums of these on a path that leads to each pair of frames; with WALL on two sides
+
+    @cached_property
+    def distances(self) -> NDArray[np.float32]:
+        """Mean Euclidean distance over the frames of each known sound along the best path.
+
+        Infinite where one is more than about twice as long as the other.
+        """
+        ends = self.sums[WALL + self.first_end :, np.arange(len(self.lengths)), WALL + self.lengths - 1]
+        return np.asarray(ends.min(axis=0, initial=np.inf) / self.lengths, np.float32)
+
+    def path(self, place: int) -> Path | None:
+        """The best path over one of the known sounds; None where there is none."""
+        if np.isinf(self.distances[place]):
+            return None
+        length = self.lengths[place]
+        cost, sums = self.apart[:, place, :length].tolist(), self.sums[:, place, : WALL + length]
+        at = self.first_end + int(sums[WALL + self.first_end :, -1].argmin())
+        beside, walled = int(length) - 1, sums.tolist()
+        pairs = [(at, beside)]
+        while beside:
+            now = cost[at][beside]
+            half = walled[at][beside + 1] + (cost[at - 1][beside] + now) / 2
+            one, two = walled[at + 1][beside + 1] + now, walled[at + 1][beside] + cost[at][beside - 1] + now
+            if half < min(one, two):
+                at -= 1
+                pairs.append((at, beside))
+            elif two < one:
+                beside -= 1
+                pairs.append((at, beside))
+            at, beside = at - 1, beside - 1
+            pairs.append((at, beside))
+        frames = np.array(pairs[::-1], np.intp)
+        return frames[:, 0], frames[:, 1]
+
+
+def warp(said: Frames, known: Frames, lengths: Lengths, before: int = 0, after: int = 0) -> Warped:
+    """Lay one sound, frames × features, over several, sounds × frames × features, the shorter ones filled up.
+
+    Up to so many frames `before` and `after` what is known may be left out of what was said.
     """
-    least = np.full(len(known), np.inf, np.float32)
-    each = np.arange(len(known))
-    for number, sums in enumerate(_sums(_apart(said, known), free)):
-        if number >= len(said) - 1 - free:
-            least = np.minimum(least, sums[each, lengths - 1])
-    return np.asarray(least / lengths, np.float32)
-
-
-def path(said: Frames, known: Frames, free: int = 0) -> Path | None:
-    """The best of the paths that `distances` has, between two sounds, each frames × features; None where none is."""
-    apart = _apart(said, known[None])
-    sums = np.stack([row[0] for row in _sums(apart, free)])
-    ends = np.arange(max(0, len(said) - 1 - free), len(said))
-    at, beside = int(ends[sums[ends, -1].argmin()]), len(known) - 1
-    if np.isinf(sums[at, beside]):
-        return None
-    pairs = [(at, beside)]
-    walled, cost = np.pad(sums, ((2, 0), (2, 0)), constant_values=np.inf).tolist(), apart[:, 0].tolist()
-    while beside:
-        now = cost[at][beside]
-        half = walled[at][beside + 1] + (cost[at - 1][beside] + now) / 2
-        one, two = walled[at + 1][beside + 1] + now, walled[at + 1][beside] + cost[at][beside - 1] + now
-        if half < min(one, two):
-            at -= 1
-            pairs.append((at, beside))
-        elif two < one:
-            beside -= 1
-            pairs.append((at, beside))
-        at, beside = at - 1, beside - 1
-        pairs.append((at, beside))
-    frames = np.array(pairs[::-1], np.intp)
-    return frames[:, 0], frames[:, 1]
-
-
-def _sums(apart: Frames, free: int) -> Iterator[Frames]:
-    """For each frame said, sounds × known: the least sum of distances on a path that leads to that pair of frames."""
-    walls = np.full((apart.shape[1], apart.shape[2] + 2), np.inf, np.float32)  # two, left of the first known frame
-    before, at, earlier = walls, walls, apart[0]
+    apart = _apart(said, known)
+    sums = np.full((WALL + apart.shape[0], apart.shape[1], WALL + apart.shape[2]), np.inf, np.float32)
+    earlier = apart[0]
     for number, now in enumerate(apart):
-        after = walls.copy()
-        sums = after[:, 2:]
-        np.minimum(at[:, 1:-1], at[:, :-2] + _one_before(now), out=sums)  # one frame said for one known, or for two
-        sums += now
-        np.minimum(sums, before[:, 1:-1] + (earlier + now) / 2, out=sums)  # two for one
-        if number <= free:
-            sums[:, 0] = now[:, 0]
-        yield sums
-        before, at, earlier = at, after, now
+        two_ago, ago, here = sums[number], sums[number + 1], sums[number + WALL][:, WALL:]
+        np.minimum(ago[:, 1:-1], ago[:, :-2] + _one_before(now), out=here)  # one frame said for one known, or for two
+        here += now
+        np.minimum(here, two_ago[:, 1:-1] + (earlier + now) / 2, out=here)  # two for one
+        if number <= before:
+            here[:, 0] = now[:, 0]
+        earlier = now
+    return Warped(lengths, max(0, len(said) - 1 - after), apart, sums)
 
 
 def _one_before(costs: Frames) -> Frames:

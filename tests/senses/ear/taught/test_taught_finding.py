@@ -4,9 +4,9 @@ import numpy as np
 import pytest
 
 from assistant.senses.ear.engine import RATE
-from assistant.senses.ear.segmenter import FRAME, NUMBER, QUIET_BEFORE, Span
+from assistant.senses.ear.segmenter import FRAME, QUIET_BEFORE, ROW, Span
 from assistant.senses.ear.taught.features import BANDS
-from assistant.senses.ear.taught.finder import SURE, Finder, ended, standing_out
+from assistant.senses.ear.taught.finder import BEFORE, SURE, Finder, ended, standing_out
 from assistant.senses.ear.taught.templates import MARGIN, Example, decoys
 
 SPAN = Span(120, 20)
@@ -72,12 +72,13 @@ def test_a_word_right_after_a_softer_sound_is_found_alone_only_as_a_guess() -> N
         hiss[round(starts * RATE) :][: len(sound)] += sound
     samples = hiss.astype(np.int16)
     (both,) = Finder().feed(samples)
-    of_numbers = Finder(guessing=True)
-    of_numbers.span = NUMBER
-    assert [each.guess for each in of_numbers.feed(samples)] == [False]
+    of_rows = Finder(guessing=True)
+    of_rows.span = ROW
+    assert [each.guess for each in of_rows.feed(samples)] == [False]
     guesses = [each for each in Finder(guessing=True).feed(samples) if each.guess]
     assert both.start_s == pytest.approx(5.5, abs=0.1)
     assert min(abs(each.start_s - 6) + abs(each.end_s - 6.5) for each in guesses) < 0.15
-    assert all(
-        len(each.samples) == round((each.end_s - each.start_s) * RATE) + 2 * each.margin * FRAME for each in guesses
-    )
+    for each in guesses:
+        first, last = round(each.start_s * RATE) - each.margin * FRAME, round(each.end_s * RATE) + each.margin * FRAME
+        assert each.samples == pytest.approx(samples[first:last])
+        assert each.before == pytest.approx(samples[first - BEFORE * FRAME : first])

@@ -10,9 +10,13 @@ from weaver import NUMBERS, WORDS, noisy, record, say
 from assistant.languages import load
 from assistant.senses.ear.engine import RATE
 from assistant.senses.ear.listener import Heard, Listener
+from assistant.senses.ear.segmenter import FRAME
 from assistant.senses.ear.taught.engine import TaughtEngine
-from assistant.senses.ear.taught.finder import Finder
+from assistant.senses.ear.taught.features import mel_energies
+from assistant.senses.ear.taught.finder import AROUND, BEFORE, Finder
+from assistant.senses.ear.taught.store import Taught
 from assistant.senses.ear.taught.teach import teach
+from assistant.senses.ear.taught.templates import Example
 from assistant.session.events import Kind
 
 pytest.importorskip("hibari")
@@ -63,6 +67,28 @@ def test_numbers_are_heard_only_where_one_is_asked_for(engine: TaughtEngine) -> 
     assert [heard.number for heard in hear(engine, *sound, largest=4)] == [1, 2, 3, 4]
     assert [heard.number for heard in hear(engine, *sound, largest=2)][:2] == [1, 2]
     assert {heard.number for heard in hear(engine, *sound, largest=2)} <= {1, 2, None}
+
+
+@pytest.mark.parametrize("noise", [None, 10])
+def test_the_end_of_a_longer_number_is_not_taken_for_a_shorter_one(noise: float | None) -> None:
+    """As where a noise leaves only the end of it to be found."""
+    texts = {"1": ("one",), "21": ("twenty", "one"), "22": ("twenty", "two"), "3": ("three",)}
+
+    def said(number: str, take: int, seconds: float) -> Sound:
+        return room(pause(seconds), *(say(text, take) for text in texts[number]), pause(seconds))
+
+    examples = tuple(Example(each, mel_energies(said(each, take, 0.12))) for each in texts for take in range(3))
+    engine = TaughtEngine(load("en"), Taught("Aino", examples))
+    heard = {}
+    for number in ("1", "21"):
+        sound = said(number, ANEW, 1)
+        end = len(sound) - RATE + AROUND * FRAME
+        start = len(sound) - RATE - len(say("one", ANEW)) - AROUND * FRAME
+        sound = noisy(sound, noise) if noise else sound
+        heard[number] = engine.recognise(sound[start:end], 30, sound[start - BEFORE * FRAME : start])
+    assert heard["1"] is not None
+    assert heard["1"][0] == "one"
+    assert heard["21"] is None or heard["21"][0] == "twenty-one"
 
 
 def test_a_command_that_may_not_be_said_beside_a_number_is_not_understood(engine: TaughtEngine) -> None:

@@ -6,7 +6,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 
-from assistant.senses.ear.taught.warping import distances, path
+from assistant.senses.ear.taught.warping import warp
 
 Sound = NDArray[np.float32]
 
@@ -35,8 +35,9 @@ def reference(known: Sound, sound: Sound) -> tuple[float, list[int], list[int]] 
 @given(st.integers(1, 60), st.lists(st.integers(1, 60), min_size=1, max_size=4), st.integers(0, 1000))
 def test_as_dtw_python_has_it(said: int, lengths: list[int], seed: int) -> None:
     sound, known = wander(seed, said), [wander(seed + n + 1, length) for n, length in enumerate(lengths)]
-    for found, one in zip(distances(sound, *stacked(known)), known, strict=True):
-        theirs, along = reference(one, sound), path(sound, one)
+    warped = warp(sound, *stacked(known))
+    for place, one in enumerate(known):
+        found, along, theirs = warped.distances[place], warped.path(place), reference(one, sound)
         if theirs and along:
             assert found * len(one) == pytest.approx(theirs[0], rel=1e-4, abs=1e-3)
             assert (list(along[1]), list(along[0])) == theirs[1:]
@@ -51,15 +52,17 @@ def test_with_free_ends_as_dtw_python_has_the_best_of_all_cuts(said: int, length
     sound, known = wander(seed, said), wander(seed + 1, length)
     cuts = [sound[at:end] for at in range(free + 1) for end in range(max(at + 1, said - free), said + 1)]
     theirs = min((found[0] for cut in cuts if len(cut) and (found := reference(known, cut))), default=np.inf)
-    assert distances(sound, *stacked([known]), free)[0] * length == pytest.approx(theirs, rel=1e-4, abs=1e-3)
+    assert warp(sound, *stacked([known]), free, free).distances[0] * length == pytest.approx(theirs, rel=1e-4, abs=1e-3)
 
 
 def test_what_is_said_before_and_after_may_be_left_out() -> None:
     sound = wander(1, 40)
     around = np.concatenate([wander(2, 7), sound, wander(3, 5)])
-    assert distances(around, *stacked([sound]), 7) == pytest.approx(0, abs=0.01)
-    assert distances(around, *stacked([sound]), 6) > 0.1
-    along = path(around, sound, 7)
+    warped = warp(around, *stacked([sound]), 7, 5)
+    assert warped.distances == pytest.approx(0, abs=0.01)
+    assert warp(around, *stacked([sound]), 6, 5).distances > 0.1
+    assert warp(around, *stacked([sound]), 7, 4).distances > 0.1
+    along = warped.path(0)
     assert along is not None
     assert list(along[0]) == list(range(7, 47))
 
@@ -68,12 +71,12 @@ def test_the_same_is_at_no_distance_whatever_its_pace() -> None:
     """Every second frame twice: half as fast again."""
     sound = wander(1, 40)
     slower = np.repeat(sound, np.where(np.arange(40) % 2, 2, 1), axis=0)
-    same, slow = distances(sound, *stacked([sound, slower]))
+    same, slow = warp(sound, *stacked([sound, slower])).distances
     assert same == pytest.approx(0, abs=0.01)
     assert slow == pytest.approx(0, abs=0.01)
 
 
 def test_what_is_more_than_twice_as_long_is_out_of_reach() -> None:
     sound = wander(1, 30)
-    assert np.isinf(distances(sound, *stacked([np.repeat(sound, 3, axis=0)])))[0]
-    assert np.isinf(distances(np.repeat(sound, 3, axis=0), *stacked([sound])))[0]
+    assert np.isinf(warp(sound, *stacked([np.repeat(sound, 3, axis=0)])).distances[0])
+    assert np.isinf(warp(np.repeat(sound, 3, axis=0), *stacked([sound])).distances[0])
