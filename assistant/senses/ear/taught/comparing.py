@@ -5,7 +5,7 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from assistant.senses.ear.taught.features import FAINTEST, Frames, cepstra, deltas
+from assistant.senses.ear.taught.features import CEPSTRA, FAINTEST, Frames, cepstra, deltas
 from assistant.senses.ear.taught.glimpses import unlike
 from assistant.senses.ear.taught.templates import EDGE, Templates
 from assistant.senses.ear.taught.warping import Warped, warp
@@ -15,9 +15,9 @@ LEEWAY = 10  # frames by which a word may be found to begin too early or end too
 LEAST_FOUND = 0.4  # part of a word's length that stands out of a noise; the room beside it is not taken for the rest
 NOISE_FRAMES = 8  # at each end of a sound that are before and after the word
 LEVEL_WEIGHT, DELTA_WEIGHT = 0.2, 2.0  # of the first cepstrum, which is the level; of how the cepstra move
-LONGER = 1.1  # times as long as a word is another of which it may be the end
+LONGER = 1.1  # times as long as a word is another of which it may be a part
 LONGER_TRIED = 2  # of the words that are longer
-BEFORE_WORD = 30  # frames over which, with the word's own, the mean of the cepstra is taken for them
+LEAST_BEGUN = 0.8  # part of a word's length that has been heard of a longer one when it may have been the word
 
 
 class Comparison:
@@ -28,17 +28,23 @@ class Comparison:
     """
 
     def __init__(
-        self, templates: Templates, said: Frames, noise: NDArray[np.float32], margin: int, leeway: int = LEEWAY
-    ):
+        self, templates: Templates, heard: Frames, noise: NDArray[np.float32], margin: int, before: int = 0,
+        leeway: int = LEEWAY,
+    ):  # fmt: skip
+        """`before`: frames of what was to be heard before the sound and its margin, with which `heard` begins."""
+        said = heard[before:]
         margin = margin if len(said) > 2 * margin else 0
-        self._templates, self._said, self._noise = templates, said, noise
+        self._templates, self._heard, self._said, self._noise = templates, heard, said, noise
         self._found = len(said) - 2 * margin
-        self._beside = max(0, margin - EDGE)  # frames of each margin that no example has
-        self._free = (self._beside + leeway) // COARSE
+        beside = max(0, margin - EDGE)  # frames of each margin that no example has
+        self._free = (beside + leeway) // COARSE
         self._loud = templates.at_level(np.maximum(said[margin : len(said) - margin] - noise, FAINTEST))
-        self._known = _features(self._loud + noise, templates.held)[:, ::COARSE]
+        self._known = _features(self._loud + noise)
         self._lengths = (templates.lengths + COARSE - 1) // COARSE
-        self._warped = self._warp(said, self._beside, np.arange(len(templates.words)), self._free)
+        held = np.ones((1, len(said)), bool)
+        held[:, :beside] = held[:, len(said) - beside :] = False
+        ours, theirs = _centred(_features(said[None]), held), _centred(self._known, templates.held)
+        self._warped = warp(ours[0], theirs, self._lengths, self._free, self._free)
 
     @cached_property
     def distances(self) -> NDArray[np.float32]:
@@ -48,35 +54,43 @@ class Comparison:
 
     def unlike(self, place: int) -> float:
         """How much the sound differs from one example where that stands out of the noise, as `glimpses` has it."""
-        return self._differing(self._said, self._warped, place, place)
+        word = self._loud[place, : self._templates.lengths[place]]
+        return unlike(self._said[::COARSE], self._noise, word[::COARSE], self._warped.path(place))
 
-    def longer(self, whole: Frames, place: int) -> float:
-        """How far the sound, with more before it, is from longer words, times how much it differs; the least of these.
+    def outdone(self, place: int) -> float:
+        """How far the nearest longer word is from all that was heard, as part of how far this one is in that noise.
 
-        A word that ends like another one may be all that a noise left of that.
+        Where that is less than 1, the word may be but the end of another one, of which a noise hid the beginning, or
+        the beginning of one that is not over yet.
         """
         words, lengths = self._templates.words, self._templates.lengths
         longer = np.flatnonzero((words != words[place]) & (lengths > LONGER * lengths[place]))
         if not len(longer):
             return np.inf
-        skipped = max(0, len(whole) - len(self._said) + self._beside - BEFORE_WORD)
-        warped = self._warp(whole, skipped, longer, len(whole))
+        places = np.concatenate([[place], longer])
+        heard = _features(self._heard[None])[0, ::COARSE]
+        known = np.ascontiguousarray(self._known[places, ::COARSE])  # after its end each goes on with the room's noise
+        laid = warp(heard, known, self._lengths[places], len(heard), self._free)
+        begun = laid.reached(int(LEAST_BEGUN * self._lengths[place]))
+        return min(float(begun[1:].min() / begun[0]), self._by_ended(laid, heard, words[places]))
+
+    def _by_ended(self, laid: Warped, heard: Frames, words: NDArray[np.str_]) -> float:
+        """By those of the longer words that have ended; the first of those laid is the word itself."""
+        room = np.linalg.norm(heard - _features(self._noise[None, None])[0], axis=1)
+        begins, ends = laid.span(0)
+        length = laid.lengths[0]
+
+        def alone(first: int, last: int) -> float:
+            """How far the word is from what was heard in these frames, where it began and ended within them."""
+            beside = [*range(first, begins), *range(ends + 1, last + 1)]
+            return float((laid.distances[0] * length + room[beside].sum()) / (length + len(beside)))
+
         nearest: dict[str, int] = {}
-        for at in warped.distances.argsort():
-            nearest.setdefault(str(words[longer[at]]), int(at))
-        tried = [*nearest.values()][:LONGER_TRIED]
-        return min(float(warped.distances[at]) * self._differing(whole, warped, at, longer[at]) for at in tried)
-
-    def _warp(self, sound: Frames, skipped: int, places: NDArray[np.intp], before: int) -> Warped:
-        """Lay a sound over some of the examples; neither margins nor frames `skipped` count for its mean."""
-        held = np.zeros((1, len(sound)), bool)
-        held[:, skipped : len(sound) - self._beside] = True
-        ours = _features(sound[None], held)[0, ::COARSE]
-        return warp(ours, np.ascontiguousarray(self._known[places]), self._lengths[places], before, self._free)
-
-    def _differing(self, sound: Frames, warped: Warped, at: int, place: int) -> float:
-        word = self._loud[place, : self._templates.lengths[place]]
-        return unlike(sound[::COARSE], self._noise, word[::COARSE], warped.path(at))
+        for at in laid.distances.argsort():
+            if np.isfinite(laid.distances[at]):
+                nearest.setdefault(str(words[at]), int(at))
+        longer = [at for at in nearest.values() if at][:LONGER_TRIED]
+        return min((float(laid.distances[at]) / alone(*laid.span(at)) for at in longer), default=np.inf)
 
 
 def noise_around(said: Frames) -> NDArray[np.float32]:
@@ -84,12 +98,18 @@ def noise_around(said: Frames) -> NDArray[np.float32]:
     return np.asarray(np.concatenate([said[:NOISE_FRAMES], said[-NOISE_FRAMES:]]).mean(axis=0), np.float32)
 
 
-def _features(energies: Frames, held: NDArray[np.bool_]) -> Frames:
-    """Cepstra less their mean over the frames that are held, and their deltas: sounds × frames × features."""
+def _features(energies: Frames) -> Frames:
+    """Cepstra and how they move: sounds × frames × features."""
     found = cepstra(energies)
-    weights = held / held.sum(axis=1, keepdims=True, dtype=np.float32)
-    found -= weights[:, None] @ found
     moving = deltas(found) * DELTA_WEIGHT
     found[..., 0] *= LEVEL_WEIGHT
     moving[..., 0] *= LEVEL_WEIGHT
     return np.concatenate([found, moving], axis=-1, dtype=np.float32)
+
+
+def _centred(features: Frames, held: NDArray[np.bool_]) -> Frames:
+    """Every other frame or so, its cepstra less their mean over the frames that are held."""
+    weights = held / held.sum(axis=1, keepdims=True, dtype=np.float32)
+    centred = features[:, ::COARSE].copy()
+    centred[..., :CEPSTRA] -= weights[:, None] @ features[..., :CEPSTRA]
+    return centred

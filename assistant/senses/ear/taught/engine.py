@@ -1,7 +1,6 @@
 """The ear that was taught: a word is heard if it is near to what the weaver said, and clearly nearer than any other."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,19 +17,9 @@ from assistant.senses.ear.taught.templates import Templates, decoys
 # A word is as unlike as it is far, times the square of the part that this is of the distance to the nearest other word,
 # times how much it differs where it is glimpsed. In a noise all that is said is farther, but what was taught stays
 # nearer to its own examples than to any other word, and fits where it stands out.
-FAR = 60.0  # at most, that another word counts to be; one of quite another length is out of reach
+FAR = 50.0  # at most, that another word counts to be; one of quite another length is out of reach
 COMPARED = 12  # words at least, taught or made up as decoys, from which the nearest is chosen
-
-
-@dataclass(frozen=True, slots=True)
-class Limit:
-    """What is taken for a word."""
-
-    unlikeliest: float
-    apart: float  # times as far, and as different, any longer word has to be, lest only its end was heard
-
-
-COMMAND, NUMBER = Limit(100.0, 1.3), Limit(60.0, 2.0)  # many numbers sound alike, and like the ends of others
+COMMAND, NUMBER = 130.0, 85.0  # how unlike a word may be; many numbers sound alike
 
 
 class TaughtEngine:
@@ -51,16 +40,16 @@ class TaughtEngine:
     def recognise(
         self, samples: NDArray[np.int16], largest: int, before: NDArray[np.int16] = NOTHING
     ) -> tuple[str, float] | None:
-        whole = mel_energies(np.concatenate([before, samples]))
-        said = whole[len(before) // STEP :]
-        found = self._nearest(said, noise_around(said), largest, AROUND, whole)
+        heard, first = mel_energies(np.concatenate([before, samples])), len(before) // STEP
+        said = heard[first:]
+        found = self._nearest(heard, noise_around(said), largest, AROUND, first)
         return found if found and found[0] in meanings(self.language, largest) else None
 
     def recognise_row(self, samples: NDArray[np.int16], largest: int) -> tuple[list[str], float] | None:
         """Only where the numbers were taught; with a small pause between them, each has to be heard."""
         said = mel_energies(samples)
         noise = noise_around(said)
-        found = [self._nearest(piece, noise, largest, MARGIN, piece) for piece in pieces(said, noise)]
+        found = [self._nearest(piece, noise, largest, MARGIN) for piece in pieces(said, noise)]
         heard = [each for each in found if each]
         if not heard or len(heard) < len(found) or len(found) > MOST_IN_ROW:
             return None
@@ -71,19 +60,20 @@ class TaughtEngine:
         return words, min(score for _, score in heard)
 
     def _nearest(
-        self, said: Frames, noise: NDArray[np.float32], largest: int, margin: int, whole: Frames
+        self, heard: Frames, noise: NDArray[np.float32], largest: int, margin: int, before: int = 0
     ) -> tuple[str, float] | None:
         """The word, in the language's spelling, that is near enough and clearly the nearest; and how sure."""
         templates, limit = self._among(largest), NUMBER if largest else COMMAND
-        compared = Comparison(templates, said, noise, margin)
-        place = int(compared.distances.argmin())
-        first, far = str(templates.words[place]), float(compared.distances[place])
-        other = float(compared.distances[templates.words != first].min(initial=FAR))
+        compared = Comparison(templates, heard, noise, margin, before)
+        distances = compared.distances
+        place = int(distances.argmin())
+        second = int(np.where(templates.words == templates.words[place], np.inf, distances).argmin())
+        first, far, farther = str(templates.words[place]), float(distances[place]), float(distances[second])
         if first not in self._spelled or np.isinf(far):
             return None
         unlike = compared.unlike(place)
-        share = far * (far / other) ** 2 * unlike / self._leniency / limit.unlikeliest
-        if share > 1 or compared.longer(whole, place) < limit.apart * far * unlike:
+        share = far * (far / min(farther, FAR)) ** 2 * unlike / self._leniency / limit
+        if share > 1 or farther * compared.unlike(second) < far * unlike or compared.outdone(place) < 1:
             return None
         return self._spelled[first], 1 - share / 2
 

@@ -36,6 +36,20 @@ class Warped:
         ends = self.sums[WALL + self.first_end :, np.arange(len(self.lengths)), WALL + self.lengths - 1]
         return np.asarray(ends.min(axis=0, initial=np.inf) / self.lengths, np.float32)
 
+    def reached(self, least: int) -> NDArray[np.float32]:
+        """Mean distance along the best path over the beginning of each known sound, more than `least` frames of it.
+
+        What was said ends with it; where the known sounds were filled up, that counts as a part of them.
+        """
+        frames = np.arange(1, self.apart.shape[2] + 1)
+        return np.asarray((self.sums[-1, :, WALL:] / frames)[:, least:].min(axis=1), np.float32)
+
+    def span(self, place: int) -> tuple[int, int]:
+        """The first and last frame of what was said on the best path over one of the known sounds, if there is one."""
+        path = self.path(place)
+        assert path is not None
+        return int(path[0][0]), int(path[0][-1])
+
     def path(self, place: int) -> Path | None:
         """The best path over one of the known sounds; None where there is none."""
         if np.isinf(self.distances[place]):

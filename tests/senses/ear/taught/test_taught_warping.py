@@ -55,6 +55,26 @@ def test_with_free_ends_as_dtw_python_has_the_best_of_all_cuts(said: int, length
     assert warp(sound, *stacked([known]), free, free).distances[0] * length == pytest.approx(theirs, rel=1e-4, abs=1e-3)
 
 
+@settings(max_examples=15)
+@given(st.integers(1, 12), st.integers(1, 12), st.integers(0, 6), st.integers(0, 11), st.integers(0, 1000))
+def test_what_is_reached_is_as_dtw_python_has_the_best_of_all_beginnings(
+    said: int, length: int, free: int, least: int, seed: int
+) -> None:
+    sound, known = wander(seed, said), wander(seed + 1, length)
+    least = min(least, length - 1)
+    theirs = min(
+        (
+            found[0] / reached
+            for at in range(min(free, said - 1) + 1)
+            for reached in range(least + 1, length + 1)
+            if (found := reference(known[:reached], sound[at:]))
+        ),
+        default=np.inf,
+    )
+    ours = warp(sound, *stacked([known]), before=free).reached(least)
+    assert ours[0] == pytest.approx(theirs, rel=1e-4, abs=1e-3)
+
+
 def test_what_is_said_before_and_after_may_be_left_out() -> None:
     sound = wander(1, 40)
     around = np.concatenate([wander(2, 7), sound, wander(3, 5)])
