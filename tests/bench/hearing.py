@@ -1,9 +1,10 @@
 """How well words are heard: taught ones, untaught ones by the built-in ear, and both beside a plain grammar recogniser.
 
-Every ear hears the same sound in the same run. A weaver's voice says twelve commands, and the numbers 1 to 30 where a
-number was asked for, in a stream, clean and in noise; and what is said untaught for next, repeat and back. The voices
-were not used in tuning, unless asked. The taught ear was taught by three examples of each word in a quiet room. SNR:
-the mean power of a word's frames within 30 dB of its loudest, at the weaver's usual level, to that of the noise.
+Every ear hears the same sound in the same run. A weaver's voice says twelve commands, and where a number was asked for
+those from 1 to 30, or from 1 to 8, as on a loom with so many shafts; in a stream, clean and in noise; and what is said
+untaught for next, repeat and back. The voices were not used in tuning, unless asked. The taught ear was taught by three
+examples of each word in a quiet room. SNR: the mean power of a word's frames within 30 dB of its loudest, at the
+weaver's usual level, to that of the noise.
 
 Nothing is to be heard in what others say, without end and at the weaver's own level (others.py): prose, the King James
 Version (public domain, of Debian's bible-kjv-text) read by synthetic voices; remarks of our own, some of them made to

@@ -36,7 +36,7 @@ CLEAN: Condition = ("clean", 0)
 CONDITIONS = [CLEAN, *((noise, snr) for noise in ("white", "babble", "music") for snr in (20, 15, 10, 5))]
 CONDITIONS += [("talker", 20), ("talker", 10)]
 ASKED_IN = [CLEAN, ("white", 10), ("babble", 10)]  # numbers
-CONDITIONS_OF = {"commands": CONDITIONS, "numbers": ASKED_IN, "untaught": [CLEAN]}  # by mode
+CONDITIONS_OF = {mode: ASKED_IN if largest else CONDITIONS for mode, largest in LARGEST.items()} | {"untaught": [CLEAN]}
 OFTEN = ("next", "repeat", "back")
 Falses = dict[tuple[str, str], tuple[int, float]]  # by mode and kind of talk, how many in how many seconds
 Words = list[tuple[str, str]]  # what is meant, and what is said
@@ -111,7 +111,7 @@ def words_of(name: str) -> dict[str, Words]:
     language = KOREAN if name == KOREAN_VOICE else ENGLISH
     return {
         "commands": [(kind, said_for(kind, language)) for kind in KINDS],
-        "numbers": [(number, said_for(number, language)) for number in NUMBERS],
+        **{mode: [(n, said_for(n, language)) for n in NUMBERS[:most]] for mode, most in LARGEST.items() if most},
         "untaught": [(kind, text) for kind in OFTEN for text in language.commands[kind]],
     }
 
@@ -165,5 +165,5 @@ def _spared(ear: str, mode: str, condition: Condition, repetition: int) -> bool:
 
     Once is enough for a plain grammar, and in noise a row of numbers without end takes it many minutes.
     """
-    endless = mode == "numbers" and condition != CLEAN
+    endless = LARGEST.get(mode, 0) > 0 and condition != CLEAN
     return (ear, mode) == ("taught", "untaught") or ("grammar" in ear and (repetition > 0 or endless))

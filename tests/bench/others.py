@@ -19,6 +19,7 @@ from wanted import ENGLISH, LARGEST, Samples
 from assistant.senses.ear.engine import meanings
 
 TALK_S = 120.0  # at least, in one go
+TALKED_OVER = ("commands", "numbers")  # modes in which an ear listens to talk
 Listened = tuple[str, Samples]  # the mode in which an ear listens, and to what
 
 
@@ -51,7 +52,7 @@ def _said(weaver: str, pieces: int, chance: np.random.Generator, texts: Iterator
     voices = [KOREAN_VOICE] if weaver == KOREAN_VOICE else [*chance.permutation(talkers(weaver))]
     for _, name in zip(range(pieces), cycle(voices), strict=False):
         sound = _in_room(talking(name, TALK_S, chance, texts), chance)
-        for mode in LARGEST:
+        for mode in TALKED_OVER:
             yield mode, sound
 
 
@@ -62,8 +63,8 @@ def _people(_: str, __: int, chance: np.random.Generator) -> Iterator[Listened]:
 
 def _prompts(_: str, pieces: int, chance: np.random.Generator) -> Iterator[Listened]:
     """Those without a word that is listened for."""
-    for mode, largest in LARGEST.items():
-        files = recordings.prompts(meanings(ENGLISH, largest))
+    for mode in TALKED_OVER:
+        files = recordings.prompts(meanings(ENGLISH, LARGEST[mode]))
         sounds = (recordings.read(files[place]) for place in chance.permutation(len(files)))
         yield from ((mode, piece) for piece in islice(_one_by_one(sounds, chance), pieces))
 

@@ -12,7 +12,8 @@ from assistant.senses.ear.engine import MOST_BY_VOICE
 ENGLISH, KOREAN = load("en"), load("ko")
 KINDS = ("next", "repeat", "back", "where", "done", "short", "over", "redo", "find", "unsure", "pause", "resume")
 NUMBERS = [str(number) for number in range(1, MOST_BY_VOICE + 1)]
-LARGEST = {"commands": 0, "numbers": MOST_BY_VOICE}  # number listened for, by mode
+SHAFTS = 8
+LARGEST = {"commands": 0, "numbers": MOST_BY_VOICE, f"numbers to {SHAFTS}": SHAFTS}  # listened for, by mode
 
 Samples = NDArray[np.int16]
 
