@@ -81,22 +81,19 @@ def warp(said: Frames, known: Frames, lengths: Lengths, before: int = 0, after: 
     Up to so many frames `before` and `after` what is known may be left out of what was said.
     """
     apart = _apart(said, known)
+    both, half = apart.copy(), apart.copy()
+    both[:, :, 1:] += apart[:, :, :-1]  # for a frame said: this frame of what is known, and the one before it
+    half[1:] += apart[:-1]  # for this frame said and the one before it, which share one weight
+    half /= 2
     sums = np.full((WALL + apart.shape[0], apart.shape[1], WALL + apart.shape[2]), np.inf, np.float32)
-    earlier = apart[0]
     for number, now in enumerate(apart):
         two_ago, ago, here = sums[number], sums[number + 1], sums[number + WALL][:, WALL:]
-        np.minimum(ago[:, 1:-1], ago[:, :-2] + _one_before(now), out=here)  # one frame said for one known, or for two
-        here += now
-        np.minimum(here, two_ago[:, 1:-1] + (earlier + now) / 2, out=here)  # two for one
+        np.add(ago[:, 1:-1], now, out=here)
+        np.minimum(here, ago[:, :-2] + both[number], out=here)
+        np.minimum(here, two_ago[:, 1:-1] + half[number], out=here)
         if number <= before:
             here[:, 0] = now[:, 0]
-        earlier = now
     return Warped(lengths, max(0, len(said) - 1 - after), apart, sums)
-
-
-def _one_before(costs: Frames) -> Frames:
-    """For each known frame, the cost of the one before it."""
-    return np.concatenate([costs[:, :1], costs[:, :-1]], axis=1)
 
 
 def _apart(said: Frames, known: Frames) -> Frames:
