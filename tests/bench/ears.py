@@ -50,22 +50,25 @@ def taught_by(name: str) -> Taught:
 
     As in a lesson, what is like another word or unlike its own is said anew.
     """
-    examples = [_example(name, label, take) for label in (*KINDS, *NUMBERS) for take in range(TAUGHT)]
-    for anew in range(SAID_ANEW):
-        if not (faults := judge(examples).faults):
-            break
-        for place in faults:
-            examples[place] = _example(name, examples[place].word, FIRST_ANEW + anew * TAUGHT + place % TAUGHT)
+    examples = [one for label in (*KINDS, *NUMBERS) for take in range(TAUGHT) for one in _said(name, label, take)]
+    for take in range(FIRST_ANEW, FIRST_ANEW + SAID_ANEW * TAUGHT, TAUGHT):
+        faults = judge(examples).faults
+        examples = [
+            one
+            for place, old in enumerate(examples)
+            for one in (_said(name, old.word, take + place % TAUGHT) if place in faults else [old])
+        ]
     judged = judge(examples)
     for fault in judged.faults.values():
         print(f"{name}: left out in teaching: {fault}", flush=True)
     return Taught(name, tuple(examples[place] for place in judged.good))
 
 
-def _example(name: str, label: str, take: int) -> Example:
+def _said(name: str, label: str, take: int) -> list[Example]:
+    """The word said so, if it is found."""
     sound = np.concatenate([silence(1), word(name, said_for(label, ENGLISH), take), silence(1)])
-    (found, *_) = Finder().feed(sixteen_bits(sound + white(len(sound), ROOM_DB, take)))
-    return Example(label, mel_energies(found.samples))
+    found = [*Finder().feed(sixteen_bits(sound + white(len(sound), ROOM_DB, take)))]
+    return [Example(label, mel_energies(each.samples)) for each in found[:1]]
 
 
 def open_ear(ear: str, taught: Taught | None, loosest: bool = False) -> Hears:
