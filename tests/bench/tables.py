@@ -28,7 +28,7 @@ def show(reports: list[Report], costs: dict[str, Cost], markdown: bool) -> None:
 
 def show_curve(reports: list[Report], markdown: bool) -> None:
     """For each ear and threshold: recall, and wrong words in brackets, in %, and false activations an hour."""
-    for mode in LARGEST:
+    for mode in CONDITIONS_OF:
         conditions, kinds = _conditions(reports, mode), _kinds(reports, mode)
         rows = []
         for ear, threshold in dict.fromkeys((report.ear, report.threshold) for report in reports):

@@ -16,7 +16,8 @@ from assistant.senses.ear.taught.templates import Templates, decoys
 
 # A word is as unlike as it is far, times the square of the part that this is of the distance to the nearest other word,
 # times how much it differs where it is glimpsed. In a noise all that is said is farther, but what was taught stays
-# nearer to its own examples than to any other word, and fits where it stands out.
+# nearer to its own examples than to any other word, and fits where it stands out. The second nearest word may not fit
+# better, nor a longer one account better for all that was heard.
 FAR = 50.0  # at most, that another word counts to be; one of quite another length is out of reach
 COMPARED = 12  # words at least, taught or made up as decoys, from which the nearest is chosen
 COMMAND, NUMBER = 130.0, 85.0  # how unlike a word may be; many numbers sound alike
