@@ -51,14 +51,16 @@ def taught_by(name: str) -> Taught:
     As in a lesson, what is like another word or unlike its own is said anew.
     """
     examples = [one for label in (*KINDS, *NUMBERS) for take in range(TAUGHT) for one in _said(name, label, take)]
+    judged = judge(examples)
     for take in range(FIRST_ANEW, FIRST_ANEW + SAID_ANEW * TAUGHT, TAUGHT):
-        faults = judge(examples).faults
+        if not judged.faults:
+            break
         examples = [
             one
             for place, old in enumerate(examples)
-            for one in (_said(name, old.word, take + place % TAUGHT) if place in faults else [old])
+            for one in (_said(name, old.word, take + place % TAUGHT) if place in judged.faults else [old])
         ]
-    judged = judge(examples)
+        judged = judge(examples)
     for fault in judged.faults.values():
         print(f"{name}: left out in teaching: {fault}", flush=True)
     return Taught(name, tuple(examples[place] for place in judged.good))

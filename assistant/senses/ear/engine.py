@@ -29,8 +29,8 @@ class Engine(Protocol):
     ) -> tuple[str, float] | None:
         """The word as the language spells it and how sure (0 to 1), from samples at 16 kHz; None where it is no word.
 
-        `before`: what was to be heard just before these; the word may only be the end of it. Commands are listened
-        for, or where `largest` is not 0, numbers up to it and the commands BESIDE_NUMBERS.
+        `before`: what was to be heard just before these; the word may only be a part of a longer one. Commands are
+        listened for, or where `largest` is not 0, numbers up to it and the commands BESIDE_NUMBERS.
         """
 
     def recognise_row(self, samples: NDArray[np.int16], largest: int) -> tuple[list[str], float] | None:

@@ -7,7 +7,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from assistant.senses.ear.engine import RATE
+from assistant.senses.ear.engine import NOTHING, RATE
 from assistant.senses.ear.segmenter import FRAME, FRAME_S, frames
 
 SILENT_DB = -100.0  # a frame without any sound
@@ -56,7 +56,7 @@ class Room:
         from pocketsphinx import Vad
 
         self._vad: Any = Vad(Vad.MEDIUM_LOOSE, RATE, FRAME_S)
-        self._rest = np.zeros(0, np.int16)
+        self._rest = NOTHING
         self._second = np.zeros(RATE, np.int16)
         self._lately: deque[tuple[float, bool, float]] = deque(maxlen=VOICE_OVER)  # level, voiced, share at full scale
         self._own: deque[float] = deque(maxlen=NOISE_OVER)

@@ -68,7 +68,7 @@ class Segmenter:
         self.span = WORD  # may be changed at any time, as may the next
         self.least = -np.inf  # dB of full scale that a word must exceed in any case
         self._vad: Any = Vad(Vad.LOOSE, RATE, FRAME_S)
-        self._rest = np.zeros(0, np.int16)
+        self._rest = NOTHING
         self._frames = 0  # taken so far
         self._skipped_s = 0.0
         self._levels = deque([FLOOR_AT_FIRST] * FLOOR_GUESSED, maxlen=FLOOR_OVER)

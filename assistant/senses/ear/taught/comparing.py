@@ -28,9 +28,14 @@ class Comparison:
     """
 
     def __init__(
-        self, templates: Templates, heard: Frames, noise: NDArray[np.float32], margin: int, before: int = 0,
+        self,
+        templates: Templates,
+        heard: Frames,
+        noise: NDArray[np.float32],
+        margin: int,
+        before: int = 0,
         leeway: int = LEEWAY,
-    ):  # fmt: skip
+    ):
         """`before`: frames of what was to be heard before the sound and its margin, with which `heard` begins."""
         said = heard[before:]
         margin = margin if len(said) > 2 * margin else 0
@@ -108,7 +113,7 @@ def _features(energies: Frames) -> Frames:
 
 
 def _centred(features: Frames, held: NDArray[np.bool_]) -> Frames:
-    """Every other frame or so, its cepstra less their mean over the frames that are held."""
+    """One of every COARSE frames, its cepstra less their mean over the frames that are held."""
     weights = held / held.sum(axis=1, keepdims=True, dtype=np.float32)
     centred = features[:, ::COARSE].copy()
     centred[..., :CEPSTRA] -= weights[:, None] @ features[..., :CEPSTRA]

@@ -42,8 +42,7 @@ class TaughtEngine:
         self, samples: NDArray[np.int16], largest: int, before: NDArray[np.int16] = NOTHING
     ) -> tuple[str, float] | None:
         heard, first = mel_energies(np.concatenate([before, samples])), len(before) // STEP
-        said = heard[first:]
-        found = self._nearest(heard, noise_around(said), largest, AROUND, first)
+        found = self._nearest(heard, noise_around(heard[first:]), largest, AROUND, first)
         return found if found and found[0] in meanings(self.language, largest) else None
 
     def recognise_row(self, samples: NDArray[np.int16], largest: int) -> tuple[list[str], float] | None:

@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from assistant.senses.ear.engine import RATE
+from assistant.senses.ear.engine import NOTHING, RATE
 from assistant.senses.ear.segmenter import (
     FRAME_S,
     MARGIN,
@@ -62,7 +62,7 @@ class Finder:
         self._guesses = GUESSES if guessing else []
         self._margin, self._before = (AROUND, BEFORE) if guessing else (MARGIN, 0)
         self._tail = np.zeros(WINDOW, np.int16)  # samples before those that come
-        self._rest = np.zeros(0, np.int16)
+        self._rest = NOTHING
         self._frames = 0  # taken so far
         self._skipped_s = 0.0
         self._recent: deque[NDArray[np.float32]] = deque(maxlen=SMOOTHED_OVER)
@@ -137,7 +137,7 @@ class Finder:
         if length > WORD.longest:  # a row lasts too long to be outweighed
             self.leave_out()
         now = self._frames * FRAME_S + self._skipped_s
-        return cut(self._kept, length, quiet, self._margin, now, not sure, self._before)
+        return cut(self._kept, length, quiet, self._margin, now, guess=not sure, before=self._before)
 
     def leave_out(self) -> None:
         """What was found last was the weaver's, and is no part of the room: one who answers fast would go unheard."""

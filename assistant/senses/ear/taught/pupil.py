@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from assistant.senses.ear.engine import RATE
+from assistant.senses.ear.engine import NOTHING, RATE
 from assistant.senses.ear.gate import Gate
 from assistant.senses.ear.taught.features import Frames, mel_energies
 from assistant.senses.ear.taught.finder import Finder
@@ -35,7 +35,7 @@ class Pupil:
     """
 
     def __init__(self) -> None:
-        self._room = np.zeros(0, np.int16)
+        self._room = NOTHING
         self._finder: Finder | None = None  # of the next word, once something is to be heard
         self._gate = Gate()
 

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from assistant.errors import SoundFileError, TaughtError
 from assistant.languages import Language
-from assistant.senses.ear.engine import MOST_BY_VOICE, RATE
+from assistant.senses.ear.engine import MOST_BY_VOICE, NOTHING, RATE
 from assistant.senses.ear.hear import read
 from assistant.senses.ear.taught.features import mel_energies
 from assistant.senses.ear.taught.finder import Finder
@@ -100,7 +100,7 @@ def stands_for_something(word: str, language: Language) -> bool:
 
 def _alone(file: Path) -> list[NDArray[np.int16]]:
     """The words said on their own in a recording."""
-    sound = np.concatenate([np.zeros(0, np.int16), *read(file)])
+    sound = np.concatenate([NOTHING, *read(file)])
     if not sound.any():
         raise SoundFileError(f"{file}: there is no sound in it; record it anew")
     quiet = np.tile(_quiet(sound), QUIETS)
