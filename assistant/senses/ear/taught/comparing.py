@@ -5,10 +5,10 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from assistant.senses.ear.taught.features import CEPSTRA, FAINTEST, Frames, cepstra, deltas
-from assistant.senses.ear.taught.glimpses import unlike
+from assistant.senses.ear.taught.features import FAINTEST, Frames, cepstra, deltas
+from assistant.senses.ear.taught.glimpses import FARTHEST, unlike
 from assistant.senses.ear.taught.templates import EDGE, Templates
-from assistant.senses.ear.taught.warping import Warped, warp
+from assistant.senses.ear.taught.warping import Warped, reachable, warp
 
 COARSE = 2  # of so many frames one is enough to tell which example is nearest
 LEEWAY = 10  # frames by which a word may be found to begin too early or end too late
@@ -40,27 +40,37 @@ class Comparison:
         said = heard[before:]
         margin = margin if len(said) > 2 * margin else 0
         self._templates, self._heard, self._said, self._noise = templates, heard, said, noise
-        self._found = len(said) - 2 * margin
         beside = max(0, margin - EDGE)  # frames of each margin that no example has
         self._free = (beside + leeway) // COARSE
-        self._loud = templates.at_level(np.maximum(said[margin : len(said) - margin] - noise, FAINTEST))
-        self._known = _features(self._loud + noise)
+        self._word = np.maximum(said[margin : len(said) - margin] - noise, FAINTEST)
         self._lengths = (templates.lengths + COARSE - 1) // COARSE
         held = np.ones((1, len(said)), bool)
         held[:, :beside] = held[:, len(said) - beside :] = False
-        ours, theirs = _centred(_features(said[None]), held), _centred(self._known, templates.held)
-        self._warped = warp(ours[0], theirs, self._lengths, self._free, self._free)
+        ours = _features(said[None], held)[0]
+        self._tried = self._alike(len(ours))
+        self._loud = templates.at_level(self._word, self._tried)
+        theirs = _features(self._loud + noise, templates.held(self._tried))
+        self._warped = warp(ours, theirs, self._lengths[self._tried], self._free, self._free)
+
+    def _alike(self, said: int) -> NDArray[np.intp]:
+        """The examples that are not too long or too short to be near to what was said, in so many coarse frames."""
+        found_enough = len(self._word) >= LEAST_FOUND * (self._templates.lengths - 2 * EDGE)
+        return np.flatnonzero(found_enough & reachable(said, self._lengths, self._free, self._free))
 
     @cached_property
     def distances(self) -> NDArray[np.float32]:
         """From the sound to each example."""
-        too_short = self._found < LEAST_FOUND * (self._templates.lengths - 2 * EDGE)
-        return np.where(too_short, np.float32(np.inf), self._warped.distances)
+        distances = np.full(len(self._lengths), np.inf, np.float32)
+        distances[self._tried] = self._warped.distances
+        return distances
 
     def unlike(self, place: int) -> float:
         """How much the sound differs from one example where that stands out of the noise, as `glimpses` has it."""
-        word = self._loud[place, : self._templates.lengths[place]]
-        return unlike(self._said[::COARSE], self._noise, word[::COARSE], self._warped.path(place))
+        if np.isinf(self.distances[place]):
+            return FARTHEST
+        at = int(np.searchsorted(self._tried, place))
+        word = self._loud[at, : self._templates.lengths[place]]
+        return unlike(self._said[::COARSE], self._noise, word[::COARSE], self._warped.path(at))
 
     def outdone(self, place: int) -> float:
         """How far the nearest longer word is from all that was heard, as part of how far this one is in that noise.
@@ -73,8 +83,8 @@ class Comparison:
         if not len(longer):
             return np.inf
         places = np.concatenate([[place], longer])
-        heard = _features(self._heard[None])[0, ::COARSE]
-        known = np.ascontiguousarray(self._known[places, ::COARSE])  # after its end each goes on with the room's noise
+        heard = _features(self._heard[None])[0]
+        known = _features(self._templates.at_level(self._word, places) + self._noise)  # after its end each is the noise
         laid = warp(heard, known, self._lengths[places], len(heard), self._free)
         begun = laid.reached(int(LEAST_BEGUN * self._lengths[place]))
         return min(float(begun[1:].min() / begun[0]), self._by_ended(laid, heard, words[places]))
@@ -103,18 +113,15 @@ def noise_around(said: Frames) -> NDArray[np.float32]:
     return np.asarray(np.concatenate([said[:NOISE_FRAMES], said[-NOISE_FRAMES:]]).mean(axis=0), np.float32)
 
 
-def _features(energies: Frames) -> Frames:
-    """Cepstra and how they move: sounds × frames × features."""
+def _features(energies: Frames, held: NDArray[np.bool_] | None = None) -> Frames:
+    """Cepstra and how they move, in one of every COARSE frames: sounds × frames × features.
+
+    Where it is told which frames are held, the cepstra are less their mean over these.
+    """
     found = cepstra(energies)
-    moving = deltas(found) * DELTA_WEIGHT
     found[..., 0] *= LEVEL_WEIGHT
-    moving[..., 0] *= LEVEL_WEIGHT
-    return np.concatenate([found, moving], axis=-1, dtype=np.float32)
-
-
-def _centred(features: Frames, held: NDArray[np.bool_]) -> Frames:
-    """One of every COARSE frames, its cepstra less their mean over the frames that are held."""
-    weights = held / held.sum(axis=1, keepdims=True, dtype=np.float32)
-    centred = features[:, ::COARSE].copy()
-    centred[..., :CEPSTRA] -= weights[:, None] @ features[..., :CEPSTRA]
-    return centred
+    moving = deltas(found, COARSE) * DELTA_WEIGHT
+    if held is not None:
+        weights = held / held.sum(axis=1, keepdims=True, dtype=np.float32)
+        found -= weights[:, None] @ found
+    return np.concatenate([found[..., ::COARSE, :], moving], axis=-1, dtype=np.float32)

@@ -36,15 +36,16 @@ def cepstra(energies: Frames) -> Frames:
     return np.asarray(np.log(energies) @ _transform(), np.float32)
 
 
-def deltas(cepstra: Frames) -> Frames:
-    """How the cepstra move, by regression over DELTA_REACH frames on each side."""
+def deltas(cepstra: Frames, every: int = 1) -> Frames:
+    """How the cepstra move, by regression over DELTA_REACH frames on each side; in one frame of so many."""
     reach = range(1, DELTA_REACH + 1)
     ends = [(0, 0)] * (cepstra.ndim - 2) + [(DELTA_REACH, DELTA_REACH), (0, 0)]
     padded, length = np.pad(cepstra, ends, mode="edge"), cepstra.shape[-2]
-    slopes = sum(
-        n * (padded[..., DELTA_REACH + n :, :][..., :length, :] - padded[..., DELTA_REACH - n :, :][..., :length, :])
-        for n in reach
-    )
+
+    def beside(n: int) -> Frames:
+        return padded[..., DELTA_REACH + n :, :][..., :length:every, :]
+
+    slopes = sum(n * (beside(n) - beside(-n)) for n in reach)
     return np.asarray(slopes / (2 * sum(n**2 for n in reach)), np.float32)
 
 

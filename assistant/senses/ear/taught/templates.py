@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from assistant.senses.ear.segmenter import MARGIN
 from assistant.senses.ear.taught.features import FAINTEST, Frames
@@ -59,13 +60,17 @@ class Templates:
         inner = [example.energies[TRIMMED:-TRIMMED] for example in examples]
         self.lengths = np.array([len(energies) for energies in inner], np.intp)
         self.energies = _stacked(inner)
-        self.held = np.arange(self.energies.shape[1]) < self.lengths[:, None]
         self._levels = np.array([_level(energies) for energies in inner])
 
-    def at_level(self, word: Frames) -> Frames:
-        """All of them as loud as this."""
-        gains = np.asarray(_level(word) / self._levels, np.float32)
-        return self.energies * gains[:, None, None]
+    def held(self, places: NDArray[np.intp]) -> NDArray[np.bool_]:
+        """Which frames of these are their own: sounds × frames."""
+        lengths = self.lengths[places]
+        return np.arange(lengths.max(initial=1)) < lengths[:, None]
+
+    def at_level(self, word: Frames, places: NDArray[np.intp]) -> Frames:
+        """These, as loud as this word."""
+        gains = np.asarray(_level(word) / self._levels[places], np.float32)
+        return self.energies[places, : self.lengths[places].max(initial=1)] * gains[:, None, None]
 
 
 def _level(energies: Frames) -> np.float64:

@@ -75,22 +75,28 @@ class Warped:
         return frames[:, 0], frames[:, 1]
 
 
+def reachable(said: int, lengths: Lengths, before: int = 0, after: int = 0) -> NDArray[np.bool_]:
+    """Which known sounds may be laid under so many frames, as `warp` does; the others are surely at no distance."""
+    return (lengths <= 2 * said) & (2 * lengths >= said - before - after)
+
+
 def warp(said: Frames, known: Frames, lengths: Lengths, before: int = 0, after: int = 0) -> Warped:
     """Lay one sound, frames × features, over several, sounds × frames × features, the shorter ones filled up.
 
     Up to so many frames `before` and `after` what is known may be left out of what was said.
     """
     apart = _apart(said, known)
-    both, half = apart.copy(), apart.copy()
-    both[:, :, 1:] += apart[:, :, :-1]  # for a frame said: this frame of what is known, and the one before it
-    half[1:] += apart[:-1]  # for this frame said and the one before it, which share one weight
-    half /= 2
     sums = np.full((WALL + apart.shape[0], apart.shape[1], WALL + apart.shape[2]), np.inf, np.float32)
+    half = np.empty_like(apart[0])
     for number, now in enumerate(apart):
         two_ago, ago, here = sums[number], sums[number + 1], sums[number + WALL][:, WALL:]
-        np.add(ago[:, 1:-1], now, out=here)
-        np.minimum(here, ago[:, :-2] + both[number], out=here)
-        np.minimum(here, two_ago[:, 1:-1] + half[number], out=here)
+        np.add(ago[:, 1:-2], now[:, :-1], out=here[:, 1:])  # this frame of what is known, and the one before it
+        np.minimum(here, ago[:, 1:-1], out=here)
+        here += now
+        np.add(now, apart[max(0, number - 1)], out=half)  # this frame said and the one before it share one weight
+        half /= 2
+        half += two_ago[:, 1:-1]
+        np.minimum(here, half, out=here)
         if number <= before:
             here[:, 0] = now[:, 0]
     return Warped(lengths, max(0, len(said) - 1 - after), apart, sums)
@@ -98,6 +104,8 @@ def warp(said: Frames, known: Frames, lengths: Lengths, before: int = 0, after: 
 
 def _apart(said: Frames, known: Frames) -> Frames:
     """Euclidean distances of all frames, said × sounds × known."""
-    products = np.matmul(said, known.transpose(0, 2, 1))  # sound by sound: so small that no threads are started for it
-    squares = (said**2).sum(-1)[:, None] + (known**2).sum(-1)[:, None] - 2 * products
-    return np.ascontiguousarray(np.sqrt(np.maximum(squares, 0)).transpose(1, 0, 2), np.float32)
+    squares = np.matmul(-2 * said, known.transpose(0, 2, 1))  # sound by sound: so small that no threads are started
+    squares += (said**2).sum(-1)[:, None]
+    squares += (known**2).sum(-1)[:, None]
+    np.maximum(squares, 0, out=squares)
+    return np.asarray(np.sqrt(squares.transpose(1, 0, 2), order="C"), np.float32)

@@ -6,7 +6,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 
-from assistant.senses.ear.taught.warping import warp
+from assistant.senses.ear.taught.warping import reachable, warp
 
 Sound = NDArray[np.float32]
 
@@ -53,6 +53,12 @@ def test_with_free_ends_as_dtw_python_has_the_best_of_all_cuts(said: int, length
     cuts = [sound[at:end] for at in range(free + 1) for end in range(max(at + 1, said - free), said + 1)]
     theirs = min((found[0] for cut in cuts if len(cut) and (found := reference(known, cut))), default=np.inf)
     assert warp(sound, *stacked([known]), free, free).distances[0] * length == pytest.approx(theirs, rel=1e-4, abs=1e-3)
+    assert reachable(said, np.array([length]), free, free)[0] or np.isinf(theirs)
+
+
+def test_what_is_twice_as_long_is_within_reach_and_more_is_not() -> None:
+    assert [*reachable(10, np.array([4, 5, 20, 21]))] == [False, True, True, False]
+    assert [*reachable(10, np.array([2, 3]), before=3, after=2)] == [False, True]
 
 
 @settings(max_examples=15)
