@@ -63,7 +63,7 @@ def taught_by(name: str) -> Taught:
         judged = judge(examples)
     for fault in judged.faults.values():
         print(f"{name}: left out in teaching: {fault}", flush=True)
-    return Taught(name, tuple(examples[place] for place in judged.good))
+    return Taught.of(name, examples, judged)
 
 
 def _said(name: str, label: str, take: int) -> list[Example]:

@@ -84,5 +84,4 @@ def taught_in(voice: Voice, kinds: tuple[str, ...]) -> TaughtEngine:
             noise = np.random.default_rng([place, take]).normal(0, 20, len(sound))
             said = next(Finder().feed((sound + noise).astype(np.int16)))
             examples.append(Example(kind, mel_energies(said.samples)))
-    judged = judge(examples)
-    return TaughtEngine(language, Taught("own", tuple(examples[place] for place in judged.good)))
+    return TaughtEngine(language, Taught.of("own", examples, judge(examples)))

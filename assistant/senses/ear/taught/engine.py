@@ -78,9 +78,12 @@ class TaughtEngine:
         return self._spelled[first], 1 - share / 2
 
     def _among(self, largest: int) -> Templates:
-        """Every command, for each tells the others apart; the numbers listened for; and decoys where these are few."""
+        """Every command, for each tells the others apart; the numbers listened for; and decoys where these are few.
+
+        Those left out are among them, so that they are not taken for others.
+        """
         if largest not in self._templates:
-            examples = self._taught.examples
+            examples = (*self._taught.examples, *self._taught.rivals)
             wanted = [one for one in examples if not one.word.isdecimal() or 0 < largest >= int(one.word)]
             wanted = wanted or list(examples)
             missing = COMPARED - len({one.word for one in wanted})

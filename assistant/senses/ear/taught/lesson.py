@@ -40,15 +40,23 @@ class LessonView:
 
 
 class Lesson:
-    """Takes the room's noise, words, keys and time; gives what to say. `before`: what this weaver taught earlier.
+    """Takes the room's noise, words, keys and time; gives what to say.
+
+    `before`: what this weaver taught earlier; `rivals`: the words that were left out then.
 
     A word taught earlier stays until it is whole again.
     """
 
-    def __init__(self, words: Sequence[str], language: Language, before: Sequence[Example] = ()) -> None:
+    def __init__(
+        self,
+        words: Sequence[str],
+        language: Language,
+        before: Sequence[Example] = (),
+        rivals: Sequence[Example] = (),
+    ) -> None:
         self._plan = list(words)
         self._words = LessonWords(language)
-        self._before = _by_word(before)
+        self._before, self._rivals = _by_word(before), _by_word(rivals)
         self._known = {word: each for word, each in self._before.items() if word not in self._plan}
         self._learnt: set[str] = set()
         self._at, self._turn = 0, Turn(self._plan[0])
@@ -77,6 +85,10 @@ class Lesson:
     def examples(self) -> list[Example]:
         """All that this weaver has taught, in this lesson and before."""
         return [example for each in (self._before | self._known).values() for example in each]
+
+    def rivals(self) -> list[Example]:
+        """Those that were said last for the words left out because none of them would do."""
+        return [example for each in self._rivals.values() for example in each]
 
     def judged(self) -> Judged:
         """What they are worth, beside each other."""
@@ -145,6 +157,7 @@ class Lesson:
             case Answer.CLASH:
                 return self._say(say("clash", self._turn.like), *self._prompt())
             case Answer.NONE:
+                self._rivals[self._turn.word] = self._turn.compared
                 return self._leave_out(reason, say("left out"))
         return self._say(reason, say("again"), *self._prompt()[1:])
 

@@ -16,7 +16,6 @@ from assistant.senses.ear.taught.lesson_screen import LessonScreen, lesson_scree
 from assistant.senses.ear.taught.pupil import Pupil, Quiet, Said
 from assistant.senses.ear.taught.store import Taught, keep, kept_in, load
 from assistant.senses.ear.taught.teach import Learnt
-from assistant.senses.ear.taught.templates import Example
 from assistant.senses.mouth import Mouth, perform
 from assistant.senses.mouth.loudspeaker import Loudspeaker
 from assistant.senses.mouth.opening import open_mouth
@@ -49,7 +48,7 @@ def teach_aloud(weaver: str, words: Sequence[str], language: Language, gear: Gea
     """
     kept_in(weaver)  # a name that will not do is told before the work
     before, damaged = _before(weaver)
-    lesson, screen = Lesson(words, language, before), lesson_screen(gear.plain)
+    lesson, screen = Lesson(words, language, before.examples, before.rivals), lesson_screen(gear.plain)
     with libraries_quiet(), ExitStack() as senses:
         mouth, silent = open_mouth(language.voice, gear.voice, gear.loudspeaker, gear.speed, gear.volume)
         senses.enter_context(closing(mouth))
@@ -116,18 +115,18 @@ class Teaching:
         self._screen.show(self._lesson.view(), "; ".join(notices))
 
 
-def _before(weaver: str) -> tuple[Sequence[Example], str]:
+def _before(weaver: str) -> tuple[Taught, str]:
     """What this weaver taught before; and what is wrong with it, where it cannot be used."""
+    nothing = Taught(weaver, ())
     if not kept_in(weaver).exists():
-        return (), ""
+        return nothing, ""
     try:
-        return load(weaver).examples, ""
+        return load(weaver), ""
     except TaughtError as error:
-        return (), str(error).partition(";")[0]
+        return nothing, str(error).partition(";")[0]
 
 
 def _kept(lesson: Lesson, weaver: str) -> Learnt:
-    examples, judged = lesson.examples(), lesson.judged()
-    taught = Taught(weaver, tuple(examples[place] for place in judged.good))
+    taught = Taught.of(weaver, lesson.examples(), lesson.judged(), lesson.rivals())
     missed = [*lesson.missed, *(word for word in lesson.learnt if word not in taught.words())]
     return Learnt(taught, keep(taught), (f"not learnt: {', '.join(missed)}",) if missed else ())

@@ -4,6 +4,7 @@ import os
 import struct
 import zipfile
 import zlib
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -15,9 +16,10 @@ from assistant import folders
 from assistant.errors import TaughtError
 from assistant.senses.ear.segmenter import MARGIN
 from assistant.senses.ear.taught.features import BANDS, FAINTEST
+from assistant.senses.ear.taught.judging import Judged
 from assistant.senses.ear.taught.templates import Example
 
-LAYOUT = 1  # of the file; another is not read
+LAYOUT, READ = 2, (1, 2)  # of the file, as it is written; those that are read: the first knew no rivals
 LONGEST_NAME = 60
 UNREADABLE = (  # what a damaged file may lead to
     OSError,
@@ -34,10 +36,18 @@ UNREADABLE = (  # what a damaged file may lead to
 
 @dataclass(frozen=True, slots=True)
 class Taught:
-    """A weaver's examples."""
+    """A weaver's examples; and, to be told apart, those of words left out, which may be said all the same."""
 
     weaver: str
     examples: tuple[Example, ...]
+    rivals: tuple[Example, ...] = ()
+
+    @classmethod
+    def of(cls, weaver: str, examples: Sequence[Example], judged: Judged, rivals: Sequence[Example] = ()) -> "Taught":
+        """What is good of these; all those of a word of which nothing is good are rivals, beside others."""
+        good = tuple(examples[place] for place in judged.good)
+        words = {example.word for example in good}
+        return cls(weaver, good, tuple(example for example in (*examples, *rivals) if example.word not in words))
 
     def words(self) -> list[str]:
         """Each word once, in the order of teaching."""
@@ -58,14 +68,16 @@ def keep(taught: Taught) -> Path:
     """Keep it instead of what this weaver taught before; whoever reads meanwhile finds one or the other, whole."""
     file = kept_in(taught.weaver)
     new = file.with_suffix(".new")
-    energies = [example.energies for example in taught.examples]
+    examples = [*taught.examples, *taught.rivals]
+    energies = [example.energies for example in examples]
     try:
         file.parent.mkdir(parents=True, exist_ok=True)
         with new.open("wb") as opened:
             np.savez_compressed(
                 opened,
                 layout=LAYOUT,
-                words=np.array([example.word for example in taught.examples]),
+                rivals=len(taught.rivals),  # the last ones
+                words=np.array([example.word for example in examples]),
                 lengths=np.array([len(each) for each in energies]),
                 decibels=np.float16(10 * np.log10(np.concatenate(energies))),
             )
@@ -89,9 +101,10 @@ def load(weaver: str) -> Taught:
         with np.load(file, allow_pickle=False) as entries:
             layout, words = int(entries["layout"]), entries["words"]
             lengths, decibels = entries["lengths"], entries["decibels"]
-        if layout != LAYOUT:
+            rivals = int(entries["rivals"]) if "rivals" in entries else 0
+        if layout not in READ:
             raise TaughtError(f"{file} was written by another version of the program; {again}")
-        if not _whole(words, lengths, decibels):
+        if not (_whole(words, lengths, decibels) and 0 <= rivals < len(words)):
             raise ValueError(file)
         energies = np.maximum(10 ** (decibels.astype(np.float32) / 10), np.float32(FAINTEST))
         each = np.split(energies, np.cumsum(lengths)[:-1])
@@ -99,7 +112,9 @@ def load(weaver: str) -> Taught:
         raise TaughtError(f"{weaver} has taught nothing yet; teach with: {how}") from None
     except UNREADABLE as error:
         raise TaughtError(f"{file} is damaged; {again}") from error
-    return Taught(weaver, tuple(map(Example, map(str, words), each)))
+    examples = tuple(map(Example, map(str, words), each))
+    good = len(examples) - rivals
+    return Taught(weaver, examples[:good], examples[good:])
 
 
 def forget(weaver: str) -> Path:

@@ -64,7 +64,7 @@ def teach(folder: Path, weaver: str, language: Language) -> Learnt:
     if judged is None or not judged.good:
         raise TaughtError("; ".join([f"nothing could be learnt from {folder}", *faults[:1]]))
     faults += [f"{files[place]}: {why}" for place, why in sorted(judged.faults.items())]
-    taught = Taught(weaver, tuple(examples[place] for place in judged.good))
+    taught = Taught.of(weaver, examples, judged)
     return Learnt(taught, keep(taught), tuple(faults))
 
 

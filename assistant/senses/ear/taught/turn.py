@@ -32,6 +32,7 @@ class Turn:
     def __init__(self, word: str) -> None:
         self.word = word
         self.examples: list[Example] = []  # those that are good so far
+        self.compared: list[Example] = []  # good or not, the last time
         self.like = ""  # another word that an example sounded like, the last time they were compared
         self.clashes = 0  # words tried that were too near another
         self._failed = 0
@@ -58,6 +59,7 @@ class Turn:
 
     def _compare(self, known: Sequence[Example]) -> bool:
         """Keep the examples that are good; whether the word itself is too near another."""
+        self.compared = self.examples
         judged = judge([*known, *self.examples], settled=len(known))
         like = [fault.like for fault in judged.faults.values() if fault.like]
         self.examples = [self.examples[place - len(known)] for place in judged.good if place >= len(known)]

@@ -82,8 +82,7 @@ def lessons(*words: str) -> Iterator[Lessons]:
 
 def engine(lesson: Lesson) -> TaughtEngine:
     examples = lesson.examples()
-    judged = judge(examples)
-    return TaughtEngine(ENGLISH, Taught("Aino", tuple(examples[place] for place in judged.good)))
+    return TaughtEngine(ENGLISH, Taught.of("Aino", examples, judge(examples), lesson.rivals()))
 
 
 def test_the_words_needed_at_the_loom_are_taught_in_under_three_minutes_and_heard_from_then_on() -> None:

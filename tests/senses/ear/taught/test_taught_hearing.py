@@ -1,5 +1,6 @@
 """What a weaver taught is heard, in quiet and in noise; nothing else is."""
 
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -67,6 +68,22 @@ def test_numbers_are_heard_only_where_one_is_asked_for(engine: TaughtEngine) -> 
     assert [heard.number for heard in hear(engine, *sound, largest=4)] == [1, 2, 3, 4]
     assert [heard.number for heard in hear(engine, *sound, largest=2)][:2] == [1, 2]
     assert {heard.number for heard in hear(engine, *sound, largest=2)} <= {1, 2, None}
+
+
+def test_a_word_that_was_left_out_is_not_taken_for_one_like_it(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Thirteen, with but one example that counts, beside fourteen."""
+    monkeypatch.setenv("HEDDLECALL_DATA", str(tmp_path))
+    numbers = {"14": "fourteen", "15": "fifteen", "3": "three", "8": "eight"}
+    folder = record(tmp_path / "said", WORDS | numbers)
+    thirteen = next(record(tmp_path / "more", {"13": "thirteen"}).iterdir())
+    thirteen.rename(folder / thirteen.name)
+    taught = teach(folder, "Aino", load("en")).taught
+    assert ({*numbers} <= {*taught.words()}, {each.word for each in taught.rivals}) == (True, {"13"})
+    engine, careless = TaughtEngine(load("en"), taught), TaughtEngine(load("en"), replace(taught, rivals=()))
+    said = [part for take in range(3, 6) for part in (say("thirteen", take), pause(1))]
+    assert 14 in [each.number for each in hear(careless, *said, largest=30)]
+    assert {each.number for each in hear(engine, *said, largest=30)} == {None}
+    assert [each.number for each in hear(engine, say("fourteen", ANEW), largest=30)] == [14]
 
 
 @pytest.mark.parametrize("noise", [None, 10])

@@ -121,6 +121,7 @@ def test_a_word_that_never_agrees_is_left_out_and_this_is_told() -> None:
             pass
     assert "This one is left out; the key does it too. When the ends are used up" in told(sounds)
     assert lesson.learnt == ["next"]
+    assert {example.word for example in lesson.rivals()} == {"back"}
 
 
 def test_a_first_word_that_proves_no_good_beside_the_others_is_asked_for_again_at_the_end() -> None:

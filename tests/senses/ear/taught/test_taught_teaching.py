@@ -204,6 +204,25 @@ def test_what_is_kept_comes_back(few: Path, capsys: pytest.CaptureFixture[str]) 
         assert np.array_equal(one.energies, other.energies)
 
 
+def test_a_word_of_one_example_is_kept_as_a_rival_and_a_file_of_the_first_layout_has_none(
+    few: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    folder = copied(few, tmp_path)
+    for again in ("repeat-2.wav", "repeat-3.wav"):
+        (folder / again).unlink()
+    run(capsys, "teach", "--from", folder, "--weaver", "Aino")
+    taught = store.load("Aino")
+    assert (taught.words(), [each.word for each in taught.rivals]) == (["done", "next"], ["repeat"])
+    file = store.kept_in("Aino")
+    with np.load(file) as entries:
+        first = {name: entries[name] for name in ("words", "lengths", "decibels")}
+    np.savez_compressed(file, layout=1, **first)
+    assert store.load("Aino").words() == ["done", "next", "repeat"]
+    np.savez_compressed(file, layout=2, rivals=99, **first)
+    with pytest.raises(TaughtError, match="is damaged"):
+        store.load("Aino")
+
+
 def test_no_room_on_the_disk_leaves_what_was_taught_before(
     few: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
