@@ -1,5 +1,6 @@
 """What holds for all tests."""
 
+import signal
 from collections.abc import Callable, Iterator
 from functools import cache
 
@@ -16,6 +17,8 @@ from assistant.senses.ear.pocketsphinx_engine import PocketsphinxEngine
 
 settings.register_profile("no clock", deadline=None)
 settings.load_profile("no clock")
+
+signal.signal(signal.SIGINT, signal.default_int_handler)  # ignored by a shell's background job, and by its children
 
 
 def pytest_xdist_auto_num_workers(config: pytest.Config) -> int:
