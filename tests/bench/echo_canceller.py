@@ -1,7 +1,8 @@
-"""How much of the helper's own voice PulseAudio's echo canceller leaves, beside the same microphone without it.
+"""How much of the helper's own voice the sound server's echo canceller leaves, beside the same microphone without it.
 
-A sound server of our own: what is played into the cable comes, some 60 ms later, to a second cable that stands for the
-microphone in a room. Both are recorded in the same run.
+A sound server of our own, PulseAudio, then PipeWire (apt install pipewire-pulse wireplumber): what is played into the
+cable comes, some 60 ms later, to a second cable that stands for the microphone in a room. Both are recorded in the same
+run.
 
 Run with: python tests/bench/echo_canceller.py
 """
@@ -18,6 +19,8 @@ import soundfile
 
 sys.path.insert(0, str(Path(__file__).parent.parent))
 
+import cable
+import pipewire
 from cable import running, sound_server
 
 from assistant.senses.echo_canceller import SWITCH_ON, canceller
@@ -28,37 +31,51 @@ from assistant.session.events import Part, Say
 SAID = "Welcome back to threading first evening. Say next when these are threaded. Middle, 16 ends. Even?"
 SECONDS, LEARNING_S = 20, 2  # in all, and not counted at first
 EAR_RATE = 16_000
-STAYS = "source_dont_move=1 sink_dont_move=1"  # else the server moves it when another device becomes its usual one
+STAYS = "source_dont_move=1 sink_dont_move=1"  # else PulseAudio moves it when another device becomes its usual one
 
 
 def main() -> None:
-    with closing(Cable("en-us")) as mouth, tempfile.TemporaryDirectory() as folder, sound_server(Path(folder)) as env:
+    servers = {"PulseAudio": (sound_server, cable.MISSING), "PipeWire": (pipewire.pipewire, pipewire.MISSING)}
+    with closing(Cable("en-us")) as mouth:
         mouth.utter([Say((Part(SAID),))])
         mouth.pull(1)
-        soundfile.write(f"{folder}/said.wav", np.resize(mouth.rest(), SECONDS * RATE), RATE)
+        said = np.resize(mouth.rest(), SECONDS * RATE)
+    for name, (server, missing) in servers.items():
+        if missing:
+            print(f"{name}: left out, without {', '.join(missing)}")
+            continue
+        with tempfile.TemporaryDirectory() as folder, server(Path(folder)) as env:
+            soundfile.write(f"{folder}/said.wav", said, RATE)
+            plain, left = recorded(folder, env)
+        print(f"{name}: {plain:.1f} dB of full scale without, {left:.1f} with it; it leaves {left - plain:.0f} dB")
 
-        def run(command: str) -> str:
-            return subprocess.run(command, env=env, shell=True, check=True, capture_output=True, text=True).stdout
 
-        run("pactl load-module module-null-sink sink_name=room rate=32000 channels=1")
-        run(f"pactl load-module module-loopback source=cable.monitor sink=room latency_msec=40 {STAYS}")
-        run(f"{SWITCH_ON} source_master=room.monitor sink_master=cable")
-        sink, cancelled = (canceller(run(f"pactl list short {what}")) for what in ("sinks", "sources"))
-        flags = ("--raw", "--format=s16le", f"--rate={EAR_RATE}", "--channels=1", "--latency-msec=50")
-        levels = {}
-        with (
-            open(f"{folder}/plain", "wb") as plain,
-            open(f"{folder}/cancelled", "wb") as left,
-            running("parec", "-d", "room.monitor", *flags, env=env, stdout=plain),
-            running("parec", "-d", str(cancelled), *flags, env=env, stdout=left),
-        ):
-            time.sleep(2)
-            run(f"paplay --device={sink} {folder}/said.wav")
-        for name in ("plain", "cancelled"):
-            sound = np.fromfile(f"{folder}/{name}", np.int16)[LEARNING_S * EAR_RATE :] / 32768
-            levels[name] = 20 * np.log10(sound.std() + 1e-9)
-            print(f"{name:9} {levels[name]:6.1f} dB of full scale")
-        print(f"the canceller leaves {levels['cancelled'] - levels['plain']:.0f} dB of the own voice")
+def recorded(folder: str, env: dict[str, str]) -> tuple[float, float]:
+    """The levels of the own voice in the microphone and behind the canceller, in dB of full scale."""
+
+    def run(command: str) -> str:
+        return subprocess.run(command, env=env, shell=True, check=True, capture_output=True, text=True).stdout
+
+    run("pactl load-module module-null-sink sink_name=room rate=32000 channels=1")
+    run(f"pactl load-module module-loopback source=cable.monitor sink=room latency_msec=40 {STAYS}")
+    run(f"{SWITCH_ON} source_master=room.monitor sink_master=cable")
+    sink, source = (canceller(run(f"pactl list short {what}")) for what in ("sinks", "sources"))
+    flags = ("--raw", "--format=s16le", f"--rate={EAR_RATE}", "--channels=1", "--latency-msec=50")
+    with (
+        open(f"{folder}/plain", "wb") as plain,
+        open(f"{folder}/left", "wb") as left,
+        running("parec", "-d", "room.monitor", *flags, env=env, stdout=plain),
+        running("parec", "-d", str(source), *flags, env=env, stdout=left),
+    ):
+        time.sleep(2)
+        run(f"paplay --device={sink} {folder}/said.wav")
+    return level(f"{folder}/plain"), level(f"{folder}/left")
+
+
+def level(file: str) -> float:
+    """Once the canceller has learnt the way from loudspeaker to microphone."""
+    sound = np.fromfile(file, np.int16)[LEARNING_S * EAR_RATE :] / 32768
+    return float(20 * np.log10(sound.std() + 1e-9))
 
 
 if __name__ == "__main__":

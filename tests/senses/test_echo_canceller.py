@@ -3,21 +3,37 @@
 import os
 import subprocess
 import sys
+from collections.abc import Callable
+from contextlib import AbstractContextManager
 from pathlib import Path
 
+import cable
+import pipewire
 import pytest
-from cable import MISSING, sound_server, wait
+from waiting import wait
 
 from assistant import cli
 from assistant.senses.echo_canceller import SWITCH_ON, canceller
 
-# As PulseAudio 16.1 listed them here, and, from memory, PipeWire's
+# As PulseAudio 16.1 and PipeWire 0.3.65 listed them here
 PULSEAUDIO = (
     "1\troom.monitor\tmodule-null-sink.c\ts16le 1ch 16000Hz\tRUNNING\n"
     "3\tcable.echo-cancel.monitor\tmodule-echo-cancel.c\tfloat32le 1ch 32000Hz\tIDLE\n"
     "2\troom.monitor.echo-cancel\tmodule-echo-cancel.c\tfloat32le 1ch 32000Hz\tRUNNING\n"
 )
-PIPEWIRE = "51\talsa_input.usb\tPipeWire\ts16le 1ch 48000Hz\tIDLE\n60\techo-cancel-source\tPipeWire\tfloat32le\tIDLE\n"
+PIPEWIRE = (
+    "44\tcable.monitor\tPipeWire\tfloat32le 1ch 22050Hz\tRUNNING\n"
+    "49\techo-cancel-source\tPipeWire\tfloat32le 2ch 48000Hz\tSUSPENDED\n"
+    "50\techo-cancel-sink.monitor\tPipeWire\tfloat32le 2ch 48000Hz\tSUSPENDED\n"
+)
+SERVERS = [
+    pytest.param(server, id=name, marks=pytest.mark.skipif(bool(missing), reason=f"without {', '.join(missing)}"))
+    for name, server, missing in (
+        ("PulseAudio", cable.sound_server, cable.MISSING),
+        ("PipeWire", pipewire.pipewire, pipewire.MISSING),
+    )
+]
+Server = Callable[[Path], AbstractContextManager[dict[str, str]]]
 STREAMS = """
 import sounddevice, subprocess, sys
 from assistant.senses.echo_canceller import DEVICE, use_echo_canceller
@@ -42,9 +58,9 @@ def test_it_chooses_the_devices_itself(capsys: pytest.CaptureFixture[str]) -> No
     )
 
 
-@pytest.mark.skipif(bool(MISSING), reason=f"no cable without {', '.join(MISSING)}: apt install pulseaudio")
-def test_sound_goes_through_it_once_it_is_switched_on(tmp_path: Path) -> None:
-    with sound_server(tmp_path) as env:
+@pytest.mark.parametrize("server", SERVERS)
+def test_sound_goes_through_it_once_it_is_switched_on(tmp_path: Path, server: Server) -> None:
+    with server(tmp_path) as env:
 
         def run(*command: str) -> str:
             return subprocess.run(command, env=env, capture_output=True, text=True, check=True).stdout
