@@ -1,6 +1,6 @@
-"""Which examples are of no use, and how far an example may be from the others of its word."""
+"""Which examples are of no use, how far an example may be from the others of its word, and which are told apart."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -13,6 +13,7 @@ from assistant.senses.ear.taught.templates import Example, Templates
 FEWEST = 2  # examples of a word
 APART = 0.85  # part of the distance to another word within which an example has to be of its own
 UNLIKE = 2.2  # times the usual distance within a word at which an example does not agree with the others
+SAME = 1.05  # times the usual distance within a word, up to which a word left out is the same as another
 CLOSE = 0.75  # part of the distance to another word from which on the two are close to each other
 
 
@@ -39,6 +40,7 @@ class Judged:
     good: tuple[int, ...]  # their places
     faults: dict[int, Fault]  # what is wrong with each of the others, by its place
     close: tuple[tuple[str, str], ...]  # pairs of words that may be taken for one another now and then
+    usual: float  # the distance within a word
 
 
 def judge(examples: Sequence[Example], settled: int = 0) -> Judged:
@@ -51,18 +53,39 @@ def judge(examples: Sequence[Example], settled: int = 0) -> Judged:
         faults[worst] = why
         left.remove(worst)
     nearest = [_nearest(table, words, left, place) for place in left]
-    return Judged(tuple(left), faults, _close([str(words[place]) for place in left], nearest))
+    close = _close([str(words[place]) for place in left], nearest)
+    return Judged(tuple(left), faults, close, _usual(nearest))
+
+
+def told_apart(left_out: Sequence[Example], good: Sequence[Example], usual: float) -> list[Example]:
+    """Those of words that are left out but differ from the good ones.
+
+    One that is the same, said for two commands, would only keep the other from being heard.
+    """
+    if not (left_out and good):
+        return []
+    templates = Templates(good)
+    far = [float(_from(one, templates).min()) for one in left_out]
+    words = np.array([one.word for one in left_out])
+    return [one for one in left_out if np.median(np.array(far)[words == one.word]) > SAME * usual]
 
 
 def _table(examples: Sequence[Example]) -> NDArray[np.float32]:
     """How far each example is from each."""
     templates = Templates(examples)
-    each = [
-        Comparison(templates, one.energies, noise_around(one.energies), MARGIN, leeway=0).distances for one in examples
-    ]
-    table = np.array(each, np.float32)
+    table = np.array([_from(one, templates) for one in examples], np.float32)
     np.fill_diagonal(table, np.inf)
     return table
+
+
+def _from(example: Example, templates: Templates) -> NDArray[np.float32]:
+    """How far it is from each."""
+    return Comparison(templates, example.energies, noise_around(example.energies), MARGIN, leeway=0).distances
+
+
+def _usual(nearest: Iterable[tuple[float, float, str]]) -> float:
+    """How far an example is from its own word."""
+    return float(np.median([own for own, _, _ in nearest] or [np.inf]))
 
 
 def _nearest(
@@ -92,7 +115,7 @@ def _worst(
 ) -> tuple[int, Fault] | None:
     """The example most at fault, and why."""
     nearest = {place: _nearest(table, words, left, place) for place in left}
-    usual = float(np.median([own for own, _, _ in nearest.values()]))
+    usual = _usual(nearest.values())
     faults: list[tuple[float, int, Fault]] = []
     for place in (place for place in left if place >= settled):
         own, other, name = nearest[place]

@@ -16,7 +16,7 @@ from assistant import folders
 from assistant.errors import TaughtError
 from assistant.senses.ear.segmenter import MARGIN
 from assistant.senses.ear.taught.features import BANDS, FAINTEST
-from assistant.senses.ear.taught.judging import Judged
+from assistant.senses.ear.taught.judging import Judged, told_apart
 from assistant.senses.ear.taught.templates import Example
 
 LAYOUT, READ = 2, (1, 2)  # of the file, as it is written; those that are read: the first knew no rivals
@@ -44,10 +44,11 @@ class Taught:
 
     @classmethod
     def of(cls, weaver: str, examples: Sequence[Example], judged: Judged, rivals: Sequence[Example] = ()) -> "Taught":
-        """What is good of these; all those of a word of which nothing is good are rivals, beside others."""
+        """What is good of these; rivals are words of which nothing is good, and others, if they can be told apart."""
         good = tuple(examples[place] for place in judged.good)
         words = {example.word for example in good}
-        return cls(weaver, good, tuple(example for example in (*examples, *rivals) if example.word not in words))
+        left_out = [example for example in (*examples, *rivals) if example.word not in words]
+        return cls(weaver, good, tuple(told_apart(left_out, good, judged.usual)))
 
     def words(self) -> list[str]:
         """Each word once, in the order of teaching."""

@@ -15,6 +15,7 @@ from assistant.senses.ear.segmenter import FRAME
 from assistant.senses.ear.taught.engine import TaughtEngine
 from assistant.senses.ear.taught.features import mel_energies
 from assistant.senses.ear.taught.finder import AROUND, BEFORE, Finder
+from assistant.senses.ear.taught.judging import judge
 from assistant.senses.ear.taught.store import Taught
 from assistant.senses.ear.taught.teach import teach
 from assistant.senses.ear.taught.templates import Example
@@ -84,6 +85,16 @@ def test_a_word_that_was_left_out_is_not_taken_for_one_like_it(tmp_path: Path, m
     assert 14 in [each.number for each in hear(careless, *said, largest=30)]
     assert {each.number for each in hear(engine, *said, largest=30)} == {None}
     assert [each.number for each in hear(engine, say("fourteen", ANEW), largest=30)] == [14]
+
+
+@pytest.mark.parametrize(("text", "count"), [("previous", 3), ("next", 0)])
+def test_a_word_left_out_because_it_was_the_same_as_another_is_no_rival_of_that(text: str, count: int) -> None:
+    def examples(kind: str, text: str, takes: range) -> list[Example]:
+        return [Example(kind, mel_energies(room(pause(0.12), say(text, take), pause(0.12)))) for take in takes]
+
+    good = [one for kind in ("next", "done", "pause") for one in examples(kind, WORDS[kind], range(3))]
+    left_out = examples("back", text, range(3, 6))
+    assert len(Taught.of("Aino", good, judge(good), left_out).rivals) == count
 
 
 @pytest.mark.parametrize("noise", [None, 10])
