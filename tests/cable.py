@@ -18,6 +18,7 @@ from waiting import wait
 NEEDED = ("pulseaudio", "pactl", "parec", "paplay")
 MISSING = [program for program in NEEDED if shutil.which(program) is None]
 MONITOR_RATE = 22_050
+CABLE = f"module-null-sink sink_name=cable rate={MONITOR_RATE} channels=1"
 QUIET_LEVEL = 0.01  # of full scale
 QUIET_S = 0.6
 
@@ -59,7 +60,7 @@ def serving(env: dict[str, str]) -> Iterator[subprocess.Popen[bytes]]:
     """The sound server, until it is killed."""
     modules = (
         f"module-native-protocol-unix socket={env['PULSE_SERVER'].removeprefix('unix:')} auth-anonymous=1",
-        f"module-null-sink sink_name=cable rate={MONITOR_RATE} channels=1",
+        CABLE,
     )
     loads = [word for module in modules for word in ("-L", module)]
     flags = ("-n", "--daemonize=no", "--exit-idle-time=-1", "--disable-shm=yes", "--use-pid-file=no")

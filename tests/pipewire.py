@@ -1,4 +1,4 @@
-"""PipeWire in the place of PulseAudio: a sound server of our own with a null sink."""
+"""PipeWire in the place of PulseAudio: a sound server of our own with the same cable."""
 
 import shutil
 import subprocess
@@ -6,7 +6,8 @@ from collections.abc import Iterator
 from contextlib import ExitStack, contextmanager
 from pathlib import Path
 
-from cable import environment, running
+import cable
+from cable import CABLE, environment, running, sound_server
 from waiting import wait
 
 NEEDED = ("dbus-daemon", "pipewire", "wireplumber", "pipewire-pulse", "pactl", "parec", "paplay")
@@ -34,6 +35,9 @@ def pipewire(folder: Path) -> Iterator[dict[str, str]]:
         ):
             stack.enter_context(running(*command, env=env, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL))
             assert wait(made.exists), f"{command[0]} does not start"
-        load = ("pactl", "load-module", "module-null-sink", "sink_name=cable", "rate=22050", "channels=1")
+        load = ("pactl", "load-module", *CABLE.split())
         assert wait(lambda: subprocess.run(load, env=env, capture_output=True, check=False).returncode == 0)
         yield env
+
+
+SERVERS = {"PulseAudio": (sound_server, cable.MISSING), "PipeWire": (pipewire, MISSING)}  # and what either lacks

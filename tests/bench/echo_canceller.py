@@ -19,9 +19,8 @@ import soundfile
 
 sys.path.insert(0, str(Path(__file__).parent.parent))
 
-import cable
-import pipewire
-from cable import running, sound_server
+from cable import running
+from pipewire import SERVERS
 
 from assistant.senses.echo_canceller import SWITCH_ON, canceller
 from assistant.senses.mouth.cable import Cable
@@ -35,12 +34,11 @@ STAYS = "source_dont_move=1 sink_dont_move=1"  # else PulseAudio moves it when a
 
 
 def main() -> None:
-    servers = {"PulseAudio": (sound_server, cable.MISSING), "PipeWire": (pipewire.pipewire, pipewire.MISSING)}
     with closing(Cable("en-us")) as mouth:
         mouth.utter([Say((Part(SAID),))])
         mouth.pull(1)
         said = np.resize(mouth.rest(), SECONDS * RATE)
-    for name, (server, missing) in servers.items():
+    for name, (server, missing) in SERVERS.items():
         if missing:
             print(f"{name}: left out, without {', '.join(missing)}")
             continue

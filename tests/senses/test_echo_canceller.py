@@ -7,9 +7,8 @@ from collections.abc import Callable
 from contextlib import AbstractContextManager
 from pathlib import Path
 
-import cable
-import pipewire
 import pytest
+from pipewire import SERVERS
 from waiting import wait
 
 from assistant import cli
@@ -26,12 +25,9 @@ PIPEWIRE = (
     "49\techo-cancel-source\tPipeWire\tfloat32le 2ch 48000Hz\tSUSPENDED\n"
     "50\techo-cancel-sink.monitor\tPipeWire\tfloat32le 2ch 48000Hz\tSUSPENDED\n"
 )
-SERVERS = [
+EITHER = [
     pytest.param(server, id=name, marks=pytest.mark.skipif(bool(missing), reason=f"without {', '.join(missing)}"))
-    for name, server, missing in (
-        ("PulseAudio", cable.sound_server, cable.MISSING),
-        ("PipeWire", pipewire.pipewire, pipewire.MISSING),
-    )
+    for name, (server, missing) in SERVERS.items()
 ]
 Server = Callable[[Path], AbstractContextManager[dict[str, str]]]
 STREAMS = """
@@ -58,7 +54,7 @@ def test_it_chooses_the_devices_itself(capsys: pytest.CaptureFixture[str]) -> No
     )
 
 
-@pytest.mark.parametrize("server", SERVERS)
+@pytest.mark.parametrize("server", EITHER)
 def test_sound_goes_through_it_once_it_is_switched_on(tmp_path: Path, server: Server) -> None:
     with server(tmp_path) as env:
 
