@@ -8,7 +8,7 @@ import numpy as np
 import psutil
 from plain import PlainPocketsphinx, PlainVosk
 from spoken import ROOM_DB, silence, sixteen_bits, white, word
-from wanted import ENGLISH, KINDS, KOREAN, NUMBERS, Heard, Hears, Samples, said_for
+from wanted import ENGLISH, KINDS, KOREAN, LARGEST, NUMBERS, Heard, Hears, Samples, said_for
 
 from assistant.senses.ear.engine import NOTHING, RATE, Engine
 from assistant.senses.ear.listener import Listener
@@ -115,13 +115,14 @@ class Ours:
 class Cost:
     """What listening costs."""
 
-    share: float  # of a core
+    share: float  # of a core, at most
     resident_mb: float  # of the whole process, with Python and numpy
-    decisions: tuple[float, ...]  # seconds of computing for each word; none where an ear decides as it goes
+    decisions: dict[str, tuple[float, ...]]  # by mode, seconds of computing each; none where an ear decides as it goes
 
-    def computing(self, share: int) -> float:
+    def computing(self, mode: str, share: int) -> float:
         """Seconds within which this share of the decisions, in %, were computed."""
-        return float(np.percentile(self.decisions, share)) if self.decisions else 0.0
+        spent = self.decisions.get(mode)
+        return float(np.percentile(spent, share)) if spent else 0.0
 
 
 class Clocked:
@@ -142,11 +143,21 @@ class Clocked:
         return self._engine.recognise_row(samples, largest)
 
 
-def cost(ear: str, taught: Taught | None, sound: Samples) -> Cost:
-    """Of hearing this; to be asked in a process of its own."""
+def cost(ear: str, taught: Taught | None, sounds: dict[str, Samples]) -> Cost:
+    """Of hearing these, by mode; to be asked in a process of its own.
+
+    An ear that decides as it goes hears the first only.
+    """
     hears = open_ear(ear, taught)
-    began = time.process_time()
-    hears(sound, 0)
-    share = (time.process_time() - began) / (len(sound) / RATE)
+    decisions: dict[str, tuple[float, ...]] = {}
+    share = 0.0
+    for mode, sound in sounds.items():
+        began = time.process_time()
+        hears(sound, LARGEST[mode])
+        share = max(share, (time.process_time() - began) / (len(sound) / RATE))
+        if not isinstance(hears, Ours):
+            break
+        decisions[mode] = tuple(hears.spent)
+        hears.spent.clear()
     resident = psutil.Process(os.getpid()).memory_info().rss / 2**20
-    return Cost(share, resident, tuple(hears.spent) if isinstance(hears, Ours) else ())
+    return Cost(share, resident, decisions)

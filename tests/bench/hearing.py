@@ -32,12 +32,10 @@ sys.path.insert(0, str(Path(__file__).parent))
 import ears
 import others
 from ears import EARS, IN_KOREAN, TAUGHT, THRESHOLDS, cost, taught_by
-from measuring import CLEAN, Job, measure, stream, words_of
+from measuring import CLEAN, WORDS, Job, Report, measure, stream, words_of
 from spoken import HELD_OUT, KOREAN_VOICE, TUNING, voice
 from tables import show, show_curve
 from wanted import Samples
-
-from assistant.senses.ear.taught.store import Taught
 
 CURVE_SNR = 10  # dB
 
@@ -59,20 +57,39 @@ def main() -> None:
     known = (*(TUNING if options.tuning else HELD_OUT), KOREAN_VOICE)
     snrs = (CURVE_SNR,) if options.curve else tuple(options.snr)
     chosen = [ear for ear in options.ears if not options.curve or ear in THRESHOLDS]
-    jobs = [
-        Job(name, has, options.hours, options.repetitions, options.seed, snrs, options.curve)
+    weavers = {
+        name: has
         for name in known
         if name in (options.voices or known) and voice(name) and (has := _ears_of(name, chosen))
-    ]
-    if not jobs:
+    }
+    if not weavers:
         parser.error("none of these weavers is there, or none of these ears hears them")
     with ProcessPoolExecutor(2, mp_context=get_context("spawn"), max_tasks_per_child=1) as pool:
-        reports = [report for each in pool.map(measure, jobs) for report in each]
+        learners = [name for name, has in weavers.items() if "taught" in has]
+        taught = dict(zip(learners, pool.map(taught_by, learners), strict=True))
+        how = (options.hours, options.repetitions, options.seed, snrs, options.curve)
+        jobs = [
+            Job(name, part, has, taught.get(name), *how)
+            for name, has in weavers.items()
+            for part in (WORDS, *others.kinds(name))
+        ]
+        reports = [report for each in map(_told, jobs, pool.map(measure, jobs)) for report in each]
         if options.curve:
             show_curve(reports, options.markdown)
             return
-        costs = {ear: pool.submit(cost, ear, *_to_be_heard(ear, name)).result() for ear, name in _first(jobs).items()}
+        firsts = {ear: name for name, has in reversed(weavers.items()) for ear in has}
+        costs = {
+            ear: pool.submit(cost, ear, taught.get(firsts[ear]), _to_be_heard(firsts[ear])).result()
+            for ear in EARS
+            if ear in firsts
+        }
     show(reports, costs, options.markdown)
+
+
+def _told(job: Job, reports: list[Report]) -> list[Report]:
+    """The same, once it is told that they are there: a run may take hours."""
+    print(f"{job.voice}, {job.part}: heard", flush=True)
+    return reports
 
 
 def _ears_of(name: str, chosen: list[str]) -> tuple[str, ...]:
@@ -81,18 +98,12 @@ def _ears_of(name: str, chosen: list[str]) -> tuple[str, ...]:
     return () if korean and ears.missing() else tuple(ear for ear in chosen if (ear in IN_KOREAN) == korean)
 
 
-def _first(jobs: list[Job]) -> dict[str, str]:
-    """The first weaver whom each ear hears."""
-    heard = {ear: [job.voice for job in jobs if ear in job.ears] for ear in EARS}
-    return {ear: voices[0] for ear, voices in heard.items() if voices}
-
-
-def _to_be_heard(ear: str, name: str) -> tuple[Taught | None, Samples]:
-    """What was taught, and some words and two minutes of remarks; made here, so that it costs the ear nothing."""
-    sound, _ = stream(name, words_of(name)["commands"], CLEAN, TAUGHT)
-    talk = others.said_remarks(name, 1, np.random.default_rng(0))
-    sound = np.concatenate([sound, *(piece for _, piece in islice(talk, 1))])
-    return taught_by(name) if ear == "taught" else None, sound
+def _to_be_heard(name: str) -> dict[str, Samples]:
+    """By mode the weaver's words and two minutes of remarks."""
+    talk = np.concatenate([piece for _, piece in islice(others.said_remarks(name, 1, np.random.default_rng(0)), 1)])
+    words = words_of(name)
+    sounds = {mode: stream(name, words[mode], CLEAN, TAUGHT)[0] for mode in others.TALKED_OVER}
+    return {mode: np.concatenate([sound, talk]) for mode, sound in sounds.items()}
 
 
 if __name__ == "__main__":

@@ -5,7 +5,7 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field
 
 import numpy as np
-from ears import TAUGHT, THRESHOLDS, least_score, open_ear, taught_by
+from ears import TAUGHT, THRESHOLDS, least_score, open_ear
 from others import others
 from spoken import (
     KOREAN_VOICE,
@@ -23,6 +23,8 @@ from spoken import (
 )
 from wanted import ENGLISH, KINDS, KOREAN, LARGEST, NUMBERS, Heard, Hears, Samples, said_for
 
+from assistant.senses.ear.taught.store import Taught
+
 NEAR_S = 0.35  # between the end of a word and where it was heard to end
 PLAIN_TALK_S = 240.0  # of each kind, enough for the rate of a plain grammar
 NOISES: dict[str, Callable[[int, float, int], Sound]] = {
@@ -37,6 +39,7 @@ CONDITIONS = [CLEAN, *((noise, snr) for noise in ("white", "babble", "music") fo
 CONDITIONS += [("talker", 20), ("talker", 10)]
 ASKED_IN = [CLEAN, ("white", 10), ("babble", 10)]  # numbers
 CONDITIONS_OF = {mode: ASKED_IN if largest else CONDITIONS for mode, largest in LARGEST.items()} | {"untaught": [CLEAN]}
+WORDS = "words"
 OFTEN = ("next", "repeat", "back")
 Falses = dict[tuple[str, str], tuple[int, float]]  # by mode and kind of talk, how many in how many seconds
 Words = list[tuple[str, str]]  # what is meant, and what is said
@@ -44,10 +47,12 @@ Words = list[tuple[str, str]]  # what is meant, and what is said
 
 @dataclass(frozen=True)
 class Job:
-    """What is to be measured."""
+    """What is to be measured: one part of what a weaver's ears hear."""
 
     voice: str
+    part: str  # WORDS, or a kind of talk
     ears: tuple[str, ...]
+    taught: Taught | None
     hours: float  # of each kind of talk
     repetitions: int  # of each word
     seed: int
@@ -137,12 +142,19 @@ class Ear:
 
 def measure(job: Job) -> list[Report]:
     """All ears hear the same."""
-    taught = taught_by(job.voice) if "taught" in job.ears else None
     thresholds = {ear: THRESHOLDS[ear] if job.curve else (None,) for ear in job.ears}
     ears = [
-        Ear(open_ear(name, taught, job.curve), [Report(name, job.voice, threshold) for threshold in each])
+        Ear(open_ear(name, job.taught, job.curve), [Report(name, job.voice, threshold) for threshold in each])
         for name, each in thresholds.items()
     ]
+    if job.part == WORDS:
+        _hear_words(job, ears)
+    else:
+        _hear_talk(job, ears)
+    return [report for ear in ears for report in ear.reports]
+
+
+def _hear_words(job: Job, ears: list[Ear]) -> None:
     for mode, words in words_of(job.voice).items():
         for condition in (each for each in CONDITIONS_OF[mode] if each == CLEAN or each[1] in job.snrs):
             for repetition in range(job.repetitions):
@@ -151,13 +163,15 @@ def measure(job: Job) -> list[Report]:
                     if not _spared(ear.name, mode, condition, repetition):
                         for report, heard in ear.at_thresholds(sound, mode):
                             report.scores[mode, condition].add(heard, truth)
-    for kind, (mode, sound) in others(job.voice, job.hours, job.seed):
+
+
+def _hear_talk(job: Job, ears: list[Ear]) -> None:
+    for mode, sound in others(job.voice, job.part, job.hours, job.seed):
         for ear in ears:
-            if "grammar" not in ear.name or ear.reports[0].false.get((mode, kind), (0, 0.0))[1] < PLAIN_TALK_S:
+            if "grammar" not in ear.name or ear.reports[0].false.get((mode, job.part), (0, 0.0))[1] < PLAIN_TALK_S:
                 for report, heard in ear.at_thresholds(sound, mode):
-                    count, seconds = report.false.get((mode, kind), (0, 0.0))
-                    report.false[mode, kind] = (count + len(heard), seconds + len(sound) / RATE)
-    return [report for ear in ears for report in ear.reports]
+                    count, seconds = report.false.get((mode, job.part), (0, 0.0))
+                    report.false[mode, job.part] = (count + len(heard), seconds + len(sound) / RATE)
 
 
 def _spared(ear: str, mode: str, condition: Condition, repetition: int) -> bool:

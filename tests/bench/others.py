@@ -28,13 +28,15 @@ def missing() -> Iterator[str]:
     return filter(None, [verses.missing(), *recordings.missing()])
 
 
-def others(weaver: str, hours: float, seed: int) -> Iterator[tuple[str, Listened]]:
-    """All kinds of talk, at most so many hours of each, the same for the same seed and weaver."""
-    for place, (kind, made) in enumerate(KINDS.items()):
-        if weaver != KOREAN_VOICE or kind == "remarks":
-            chance = np.random.default_rng([seed, place, *weaver.encode()])
-            for listened in made(weaver, round(hours * 3600 / TALK_S), chance):
-                yield kind, listened
+def kinds(weaver: str) -> list[str]:
+    """Of talk in the weaver's language."""
+    return ["remarks"] if weaver == KOREAN_VOICE else [*KINDS]
+
+
+def others(weaver: str, kind: str, hours: float, seed: int) -> Iterator[Listened]:
+    """One kind of talk, at most so many hours, the same for the same seed and weaver."""
+    chance = np.random.default_rng([seed, [*KINDS].index(kind), *weaver.encode()])
+    return KINDS[kind](weaver, round(hours * 3600 / TALK_S), chance)
 
 
 def said_remarks(weaver: str, pieces: int, chance: np.random.Generator) -> Iterator[Listened]:

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator
 import numpy as np
 from ears import RIVALS, Cost
 from measuring import CLEAN, CONDITIONS_OF, Condition, Report, Score
+from others import TALKED_OVER
 from spoken import NATURAL
 from wanted import LARGEST
 
@@ -63,13 +64,15 @@ def _cost(reports: list[Report], costs: dict[str, Cost]) -> Iterator[list[str]]:
     for share in (50, 95):
         cells = [_late(delays[ear], cost, share) for ear, cost in costs.items()]
         yield [f"decided after the word's end, {share} %", *cells]
-    yield ["computing a decision, at most", *(f"{1000 * cost.computing(100):.0f} ms" for cost in costs.values())]
+    for mode in TALKED_OVER:
+        cells = [f"{1000 * cost.computing(mode, 100):.0f} ms" if cost.decisions else "–" for cost in costs.values()]
+        yield [f"computing a decision, {mode}, at most", *cells]
     yield ["of one core while listening", *(f"{100 * cost.share:.1f} %" for cost in costs.values())]
     yield ["resident memory, Python and all", *(f"{cost.resident_mb:.0f} MB" for cost in costs.values())]
 
 
 def _late(delays: list[float], cost: Cost, share: int) -> str:
-    return f"{1000 * (np.percentile(delays, share) + cost.computing(share)):.0f} ms" if delays else "–"
+    return f"{1000 * (np.percentile(delays, share) + cost.computing(TALKED_OVER[0], share)):.0f} ms" if delays else "–"
 
 
 def _by_voice(reports: list[Report], ears: list[str], voices: list[str]) -> Iterator[list[str]]:

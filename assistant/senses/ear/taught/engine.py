@@ -36,6 +36,7 @@ class TaughtEngine:
         self._numbers = [int(word) for word in taught.words() if word.isdecimal()]
         self._leniency = leniency
         self._templates: dict[int, Templates] = {}
+        self._among(0)  # not at the first word, which would be heard late
         self.lacks = self._lacks()
 
     def recognise(
