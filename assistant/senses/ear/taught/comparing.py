@@ -5,8 +5,8 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
+from assistant.senses.ear.taught import glimpses
 from assistant.senses.ear.taught.features import FAINTEST, Frames, cepstra, deltas
-from assistant.senses.ear.taught.glimpses import FARTHEST, unlike
 from assistant.senses.ear.taught.templates import EDGE, Templates
 from assistant.senses.ear.taught.warping import Warped, reachable, warp
 
@@ -67,10 +67,15 @@ class Comparison:
     def unlike(self, place: int) -> float:
         """How much the sound differs from one example where that stands out of the noise, as `glimpses` has it."""
         if np.isinf(self.distances[place]):
-            return FARTHEST
+            return glimpses.FARTHEST
         at = int(np.searchsorted(self._tried, place))
         word = self._loud[at, : self._templates.lengths[place]]
-        return unlike(self._said[::COARSE], self._noise, word[::COARSE], self._warped.path(at))
+        return glimpses.unlike(self._said[::COARSE], self._noise, word[::COARSE], self._warped.path(at))
+
+    def glimpsed(self, place: int) -> float:
+        """How much of one example was to be heard: the part of its length that was found, times `glimpses.share`."""
+        word = self._templates.at_level(self._word, np.array([place]))[0]
+        return len(self._word) / (len(word) - 2 * EDGE) * glimpses.share(self._noise, word)
 
     def outdone(self, place: int) -> float:
         """How far the nearest longer word is from all that was heard, as part of how far this one is in that noise.

@@ -15,11 +15,12 @@ from assistant.senses.ear.taught.store import Taught
 from assistant.senses.ear.taught.templates import Templates, decoys
 
 # A word is as unlike as it is far, times the square of the part that this is of the distance to the nearest other word,
-# times how much it differs where it is glimpsed. In a noise all that is said is farther, but what was taught stays
-# nearer to its own examples than to any other word, and fits where it stands out. The second nearest word may not fit
-# better, nor a longer one account better for all that was heard.
+# times how much it differs where it is glimpsed; and more so where little of it was to be heard. In a noise all that is
+# said is farther, but what was taught stays nearer to its own examples than to any other word, and fits where it stands
+# out. The second nearest word may not fit better, nor a longer one account better for all that was heard.
 FAR = 50.0  # at most, that another word counts to be; one of quite another length is out of reach
 COMPARED = 12  # words at least, taught or made up as decoys, from which the nearest is chosen
+ENOUGH = 0.2  # glimpsed of a word; a scrap of talk, amid talk as loud, shows less and may look like anything
 COMMAND, NUMBER = 130.0, 85.0  # how unlike a word may be; many numbers sound alike
 
 
@@ -72,11 +73,11 @@ class TaughtEngine:
         first, far, farther = str(templates.words[place]), float(distances[place]), float(distances[second])
         if first not in self._spelled or np.isinf(far):
             return None
-        unlike = compared.unlike(place)
+        unlike, shown = compared.unlike(place), min(1, compared.glimpsed(place) / ENOUGH)
         share = far * (far / min(farther, FAR)) ** 2 * unlike / self._leniency / limit
-        if share > 1 or farther * compared.unlike(second) < far * unlike or compared.outdone(place) < 1:
+        if share >= shown or farther * compared.unlike(second) < far * unlike or compared.outdone(place) < 1:
             return None
-        return self._spelled[first], 1 - share / 2
+        return self._spelled[first], 1 - share / shown / 2
 
     def _among(self, largest: int) -> Templates:
         """Every command, for each tells the others apart; the numbers listened for; and decoys where these are few.

@@ -24,6 +24,20 @@ def unlike(said: Frames, noise: NDArray[np.float32], word: Frames, along: Path |
     if along is None:
         return FARTHEST
     heard, known = said[along[0]], word[along[1]]
-    glimpsed = (known > noise * 10 ** (ABOVE_NOISE / 10)) & (known > known.max() * 10 ** (-DEEPEST / 10))
+    glimpsed = _loud(known) & _above(known, noise)
     apart = np.abs(10 * np.log10(heard[glimpsed] / (known + noise)[glimpsed]))
     return float(np.minimum(apart, FARTHEST).mean()) if apart.size else FARTHEST
+
+
+def share(noise: NDArray[np.float32], word: Frames) -> float:
+    """How much of a known word can be glimpsed in that noise, 0 to 1: of its bands that are not faint."""
+    loud = _loud(word)
+    return float((loud & _above(word, noise)).sum() / loud.sum())
+
+
+def _loud(word: Frames) -> NDArray[np.bool_]:
+    return np.asarray(word > word.max() * 10 ** (-DEEPEST / 10))
+
+
+def _above(word: Frames, noise: NDArray[np.float32]) -> NDArray[np.bool_]:
+    return np.asarray(word > noise * 10 ** (ABOVE_NOISE / 10))
