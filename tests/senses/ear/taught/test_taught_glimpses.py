@@ -1,10 +1,14 @@
-"""How unlike a word is where it stands out of the noise: worked by hand."""
+"""How unlike a word is where it stands out of the noise, and how much of it does: worked by hand."""
 
 import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from assistant.senses.ear.taught.glimpses import ABOVE_NOISE, DEEPEST, FARTHEST, unlike
+from assistant.senses.ear.segmenter import MARGIN
+from assistant.senses.ear.taught.comparing import Comparison
+from assistant.senses.ear.taught.features import BANDS
+from assistant.senses.ear.taught.glimpses import ABOVE_NOISE, DEEPEST, FARTHEST, share, unlike
+from assistant.senses.ear.taught.templates import Example, Templates
 
 NOISE = np.full(4, 1e-4, np.float32)
 BESIDE = np.arange(5)
@@ -45,3 +49,21 @@ def test_nothing_to_compare_is_as_far_as_can_be() -> None:
     assert unlike(word(FULL, 0, 0, 0), NOISE, word(FULL, 0, 0, 0), None) == FARTHEST
     assert unlike(word(0, 0, 0, 0) + NOISE, NOISE, word(0, 0, 0, 0), (BESIDE, BESIDE)) == FARTHEST
     assert unlike(word(1e-9, 0, 0, 0) + NOISE, NOISE, word(FULL, 0, 0, 0), (BESIDE, BESIDE)) == FARTHEST
+
+
+@pytest.mark.parametrize(
+    ("bands", "glimpsed"), [((1, 1, 1, 1), 1), ((0.01, 0.01, 1e-4, 1e-4), 0.5), ((1, 1e-5, 0, 0), 1)]
+)
+def test_of_the_bands_that_are_not_faint_those_above_the_noise_are_glimpsed(
+    bands: tuple[float, ...], glimpsed: float
+) -> None:
+    assert share(NOISE, word(*bands)) == glimpsed
+
+
+def test_of_half_a_word_half_was_to_be_heard() -> None:
+    noise = np.full(BANDS, 1e-4, np.float32)
+    margin, said = np.full((MARGIN, BANDS), 1e-6, np.float32), np.full((20, BANDS), FULL, np.float32)
+    templates = Templates([Example("next", np.concatenate([margin, said, margin]))])
+    for part in (20, 10):
+        heard = np.concatenate([margin, said[:part], margin]) + noise
+        assert Comparison(templates, heard, noise, MARGIN).glimpsed(0) == pytest.approx(part / 20)

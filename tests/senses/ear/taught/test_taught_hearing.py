@@ -58,6 +58,19 @@ def test_words_are_heard_in_a_noise_that_was_not_there_when_they_were_taught(eng
     assert [heard.kind for heard in listen(engine, sound)] == [Kind(kind) for kind in WORDS]
 
 
+def test_a_word_is_the_surer_the_more_of_it_stands_out(engine: TaughtEngine, monkeypatch: pytest.MonkeyPatch) -> None:
+    quiet = room(pause(3), say("next", ANEW), pause(1))
+
+    def scores() -> list[float]:
+        return [heard.score for sound in (quiet, noisy(quiet, 10)) for heard in listen(engine, sound) if heard.kind]
+
+    usual = scores()
+    monkeypatch.setattr("assistant.senses.ear.taught.engine.ENOUGH", 0.5)
+    in_quiet, in_noise = scores()
+    assert (in_quiet, in_noise) == (usual[0], pytest.approx(usual[1], abs=0.4))
+    assert in_noise < usual[1]
+
+
 def test_a_weaver_who_answers_fast_goes_on_being_heard(engine: TaughtEngine) -> None:
     answers = [part for _ in range(20) for part in (say("next", ANEW), pause(0.9))]
     assert [heard.kind for heard in listen(engine, room(pause(1), *answers))] == [Kind.NEXT] * 20
