@@ -15,14 +15,12 @@ DEEPEST = 35.0  # dB below the word's loudest band, at most
 FARTHEST = 25.0  # dB, the most that a difference counts
 
 
-def unlike(said: Frames, noise: NDArray[np.float32], word: Frames, along: Path | None) -> float:
+def unlike(said: Frames, noise: NDArray[np.float32], word: Frames, along: Path) -> float:
     """The mean difference, in dB, between what was said and a known word in that noise, in the bands that are glimpsed.
 
     Mel energies, frames × bands; the noise in each band; the word without noise, as loud as it was said; and the pairs
-    of frames to compare. FARTHEST where there are none.
+    of frames to compare. FARTHEST where nothing is glimpsed.
     """
-    if along is None:
-        return FARTHEST
     heard, known = said[along[0]], word[along[1]]
     glimpsed = _loud(known) & _above(known, noise)
     apart = np.abs(10 * np.log10(heard[glimpsed] / (known + noise)[glimpsed]))

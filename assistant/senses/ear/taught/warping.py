@@ -45,15 +45,12 @@ class Warped:
         return np.asarray((self.sums[-1, :, WALL:] / frames)[:, least:].min(axis=1), np.float32)
 
     def span(self, place: int) -> tuple[int, int]:
-        """The first and last frame of what was said on the best path over one of the known sounds, if there is one."""
-        path = self.path(place)
-        assert path is not None
-        return int(path[0][0]), int(path[0][-1])
+        """The first and last frame of what was said on the best path over one of the known sounds."""
+        said, _ = self.path(place)
+        return int(said[0]), int(said[-1])
 
-    def path(self, place: int) -> Path | None:
-        """The best path over one of the known sounds; None where there is none."""
-        if np.isinf(self.distances[place]):
-            return None
+    def path(self, place: int) -> Path:
+        """The best path over one of the known sounds, which must not be infinitely far."""
         length = self.lengths[place]
         cost, sums = self.apart[:, place, :length].tolist(), self.sums[:, place, : WALL + length]
         at = self.first_end + int(sums[WALL + self.first_end :, -1].argmin())

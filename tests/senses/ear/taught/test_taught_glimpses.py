@@ -45,8 +45,7 @@ def test_what_is_far_below_the_loudest_is_not_glimpsed_in_a_still_room() -> None
     assert unlike(said, NOISE * 1e-6, known, (BESIDE, BESIDE)) == pytest.approx(0, abs=1e-3)
 
 
-def test_nothing_to_compare_is_as_far_as_can_be() -> None:
-    assert unlike(word(FULL, 0, 0, 0), NOISE, word(FULL, 0, 0, 0), None) == FARTHEST
+def test_where_nothing_is_glimpsed_a_word_is_as_far_as_can_be() -> None:
     assert unlike(word(0, 0, 0, 0) + NOISE, NOISE, word(0, 0, 0, 0), (BESIDE, BESIDE)) == FARTHEST
     assert unlike(word(1e-9, 0, 0, 0) + NOISE, NOISE, word(FULL, 0, 0, 0), (BESIDE, BESIDE)) == FARTHEST
 

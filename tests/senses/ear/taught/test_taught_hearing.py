@@ -67,7 +67,7 @@ def test_a_word_is_the_surer_the_more_of_it_stands_out(engine: TaughtEngine, mon
     usual = scores()
     monkeypatch.setattr("assistant.senses.ear.taught.engine.ENOUGH", 0.5)
     in_quiet, in_noise = scores()
-    assert (in_quiet, in_noise) == (usual[0], pytest.approx(usual[1], abs=0.4))
+    assert in_quiet == usual[0]
     assert in_noise < usual[1]
 
 
