@@ -26,7 +26,8 @@ def mel_energies(samples: NDArray[np.int16]) -> Frames:
     sound = np.append(sound[:1], sound[1:] - EMPHASIS * sound[:-1])
     sound = np.pad(sound, (0, max(0, WINDOW - len(sound))))
     frames = np.lib.stride_tricks.sliding_window_view(sound, WINDOW)[::STEP]
-    power = np.abs(np.fft.rfft(frames * np.hamming(WINDOW), POINTS)) ** 2 / POINTS
+    spectra = np.fft.rfft(frames * _window(), POINTS)
+    power = (spectra.real**2 + spectra.imag**2) / POINTS
     energies = (power[:, None] @ filters().T)[:, 0]  # frame by frame: so small that no threads are started for it
     return np.asarray(np.maximum(energies, FAINTEST), np.float32)
 
@@ -59,6 +60,11 @@ def filters() -> NDArray[np.float64]:
     left, middle, right = (np.reshape(corners[at : at + BANDS], (-1, 1)) for at in range(3))
     rising, falling = (bins - left) / (middle - left), (right - bins) / (right - middle)
     return np.asarray(np.clip(np.minimum(rising, falling), 0, None))
+
+
+@cache
+def _window() -> NDArray[np.float64]:
+    return np.hamming(WINDOW)
 
 
 @cache

@@ -24,7 +24,7 @@ class Warped:
 
     lengths: Lengths
     first_end: int  # frame said at which a path may end
-    apart: Frames  # Euclidean distances of all frames, said × sounds × known
+    apart: Frames  # Euclidean distances of all frames, said × known × sounds
     sums: Frames  # the least sums of these on a path that leads to each pair of frames; with WALL on two sides
 
     @cached_property
@@ -33,7 +33,7 @@ class Warped:
 
         Infinite where one is more than about twice as long as the other.
         """
-        ends = self.sums[WALL + self.first_end :, np.arange(len(self.lengths)), WALL + self.lengths - 1]
+        ends = self.sums[WALL + self.first_end :, WALL + self.lengths - 1, np.arange(len(self.lengths))]
         return np.asarray(ends.min(axis=0, initial=np.inf) / self.lengths, np.float32)
 
     def reached(self, least: int) -> NDArray[np.float32]:
@@ -41,8 +41,8 @@ class Warped:
 
         What was said ends with it; where the known sounds were filled up, that counts as a part of them.
         """
-        frames = np.arange(1, self.apart.shape[2] + 1)
-        return np.asarray((self.sums[-1, :, WALL:] / frames)[:, least:].min(axis=1), np.float32)
+        frames = np.arange(1, self.apart.shape[1] + 1)[:, None]
+        return np.asarray((self.sums[-1, WALL:] / frames)[least:].min(axis=0), np.float32)
 
     def span(self, place: int) -> tuple[int, int]:
         """The first and last frame of what was said on the best path over one of the known sounds."""
@@ -52,7 +52,7 @@ class Warped:
     def path(self, place: int) -> Path:
         """The best path over one of the known sounds, which must not be infinitely far."""
         length = self.lengths[place]
-        cost, sums = self.apart[:, place, :length].tolist(), self.sums[:, place, : WALL + length]
+        cost, sums = self.apart[:, :length, place].tolist(), self.sums[:, : WALL + length, place]
         at = self.first_end + int(sums[WALL + self.first_end :, -1].argmin())
         beside, walled = int(length) - 1, sums.tolist()
         pairs = [(at, beside)]
@@ -83,26 +83,29 @@ def warp(said: Frames, known: Frames, lengths: Lengths, before: int = 0, after: 
     Up to so many frames `before` and `after` what is known may be left out of what was said.
     """
     apart = _apart(said, known)
-    sums = np.full((WALL + apart.shape[0], apart.shape[1], WALL + apart.shape[2]), np.inf, np.float32)
+    sums = np.full((WALL + apart.shape[0], WALL + apart.shape[1], apart.shape[2]), np.inf, np.float32)
     half = np.empty_like(apart[0])
     for number, now in enumerate(apart):
-        two_ago, ago, here = sums[number], sums[number + 1], sums[number + WALL][:, WALL:]
-        np.add(ago[:, 1:-2], now[:, :-1], out=here[:, 1:])  # this frame of what is known, and the one before it
-        np.minimum(here, ago[:, 1:-1], out=here)
+        two_ago, ago, here = sums[number], sums[number + 1], sums[number + WALL][WALL:]
+        np.add(ago[1:-2], now[:-1], out=here[1:])  # this frame of what is known, and the one before it
+        np.minimum(here, ago[1:-1], out=here)
         here += now
         np.add(now, apart[max(0, number - 1)], out=half)  # this frame said and the one before it share one weight
         half /= 2
-        half += two_ago[:, 1:-1]
+        half += two_ago[1:-1]
         np.minimum(here, half, out=here)
         if number <= before:
-            here[:, 0] = now[:, 0]
+            here[0] = now[0]
     return Warped(lengths, max(0, len(said) - 1 - after), apart, sums)
 
 
 def _apart(said: Frames, known: Frames) -> Frames:
-    """Euclidean distances of all frames, said × sounds × known."""
-    squares = np.matmul(-2 * said, known.transpose(0, 2, 1))  # sound by sound: so small that no threads are started
-    squares += (said**2).sum(-1)[:, None]
-    squares += (known**2).sum(-1)[:, None]
-    np.maximum(squares, 0, out=squares)
-    return np.asarray(np.sqrt(squares.transpose(1, 0, 2), order="C"), np.float32)
+    """Euclidean distances of all frames, said × known × sounds."""
+    frames = np.ascontiguousarray(known.transpose(1, 0, 2))
+    apart = np.empty((len(said), *frames.shape[:2]), np.float32)
+    beside = apart.transpose(1, 0, 2)
+    np.matmul(-2 * said, frames.transpose(0, 2, 1), out=beside)  # frame by frame: so small that no threads are started
+    apart += (said**2).sum(-1)[:, None, None]
+    apart += (frames**2).sum(-1)
+    np.maximum(apart, 0, out=apart)
+    return np.sqrt(apart, out=apart)
