@@ -73,7 +73,10 @@ def main() -> None:
             for name, has in weavers.items()
             for part in (WORDS, *others.kinds(name))
         ]
-        reports = [report for each in map(_told, jobs, pool.map(measure, jobs)) for report in each]
+        reports: list[Report] = []
+        for job, heard in zip(jobs, pool.map(measure, jobs), strict=True):
+            reports += heard
+            print(f"{job.voice}, {job.part}: heard", flush=True)  # a run may take hours
         if options.curve:
             show_curve(reports, options.markdown)
             return
@@ -84,12 +87,6 @@ def main() -> None:
             if ear in firsts
         }
     show(reports, costs, options.markdown)
-
-
-def _told(job: Job, reports: list[Report]) -> list[Report]:
-    """The same, once it is told that they are there: a run may take hours."""
-    print(f"{job.voice}, {job.part}: heard", flush=True)
-    return reports
 
 
 def _ears_of(name: str, chosen: list[str]) -> tuple[str, ...]:

@@ -72,7 +72,8 @@ def _cost(reports: list[Report], costs: dict[str, Cost]) -> Iterator[list[str]]:
 
 
 def _late(delays: list[float], cost: Cost, share: int) -> str:
-    return f"{1000 * (np.percentile(delays, share) + cost.computing(TALKED_OVER[0], share)):.0f} ms" if delays else "–"
+    computing = cost.computing("commands", share)
+    return f"{1000 * (np.percentile(delays, share) + computing):.0f} ms" if delays else "–"
 
 
 def _by_voice(reports: list[Report], ears: list[str], voices: list[str]) -> Iterator[list[str]]:

@@ -68,13 +68,12 @@ class Comparison:
         """How much the sound differs from one example where that stands out of the noise, as `glimpses` has it."""
         if np.isinf(self.distances[place]):
             return glimpses.FARTHEST
-        at = int(np.searchsorted(self._tried, place))
-        word = self._loud[at, : self._templates.lengths[place]]
-        return glimpses.unlike(self._said[::COARSE], self._noise, word[::COARSE], self._warped.path(at))
+        path = self._warped.path(self._at(place))
+        return glimpses.unlike(self._said[::COARSE], self._noise, self._as_loud(place)[::COARSE], path)
 
     def glimpsed(self, place: int) -> float:
-        """How much of one example was to be heard: the part of its length that was found, times `glimpses.share`."""
-        word = self._templates.at_level(self._word, np.array([place]))[0]
+        """How much of an example within reach was to be heard: the part of its length found, times `glimpses.share`."""
+        word = self._as_loud(place)
         return len(self._word) / (len(word) - 2 * EDGE) * glimpses.share(self._noise, word)
 
     def outdone(self, place: int) -> float:
@@ -93,6 +92,14 @@ class Comparison:
         laid = warp(heard, known, self._lengths[places], len(heard), self._free)
         begun = laid.reached(int(LEAST_BEGUN * self._lengths[place]))
         return min(float(begun[1:].min() / begun[0]), self._by_ended(laid, heard, words[places]))
+
+    def _at(self, place: int) -> int:
+        """Where an example within reach is among those tried."""
+        return int(np.searchsorted(self._tried, place))
+
+    def _as_loud(self, place: int) -> Frames:
+        """An example within reach, as loud as what was said."""
+        return self._loud[self._at(place), : self._templates.lengths[place]]
 
     def _by_ended(self, laid: Warped, heard: Frames, words: NDArray[np.str_]) -> float:
         """By those of the longer words that have ended; the first of those laid is the word itself."""
