@@ -44,13 +44,17 @@ class Comparison:
         self._free = (beside + leeway) // COARSE
         self._word = np.maximum(said[margin : len(said) - margin] - noise, FAINTEST)
         self._lengths = (templates.lengths + COARSE - 1) // COARSE
-        held = np.ones((1, len(said)), bool)
-        held[:, :beside] = held[:, len(said) - beside :] = False
-        ours = _features(said[None], held)[0]
+        held = np.ones(len(said), bool)
+        held[:beside] = held[len(said) - beside :] = False
+        found = _cepstra(said)
+        ours = _features(found) - _mean(found, held)
+        self._gains = templates.gains(self._word)
+        known = _cepstra(templates.energies * self._gains[:, None] + noise)
+        self._known = _features(known)  # after its end each is the noise
         self._tried = self._alike(len(ours))
-        self._loud = templates.at_level(self._word, self._tried)
-        theirs = _features(self._loud + noise, templates.held(self._tried))
-        self._warped = warp(ours, theirs, self._lengths[self._tried], self._free, self._free)
+        lengths = self._lengths[self._tried]
+        theirs = self._beside(self._tried) - _mean(known, templates.held)[self._tried]
+        self._warped = warp(ours, theirs, lengths, self._free, self._free)
 
     def _alike(self, said: int) -> NDArray[np.intp]:
         """The examples that are not too long or too short to be near to what was said, in so many coarse frames."""
@@ -87,23 +91,27 @@ class Comparison:
         if not len(longer):
             return np.inf
         places = np.concatenate([[place], longer])
-        heard = _features(self._heard[None])[0]
-        known = _features(self._templates.at_level(self._word, places) + self._noise)  # after its end each is the noise
-        laid = warp(heard, known, self._lengths[places], len(heard), self._free)
+        heard = _features(_cepstra(self._heard))
+        laid = warp(heard, self._beside(places), self._lengths[places], len(heard), self._free)
         begun = laid.reached(int(LEAST_BEGUN * self._lengths[place]))
         return min(float(begun[1:].min() / begun[0]), self._by_ended(laid, heard, words[places]))
+
+    def _beside(self, places: NDArray[np.intp]) -> Frames:
+        """The features of these examples in the noise, as long as the longest of them."""
+        return self._known[: self._lengths[places].max(initial=1)].take(places, axis=1)
 
     def _at(self, place: int) -> int:
         """Where an example within reach is among those tried."""
         return int(np.searchsorted(self._tried, place))
 
     def _as_loud(self, place: int) -> Frames:
-        """An example within reach, as loud as what was said."""
-        return self._loud[self._at(place), : self._templates.lengths[place]]
+        """An example, as loud as what was said."""
+        word = self._templates.energies[: self._templates.lengths[place], place]
+        return np.asarray(word * self._gains[place], np.float32)
 
     def _by_ended(self, laid: Warped, heard: Frames, words: NDArray[np.str_]) -> float:
         """By those of the longer words that have ended; the first of those laid is the word itself."""
-        room = np.linalg.norm(heard - _features(self._noise[None, None])[0], axis=1)
+        room = np.linalg.norm(heard - _features(_cepstra(self._noise[None])), axis=1)
         begins, ends = laid.span(0)
         length = laid.lengths[0]
 
@@ -125,15 +133,19 @@ def noise_around(said: Frames) -> NDArray[np.float32]:
     return np.asarray(np.concatenate([said[:NOISE_FRAMES], said[-NOISE_FRAMES:]]).mean(axis=0), np.float32)
 
 
-def _features(energies: Frames, held: NDArray[np.bool_] | None = None) -> Frames:
-    """Cepstra and how they move, in one of every COARSE frames: sounds × frames × features.
-
-    Where it is told which frames are held, the cepstra are less their mean over these.
-    """
+def _cepstra(energies: Frames) -> Frames:
+    """Cepstra of mel energies, frames × CEPSTRA or frames × sounds × CEPSTRA; the level counts less than it would."""
     found = cepstra(energies)
     found[..., 0] *= LEVEL_WEIGHT
-    moving = deltas(found, COARSE) * DELTA_WEIGHT
-    if held is not None:
-        weights = held / held.sum(axis=1, keepdims=True, dtype=np.float32)
-        found -= weights[:, None] @ found
-    return np.concatenate([found[..., ::COARSE, :], moving], axis=-1, dtype=np.float32)
+    return found
+
+
+def _features(found: Frames) -> Frames:
+    """Cepstra and how they move, in one of every COARSE frames."""
+    return np.concatenate([found[::COARSE], deltas(found, COARSE) * DELTA_WEIGHT], axis=-1, dtype=np.float32)
+
+
+def _mean(found: Frames, held: NDArray[np.bool_]) -> Frames:
+    """The mean of cepstra over the frames held, as features; it does not move."""
+    mean = np.einsum("f...,f...c->...c", held / held.sum(axis=0, dtype=np.float32), found)
+    return np.concatenate([mean, np.zeros_like(mean)], axis=-1)

@@ -33,21 +33,24 @@ def mel_energies(samples: NDArray[np.int16]) -> Frames:
 
 
 def cepstra(energies: Frames) -> Frames:
-    """Liftered cepstra of mel energies, frames × CEPSTRA; the energies may have more axes in front."""
+    """Liftered cepstra of mel energies, frames × CEPSTRA; there may be more axes between, here and in `deltas`."""
     return np.asarray(np.log(energies) @ _transform(), np.float32)
 
 
 def deltas(cepstra: Frames, every: int = 1) -> Frames:
     """How the cepstra move, by regression over DELTA_REACH frames on each side; in one frame of so many."""
     reach = range(1, DELTA_REACH + 1)
-    ends = [(0, 0)] * (cepstra.ndim - 2) + [(DELTA_REACH, DELTA_REACH), (0, 0)]
-    padded, length = np.pad(cepstra, ends, mode="edge"), cepstra.shape[-2]
+    ends = [(DELTA_REACH, DELTA_REACH)] + [(0, 0)] * (cepstra.ndim - 1)
+    padded = np.pad(cepstra, ends, mode="edge")
 
     def beside(n: int) -> Frames:
-        return padded[..., DELTA_REACH + n :, :][..., :length:every, :]
+        return padded[DELTA_REACH + n :][: len(cepstra) : every]
 
-    slopes = sum(n * (beside(n) - beside(-n)) for n in reach)
-    return np.asarray(slopes / (2 * sum(n**2 for n in reach)), np.float32)
+    slopes = np.zeros_like(beside(0))
+    for n in reach:
+        slopes += n * (beside(n) - beside(-n))
+    slopes /= 2 * sum(n**2 for n in reach)
+    return slopes
 
 
 @cache

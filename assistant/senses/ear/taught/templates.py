@@ -53,24 +53,19 @@ def _both(energies: Frames) -> Frames:
 
 
 class Templates:
-    """Several examples side by side: sounds × frames × bands, the shorter ones filled up."""
+    """Several examples side by side: frames × sounds × bands, the shorter ones filled up."""
 
     def __init__(self, examples: Sequence[Example]):
         self.words = np.array([example.word for example in examples])
         inner = [example.energies[TRIMMED:-TRIMMED] for example in examples]
         self.lengths = np.array([len(energies) for energies in inner], np.intp)
+        self.held = np.arange(self.lengths.max())[:, None] < self.lengths  # frames × sounds: those that are their own
         self.energies = _stacked(inner)
         self._levels = np.array([_level(energies) for energies in inner])
 
-    def held(self, places: NDArray[np.intp]) -> NDArray[np.bool_]:
-        """Which frames of these are their own: sounds × frames."""
-        lengths = self.lengths[places]
-        return np.arange(lengths.max(initial=1)) < lengths[:, None]
-
-    def at_level(self, word: Frames, places: NDArray[np.intp]) -> Frames:
-        """These, as loud as this word."""
-        gains = np.asarray(_level(word) / self._levels[places], np.float32)
-        return self.energies[places, : self.lengths[places].max(initial=1)] * gains[:, None, None]
+    def gains(self, word: Frames) -> NDArray[np.float32]:
+        """How many times the energies of each are those of this word."""
+        return (_level(word) / self._levels).astype(np.float32)
 
 
 def _level(energies: Frames) -> np.float64:
@@ -81,4 +76,5 @@ def _level(energies: Frames) -> np.float64:
 
 def _stacked(each: list[Frames]) -> Frames:
     longest = max(map(len, each))
-    return np.stack([np.pad(one, ((0, longest - len(one)), (0, 0)), constant_values=FAINTEST) for one in each])
+    filled = [np.pad(one, ((0, longest - len(one)), (0, 0)), constant_values=FAINTEST) for one in each]
+    return np.stack(filled, axis=1)

@@ -78,7 +78,7 @@ def reachable(said: int, lengths: Lengths, before: int = 0, after: int = 0) -> N
 
 
 def warp(said: Frames, known: Frames, lengths: Lengths, before: int = 0, after: int = 0) -> Warped:
-    """Lay one sound, frames × features, over several, sounds × frames × features, the shorter ones filled up.
+    """Lay one sound, frames × features, over several, frames × sounds × features, the shorter ones filled up.
 
     Up to so many frames `before` and `after` what is known may be left out of what was said.
     """
@@ -101,11 +101,10 @@ def warp(said: Frames, known: Frames, lengths: Lengths, before: int = 0, after: 
 
 def _apart(said: Frames, known: Frames) -> Frames:
     """Euclidean distances of all frames, said × known × sounds."""
-    frames = np.ascontiguousarray(known.transpose(1, 0, 2))
-    apart = np.empty((len(said), *frames.shape[:2]), np.float32)
+    apart = np.empty((len(said), *known.shape[:2]), np.float32)
     beside = apart.transpose(1, 0, 2)
-    np.matmul(-2 * said, frames.transpose(0, 2, 1), out=beside)  # frame by frame: so small that no threads are started
+    np.matmul(-2 * said, known.transpose(0, 2, 1), out=beside)  # frame by frame: so small that no threads are started
     apart += (said**2).sum(-1)[:, None, None]
-    apart += (frames**2).sum(-1)
-    np.maximum(apart, 0, out=apart)
+    apart += np.einsum("ksf,ksf->ks", known, known)
+    np.abs(apart, out=apart)  # rounding may leave less than nothing
     return np.sqrt(apart, out=apart)

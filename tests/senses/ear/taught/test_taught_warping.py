@@ -17,7 +17,8 @@ def wander(seed: int, frames: int) -> Sound:
 
 def stacked(sounds: list[Sound]) -> tuple[Sound, NDArray[np.intp]]:
     lengths = np.array([len(sound) for sound in sounds])
-    return np.stack([np.pad(sound, ((0, lengths.max() - len(sound)), (0, 0))) for sound in sounds]), lengths
+    filled = [np.pad(sound, ((0, lengths.max() - len(sound)), (0, 0))) for sound in sounds]
+    return np.stack(filled, axis=1), lengths
 
 
 def reference(known: Sound, sound: Sound) -> tuple[float, list[int], list[int]] | None:
