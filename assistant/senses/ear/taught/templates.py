@@ -7,7 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from assistant.senses.ear.segmenter import MARGIN
-from assistant.senses.ear.taught.features import FAINTEST, Frames
+from assistant.senses.ear.taught.features import BANDS, FAINTEST, Frames
 
 EDGE = 3  # frames of each margin of an example that are compared
 TRIMMED = MARGIN - EDGE
@@ -60,21 +60,19 @@ class Templates:
         inner = [example.energies[TRIMMED:-TRIMMED] for example in examples]
         self.lengths = np.array([len(energies) for energies in inner], np.intp)
         self.held = np.arange(self.lengths.max())[:, None] < self.lengths  # frames × sounds: those that are their own
-        self.energies = _stacked(inner)
-        self._levels = np.array([_level(energies) for energies in inner])
+        self.energies = np.full((*self.held.shape, BANDS), FAINTEST, np.float32)
+        for place, energies in enumerate(inner):
+            self.energies[: len(energies), place] = energies
+        self._levels = _levels(self.energies, self.lengths)
 
     def gains(self, word: Frames) -> NDArray[np.float32]:
         """How many times the energies of each are those of this word."""
-        return (_level(word) / self._levels).astype(np.float32)
+        return (_levels(word[:, None], np.array([len(word)])) / self._levels).astype(np.float32)
 
 
-def _level(energies: Frames) -> np.float64:
-    """The mean energy of the loudest frames."""
-    loudest = np.sort(energies.sum(axis=1))[-max(1, len(energies) // LOUDEST_SHARE) :]
-    return np.float64(loudest.mean())
-
-
-def _stacked(each: list[Frames]) -> Frames:
-    longest = max(map(len, each))
-    filled = [np.pad(one, ((0, longest - len(one)), (0, 0)), constant_values=FAINTEST) for one in each]
-    return np.stack(filled, axis=1)
+def _levels(energies: Frames, lengths: NDArray[np.intp]) -> NDArray[np.float64]:
+    """The mean energy of the loudest frames of each sound: frames × sounds × bands."""
+    loudest = -np.sort(-energies.sum(axis=-1), axis=0)
+    counted = np.maximum(1, lengths // LOUDEST_SHARE)
+    sums = loudest.cumsum(axis=0, dtype=np.float64)
+    return np.asarray(sums[counted - 1, np.arange(len(counted))] / counted)
