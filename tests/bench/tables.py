@@ -57,22 +57,25 @@ def _false(reports: list[Report], ears: list[str]) -> Iterator[list[str]]:
 
 
 def _cost(reports: list[Report], costs: dict[str, Cost]) -> Iterator[list[str]]:
-    delays: dict[str, list[float]] = defaultdict(list)
+    delays: dict[tuple[str, str], list[float]] = defaultdict(list)
     for report in reports:
-        for score in report.scores.values():
-            delays[report.ear] += score.delays
-    for share in (50, 95):
-        cells = [_late(delays[ear], cost, share) for ear, cost in costs.items()]
-        yield [f"decided after the word's end, {share} %", *cells]
+        for (mode, _), score in report.scores.items():
+            delays[report.ear, mode] += score.delays
     for mode in TALKED_OVER:
-        cells = [f"{1000 * cost.computing(mode, 100):.0f} ms" if cost.decisions else "–" for cost in costs.values()]
-        yield [f"computing a decision, {mode}, at most", *cells]
+        for share in (50, 95):
+            cells = [_late(delays[ear, mode], cost.computing(mode, share), share) for ear, cost in costs.items()]
+            yield [f"decided after the word's end, {mode}, {share} %", *cells]
+    for mode in TALKED_OVER:
+        for share, told in ((95, "95 %"), (100, "at most")):
+            cells = [
+                f"{1000 * cost.computing(mode, share):.0f} ms" if cost.decisions else "–" for cost in costs.values()
+            ]
+            yield [f"computing a decision, {mode}, {told}", *cells]
     yield ["of one core while listening", *(f"{100 * cost.share:.1f} %" for cost in costs.values())]
     yield ["resident memory, Python and all", *(f"{cost.resident_mb:.0f} MB" for cost in costs.values())]
 
 
-def _late(delays: list[float], cost: Cost, share: int) -> str:
-    computing = cost.computing("commands", share)
+def _late(delays: list[float], computing: float, share: int) -> str:
     return f"{1000 * (np.percentile(delays, share) + computing):.0f} ms" if delays else "–"
 
 
