@@ -22,7 +22,7 @@ FAR = 50.0  # at most, that another word counts to be; one of quite another leng
 COMPARED = 12  # words at least, taught or made up as decoys, from which the nearest is chosen
 ENOUGH = 0.2  # glimpsed of a word; a scrap of talk, amid talk as loud, shows less and may look like anything
 LARGEST_FREED = 8 * 2**20  # bytes; a decision needs about as much at once
-COMMAND, NUMBER = 130.0, 85.0  # how unlike a word may be; many numbers sound alike
+COMMAND, NUMBER = 130.0, 95.0  # how unlike a word may be; many numbers sound alike
 
 
 class TaughtEngine:
