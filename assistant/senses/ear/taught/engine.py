@@ -103,9 +103,9 @@ class TaughtEngine:
 
 
 def _keep_memory() -> None:
-    """Let the memory of one decision serve for the next; where each needs fresh pages, they take half of its time.
+    """Let the memory of one decision serve for the next; fetching fresh pages takes about as long as the computing.
 
-    glibc gives back what is freed when it is twice as large as the largest block that ever was: mallopt(3).
+    glibc keeps what is freed, up to twice as much as the largest block that ever was: mallopt(3).
     """
     np.empty(LARGEST_FREED, np.uint8)
 

@@ -66,7 +66,7 @@ class Templates:
         self._levels = _levels(self.energies, self.lengths)
 
     def gains(self, word: Frames) -> NDArray[np.float32]:
-        """How many times the energies of each are those of this word."""
+        """By what the energies of each have to be multiplied to be as loud as this word."""
         return (_levels(word[:, None], np.array([len(word)])) / self._levels).astype(np.float32)
 
 
