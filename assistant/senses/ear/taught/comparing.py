@@ -53,7 +53,7 @@ class Comparison:
         self._known = _features(known)  # after its end each is the noise
         self._tried = self._alike(len(ours))
         lengths = self._lengths[self._tried]
-        theirs = self._beside(self._tried) - _mean(known, templates.held)[self._tried]
+        theirs = self._in_noise(self._tried) - _mean(known, templates.held)[self._tried]
         self._warped = warp(ours, theirs, lengths, self._free, self._free)
 
     def _alike(self, said: int) -> NDArray[np.intp]:
@@ -92,12 +92,12 @@ class Comparison:
             return np.inf
         places = np.concatenate([[place], longer])
         heard = _features(_cepstra(self._heard))
-        laid = warp(heard, self._beside(places), self._lengths[places], len(heard), self._free)
+        laid = warp(heard, self._in_noise(places), self._lengths[places], len(heard), self._free)
         begun = laid.reached(int(LEAST_BEGUN * self._lengths[place]))
         return min(float(begun[1:].min() / begun[0]), self._by_ended(laid, heard, words[places]))
 
-    def _beside(self, places: NDArray[np.intp]) -> Frames:
-        """The features of these examples in the noise, as long as the longest of them."""
+    def _in_noise(self, places: NDArray[np.intp]) -> Frames:
+        """The features of these examples in that noise, as long as the longest of them."""
         return self._known[: self._lengths[places].max(initial=1)].take(places, axis=1)
 
     def _at(self, place: int) -> int:

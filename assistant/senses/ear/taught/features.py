@@ -46,11 +46,8 @@ def deltas(cepstra: Frames, every: int = 1) -> Frames:
     def beside(n: int) -> Frames:
         return padded[DELTA_REACH + n :][: len(cepstra) : every]
 
-    slopes = np.zeros_like(beside(0))
-    for n in reach:
-        slopes += n * (beside(n) - beside(-n))
-    slopes /= 2 * sum(n**2 for n in reach)
-    return slopes
+    slopes = sum(n * (beside(n) - beside(-n)) for n in reach)
+    return np.asarray(slopes / (2 * sum(n**2 for n in reach)), np.float32)
 
 
 @cache
