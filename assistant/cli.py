@@ -12,8 +12,8 @@ from typing import Any, NoReturn
 from assistant import commands
 from assistant.cards import JOBS
 from assistant.errors import HeddlecallError
-from assistant.languages import codes
 from assistant.warp.passes import CHECK, PASSES, READ, Pass
+from assistant.words.language import codes
 
 SOFTEST = -30  # dB
 

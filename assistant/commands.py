@@ -10,11 +10,11 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from assistant.errors import JournalError, RehearsalError, TaughtError
-from assistant.languages import Language, load
 from assistant.warp import sequence
 from assistant.warp.examples import find
 from assistant.warp.model import Warp
 from assistant.warp.passes import PASSES
+from assistant.words.language import Language, load
 
 if TYPE_CHECKING:
     from assistant.senses.ear.taught.teach import Learnt

@@ -3,7 +3,6 @@
 from collections.abc import Callable, Iterator, Sequence
 
 from assistant.errors import FindError
-from assistant.languages import Language
 from assistant.session.events import Say
 from assistant.session.finder import Outcome
 from assistant.session.looking import Look
@@ -11,6 +10,7 @@ from assistant.session.wording import Wording
 from assistant.warp.model import Group, Warp
 from assistant.warp.passes import THREAD
 from assistant.warp.passes.thread import shafts
+from assistant.words.language import Language
 
 NOT_SURE, BACK, LEAVE = "?", "b", "q"
 MOST_LEFT = 999

@@ -3,10 +3,10 @@
 from pathlib import Path
 
 from assistant.errors import RecordError
-from assistant.languages import Language
 from assistant.session.history import kept
 from assistant.session.journal import Journal
 from assistant.session.resume import replayed
+from assistant.words.language import Language
 
 LONGEST = 500  # characters
 

@@ -8,7 +8,6 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from assistant.errors import DeviceMissing
-from assistant.languages import Language
 from assistant.loop import LOUDSPEAKER, MICROPHONE, Loop
 from assistant.senses.devices import Devices
 from assistant.senses.ear import Heard, Listener
@@ -37,6 +36,7 @@ from assistant.session.journal import Journal, default_path
 from assistant.session.resume import Wish, choose, replayed
 from assistant.warp.passes import Manner, Pass
 from assistant.warp.sequence import load
+from assistant.words.language import Language
 
 if TYPE_CHECKING:
     from assistant.senses.page.page import Page

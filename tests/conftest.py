@@ -9,11 +9,11 @@ import pytest
 from hypothesis import settings
 from numpy.typing import NDArray
 
-from assistant.languages import Language, load
 from assistant.rehearsal import voices
 from assistant.rehearsal.voices import Voice
 from assistant.senses.ear import models
 from assistant.senses.ear.pocketsphinx_engine import PocketsphinxEngine
+from assistant.words.language import Language, load
 
 settings.register_profile("no clock", deadline=None)
 settings.load_profile("no clock")

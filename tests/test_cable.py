@@ -13,7 +13,6 @@ import pytest
 import soundfile
 from cable import MISSING, in_a_terminal, listening, sound_server, wait
 
-from assistant.languages import load
 from assistant.rehearsal.voices import EAR_RATE, open_voice
 from assistant.rehearsal.weaver import Act, Mistake, Slip, Weaver
 from assistant.session.events import Event, Kind
@@ -22,6 +21,7 @@ from assistant.session.machine import Session
 from assistant.session.resume import replayed
 from assistant.session.view import GroupState, View
 from assistant.warp.examples import find
+from assistant.words.language import load
 
 pytestmark = [
     pytest.mark.skipif(bool(MISSING), reason=f"no cable without {', '.join(MISSING)}: apt install pulseaudio"),

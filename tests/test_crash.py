@@ -10,7 +10,6 @@ from pathlib import Path
 
 import pytest
 
-from assistant.languages import load
 from assistant.loop import Loop
 from assistant.senses.mouth import SilentMouth
 from assistant.senses.screen.memory import Memory
@@ -20,6 +19,7 @@ from assistant.session.machine import Session
 from assistant.session.resume import Wish, choose, replayed
 from assistant.warp.passes import THREAD
 from assistant.warp.sequence import loads
+from assistant.words.language import load
 
 FILE = Path("long.yaml")
 WARP = loads(b"{shafts: 4, groups: [{name: stripe, thread: 25(1 2 3 4), times: 12}]}", "long.yaml")

@@ -7,11 +7,11 @@ import pytest
 from assistant import cli
 from assistant.errors import FindError
 from assistant.finding import begin, find
-from assistant.languages import load
 from assistant.session.finder import Ask, Side
 from assistant.session.looking import Look
 from assistant.warp import sequence
 from assistant.warp.examples import find as example
+from assistant.words.language import load
 
 RUNNER = sequence.load(example("hearth-runner"))
 ROSE = [end.shafts[0] for end in RUNNER.groups[3].ends]

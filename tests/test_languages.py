@@ -13,7 +13,6 @@ import pytest
 from num2words import num2words
 
 from assistant.errors import LanguageError
-from assistant.languages import Phrase, codes, load
 from assistant.senses.ear.taught.lesson_words import LessonWords
 from assistant.senses.mouth.player import RATE
 from assistant.senses.mouth.speaker import SPEED
@@ -23,6 +22,7 @@ from assistant.session.wording import VERBS, Wording
 from assistant.warp.model import MOST_SHAFTS
 from assistant.warp.passes import PASSES, Pass
 from assistant.warp.sequence import loads
+from assistant.words.language import Phrase, codes, load
 
 TOLD = """
 {shafts: 4, unit: inch, reed: 10, sley: [2, 0, 3], reed_width: 99, yarns: {flax: {}, rust: {}}, groups: [

@@ -8,7 +8,6 @@ import pytest
 from waiting import wait
 
 from assistant.errors import DeviceMissing, JournalError
-from assistant.languages import load
 from assistant.loop import LOUDSPEAKER, MICROPHONE, TICK_S, Loop
 from assistant.senses.mouth import SilentMouth
 from assistant.senses.portaudio import LOST_AFTER_S
@@ -18,6 +17,7 @@ from assistant.session.machine import Session
 from assistant.session.view import GroupState, Mode, Status, View
 from assistant.warp.passes import CHECK
 from assistant.warp.sequence import loads
+from assistant.words.language import load
 
 WARP = loads(b"{title: Loop, shafts: 4, groups: [{name: only, thread: 1 2 3 4}]}", "loop.yaml")
 

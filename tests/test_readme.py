@@ -7,8 +7,8 @@ from pathlib import Path
 import pytest
 
 from assistant import cli
-from assistant.languages import load
 from assistant.senses.pedal.keys import KEYS
+from assistant.words.language import load
 
 ROOT = Path(__file__).parent.parent
 README = (ROOT / "README.md").read_text(encoding="utf-8")

@@ -3,7 +3,6 @@
 from collections.abc import Sequence
 from itertools import pairwise
 
-from assistant.languages import Language
 from assistant.record.heard import heard
 from assistant.record.story import ANEW, CLOSED, FOUND, OFF, OPENED, SET_RIGHT, GroupStory, Moment, Note, Step, Story
 from assistant.session.events import Event, Kind
@@ -12,6 +11,7 @@ from assistant.session.machine import Session
 from assistant.session.place import LONGEST_STEP
 from assistant.session.view import ALARM, GroupLine, GroupState, Mode
 from assistant.warp.passes import PASSES
+from assistant.words.language import Language
 
 
 def story(record: Record, events: Sequence[Event], language: Language) -> Story:

@@ -7,7 +7,6 @@ import soxr
 from numpy.typing import NDArray
 
 from assistant.errors import RehearsalError
-from assistant.languages import Language
 from assistant.rehearsal.report import Report
 from assistant.rehearsal.voices import EAR_RATE, Voice
 from assistant.rehearsal.weaver import Act, Weaver
@@ -16,6 +15,7 @@ from assistant.senses.mouth import perform
 from assistant.senses.mouth.cable import Cable
 from assistant.senses.mouth.player import RATE
 from assistant.session.events import CLOCK, VOICE, Event, Kind
+from assistant.words.language import Language
 
 STEP_S = 0.02
 MOUTH_STEP, EAR_STEP = round(STEP_S * RATE), round(STEP_S * EAR_RATE)

@@ -8,7 +8,6 @@ from typing import Any
 import numpy as np
 
 from assistant.errors import RehearsalError
-from assistant.languages import Language
 from assistant.rehearsal.closing import Closing, Searched
 from assistant.rehearsal.mistakes import Odds, Threaded, every_odds
 from assistant.rehearsal.reading import Muffled, ReadingBack
@@ -19,6 +18,7 @@ from assistant.session.readback.hearing import english
 from assistant.session.view import GroupLine, group_lines
 from assistant.warp.model import Warp
 from assistant.warp.passes import READ, THREAD, Pass
+from assistant.words.language import Language
 
 MOST_PER_1000 = 100.0
 MOST_RUNS = 10_000

@@ -3,11 +3,11 @@
 from collections.abc import Iterator
 from pathlib import Path
 
-from assistant.languages import Language
 from assistant.rehearsal.run import Wish, run
 from assistant.rehearsal.weaver import Mistake, Slip
 from assistant.warp import sequence
 from assistant.warp.examples import find
+from assistant.words.language import Language
 
 EXAMPLE = "first-evening"
 SLIP = Mistake(Slip.SKIP, 3)

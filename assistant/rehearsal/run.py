@@ -7,13 +7,13 @@ from pathlib import Path
 from typing import Any
 
 from assistant.errors import RehearsalError
-from assistant.languages import Language
 from assistant.rehearsal.events import rehearse
 from assistant.rehearsal.report import Report
 from assistant.rehearsal.weaver import Mistake, Weaver
 from assistant.session.machine import Session
 from assistant.warp.model import Warp
 from assistant.warp.passes import THREAD, Pass
+from assistant.words.language import Language
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,12 +6,12 @@ from datetime import datetime
 from pathlib import Path
 
 from assistant.errors import JournalError
-from assistant.languages import Language
 from assistant.session.events import Event, Kind
 from assistant.session.journal import Journal, Record
 from assistant.session.machine import Session
 from assistant.session.view import GroupLine, group_lines
 from assistant.warp.passes import PASSES, THREAD
+from assistant.words.language import Language
 
 
 @dataclass(frozen=True, slots=True)

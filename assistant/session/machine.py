@@ -3,7 +3,6 @@
 from collections.abc import Iterable
 from typing import Any
 
-from assistant.languages import Language
 from assistant.session.care import Care
 from assistant.session.events import VOICE, Effect, Event, Part, Say, Sound, Tone
 from assistant.session.place import Place
@@ -13,6 +12,7 @@ from assistant.session.wording import Wording
 from assistant.warp.bands import bands
 from assistant.warp.model import Warp
 from assistant.warp.passes import THREAD, Manner, Pass
+from assistant.words.language import Language
 
 
 class Session:

@@ -5,12 +5,12 @@ from pathlib import Path
 from typing import Any
 
 from assistant.errors import WarpChanged
-from assistant.languages import Language
 from assistant.session.changes import changes, touches_done
 from assistant.session.journal import Journal, Record
 from assistant.session.machine import Session
 from assistant.warp.model import Warp
 from assistant.warp.passes import PASSES, Pass
+from assistant.words.language import Language
 
 
 @dataclass(frozen=True, slots=True)

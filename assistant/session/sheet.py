@@ -2,12 +2,12 @@
 
 from typing import Any
 
-from assistant.languages import Language
 from assistant.session.events import Say
 from assistant.session.wording import Wording
 from assistant.warp.model import Warp
 from assistant.warp.passes import Pass
 from assistant.warp.plan import heddles
+from assistant.words.language import Language
 
 
 def as_json(warp: Warp, language: Language, job: Pass[Any], size: int | None) -> dict[str, object]:

@@ -5,12 +5,12 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from assistant.errors import PlanError
-from assistant.languages import Language
 from assistant.session.history import History, history
 from assistant.session.journal import Journal, Record
 from assistant.session.view import GroupLine, GroupState
 from assistant.warp.model import Warp
 from assistant.warp.passes import PASSES
+from assistant.words.language import Language
 
 AFRESH = ("wind", "heddles", "thread", "check", "sley")  # in the order in which a warp goes on the loom
 ON_THE_LOOM = ("heddles", "thread", "check", "read", "sley", "tie")  # done once the warp is wound

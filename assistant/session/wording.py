@@ -2,7 +2,6 @@
 
 from typing import Any
 
-from assistant.languages import Language
 from assistant.session.events import Kind, Part, Say
 from assistant.session.finder import Ask, Mistake
 from assistant.session.looking import Look
@@ -11,6 +10,7 @@ from assistant.session.readback.outcome import AskAgain, Difference
 from assistant.session.view import ALARM, GroupState, Mode
 from assistant.warp.model import Warp
 from assistant.warp.passes import Call, Item, Pass
+from assistant.words.language import Language
 
 VERBS = ("do", "doing", "done")  # the words of a job that its phrases are made with, beside its units
 

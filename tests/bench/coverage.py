@@ -10,12 +10,12 @@ from collections import Counter
 from collections.abc import Sequence
 from dataclasses import replace
 
-from assistant.languages import load
 from assistant.rehearsal.closing import Tried
 from assistant.rehearsal.coverage import Coverage, Wish, read_back, thread
 from assistant.rehearsal.mistakes import Threaded, every_odds
 from assistant.session.finder import Fault, Mistake
 from assistant.warp.sequence import loads
+from assistant.words.language import load
 
 SEQUENCE = b"""
 shafts: 8

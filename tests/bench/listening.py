@@ -20,8 +20,8 @@ sys.path.insert(0, str(Path(__file__).parent.parent / "senses" / "ear"))
 from plain import decoded
 from said import Sound, pause, room, word
 
-from assistant.languages import load
 from assistant.senses.ear.engine import RATE, meanings
+from assistant.words.language import load
 
 TALK = ["people", "remember", "everything", "because", "music", "yesterday", "the", "water", "house", "seventy"]
 COMMANDS = ["next", "next", "repeat", "previous"]

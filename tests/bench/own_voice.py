@@ -20,7 +20,6 @@ sys.path.insert(0, str(Path(__file__).parent.parent / "rehearsal"))
 from leaking import Leak, LeakyRoom, taught_in
 from spoken import HELD_OUT, sixteen_bits, voice, word
 
-from assistant.languages import load
 from assistant.rehearsal.aloud import EAR_STEP, ROOM_NOISE
 from assistant.rehearsal.voices import Engine as MouthVoice
 from assistant.senses.ear.engine import RATE, Engine
@@ -32,6 +31,7 @@ from assistant.senses.ear.taught.finder import Finder
 from assistant.senses.mouth.cable import Cable
 from assistant.senses.mouth.player import RATE as MOUTH_RATE
 from assistant.session.events import Part, Say
+from assistant.words.language import load
 
 ENGLISH = load("en")
 TAUGHT = ("next", "repeat", "back", "done", "find", "redo", "settle", "pause")

@@ -33,7 +33,6 @@ from pedal_to_sound import FADE, Paced
 from playwright.sync_api import Page as Window
 from playwright.sync_api import sync_playwright
 
-from assistant.languages import load
 from assistant.loop import Loop
 from assistant.senses.page.page import Page
 from assistant.senses.screen.memory import Memory
@@ -45,6 +44,7 @@ from assistant.session.resume import Wish, choose
 from assistant.session.view import Status
 from assistant.warp.passes import THREAD
 from assistant.warp.sequence import loads
+from assistant.words.language import load
 
 WARP = "{title: Bench, shafts: 8, groups: [{name: all, thread: 200(1 2 3 4 8 7 6 5)}]}"
 BLOCKS = ("█".encode(), "▀".encode(), "▄".encode())

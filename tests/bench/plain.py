@@ -7,8 +7,8 @@ from typing import Any, NamedTuple
 
 from wanted import KINDS, NUMBERS, Heard, Samples, said_for
 
-from assistant.languages import Language
 from assistant.senses.ear.engine import RATE, spellings
+from assistant.words.language import Language
 
 VOSK_STEP = 1600  # samples at a time
 

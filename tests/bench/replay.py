@@ -10,11 +10,11 @@ from collections.abc import Callable
 from dataclasses import asdict
 from pathlib import Path
 
-from assistant.languages import load
 from assistant.session.events import Event, Kind
 from assistant.session.journal import Journal
 from assistant.session.resume import replayed
 from assistant.warp.sequence import loads
+from assistant.words.language import load
 
 EVENTS = 20_000
 CYCLE = (Kind.NEXT, Kind.NEXT, Kind.REPEAT, Kind.NEXT, Kind.BACK, Kind.NEXT, Kind.WHERE, Kind.NEXT)

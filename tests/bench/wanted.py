@@ -6,8 +6,8 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from assistant.languages import Language, load
 from assistant.senses.ear.engine import MOST_BY_VOICE
+from assistant.words.language import Language, load
 
 ENGLISH, KOREAN = load("en"), load("ko")
 KINDS = ("next", "repeat", "back", "where", "done", "short", "over", "redo", "find", "unsure", "pause", "resume")

@@ -15,13 +15,13 @@ from server import Server, serving
 from zips import FILES, NAME, kept, packed
 
 from assistant.errors import ModelError
-from assistant.languages import load
 from assistant.models import add as adding
 from assistant.models import fetch as fetching
 from assistant.models.add import add
 from assistant.models.catalogue import UNVERIFIED, Model, choose, where
 from assistant.senses.ear.engine import RATE
 from assistant.senses.ear.models import find_model, open_engine
+from assistant.words.language import load
 
 ZIP = packed(FILES)
 HALF = len(ZIP) // 2

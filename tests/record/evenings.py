@@ -2,7 +2,6 @@
 
 from pathlib import Path
 
-from assistant.languages import load
 from assistant.record.story import Story
 from assistant.record.telling import story
 from assistant.session.events import CLOCK, VOICE, Event, Kind
@@ -11,6 +10,7 @@ from assistant.session.machine import Session
 from assistant.session.view import Mode
 from assistant.warp.passes import PASSES
 from assistant.warp.sequence import dump, loads
+from assistant.words.language import load
 
 ENGLISH = load("en")
 EVENING = 1_780_000_000.0  # seconds since the epoch

@@ -6,7 +6,6 @@ import numpy as np
 import soxr
 from numpy.typing import NDArray
 
-from assistant.languages import load
 from assistant.rehearsal.aloud import EAR_STEP, STEP_S, Room
 from assistant.rehearsal.voices import Voice
 from assistant.senses.ear import Heard
@@ -18,6 +17,7 @@ from assistant.senses.ear.taught.judging import judge
 from assistant.senses.ear.taught.store import Taught
 from assistant.senses.ear.taught.templates import Example
 from assistant.senses.mouth.player import RATE as MOUTH_RATE
+from assistant.words.language import load
 
 
 @dataclass(frozen=True, slots=True)

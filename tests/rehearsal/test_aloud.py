@@ -9,7 +9,6 @@ import pytest
 import soundfile
 
 from assistant import cli
-from assistant.languages import load
 from assistant.rehearsal.aloud import Room
 from assistant.rehearsal.run import Wish, run
 from assistant.rehearsal.voices import open_voice
@@ -24,6 +23,7 @@ from assistant.session.view import GroupState, Mode
 from assistant.warp import sequence
 from assistant.warp.examples import find
 from assistant.warp.passes import READ, SLEY, TIE, Pass
+from assistant.words.language import load
 
 WARP = sequence.load(find("first-evening"))
 

@@ -8,7 +8,6 @@ import pytest
 
 from assistant.cli import main
 from assistant.errors import RehearsalError
-from assistant.languages import load
 from assistant.rehearsal.coverage import Coverage, Wish, cover
 from assistant.rehearsal.mistakes import Threaded, every_odds
 from assistant.rehearsal.reading import Muffled
@@ -20,6 +19,7 @@ from assistant.session.view import GroupState
 from assistant.warp import sequence
 from assistant.warp.examples import find
 from assistant.warp.notation import Ends
+from assistant.words.language import load
 
 WARP = sequence.load(find("hearth-runner"))  # 252 ends in groups of 6 and 24
 EXPECTED: Ends = ((1,), (2,), (3,), (4,), (3,), (2,), (1,), (4,))

@@ -5,7 +5,6 @@ from contextlib import closing
 import pytest
 from leaking import Leak, LeakyRoom, taught_in
 
-from assistant.languages import load
 from assistant.rehearsal.aloud import Aloud
 from assistant.rehearsal.report import Report
 from assistant.rehearsal.voices import Engine, Voice, open_voice
@@ -18,6 +17,7 @@ from assistant.senses.mouth.cable import Cable
 from assistant.session.machine import Session
 from assistant.session.view import GroupState
 from assistant.warp.sequence import loads
+from assistant.words.language import load
 
 ENGLISH = load("en")
 WARP = loads(

@@ -5,7 +5,6 @@ from typing import Any
 import pytest
 
 from assistant.errors import RehearsalError
-from assistant.languages import load
 from assistant.rehearsal.events import rehearse
 from assistant.rehearsal.report import Report
 from assistant.rehearsal.weaver import Mistake, Slip, Weaver
@@ -14,6 +13,7 @@ from assistant.session.view import GroupState
 from assistant.warp import sequence
 from assistant.warp.examples import find
 from assistant.warp.passes import PASSES, Manner, Pass
+from assistant.words.language import load
 
 CALLED = [job for job in PASSES.values() if job.manner is Manner.CALLED]
 WARP = sequence.load(find("first-evening"))  # groups of 4, 16 and 4 ends; calls of 4

@@ -2,12 +2,12 @@
 
 import pytest
 
-from assistant.languages import load
 from assistant.session.events import Event, Kind
 from assistant.session.machine import Session
 from assistant.session.view import Band, Mode
 from assistant.warp.passes import PASSES
 from assistant.warp.sequence import loads
+from assistant.words.language import load
 
 WARP = loads(
     b"""

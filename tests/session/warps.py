@@ -2,11 +2,11 @@
 
 from typing import Any
 
-from assistant.languages import load
 from assistant.session.machine import Session
 from assistant.warp.model import Warp
 from assistant.warp.passes import THREAD, Pass
 from assistant.warp.sequence import loads
+from assistant.words.language import load
 
 ENGLISH = load("en")
 

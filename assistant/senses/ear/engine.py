@@ -7,8 +7,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from assistant.errors import LanguageError
-from assistant.languages import Language
 from assistant.session.events import Kind
+from assistant.words.language import Language
 
 RATE = 16_000  # samples a second, for every engine
 NOTHING = np.zeros(0, np.int16)

@@ -9,12 +9,12 @@ import platformdirs
 
 from assistant import folders
 from assistant.errors import DeviceMissing
-from assistant.languages import Language
 from assistant.senses.ear.engine import Engine
 from assistant.senses.ear.pocketsphinx_engine import PocketsphinxEngine
 from assistant.senses.ear.taught.engine import TaughtEngine
 from assistant.senses.ear.taught.store import load
 from assistant.senses.ear.vosk_engine import VoskEngine
+from assistant.words.language import Language
 
 ENGINES = ("pocketsphinx", "vosk")
 _CHECKOUT = Path(__file__).parents[3] / "models"

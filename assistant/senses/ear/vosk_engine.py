@@ -8,9 +8,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from assistant.errors import DeviceMissing
-from assistant.languages import Language
 from assistant.senses.ear.engine import NOTHING, RATE, row_in, spellings, vocabulary
 from assistant.senses.ear.segmenter import FRAME_S, MARGIN
+from assistant.words.language import Language
 
 UNKNOWN = "[unk]"  # vosk's own decoy for all that is in no grammar; some models have none
 SILENT = -2  # of vosk's log levels; -1 still warns

@@ -8,13 +8,13 @@ import soundfile
 from said import Sound, listen, pause, room, word
 
 from assistant.errors import DeviceMissing, LanguageError
-from assistant.languages import load
 from assistant.rehearsal.voices import Voice, open_voice
 from assistant.senses.ear import models
 from assistant.senses.ear.engine import Engine, meanings, spellings
 from assistant.senses.ear.models import find_model, installed, is_model, open_engine, user_models
 from assistant.senses.ear.pocketsphinx_engine import ENOUGH, Fit, PocketsphinxEngine
 from assistant.session.events import Kind
+from assistant.words.language import load
 
 HUMAN = Path("/usr/share/pocketsphinx/test/data")  # Debian's package pocketsphinx-testdata
 human = pytest.mark.skipif(not HUMAN.is_dir(), reason="no human recordings: apt install pocketsphinx-testdata")

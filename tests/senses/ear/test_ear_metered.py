@@ -4,12 +4,12 @@ import numpy as np
 import pytest
 from said import Sound, pause, room, word
 
-from assistant.languages import load
 from assistant.senses.ear.engine import RATE
 from assistant.senses.ear.faults import GRAVE, WELL, Fault
 from assistant.senses.ear.listener import Listener
 from assistant.senses.ear.metered import Metered
 from assistant.senses.ear.models import open_engine
+from assistant.words.language import load
 
 pytest.importorskip("hibari")
 

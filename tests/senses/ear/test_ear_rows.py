@@ -7,11 +7,11 @@ import pytest
 import soundfile
 from said import Sound, pause, room, voice, word
 
-from assistant.languages import load
 from assistant.senses.ear.engine import MOST_IN_ROW, Engine, row_in
 from assistant.senses.ear.listener import Heard, Listener
 from assistant.senses.ear.pocketsphinx_engine import PocketsphinxEngine
 from assistant.session.events import Kind
+from assistant.words.language import load
 
 HUMAN = Path("/usr/share/pocketsphinx/test/data")  # Debian's package pocketsphinx-testdata
 LIBRIVOX = "librivox/sense_and_sensibility_01_austen_64kb-{}.wav"

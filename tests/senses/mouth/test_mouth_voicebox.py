@@ -9,10 +9,10 @@ import pytest
 import soundfile
 
 from assistant.errors import DeviceMissing
-from assistant.languages import load
 from assistant.senses.mouth.clips import clean
 from assistant.senses.mouth.player import RATE, Samples
 from assistant.senses.mouth.voicebox import Voice, Voicebox, choose, read_sound
+from assistant.words.language import load
 
 PATIENCE_S = 2.0  # with an engine that hangs; to start one of a few lines takes a tenth of it
 VOICES = [

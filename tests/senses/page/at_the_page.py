@@ -8,12 +8,12 @@ import threading
 from collections.abc import Callable, Mapping
 from pathlib import Path
 
-from assistant.languages import load
 from assistant.senses.page.door import Door
 from assistant.session.events import Event, Kind
 from assistant.session.machine import Session
 from assistant.session.view import Status
 from assistant.warp.sequence import loads
+from assistant.words.language import load
 
 SHORT_WARP = """
 title: Short

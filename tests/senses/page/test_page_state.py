@@ -6,7 +6,6 @@ import numpy as np
 import pytest
 from at_the_page import CALLING, WELL, session
 
-from assistant.languages import load
 from assistant.senses.page.buttons import large, small
 from assistant.senses.page.invitation import invitation
 from assistant.senses.page.state import now, warp
@@ -16,6 +15,7 @@ from assistant.session.view import Mode, View
 from assistant.warp.examples import find
 from assistant.warp.passes import PASSES
 from assistant.warp.sequence import load as load_warp
+from assistant.words.language import load
 
 NEXT, SHORT = Kind.NEXT, Kind.SHORT
 

@@ -3,10 +3,10 @@
 from collections.abc import Sequence
 
 from assistant.errors import TaughtError
-from assistant.languages import Language
 from assistant.senses.ear.engine import MOST_BY_VOICE
 from assistant.senses.ear.taught.teach import stands_for_something
 from assistant.session.events import Kind
+from assistant.words.language import Language
 
 # Said with both hands full; a place can be marked by key, and volume and speed are set once.
 AT_THE_LOOM = (

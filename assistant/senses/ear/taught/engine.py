@@ -5,7 +5,6 @@ from collections.abc import Iterable
 import numpy as np
 from numpy.typing import NDArray
 
-from assistant.languages import Language
 from assistant.senses.ear.engine import MOST_BY_VOICE, MOST_IN_ROW, NOTHING, meanings
 from assistant.senses.ear.taught.comparing import Comparison, noise_around
 from assistant.senses.ear.taught.features import STEP, Frames, mel_energies
@@ -13,6 +12,7 @@ from assistant.senses.ear.taught.finder import AROUND
 from assistant.senses.ear.taught.pieces import MARGIN, pieces
 from assistant.senses.ear.taught.store import Taught
 from assistant.senses.ear.taught.templates import Templates, decoys
+from assistant.words.language import Language
 
 # A word is as unlike as it is far, times the square of the part that this is of the distance to the nearest other word,
 # times how much it differs where it is glimpsed; and more so where little of it was to be heard. In a noise all that is

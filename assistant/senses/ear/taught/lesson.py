@@ -5,13 +5,13 @@ from dataclasses import dataclass
 from enum import Enum, auto
 from math import inf
 
-from assistant.languages import Language
 from assistant.senses.ear.taught.features import Frames
 from assistant.senses.ear.taught.judging import Judged, judge
 from assistant.senses.ear.taught.lesson_words import LessonWords
 from assistant.senses.ear.taught.templates import Example
 from assistant.senses.ear.taught.turn import Answer, Turn, decibels
 from assistant.session.events import Kind, Part, Say, Sound, Tone
+from assistant.words.language import Language
 
 PATIENCE_S = 6.0  # without a word, until the weaver is reminded
 REMINDERS = 3  # then the lesson waits in silence

@@ -1,8 +1,8 @@
 """What is said in a lesson, in the weaver's language."""
 
-from assistant.languages import Language
 from assistant.senses.ear.taught.engine import spelling
 from assistant.session.events import Part
+from assistant.words.language import Language
 
 
 class LessonWords:

@@ -8,7 +8,6 @@ from dataclasses import dataclass
 from queue import Empty, SimpleQueue
 
 from assistant.errors import TaughtError
-from assistant.languages import Language
 from assistant.senses.devices import Devices
 from assistant.senses.ear.microphone import Microphone
 from assistant.senses.ear.taught.lesson import Lesson, Sounds
@@ -24,6 +23,7 @@ from assistant.senses.pedal.keys import Keyboard
 from assistant.senses.pedal.live_keys import LiveKeys
 from assistant.senses.portaudio import abandon, rescan
 from assistant.senses.quiet import libraries_quiet
+from assistant.words.language import Language
 
 TICK_S = 0.2  # between looks at the time and after the devices
 LAST_WORDS_S = 15.0  # at most to let the mouth finish

@@ -10,7 +10,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from assistant.errors import SoundFileError, TaughtError
-from assistant.languages import Language
 from assistant.senses.ear.engine import MOST_BY_VOICE, NOTHING, RATE
 from assistant.senses.ear.hear import read
 from assistant.senses.ear.taught.features import mel_energies
@@ -18,6 +17,7 @@ from assistant.senses.ear.taught.finder import Finder
 from assistant.senses.ear.taught.judging import judge
 from assistant.senses.ear.taught.store import Taught, keep, kept_in
 from assistant.senses.ear.taught.templates import Example
+from assistant.words.language import Language
 
 NAMED = re.compile(r"(?P<word>[a-z]+|\d{1,2})-\d+", re.ASCII)  # next-1, 12-3
 QUIET, QUIETS = RATE // 10, 5  # a quiet tenth of a second of a recording is put before and after it so many times

@@ -7,7 +7,6 @@ import numpy as np
 import pytest
 from weaver import say
 
-from assistant.languages import load
 from assistant.rehearsal.aloud import EAR_STEP, QUIET_LEVEL, STEP_S, Room
 from assistant.senses.ear.taught.curriculum import AT_THE_LOOM, words_to_teach
 from assistant.senses.ear.taught.engine import TaughtEngine
@@ -19,6 +18,7 @@ from assistant.senses.ear.taught.store import Taught
 from assistant.senses.mouth import perform
 from assistant.senses.mouth.cable import Cable
 from assistant.session.events import Kind, Say
+from assistant.words.language import load
 
 pytest.importorskip("hibari")
 

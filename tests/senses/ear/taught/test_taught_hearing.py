@@ -8,7 +8,6 @@ import pytest
 import soundfile
 from weaver import NUMBERS, WORDS, noisy, record, say
 
-from assistant.languages import load
 from assistant.senses.ear.engine import RATE
 from assistant.senses.ear.listener import Heard, Listener
 from assistant.senses.ear.segmenter import FRAME
@@ -20,6 +19,7 @@ from assistant.senses.ear.taught.store import Taught
 from assistant.senses.ear.taught.teach import teach
 from assistant.senses.ear.taught.templates import Example
 from assistant.session.events import Kind
+from assistant.words.language import load
 
 pytest.importorskip("hibari")
 

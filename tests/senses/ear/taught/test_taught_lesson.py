@@ -8,13 +8,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from assistant.errors import TaughtError
-from assistant.languages import load
 from assistant.senses.ear.taught.curriculum import AT_THE_LOOM, words_to_teach
 from assistant.senses.ear.taught.features import BANDS, Frames
 from assistant.senses.ear.taught.lesson import PATIENCE_S, REMINDERS, Lesson, Sounds
 from assistant.senses.ear.taught.templates import Example
 from assistant.senses.ear.taught.turn import ROUNDS
 from assistant.session.events import Kind, Say, Sound, Tone
+from assistant.words.language import load
 
 ENGLISH = load("en")
 MARGIN, FRAMES = 12, 50

@@ -11,10 +11,10 @@ from weaver import NUMBERS, record, recording
 
 from assistant import cli
 from assistant.errors import TaughtError
-from assistant.languages import load
 from assistant.senses.ear.engine import RATE
 from assistant.senses.ear.models import open_engine
 from assistant.senses.ear.taught import store
+from assistant.words.language import load
 
 pytest.importorskip("hibari")
 

@@ -3,6 +3,7 @@
 from dataclasses import dataclass, fields
 from functools import cache
 from importlib.resources import files
+from importlib.resources.abc import Traversable
 
 import yaml
 
@@ -27,9 +28,13 @@ class Language:
     lesson: dict[str, Phrase]  # what is said while a weaver teaches words
 
 
+def _folder() -> Traversable:
+    return files("assistant.words") / "languages"
+
+
 def codes() -> list[str]:
     """The languages that come with the program."""
-    return sorted(f.name.removesuffix(".yaml") for f in files(__name__).iterdir() if f.name.endswith(".yaml"))
+    return sorted(f.name.removesuffix(".yaml") for f in _folder().iterdir() if f.name.endswith(".yaml"))
 
 
 @cache
@@ -37,7 +42,7 @@ def load(code: str) -> Language:
     """A language by its code. Raises LanguageError where there is none."""
     if code not in codes():
         raise LanguageError(f"no language {code!r}; there are: {', '.join(codes())}")
-    entries = yaml.safe_load((files(__name__) / f"{code}.yaml").read_text(encoding="utf-8"))
+    entries = yaml.safe_load((_folder() / f"{code}.yaml").read_text(encoding="utf-8"))
     wanted = {field.name for field in fields(Language)}
     if wanted != set(entries):
         raise LanguageError(f"{code}.yaml: missing or unknown entries: {', '.join(sorted(wanted ^ set(entries)))}")
