@@ -18,9 +18,10 @@ from assistant.senses.mouth.player import RATE
 from assistant.senses.mouth.speaker import SPEED
 from assistant.senses.mouth.voicebox import Voicebox, choose
 from assistant.session.events import Kind
+from assistant.session.view import Shown
 from assistant.session.wording import VERBS, Wording
 from assistant.warp.model import MOST_SHAFTS
-from assistant.warp.passes import PASSES, Pass
+from assistant.warp.passes import PASSES, SLEY, TIE, Pass
 from assistant.warp.sequence import loads
 from assistant.words.language import Phrase, codes, load
 
@@ -131,6 +132,21 @@ def test_everything_a_pass_tells_has_its_words(code: str, job: Pass[Any]) -> Non
         for size in (1, 2, 3):
             for call in job.calls(warp, size):
                 assert all(part.text and "{" not in part.text for part in words.call(warp, call))
+                for figure in (figure for item in job.tell(warp, call) for figure in item.figures):
+                    shown = words.figure(figure)
+                    assert shown.text
+                    assert bool(shown.caption) == (figure.caption is not None)
+
+
+def test_a_figure_is_shown_in_the_words_of_the_language() -> None:
+    warp = loads(TOLD.encode(), "told.yaml")
+    dents, tied = next(SLEY.calls(warp, 2)), next(TIE.calls(warp, 1))
+    sleyed, knotted = Wording(load("de"), SLEY), Wording(load("de"), TIE)
+    assert [sleyed.figure(f) for item in SLEY.tell(warp, dents) for f in item.figures] == [
+        Shown("1", "Rohr 1"),
+        Shown("2", "in jedem"),
+    ]
+    assert [knotted.figure(f) for item in TIE.tell(warp, tied) for f in item.figures] == [Shown("ÜBER", "1 flax")]
 
 
 @pytest.mark.parametrize("code", codes())

@@ -3,6 +3,7 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
+from assistant.meaning import Tell
 from assistant.session.finder import (
     Answer,
     Ask,
@@ -11,7 +12,6 @@ from assistant.session.finder import (
     Outcome,
     Question,
     Search,
-    Side,
     Verdict,
     two_mistakes,
 )
@@ -76,15 +76,15 @@ class Look:
         question, verdict = self.question, self.verdict
         if question is None:
             first = verdict.hypothesis.repair.first if verdict and verdict.hypothesis else 0
-            return (Figure(str(first), "from this end on"),) if first else ()
+            return (Figure(str(first), Tell("caption: from this end on")),) if first else ()
         match question.ask:
             case Ask.SHAFTS:
-                side = "from the clip" if question.side is Side.FIRST else "from the far end"
-                return (Figure(f"{question.end}?", side),)
+                return (Figure(f"{question.end}?", Tell(f"caption: from {question.side}")),)
             case Ask.COUNT:
-                return Figure(str(question.shaft), "on this shaft"), Figure(f"{question.end}?", "of the first ends")
+                shaft = Figure(str(question.shaft), Tell("caption: on this shaft"))
+                return shaft, Figure(f"{question.end}?", Tell("caption: of the first ends"))
             case Ask.HEDDLES:
-                return (Figure(f"{question.shaft}?", "heddles left on this shaft"),)
+                return (Figure(f"{question.shaft}?", Tell("caption: heddles left")),)
 
     def number(self, number: int) -> "Look":
         """A number was told: the shaft of an end, one of its shafts, or a count."""

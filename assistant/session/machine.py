@@ -135,13 +135,14 @@ class Session:
         call = place.call() if place.mode is Mode.CALLING else None
         following = place.following() if call else None
         told = self.job.tell(self.warp, call) if call else ()
+        figures = place.look.figures if place.look else [figure for item in told for figure in item.figures]
         return View(
             title=self.warp.title,
             job=self.job.name,
             unit=self.job.unit,
             compares=self.job.compares,
             mode=place.mode,
-            figures=place.look.figures if place.look else tuple(figure for item in told for figure in item.figures),
+            figures=tuple(self._words.figure(figure) for figure in figures),
             called=Say(self._words.written(self.warp, call)).text if call else "",
             aside=" ".join(self._words.item(item).text for item in told if item.aside),
             first=call.first if call else 0,

@@ -2,14 +2,15 @@
 
 from typing import Any
 
+from assistant.meaning import Tell
 from assistant.session.events import Kind, Part, Say
 from assistant.session.finder import Ask, Mistake
 from assistant.session.looking import Look
 from assistant.session.place import Place
 from assistant.session.readback.outcome import AskAgain, Difference
-from assistant.session.view import ALARM, GroupState, Mode
+from assistant.session.view import ALARM, GroupState, Mode, Shown
 from assistant.warp.model import Warp
-from assistant.warp.passes import Call, Item, Pass
+from assistant.warp.passes import Call, Figure, Item, Pass
 from assistant.words.language import Language
 
 VERBS = ("do", "doing", "done")  # the words of a job that its phrases are made with, beside its units
@@ -46,10 +47,19 @@ class Wording:
         names = [self._numbers[name] if isinstance(name, int) else name for name in value]
         return f" {self._phrase('and')} ".join(names)
 
+    def _told(self, tell: Tell) -> Part:
+        """What is told, as it is spoken."""
+        places = {name: self._listed(value) for name, value in tell.places.items()}
+        return Part(self._phrase(tell.phrase, **places), tell.beat)
+
     def item(self, item: Item) -> Part:
-        """One thing told in a call."""
-        places = {name: self._listed(value) for name, value in item.places.items()}
-        return Part(self._phrase(item.phrase, **places), item.beat)
+        """One thing of a call, as it is spoken."""
+        return self._told(item.tell)
+
+    def figure(self, figure: Figure) -> Shown:
+        """A figure in words, those to be read across the room in capitals."""
+        text = figure.text if isinstance(figure.text, str) else self._told(figure.text).text.upper()
+        return Shown(text, self._told(figure.caption).text if figure.caption else "")
 
     def call(self, warp: Warp, call: Call[Any]) -> tuple[Part, ...]:
         """A call: the group where it opens one, then what the pass tells."""
@@ -59,7 +69,7 @@ class Wording:
     def written(self, warp: Warp, call: Call[Any]) -> tuple[Part, ...]:
         """What the pass tells, to read."""
         told = self._job.tell(warp, call)
-        return tuple(Part(item.written, item.beat) if item.written else self.item(item) for item in told)
+        return tuple(Part(item.written, item.tell.beat) if item.written else self.item(item) for item in told)
 
     def announced(self, warp: Warp, call: Call[Any]) -> str:
         """A call still to come, in one line; with its group where it opens one."""

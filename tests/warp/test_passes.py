@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from assistant.errors import PassError, PlanError
 from assistant.warp.model import End, Group, Loom, Warp, Yarn
-from assistant.warp.passes import HEDDLES, PASSES, SLEY, THREAD, TIE, WIND, Call, Pass
+from assistant.warp.passes import HEDDLES, PASSES, SLEY, THREAD, TIE, WIND, Call, Figure, Pass
 from assistant.warp.plan import heddles
 from assistant.warp.sequence import loads
 
@@ -23,10 +23,14 @@ def warp(text: str) -> Warp:
     return loads(text.encode(), "test.yaml")
 
 
+def written(figure: Figure) -> str:
+    return figure.text if isinstance(figure.text, str) else figure.text.phrase.upper()
+
+
 def told(job: Pass[Any], warp: Warp, size: int | None = None) -> list[list[tuple[str, ...]]]:
     """Each call by what it tells: phrases, with the figures they show."""
     return [
-        [(item.phrase, *(figure.text for figure in item.figures)) for item in job.tell(warp, call)]
+        [(item.tell.phrase, *(written(figure) for figure in item.figures)) for item in job.tell(warp, call)]
         for call in job.calls(warp, size)
     ]
 

@@ -1,7 +1,7 @@
 """A View and a Status -> the words and figures that screens show. Pure."""
 
 from assistant.senses.screen.columns import columns, padded
-from assistant.session.view import ALARM, Figure, GroupLine, GroupState, Mode, Status, View, state_name
+from assistant.session.view import ALARM, GroupLine, GroupState, Mode, Shown, Status, View, state_name
 
 WIDEST_NAME = 40  # columns
 _NAMED = (GroupState.OFF, GroupState.SETTLED, GroupState.EVEN)  # states of a closed group, the one to look at first
@@ -15,13 +15,13 @@ ASKED_AFAR = {
 }
 
 
-def from_afar(view: View) -> list[Figure]:
+def from_afar(view: View) -> list[Shown]:
     """What is to be read across the room: the call, or a word or two."""
     if view.figures and view.mode in (Mode.CALLING, Mode.ASKING, Mode.FOUND):
         return list(view.figures)
     if view.mode in ALARM:
-        return [Figure(word) for word in (difference(view, view.expected, view.counted) or "off").upper().split()]
-    return [Figure(word) for word in ASKED_AFAR.get(view.mode, ())]
+        return [Shown(word) for word in (difference(view, view.expected, view.counted) or "off").upper().split()]
+    return [Shown(word) for word in ASKED_AFAR.get(view.mode, ())]
 
 
 def called(view: View) -> str:

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import replace
 
+from assistant.meaning import Tell
 from assistant.warp.model import End, Warp
 from assistant.warp.passes.thread import THREAD
 from assistant.warp.passes.walk import Call, Figure, Item, Manner, no_cautions
@@ -11,7 +12,7 @@ from assistant.warp.passes.walk import Call, Figure, Item, Manner, no_cautions
 def _tell(_: Warp, call: Call[End]) -> Sequence[Item]:
     """Nothing that would give the shafts away."""
     end = call.start + 1
-    return [Item("read from", {"end": end}, (Figure(str(end), "read from this end on"),))]
+    return [Item(Tell("read from", end=end), (Figure(str(end), Tell("caption: read from")),))]
 
 
 CHECK = replace(

@@ -3,6 +3,7 @@
 from collections.abc import Callable, Sequence
 from typing import Protocol, TypeVar, runtime_checkable
 
+from assistant.meaning import Tell
 from assistant.warp.model import Warp
 from assistant.warp.passes.walk import Call, Item
 
@@ -23,14 +24,20 @@ def yarn_name(warp: Warp, key: str) -> str:
     return warp.yarns[key].name if key and len(warp.yarns) > 1 else ""
 
 
-def one_by_one(warp: Warp, call: Call[Unit], item: Callable[[Unit, str], Item]) -> Sequence[Item]:
+def one_by_one(warp: Warp, call: Call[Unit], item: Callable[[Unit, Tell], Item]) -> Sequence[Item]:
     """An item for each unit, made with its number and yarn for a caption, after its yarn where that changes."""
     items = []
     before = call.before.yarn if call.before else None
     for number, unit in enumerate(call.units, call.first):
         name = yarn_name(warp, unit.yarn)
         if name and unit.yarn != before:
-            items.append(Item("yarn", {"yarn": name}))
-        items.append(item(unit, f"{number} {name}".rstrip()))
+            items.append(Item(Tell("yarn", yarn=name)))
+        items.append(item(unit, _numbered(number, name)))
         before = unit.yarn
     return items
+
+
+def _numbered(number: int, yarn: str) -> Tell:
+    return (
+        Tell("caption: number and yarn", number=number, yarn=yarn) if yarn else Tell("caption: number", number=number)
+    )

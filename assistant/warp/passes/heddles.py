@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Sequence
 from itertools import groupby
 
+from assistant.meaning import Tell
 from assistant.warp.model import Warp
 from assistant.warp.passes.walk import Call, Figure, Item, Pass, Size, chunks
 from assistant.warp.plan import heddle_cautions
@@ -20,9 +21,9 @@ def _cut(shafts: Sequence[int], size: int) -> Iterator[Sequence[int]]:
 
 def _tell(warp: Warp, call: Call[int]) -> Sequence[Item]:
     shaft, count = call.units[0], len(call.units)
-    more = call.before == shaft
-    figures = Figure(str(shaft), "shaft"), Figure(str(count), "more heddles" if more else "heddles")
-    return [Item("more heddles" if more else "heddles", {"shaft": shaft, "count": count}, figures)]
+    told = "more heddles" if call.before == shaft else "heddles"
+    figures = Figure(str(shaft), Tell("caption: shaft")), Figure(str(count), Tell(f"caption: {told}"))
+    return [Item(Tell(told, shaft=shaft, count=count), figures)]
 
 
 HEDDLES = Pass(

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from itertools import chain, groupby, islice
 
 from assistant.errors import PlanError
+from assistant.meaning import Tell
 from assistant.warp.model import Warp
 from assistant.warp.passes.walk import Call, Figure, Item, Pass, Size
 from assistant.warp.plan.reed import InReed, in_reed, start, too_wide
@@ -79,27 +80,26 @@ def _tell(warp: Warp, call: Call[Sleyed]) -> Sequence[Item]:
 def _begin(warp: Warp) -> list[Item]:
     """Where the first end goes, so that the warp lies in the middle of the reed."""
     dent = start(_dented(warp), warp.loom.reed_width).first_dent
-    return [Item(f"begin at the {warp.start}", {"dent": dent}, aside=True)] if dent else []
+    return [Item(Tell(f"begin at the {warp.start}", dent=dent), aside=True)] if dent else []
 
 
 def _dents(dents: Sequence[Sequence[Sleyed]]) -> Item:
     """Dents that are alike; one alone may have been begun before."""
     first, last, held = dents[0][0], dents[-1][-1], len(dents[0])
-    places = {"count": len(dents), "held": held, "empty": first.empty}
-    numbers = f"dent {first.dent:,}" if len(dents) == 1 else f"dents {first.dent:,} to {last.dent:,}"
     if first.nth > 1:
-        return Item("more in the dent", places, (Figure(str(held), f"more in {numbers}"),))
-    figures = (
-        Figure(str(len(dents)), numbers),
-        Figure(str(held), f"after {first.empty} empty" if first.empty else "in each"),
-    )
+        more = Tell("caption: more in the dent", first=first.dent)
+        return Item(Tell("more in the dent", held=held), (Figure(str(held), more),))
+    numbers = Tell("caption: dent" if len(dents) == 1 else "caption: dents", first=first.dent, last=last.dent)
+    each = Tell("caption: after empty ones", empty=first.empty) if first.empty else Tell("caption: in each")
+    figures = Figure(str(len(dents)), numbers), Figure(str(held), each)
     if last.nth < last.held:
-        return Item("part of a dent", places, figures)
-    return Item("dents after empty ones" if first.empty else "dents", places, figures)
+        return Item(Tell("part of a dent", held=held), figures)
+    phrase = "dents after empty ones" if first.empty else "dents"
+    return Item(Tell(phrase, count=len(dents), held=held, empty=first.empty), figures)
 
 
 def _mark(warp: Warp, end: Sleyed) -> list[Item]:
-    return [Item(f"mark {warp.unit}", {"count": end.mark, "dent": end.dent}, aside=True)] if end.mark else []
+    return [Item(Tell(f"mark {warp.unit}", count=end.mark, dent=end.dent), aside=True)] if end.mark else []
 
 
 def _cautions(warp: Warp) -> tuple[str, ...]:

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Sequence
 
+from assistant.meaning import Tell
 from assistant.warp.model import End, Warp
 from assistant.warp.notation import Shafts
 from assistant.warp.passes.colours import one_by_one
@@ -22,10 +23,10 @@ def _tell(warp: Warp, call: Call[End]) -> Sequence[Item]:
     return one_by_one(warp, call, _item)
 
 
-def _item(end: End, caption: str) -> Item:
+def _item(end: End, caption: Tell) -> Item:
     """The shafts of an end, on the beat."""
     written = "/".join(map(str, end.shafts))
-    return Item("shafts", {"shafts": end.shafts}, (Figure(written, caption),), beat=True, written=written)
+    return Item(Tell("shafts", beat=True, shafts=end.shafts), (Figure(written, caption),), written)
 
 
 def _listed(ends: Sequence[End]) -> list[list[int]]:

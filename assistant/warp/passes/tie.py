@@ -4,6 +4,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import count
 
+from assistant.meaning import Tell
 from assistant.warp.model import Warp
 from assistant.warp.passes.colours import one_by_one
 from assistant.warp.passes.walk import Call, Figure, Item, Pass, Size, chunks
@@ -28,10 +29,10 @@ def _tell(warp: Warp, call: Call[Knot]) -> Sequence[Item]:
     return one_by_one(warp, call, _item)
 
 
-def _item(knot: Knot, caption: str) -> Item:
+def _item(knot: Knot, caption: Tell) -> Item:
     """Over or under, on the beat."""
     side = "over" if knot.over else "under"
-    return Item(side, figures=(Figure(side.upper(), caption),), beat=True)
+    return Item(Tell(side, beat=True), (Figure(Tell(side), caption),))
 
 
 TIE = Pass(

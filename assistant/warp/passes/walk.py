@@ -1,12 +1,13 @@
 """What every pass over a warp is made of: units to count, cut into calls, and what is told of each call."""
 
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
 from enum import StrEnum
 from itertools import groupby
 from typing import Generic, TypeVar
 
 from assistant.errors import PassError
+from assistant.meaning import Tell
 from assistant.warp.model import Warp
 from assistant.warp.notation import Shafts
 
@@ -15,20 +16,18 @@ Unit = TypeVar("Unit")
 
 @dataclass(frozen=True, slots=True)
 class Figure:
-    """Something to be read across the room, and the small text under it."""
+    """Something to be read across the room, and what is told in small under it."""
 
-    text: str
-    caption: str = ""
+    text: str | Tell  # a text that no language changes, or a word, shown in capitals
+    caption: Tell | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class Item:
-    """One thing told in a call: a phrase of the language with its places, and how it looks."""
+    """One thing of a call: what is told, and how it looks."""
 
-    phrase: str
-    places: Mapping[str, object] = field(default_factory=dict)
+    tell: Tell
     figures: tuple[Figure, ...] = ()
-    beat: bool = False  # spoken at an even distance from its neighbours
     written: str = ""  # where it is not written as it is spoken
     aside: bool = False  # told beside what is shown in figures
 

@@ -4,6 +4,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import groupby
 
+from assistant.meaning import Tell
 from assistant.warp.model import End, Warp
 from assistant.warp.passes.colours import yarn_name
 from assistant.warp.passes.walk import Call, Figure, Item, Pass, Size
@@ -71,18 +72,17 @@ def _cut(ends: Sequence[Wound], together: int) -> Iterator[Sequence[Wound]]:
 def _tell(warp: Warp, call: Call[Wound]) -> Sequence[Item]:
     turns = [tuple(end.yarn for end in turn) for _, turn in groupby(call.units, key=lambda end: end.turn)]
     items = [_turns(warp, yarns, len(list(alike))) for yarns, alike in groupby(turns)]
-    return [*items, Item("counting thread", aside=True)] if call.units[-1].tied else items
+    return [*items, Item(Tell("counting thread"), aside=True)] if call.units[-1].tied else items
 
 
 def _turns(warp: Warp, yarns: tuple[str, ...], times: int) -> Item:
     names = tuple(dict.fromkeys(filter(None, (yarn_name(warp, yarn) for yarn in yarns))))
     phrase = {1: "ends", 2: "pairs"}.get(len(yarns), "turns")
-    caption = {1: "", 2: "pairs"}.get(len(yarns), f"times {len(yarns)}")
-    return Item(
-        f"{phrase} of" if names else phrase,
-        {"count": times, "yarns": names, "held": len(yarns)},
-        (Figure(str(times), " ".join(filter(None, (caption, " + ".join(names))))),),
-    )
+    if names:
+        phrase = f"{phrase} of"
+    caption = Tell(f"caption: {phrase}", held=len(yarns), yarns=" + ".join(names))
+    figure = Figure(str(times), caption if len(yarns) > 1 or names else None)
+    return Item(Tell(phrase, count=times, yarns=names, held=len(yarns)), (figure,))
 
 
 WIND = Pass(

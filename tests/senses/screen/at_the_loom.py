@@ -4,8 +4,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from assistant.senses.screen.glyphs import GLYPHS
-from assistant.session.view import GroupLine, GroupState, Mode, Status, View
-from assistant.warp.passes import Figure
+from assistant.session.view import GroupLine, GroupState, Mode, Shown, Status, View
 
 WELL = Status(hears=True, speaks=True, heard="next")
 
@@ -15,7 +14,7 @@ CALLING = View(
     unit="end",
     compares=False,
     mode=Mode.CALLING,
-    figures=(Figure("1", "215"), Figure("2", "216"), Figure("3", "217"), Figure("4", "218")),
+    figures=(Shown("1", "215"), Shown("2", "216"), Shown("3", "217"), Shown("4", "218")),
     called="1, 2, 3, 4",
     aside="",
     first=215,
@@ -34,7 +33,7 @@ CALLING = View(
 )
 
 
-def called(*figures: Figure, **more: object) -> View:
+def called(*figures: Shown, **more: object) -> View:
     """A call that shows these."""
     line = ", ".join(figure.text for figure in figures)
     return replace(CALLING, **{"figures": figures, "called": line, "calling": len(figures), **more})  # type: ignore[arg-type]
@@ -51,9 +50,9 @@ COUNTING = asking(Mode.COUNTING, "How many ends were missing?", counted=24)
 PARTWAY = asking(Mode.PARTWAY, "How many ends of this call are threaded?", counted=20)
 OFF = asking(Mode.OFF, "Thread it again, say that it is right, or go on.", counted=22)
 ASKING = asking(
-    Mode.ASKING, "Which shaft is end 18 on?", counted=25, called="", figures=(Figure("18?", "from the clip"),)
+    Mode.ASKING, "Which shaft is end 18 on?", counted=25, called="", figures=(Shown("18?", "from the clip"),)
 )
-FOUND = asking(Mode.FOUND, "Take out 4 ends.", counted=25, called="", figures=(Figure("20", "from this end on"),))
+FOUND = asking(Mode.FOUND, "Take out 4 ends.", counted=25, called="", figures=(Shown("20", "from this end on"),))
 SURE = asking(Mode.SURE, "Begin stripe 4 anew?", counted=22)
 PAUSED = asking(Mode.PAUSED, "Paused.")
 FINISHED = asking(
