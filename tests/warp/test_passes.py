@@ -10,6 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from assistant.errors import PassError, PlanError
+from assistant.meaning import Tell
 from assistant.warp.model import End, Group, Loom, Warp, Yarn
 from assistant.warp.passes import HEDDLES, PASSES, SLEY, THREAD, TIE, WIND, Call, Figure, Pass
 from assistant.warp.plan import heddles
@@ -196,7 +197,7 @@ def test_sleying_begins_where_the_warp_lies_in_the_middle() -> None:
     text = "{shafts: 1, reed: 10, sley: [2], reed_width: 24, start: left, groups: [{thread: 200(1)}]}"
     first = next(iter(SLEY.calls(warp(text))))
     begin = SLEY.tell(warp(text), first)[0]
-    assert (begin.phrase, dict(begin.places)) == ("begin at the left", {"dent": 71})  # 240 dents less 100, halved
+    assert begin.tell == Tell("begin at the left", dent=71)  # 240 dents less 100, halved
 
 
 def test_without_a_reed_there_is_nothing_to_sley() -> None:
