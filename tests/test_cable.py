@@ -11,7 +11,8 @@ from pathlib import Path
 
 import pytest
 import soundfile
-from cable import MISSING, in_a_terminal, listening, sound_server, wait
+from cable import MISSING, in_a_terminal, listening, sound_server
+from waiting import wait
 
 from assistant.rehearsal.voices import EAR_RATE, open_voice
 from assistant.rehearsal.weaver import Act, Mistake, Slip, Weaver

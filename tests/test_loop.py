@@ -63,6 +63,12 @@ def loop_with(diary: Diary, keep: Callable[[Event], None] | None = None) -> tupl
     return Loop(Session(WARP, load("en")), keep or diary.keep, diary, screen), screen
 
 
+def looked_after(loop: Loop) -> bool:
+    """Once more."""
+    loop._look_after()
+    return True
+
+
 def post(loop: Loop, *kinds: Kind) -> None:
     for kind in kinds:
         loop.post(Event(kind, time.time(), source="key"))
@@ -127,7 +133,7 @@ def test_a_lost_microphone_is_shown_and_said_and_its_return_too() -> None:
     assert (status.hears, status.speaks, status.notice) == (False, True, "the microphone is gone")
     assert diary.notes == ["say The microphone is gone. Pedal and keys go on."]
     microphone.there = True
-    assert wait(lambda: loop._look_after() or screen.shown[-1][1].hears)
+    assert wait(lambda: looked_after(loop) and screen.shown[-1][1].hears)
     assert screen.shown[-1][1].notice == ""
     assert diary.notes[1:] == ["say The microphone is back."]
 
@@ -143,7 +149,7 @@ def test_what_cannot_be_said_while_the_loudspeaker_is_away_is_said_when_it_is_ba
     assert screen.shown[-1][1].notice == "the loudspeaker is gone; the microphone is gone"
     assert diary.notes == []
     microphone.there = loudspeaker.there = True
-    assert wait(lambda: loop._look_after() or not loop._lost)
+    assert wait(lambda: looked_after(loop) and not loop._lost)
     said = " ".join(diary.notes)
     assert "The loudspeaker is back." in said
     assert "The microphone is back." in said

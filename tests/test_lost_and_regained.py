@@ -10,7 +10,8 @@ import time
 from pathlib import Path
 
 import pytest
-from cable import MISSING, environment, in_a_terminal, listening, serving, wait
+from cable import MISSING, environment, in_a_terminal, listening, serving
+from waiting import wait
 
 from assistant.session.events import Kind
 from assistant.session.journal import Journal

@@ -10,7 +10,8 @@ from pathlib import Path
 
 import pytest
 import soundfile
-from cable import MISSING, Ears, in_a_terminal, listening, sound_server, wait
+from cable import MISSING, Ears, in_a_terminal, listening, sound_server
+from waiting import wait
 
 from assistant import cli
 from assistant.rehearsal.voices import EAR_RATE, open_voice

@@ -91,7 +91,8 @@ def milliseconds() -> float:
     rng = random.Random(1)
     by_chance = tuple((rng.randint(1, SHAFTS),) for _ in range(LARGEST))
     straight = tuple((at % SHAFTS + 1,) for at in range(LARGEST))
-    seen = [Observation(over, heddles) for over in (-4, -1, 0, 1, 4) for heddles in (None, {})]
+    left: tuple[dict[int, int] | None, ...] = (None, {})
+    seen = [Observation(over, heddles) for over in (-4, -1, 0, 1, 4) for heddles in left]
     worst = 0.0
     for ends in (by_chance, straight):
         for observation in seen:

@@ -3,8 +3,9 @@
 from collections.abc import Iterator
 from pathlib import Path
 
+import platformdirs
 import pytest
-from server import Server, serving
+from model_server import Server, serving
 
 from assistant.senses.ear import models
 
@@ -13,7 +14,7 @@ from assistant.senses.ear import models
 def place(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     """The user's folder of models, not yet made; no other is looked into."""
     monkeypatch.setenv("NO_PROXY", "localhost")
-    monkeypatch.setattr(models.platformdirs, "user_data_dir", lambda name: str(tmp_path / name))
+    monkeypatch.setattr(platformdirs, "user_data_dir", lambda name: str(tmp_path / name))
     monkeypatch.setattr(models, "_CHECKOUT", tmp_path / "no checkout")
     return tmp_path / "heddlecall" / "models"
 

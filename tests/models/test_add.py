@@ -11,7 +11,7 @@ from zipfile import ZipFile
 import numpy as np
 import pytest
 from filelock import FileLock
-from server import Server, serving
+from model_server import Server, serving
 from zips import FILES, NAME, kept, packed
 
 from assistant.errors import ModelError

@@ -67,7 +67,7 @@ def test_nothing_is_written_outside(target: Path, name: str) -> None:
 def test_a_link_or_a_device_is_refused(target: Path, kind: int) -> None:
     link = special(f"{NAME}/graph", kind | 0o777)
     with pytest.raises(ModelError, match="holds a link or a device"):
-        unpack(zipped(target, packed({**FILES, link: b"/etc"})), target)
+        unpack(zipped(target, packed(FILES, (link, b"/etc"))), target)
     assert kept(target.parent) == []
 
 
@@ -98,7 +98,7 @@ def test_too_many_files_are_refused(target: Path) -> None:
 @pytest.mark.filterwarnings("ignore:Duplicate name")
 def test_two_files_of_one_name_are_refused(target: Path, twice: str) -> None:
     with pytest.raises(ModelError, match="no zip file, or a broken one"):
-        unpack(zipped(target, packed({**FILES, ZipInfo(twice): b"again"})), target)
+        unpack(zipped(target, packed(FILES, (ZipInfo(twice), b"again"))), target)
     assert kept(target.parent) == []
 
 

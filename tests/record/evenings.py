@@ -37,8 +37,8 @@ class Evening:
         """Let these happen, a number standing for itself."""
         for kind in kinds:
             self.at += after
-            number = kind if isinstance(kind, int) else None
-            event = Event(Kind("number" if number is not None else kind), self.at, number, by, text=text)
+            meant, number = (Kind.NUMBER, kind) if isinstance(kind, int) else (Kind(kind), None)
+            event = Event(meant, self.at, number, by, text=text)
             self.events.append(event)
             self.session.handle(event)
         return self

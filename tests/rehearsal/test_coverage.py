@@ -2,6 +2,7 @@
 
 import json
 from collections import Counter
+from typing import Any
 
 import numpy as np
 import pytest
@@ -25,8 +26,8 @@ WARP = sequence.load(find("hearth-runner"))  # 252 ends in groups of 6 and 24
 EXPECTED: Ends = ((1,), (2,), (3,), (4,), (3,), (2,), (1,), (4,))
 
 
-def covered(per_1000: float, runs: int = 1, **rates: float) -> Coverage:
-    return cover(WARP, load("en"), Wish(per_1000, runs, **rates))
+def covered(per_1000: float, runs: int = 1, **wished: Any) -> Coverage:
+    return cover(WARP, load("en"), Wish(per_1000, runs, **wished))
 
 
 def shafts(threaded: Threaded) -> list[int]:

@@ -88,8 +88,13 @@ def test_a_device_that_is_well_is_never_told_lost_for_being_opened_anew() -> Non
     bench = Bench()
     watched = devices(bench)
     bench.pull("ear")
-    told = set()
-    assert wait(lambda: told.update(watched.lost()) or bench.done.count("rescan") == 2)
+    told: set[str] = set()
+
+    def opened_anew() -> bool:
+        told.update(watched.lost())
+        return bench.done.count("rescan") == 2
+
+    assert wait(opened_anew)
     assert told == {"ear"}
 
 

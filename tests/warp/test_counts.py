@@ -8,7 +8,7 @@ from pint import UnitRegistry
 from assistant.errors import SequenceError
 from assistant.warp.counts import SYSTEMS, metres_per_kg
 
-units = UnitRegistry()
+units: UnitRegistry[float] = UnitRegistry()
 
 # Tex of a yarn of count 1, as ISO 1144 and ASTM D2260 tabulate the factors, to the digits printed; from memory.
 TEX_OF_ONE = {"Ne": 590.5, "NeL": 1653.5, "NeK": 885.8, "Nm": 1000.0, "tex": 1.0, "den": 0.1111}

@@ -8,7 +8,7 @@ from pint import UnitRegistry
 from assistant.errors import PlanError
 from assistant.warp.lengths import length, per_unit, plain, with_unit
 
-units = UnitRegistry()
+units: UnitRegistry[float] = UnitRegistry()
 
 
 @pytest.mark.parametrize(

@@ -16,7 +16,7 @@ from assistant.warp.passes import HEDDLES, PASSES, SLEY, THREAD, TIE, WIND, Call
 from assistant.warp.plan import heddles
 from assistant.warp.sequence import loads
 
-UNITS = pint.UnitRegistry()
+UNITS: pint.UnitRegistry[float] = pint.UnitRegistry()
 ONE, TWO = End((1,)), End((2,))
 
 

@@ -9,10 +9,10 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from assistant.warp.examples import examples
-from assistant.warp.grouping import LONGEST_GROUP
 from assistant.warp.model import Edge, End, Group, Loom, Warp, Yarn
 from assistant.warp.notation import parse
 from assistant.warp.propose import plain, propose
+from assistant.warp.repeats import LONGEST_GROUP
 from assistant.warp.sequence import load, loads
 
 KEYS = ["", "red", "blue"]

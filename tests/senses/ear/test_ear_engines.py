@@ -3,13 +3,13 @@
 from pathlib import Path
 
 import numpy as np
+import platformdirs
 import pytest
 import soundfile
 from said import Sound, listen, pause, room, word
 
 from assistant.errors import DeviceMissing, LanguageError
 from assistant.rehearsal.voices import Voice, open_voice
-from assistant.senses.ear import models
 from assistant.senses.ear.engine import Engine, meanings, spellings
 from assistant.senses.ear.models import find_model, installed, is_model, open_engine, user_models
 from assistant.senses.ear.pocketsphinx_engine import ENOUGH, Fit, PocketsphinxEngine
@@ -170,7 +170,7 @@ def test_a_folder_that_is_no_model_is_one_clear_line(tmp_path: Path) -> None:
 def test_models_are_kept_in_the_data_folder_and_found_where_they_were(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(models.platformdirs, "user_data_dir", lambda name: str(tmp_path / "usual" / name))
+    monkeypatch.setattr(platformdirs, "user_data_dir", lambda name: str(tmp_path / "usual" / name))
     monkeypatch.setenv("HEDDLECALL_DATA", str(tmp_path / "own"))
     assert user_models() == tmp_path / "own" / "models"
     was, kept = (place / "models" / "vosk-model-xx" for place in (tmp_path / "usual" / "heddlecall", tmp_path / "own"))

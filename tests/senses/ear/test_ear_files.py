@@ -23,7 +23,14 @@ from assistant.senses.ear.hear import read
 pytest.importorskip("hibari")
 
 RATES = (8_000, 11_025, 22_050, 32_000, 44_100, 48_000, 96_000, 192_000)
-MAKES = (("wav", "PCM_16"), ("wav", "ULAW"), ("flac", "PCM_24"), ("ogg", "VORBIS"), ("aiff", "PCM_16"), ("au", "ALAW"))
+MAKES: tuple[tuple[str, str], ...] = (
+    ("wav", "PCM_16"),
+    ("wav", "ULAW"),
+    ("flac", "PCM_24"),
+    ("ogg", "VORBIS"),
+    ("aiff", "PCM_16"),
+    ("au", "ALAW"),
+)
 MAKES += (("mp3", "MPEG_LAYER_III"),) if "MP3" in soundfile.available_formats() else ()
 SMALL = np.linspace(-0.5, 0.5, 4000, dtype=np.float32)
 
@@ -102,7 +109,9 @@ def test_a_rate_that_no_recording_has_is_one_clear_line(tmp_path: Path, rate: in
 
 @settings(max_examples=150)
 @given(st.sampled_from(MAKES), st.data())
-def test_any_damage_is_heard_or_one_clear_line(tmp_path_factory: pytest.TempPathFactory, make, data) -> None:
+def test_any_damage_is_heard_or_one_clear_line(
+    tmp_path_factory: pytest.TempPathFactory, make: tuple[str, str], data: st.DataObject
+) -> None:
     whole = bytearray(written(*make))
     for _ in range(data.draw(st.integers(1, 8))):
         whole[data.draw(st.integers(0, min(len(whole), 200) - 1))] = data.draw(st.integers(0, 255))

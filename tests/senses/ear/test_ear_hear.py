@@ -2,6 +2,7 @@
 
 import json
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
@@ -15,7 +16,7 @@ from assistant.senses.ear.engine import RATE
 pytest.importorskip("hibari")
 
 
-def heard(capsys: pytest.CaptureFixture[str], *words: str) -> list[dict[str, object]]:
+def heard(capsys: pytest.CaptureFixture[str], *words: str) -> list[dict[str, Any]]:
     assert cli.main(["hear", *words]) == 0
     return [json.loads(line) for line in capsys.readouterr().out.splitlines()]
 
@@ -30,7 +31,7 @@ def test_any_width_and_rate(tmp_path: Path, capsys: pytest.CaptureFixture[str], 
     (told,) = heard(capsys, str(file))
     assert set(told) == {"file", "heard"}
     assert told["file"] == str(file)
-    (entry,) = told["heard"]  # type: ignore[misc]
+    (entry,) = told["heard"]
     assert set(entry) == {"event", "word", "score", "word_end_s", "decided_s"}
     assert (entry["event"], entry["word"]) == ("next", "next")
     assert entry["word_end_s"] == pytest.approx(1 + len(word("next")) / RATE, abs=near)
@@ -41,7 +42,7 @@ def test_several_files_and_numbers(tmp_path: Path, capsys: pytest.CaptureFixture
     for text in ("seven", "twelve"):
         soundfile.write(tmp_path / f"{text}.flac", room(pause(1), word(text), pause(1)), RATE)
     lines = heard(capsys, str(tmp_path / "seven.flac"), str(tmp_path / "twelve.flac"), "--numbers", "--json")
-    assert [line["heard"][0]["number"] for line in lines] == [7, 12]  # type: ignore[index]
+    assert [line["heard"][0]["number"] for line in lines] == [7, 12]
 
 
 def test_a_file_without_sound_or_shorter_than_a_word(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -66,4 +67,4 @@ def test_a_file_cut_off_is_heard_as_far_as_it_goes(tmp_path: Path, capsys: pytes
     whole = file.read_bytes()
     file.write_bytes(whole[: len(whole) // 2])
     (told,) = heard(capsys, str(file))
-    assert [entry["event"] for entry in told["heard"]] == ["next"]  # type: ignore[union-attr]
+    assert [entry["event"] for entry in told["heard"]] == ["next"]

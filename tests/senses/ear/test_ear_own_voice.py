@@ -3,6 +3,7 @@
 import numpy as np
 import pytest
 import soxr
+from numpy.typing import NDArray
 from said import Sound, word
 
 from assistant.senses.ear.engine import RATE
@@ -26,10 +27,10 @@ def echoed(sound: Sound, decibels: float, lag_s: float, rt60_s: float = 0.4) -> 
 
 def follow(played: Sound, heard: Sound) -> tuple[OwnVoice, list[bool]]:
     """Let it listen to both from beginning to end; and how often it noticed a leak."""
-    left = [soxr.resample(played.astype(np.float32) / 32768, RATE, MOUTH_RATE)]
+    left = [np.asarray(soxr.resample(played.astype(np.float32) / 32768, RATE, MOUTH_RATE), np.float32)]
     noticed: list[bool] = []
 
-    def take() -> np.ndarray[tuple[int], np.dtype[np.float32]]:
+    def take() -> NDArray[np.float32]:
         block, left[0] = left[0][: BLOCK * MOUTH_RATE // RATE + 1], left[0][BLOCK * MOUTH_RATE // RATE + 1 :]
         return block
 

@@ -21,13 +21,13 @@ def made(samples: np.ndarray) -> Sound:
 
 
 def noise(level_db: float, seconds: float) -> np.ndarray:
-    return RANDOM.normal(0, 32768 * 10 ** (level_db / 20), round(seconds * RATE))
+    return np.asarray(RANDOM.normal(0, 32768 * 10 ** (level_db / 20), round(seconds * RATE)))
 
 
 def tone(hertz: float, level_db: float, seconds: float) -> np.ndarray:
     """A sine with this root mean square."""
     times = np.arange(round(seconds * RATE)) / RATE
-    return 32768 * np.sqrt(2) * 10 ** (level_db / 20) * np.sin(2 * np.pi * hertz * times)
+    return np.asarray(32768 * np.sqrt(2) * 10 ** (level_db / 20) * np.sin(2 * np.pi * hertz * times))
 
 
 def words(level_db: float, background: float = -70.0) -> np.ndarray:
@@ -37,7 +37,7 @@ def words(level_db: float, background: float = -70.0) -> np.ndarray:
     )
     loudest = np.sqrt(np.convolve(said**2, np.ones(RATE // 10) / (RATE // 10), "same").max())
     said *= 32768 * 10 ** (level_db / 20) / loudest
-    return said + noise(background, len(said) / RATE)
+    return np.asarray(said + noise(background, len(said) / RATE))
 
 
 def measured(*parts: tuple[np.ndarray, bool] | np.ndarray) -> Measures:
@@ -159,7 +159,9 @@ def test_the_room_at_a_glance() -> None:
 @pytest.mark.parametrize("columns", [20, 40, 80, 200])
 def test_it_takes_the_same_room_whatever_there_is_to_tell(columns: int) -> None:
     rooms = [Measures(), WELL, Measures(still_s=9), Measures(own=-20.0), Measures(noise=-20.0, hum=0.9)]
-    drawn = [glance(room, heard, gone, SAID, columns) for room in rooms for heard in (None, NEXT) for gone in (0, 1)]
+    drawn = [
+        glance(room, heard, gone, SAID, columns) for room in rooms for heard in (None, NEXT) for gone in (False, True)
+    ]
     assert len({len(lines) for lines in drawn}) == 1
     assert all(len(line) < columns for lines in drawn for line in lines)
 

@@ -12,8 +12,9 @@ from pathlib import Path
 
 import pytest
 import soundfile
-from cable import MISSING, drain, environment, running, serving, wait
+from cable import MISSING, drain, environment, running, serving
 from said import pause, room, word
+from waiting import wait
 
 from assistant.senses.ear.engine import RATE
 

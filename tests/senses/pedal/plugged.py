@@ -6,20 +6,20 @@ The bytes are the kernel's `struct input_event` (linux/input.h): seconds, micros
 import errno
 import os
 import struct
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 
 import pytest
 
 evdev = pytest.importorskip("evdev", reason="the pedal is read through evdev, which is not installed")
 
-from evdev import ecodes  # noqa: E402
+from evdev import InputEvent, ecodes  # noqa: E402
 from evdev.eventio import EventIO  # noqa: E402
 
 INPUT_EVENT = struct.Struct("@llHHi")
 
 
-class Node(EventIO):  # type: ignore[misc]
+class Node(EventIO):
     """One node, as evdev.InputDevice shows it."""
 
     def __init__(self, path: Path, name: str, keys: Iterable[str], bus: int = ecodes.BUS_USB):
@@ -33,11 +33,11 @@ class Node(EventIO):  # type: ignore[misc]
     def capabilities(self) -> dict[int, list[int]]:
         return {ecodes.EV_SYN: [0], **({ecodes.EV_KEY: self._keys} if self._keys else {})}
 
-    def read(self) -> list[evdev.InputEvent]:
+    def read(self) -> Iterator[InputEvent]:
         events = list(super().read())
         if not events:
             raise OSError(errno.ENODEV, os.strerror(errno.ENODEV))
-        return events
+        return iter(events)
 
     def grab(self) -> None:
         if self.taken:

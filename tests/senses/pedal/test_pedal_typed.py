@@ -1,14 +1,15 @@
 """A key in a terminal: no key-up, and a held key repeats."""
 
 from dataclasses import dataclass
+from typing import cast
 
 import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from assistant.senses.pedal.gestures import Role
+from assistant.senses.pedal.gestures import Change, Role
 from assistant.senses.pedal.keys import TypedSwitch
-from assistant.senses.pedal.typed import LONGEST_DELAY, REPEAT_GAP, TAP, Change, Typed
+from assistant.senses.pedal.typed import LONGEST_DELAY, REPEAT_GAP, TAP, Typed
 from assistant.session.events import Event, Kind
 
 
@@ -154,7 +155,7 @@ def test_a_number_is_pressed_out_with_a_pedal_that_types() -> None:
     switch = TypedSwitch(Role.ONE)
     switch.counting(True)
     events = [event for at in (10, 10.4, 10.8, 12) for event in switch.arrival(at)] + switch.at(20)
-    assert events == [Event(Kind.NUMBER, pytest.approx(13.95), 4, "pedal")]
+    assert events == [Event(Kind.NUMBER, cast(float, pytest.approx(13.95)), 4, "pedal")]
 
 
 def test_waking_late_does_not_turn_a_tap_into_a_long_press() -> None:

@@ -96,8 +96,8 @@ def bands(lines: Sequence[str]) -> Iterator[list[str]]:
 def pieces(band: list[str]) -> Iterator[str]:
     """Figures of a band, joined where no more than one dot is between them."""
     columns = ["".join(column) for column in zip(*band, strict=True)]
-    text, gap, figure = "", 0, []
-    dot = 0.0
+    text, gap, dot = "", 0, 0.0
+    figure: list[str] = []
     for column in [*columns, " "]:
         if column.strip():
             if not figure and text and gap > 1.25 * dot:

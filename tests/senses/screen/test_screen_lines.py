@@ -92,8 +92,8 @@ Lines().run(main, lambda key, at: keys.put(key))
 
 
 def session() -> subprocess.Popen[str]:
-    pipes = {"stdin": subprocess.PIPE, "stdout": subprocess.PIPE, "stderr": subprocess.PIPE}
-    return subprocess.Popen([sys.executable, "-c", SESSION], text=True, **pipes)  # type: ignore[call-overload]
+    pipe = subprocess.PIPE
+    return subprocess.Popen([sys.executable, "-c", SESSION], text=True, stdin=pipe, stdout=pipe, stderr=pipe)
 
 
 def test_keys_come_from_a_pipe() -> None:

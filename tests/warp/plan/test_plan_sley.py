@@ -14,7 +14,7 @@ from assistant.warp.plan.sley import Sley, evenly, spread, written
 repeats = st.lists(st.integers(0, 5), min_size=1, max_size=8).filter(any).map(tuple)
 
 # Reed tables as weaving handbooks print them, from memory: for each reed, ends in the dents and ends an inch.
-REED_TABLE = {
+REED_TABLE: dict[int, dict[str, float]] = {
     8: {"0-1": 4, "1 in each dent": 8, "1-1-2": 10.67, "1-2": 12, "1-2-2": 13.33, "2 in each dent": 16, "2-2-3": 18.67,
         "2-3": 20, "2-3-3": 21.33, "3 in each dent": 24},
     10: {"0-1": 5, "1 in each dent": 10, "1-1-2": 13.33, "1-2": 15, "1-2-2": 16.67, "2 in each dent": 20,

@@ -27,7 +27,7 @@ def read(more: str = "", base: str = BASE) -> Warp:
 def planned(more: str, paces: Mapping[str, float] | None = None, **options: str) -> Plan:
     """The plan of a warp of 460 ends."""
     warp = read(more)
-    return plan(warp, wishes(warp.unit, paces=paces, **options))  # type: ignore[arg-type]
+    return plan(warp, wishes(warp.unit, paces=paces, **options))
 
 
 def test_the_hearth_runner_reckoned_by_hand() -> None:
@@ -55,7 +55,7 @@ def test_what_the_file_does_not_tell_is_left_open() -> None:
 def test_without_a_reed_the_sett_gives_the_width() -> None:
     told = planned("sett: 20\n").as_json()
     assert (told["width"], told["dents"], told["from_centre"], told["sley"]) == (23, None, 11.5, [])
-    assert sum(section["ends"] for section in told["sections"]) == 460  # type: ignore[union-attr,attr-defined]
+    assert sum(section["ends"] for section in told["sections"]) == 460  # type: ignore[attr-defined]
 
 
 def test_width_by_sett_and_by_sley_plan_are_both_told() -> None:
@@ -153,7 +153,7 @@ def test_sections_of_a_width() -> None:
 )
 def test_options_that_cannot_be(options: dict[str, str], said: str) -> None:
     with pytest.raises(PlanError) as caught:
-        planned("sett: 20\nreed: 10\n", **options)
+        planned("sett: 20\nreed: 10\n", None, **options)
     assert str(caught.value) == said
 
 

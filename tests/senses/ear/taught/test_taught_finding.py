@@ -7,7 +7,8 @@ from assistant.senses.ear.engine import RATE
 from assistant.senses.ear.segmenter import FRAME, QUIET_BEFORE, ROW, Span
 from assistant.senses.ear.taught.features import BANDS
 from assistant.senses.ear.taught.finder import BEFORE, SURE, Finder, ended, standing_out
-from assistant.senses.ear.taught.templates import MARGIN, Example, decoys
+from assistant.senses.ear.taught.pieces import MARGIN
+from assistant.senses.ear.taught.templates import Example, decoys
 
 SPAN = Span(120, 20)
 SOUNDS = ((100, 8), (4000, 0.5), (300, 0.3))  # loudness and seconds of a hiss, of a word in it and of what is before

@@ -9,11 +9,13 @@ NAME = "vosk-model-small-xx-0.1"
 FILES = {f"{NAME}/am/final.mdl": bytes(range(256)) * 1200, f"{NAME}/conf/mfcc.conf": b"--use-energy=false\n"}
 
 
-def packed(files: Mapping[str | ZipInfo, bytes]) -> bytes:
+def packed(files: Mapping[str, bytes], *besides: tuple[ZipInfo, bytes]) -> bytes:
     into = BytesIO()
     with ZipFile(into, "w") as out:
         for name, content in files.items():
             out.writestr(name, content)
+        for member, content in besides:
+            out.writestr(member, content)
     return into.getvalue()
 
 
