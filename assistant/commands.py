@@ -179,11 +179,11 @@ def rehearse(options: Options) -> None:
     if any(getattr(options, name) is not None for name in COVERING):
         cover(options)
         return
-    from assistant.rehearsal.run import Wish, run
-    from assistant.rehearsal.weaver import Mistake
+    from assistant.rehearsal.run import RehearsalWish, run
+    from assistant.rehearsal.weaver import PlannedSlip
 
-    wish = Wish(
-        mistakes=[Mistake.parse(text) for text in options.mistake],
+    wish = RehearsalWish(
+        slips=[PlannedSlip.parse(text) for text in options.mistake],
         job=PASSES[options.job],
         size=options.size,
         seed=options.seed,
@@ -199,7 +199,7 @@ def rehearse(options: Options) -> None:
 
 def cover(options: Options) -> None:
     """Rehearse whole warps with mistakes of all kinds."""
-    from assistant.rehearsal.coverage import Wish
+    from assistant.rehearsal.coverage import CoverageWish
     from assistant.rehearsal.coverage import cover as run
 
     if options.mistakes_per_1000 is None:
@@ -207,7 +207,7 @@ def cover(options: Options) -> None:
     if options.mistake or options.audio or options.sound or options.job != "thread":
         raise RehearsalError("--mistakes-per-1000 is threading without sound; leave out --mistake, --audio and --job")
     given = {name: value for name in (*COVERING, "seed", "size") if (value := getattr(options, name)) is not None}
-    covered = run(_warp(options), _language(options), Wish(**given))
+    covered = run(_warp(options), _language(options), CoverageWish(**given))
     _show(covered.as_json() if options.json else covered.lines())
 
 

@@ -3,9 +3,8 @@
 from collections.abc import Callable, Iterator, Sequence
 
 from assistant.errors import FindError
+from assistant.finder import Look, Outcome
 from assistant.session.events import Say
-from assistant.session.finder import Outcome
-from assistant.session.looking import Look
 from assistant.session.wording import Wording
 from assistant.warp.model import Group, Warp
 from assistant.warp.passes import THREAD

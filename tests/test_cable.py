@@ -15,7 +15,7 @@ from cable import MISSING, in_a_terminal, listening, sound_server
 from waiting import wait
 
 from assistant.rehearsal.voices import EAR_RATE, open_voice
-from assistant.rehearsal.weaver import Act, Mistake, Slip, Weaver
+from assistant.rehearsal.weaver import Act, PlannedSlip, Slip, Weaver
 from assistant.session.events import Event, Kind
 from assistant.session.journal import Journal
 from assistant.session.machine import Session
@@ -89,7 +89,7 @@ def test_a_weaver_who_only_speaks(server: dict[str, str], tmp_path: Path) -> Non
             subprocess.run(["paplay", "--device=cable", str(file)], env=server, check=True)
 
         with in_a_terminal(server, "thread", str(warp), "--speed", "320") as (process, _):
-            finished = thread(server, process, Weaver([Mistake(Slip.SKIP, 3)]), speak)
+            finished = thread(server, process, Weaver([PlannedSlip(Slip.SKIP, 3)]), speak)
         assert ears.loud_s > 10, "the helper was hardly heard"
     assert [(group.counted, group.state) for group in finished.summary()] == [
         (4, GroupState.EVEN),
@@ -107,7 +107,7 @@ def test_a_weaver_who_only_uses_keys(server: dict[str, str]) -> None:
             key = str(act.number) if act.kind is Kind.NUMBER else KEYS[act.kind or Kind.NEXT]
             os.write(terminal, key.encode())
 
-        finished = thread(server, process, Weaver([Mistake(Slip.EARLY_DONE, 10)]), press)
+        finished = thread(server, process, Weaver([PlannedSlip(Slip.EARLY_DONE, 10)]), press)
     assert all(group.state is GroupState.EVEN for group in finished.summary())
     kept = events(server)
     assert {event.source for event in kept} == {"clock", "key"}

@@ -6,9 +6,8 @@ import pytest
 
 from assistant import cli
 from assistant.errors import FindError
+from assistant.finder import Ask, Look, Side
 from assistant.finding import begin, find
-from assistant.session.finder import Ask, Side
-from assistant.session.looking import Look
 from assistant.warp import sequence
 from assistant.warp.examples import find as example
 from assistant.words.language import load

@@ -27,7 +27,7 @@ ROOM_NOISE = 20.0  # standard deviation of a quiet room's noise, of 32,768
 
 
 @dataclass(slots=True)
-class Room:
+class SimulatedRoom:
     """Mouth, ear and weaver in the same quiet room, on a clock of their own."""
 
     mouth: Cable
@@ -82,7 +82,7 @@ class Aloud:
 
     report: Report
     weaver: Weaver
-    room: Room
+    room: SimulatedRoom
     voice: Voice
     language: Language
 

@@ -5,12 +5,10 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
+from assistant.finder import NOT_A_SHAFT, Answer, Ask, GroupToSearch, Hypothesis, Look, Question, Way, answered
 from assistant.rehearsal.mistakes import Odds, Threaded
 from assistant.rehearsal.talk import Talk
 from assistant.session.events import Kind
-from assistant.session.finder import Answer, Ask, Group, Hypothesis, Question, Way
-from assistant.session.finder.pairs import answered
-from assistant.session.looking import NOT_A_SHAFT, Look
 from assistant.session.transitions import MOST_OVER
 from assistant.session.view import Mode
 
@@ -36,8 +34,8 @@ class Searched:
 
 
 @dataclass(slots=True)
-class Closing:
-    """A whole warp threaded, every group closed."""
+class ThreadingUp:
+    """A whole warp being threaded, every group closed."""
 
     talk: Talk
     odds: Sequence[Odds]
@@ -106,7 +104,7 @@ class Closing:
         verdict = self._look.verdict if self._look else None
         return verdict.hypothesis if verdict else None
 
-    def _told(self, group: Group, now: Threaded, question: Question) -> Answer | None:
+    def _told(self, group: GroupToSearch, now: Threaded, question: Question) -> Answer | None:
         """The true answer, or sometimes another; None where the weaver cannot tell."""
         if question.ask is Ask.HEDDLES:
             return None
@@ -131,7 +129,7 @@ class Closing:
         return self.talk.report.session._place.look
 
 
-def _others(group: Group, question: Question, right: Answer) -> list[Answer]:
+def _others(group: GroupToSearch, question: Question, right: Answer) -> list[Answer]:
     """What else might be told: another shaft, or another end's shafts; one end more or less."""
     if isinstance(right, int):
         return [count for count in (right - 1, right + 1) if 0 <= count <= question.end]

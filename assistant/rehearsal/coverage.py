@@ -8,13 +8,13 @@ from typing import Any
 import numpy as np
 
 from assistant.errors import RehearsalError
-from assistant.rehearsal.closing import Closing, Searched
+from assistant.readback.hearing import english
+from assistant.rehearsal.closing import Searched, ThreadingUp
 from assistant.rehearsal.mistakes import Odds, Threaded, every_odds
 from assistant.rehearsal.reading import Muffled, ReadingBack
-from assistant.rehearsal.report import Alert, Heard, Report
+from assistant.rehearsal.report import Alert, HeardCounts, Report
 from assistant.rehearsal.talk import Talk
 from assistant.session.machine import Session
-from assistant.session.readback.hearing import english
 from assistant.session.view import GroupLine, group_lines
 from assistant.warp.model import Warp
 from assistant.warp.passes import READ, THREAD, Pass
@@ -26,7 +26,7 @@ READINGS = 2  # the second shows what the first one missed
 
 
 @dataclass(frozen=True, slots=True)
-class Wish:
+class CoverageWish:
     """How many mistakes to 1,000 ends, over how many whole warps; percentages of answers and of numbers read."""
 
     mistakes_per_1000: float
@@ -70,7 +70,7 @@ class Coverage:
     asked_in_vain: int = 0
     searched: list[Searched] = field(default_factory=list)
     alerts: list[Alert] = field(default_factory=list)
-    heard: Heard = field(default_factory=Heard)
+    heard: HeardCounts = field(default_factory=HeardCounts)
     left: list[Threaded] = field(default_factory=list)  # the groups that are not as expected at the very end
     left_after_one: list[Threaded] = field(default_factory=list)  # and after the first reading
     groups: Sequence[GroupLine] = ()  # as the last run closed them
@@ -85,7 +85,7 @@ class Coverage:
         """The same after the first reading."""
         return _made_in(self.left_after_one)
 
-    def note_closing(self, closing: Closing, lying: Sequence[Threaded]) -> None:
+    def note_closing(self, closing: ThreadingUp, lying: Sequence[Threaded]) -> None:
         """A warp was threaded and closed."""
         self.runs += 1
         self.made += sum(len(tried.threaded.made) for tried in closing.tried)
@@ -163,7 +163,7 @@ def _mean(values: Iterator[float]) -> float | None:
     return fmean(known) if known else None
 
 
-def cover(warp: Warp, language: Language, wish: Wish) -> Coverage:
+def cover(warp: Warp, language: Language, wish: CoverageWish) -> Coverage:
     """Rehearse so many whole warps. Raises RehearsalError, PassError."""
     coverage = Coverage(warp.ends, Session(warp, language, THREAD, wish.size).calls)
     odds = every_odds(warp, wish.size, wish.mistakes_per_1000)
@@ -176,15 +176,15 @@ def cover(warp: Warp, language: Language, wish: Wish) -> Coverage:
 
 
 def thread(
-    warp: Warp, language: Language, odds: Sequence[Odds], wish: Wish, rng: np.random.Generator
-) -> tuple[Closing, list[Threaded]]:
+    warp: Warp, language: Language, odds: Sequence[Odds], wish: CoverageWish, rng: np.random.Generator
+) -> tuple[ThreadingUp, list[Threaded]]:
     """A warp threaded and closed, and how each group lies then."""
-    closing = Closing(_talk(warp, language, THREAD, wish.size), odds, rng, wish.wrong_answers / 100)
+    closing = ThreadingUp(_talk(warp, language, THREAD, wish.size), odds, rng, wish.wrong_answers / 100)
     return closing, closing.run()
 
 
 def read_back(
-    warp: Warp, language: Language, lying: Sequence[Threaded], wish: Wish, rng: np.random.Generator
+    warp: Warp, language: Language, lying: Sequence[Threaded], wish: CoverageWish, rng: np.random.Generator
 ) -> list[ReadingBack]:
     """Every reading of a warp that lies like this."""
     ear = Muffled(english(warp.loom.shafts), wish.misheard / 100)

@@ -3,21 +3,21 @@
 from collections.abc import Iterator
 from pathlib import Path
 
-from assistant.rehearsal.run import Wish, run
-from assistant.rehearsal.weaver import Mistake, Slip
+from assistant.rehearsal.run import RehearsalWish, run
+from assistant.rehearsal.weaver import PlannedSlip, Slip
 from assistant.warp import sequence
 from assistant.warp.examples import find
 from assistant.words.language import Language
 
 EXAMPLE = "first-evening"
-SLIP = Mistake(Slip.SKIP, 3)
+SLIP = PlannedSlip(Slip.SKIP, 3)
 
 
 def demo(language: Language, voice: str | None, ear: str | None, model: Path | None, sound: Path) -> Iterator[str]:
     """What is said by whom, line by line, then the outcome; the sound is left in a WAV file."""
     warp = sequence.load(find(EXAMPLE))
     yield f"A simulated weaver threads {warp.title!r}, {warp.ends} ends, by voice, and leaves out end {SLIP.end}."
-    wish = Wish(mistakes=[SLIP], aloud=True, voice=voice, ear=ear, model=model, sound=sound)
+    wish = RehearsalWish(slips=[SLIP], aloud=True, voice=voice, ear=ear, model=model, sound=sound)
     report = run(warp, language, wish)
     for line in report.transcript:
         yield f"{line.at:6.1f} s  {line.who:6}  {line.text}"

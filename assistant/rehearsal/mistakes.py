@@ -6,9 +6,8 @@ from itertools import chain, combinations
 
 import numpy as np
 
-from assistant.session.finder import Fault, Group, Hypothesis, Mistake
-from assistant.session.finder.effects import Effect, edit, effect
-from assistant.session.finder.mistakes import mistakes
+from assistant.finder import GroupToSearch, Hypothesis, LeftBehind, Mistake, MistakeKind, left_by, mistakes
+from assistant.finder.mistakes import edit
 from assistant.warp.model import End, Warp
 from assistant.warp.notation import Ends
 from assistant.warp.passes import THREAD, Call
@@ -19,7 +18,7 @@ from assistant.warp.passes.thread import shafts
 class Odds:
     """Every mistake that can be made in threading one group, and how often each is made in doing it once."""
 
-    group: Group
+    group: GroupToSearch
     mistakes: tuple[Mistake, ...]
     rates: tuple[float, ...]
 
@@ -38,12 +37,12 @@ class Odds:
     def _place(self, mistake: Mistake) -> tuple[int, int, int]:
         """The bundle last, whose mistake lies in no end."""
         change = edit(mistake, self.group.expected)
-        return mistake.fault is Fault.BUNDLE, change.start, change.stop
+        return mistake.kind is MistakeKind.BUNDLE, change.start, change.stop
 
     def _follows(self, mistake: Mistake, before: Mistake) -> bool:
         """Whether both can be made; a bundle is wound once."""
         overlap = edit(mistake, self.group.expected).start < edit(before, self.group.expected).stop
-        return not overlap and {mistake.fault, before.fault} != {Fault.BUNDLE}
+        return not overlap and {mistake.kind, before.kind} != {MistakeKind.BUNDLE}
 
 
 def every_odds(warp: Warp, size: int | None, per_1000: float) -> list[Odds]:
@@ -52,7 +51,7 @@ def every_odds(warp: Warp, size: int | None, per_1000: float) -> list[Odds]:
     But for heddles counted out wrong: this weaver counts none out.
     """
     groups = [_group(warp, calls) for calls in THREAD.calls_by_group(warp, size)]
-    usual = [[pair for pair in mistakes(group) if pair[0].fault is not Fault.HEDDLES] for group in groups]
+    usual = [[pair for pair in mistakes(group) if pair[0].kind is not MistakeKind.HEDDLES] for group in groups]
     scale = per_1000 / 1000 * warp.ends / sum(rate for _, rate in chain.from_iterable(usual))
     return [
         Odds(group, tuple(mistake for mistake, _ in rated), tuple(rate * scale for _, rate in rated))
@@ -60,9 +59,9 @@ def every_odds(warp: Warp, size: int | None, per_1000: float) -> list[Odds]:
     ]
 
 
-def _group(warp: Warp, calls: Sequence[Call[End]]) -> Group:
+def _group(warp: Warp, calls: Sequence[Call[End]]) -> GroupToSearch:
     expected = tuple(shafts(end) for call in calls for end in call.units)
-    return Group(expected, tuple(call.start for call in calls), warp.loom.shafts)
+    return GroupToSearch(expected, tuple(call.start for call in calls), warp.loom.shafts)
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,7 +76,7 @@ class Threaded:
     @classmethod
     def once(cls, expected: Ends, made: tuple[Mistake, ...]) -> "Threaded":
         """From the first end to the last, with these mistakes."""
-        left = effect(expected, *made)
+        left = left_by(expected, *made)
         return cls(expected, made, left.loom, left.over)
 
     @property
@@ -86,20 +85,20 @@ class Threaded:
         return self.loom == self.expected
 
     @property
-    def seen(self) -> Effect:
+    def seen(self) -> LeftBehind:
         """The same, as one who looks for a mistake sees it: no heddles were counted out."""
-        return Effect(self.loom, self.over, frozenset(), frozenset())
+        return LeftBehind(self.loom, self.over, frozenset(), frozenset())
 
     def remaining(self) -> tuple[Mistake, ...]:
         """The fewest of the mistakes that leave the group as it lies; all where something else was done to it."""
         subsets = chain.from_iterable(combinations(self.made, many) for many in range(len(self.made)))
-        return next((some for some in subsets if effect(self.expected, *some).loom == self.loom), self.made)
+        return next((some for some in subsets if left_by(self.expected, *some).loom == self.loom), self.made)
 
     def repaired(self, found: Hypothesis) -> "Threaded":
         """After doing what was said: ends taken out and threaded again, with those that the bundle lacked fetched."""
         repair, at = found.repair, max(0, found.repair.first - 1)
         before, after = self.loom[:at], self.loom[at + repair.taken_out :]
-        too_many = sum(mistake.ends for mistake in found.mistakes if mistake.fault is Fault.BUNDLE)
+        too_many = sum(mistake.ends for mistake in found.mistakes if mistake.kind is MistakeKind.BUNDLE)
         taken_out = len(self.loom) - len(before) - len(after)
         in_hand = max(0, max(0, self.over) + taken_out - too_many)
         threaded = self.expected[at : at + repair.threaded][:in_hand]

@@ -4,11 +4,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from assistant.readback import AskAgain, Hearing
 from assistant.rehearsal.mistakes import Threaded
 from assistant.rehearsal.talk import Talk
 from assistant.session.events import Kind, Sound, Tone
-from assistant.session.readback.hearing import Hearing
-from assistant.session.readback.outcome import AskAgain
 from assistant.session.view import Mode
 from assistant.warp.notation import Ends
 

@@ -18,7 +18,7 @@ class Alert:
 
 
 @dataclass(slots=True)
-class Heard:
+class HeardCounts:
     """The weaver's commands, and what became of them."""
 
     said: int = 0
@@ -42,7 +42,7 @@ class Report:
 
     session: Session
     alerts: list[Alert] = field(default_factory=list)
-    heard: Heard = field(default_factory=Heard)
+    heard: HeardCounts = field(default_factory=HeardCounts)
     transcript: list[Line] = field(default_factory=list)
     left: bool = False
     _alerting: bool = False

@@ -9,7 +9,7 @@ from typing import Any
 from assistant.errors import RehearsalError
 from assistant.rehearsal.events import rehearse
 from assistant.rehearsal.report import Report
-from assistant.rehearsal.weaver import Mistake, Weaver
+from assistant.rehearsal.weaver import PlannedSlip, Weaver
 from assistant.session.machine import Session
 from assistant.warp.model import Warp
 from assistant.warp.passes import THREAD, Pass
@@ -17,10 +17,10 @@ from assistant.words.language import Language
 
 
 @dataclass(frozen=True, slots=True)
-class Wish:
+class RehearsalWish:
     """What to rehearse: the slips, aloud or not, in which voice, and where to leave the sound."""
 
-    mistakes: Sequence[Mistake] = ()
+    slips: Sequence[PlannedSlip] = ()
     job: Pass[Any] = THREAD
     size: int | None = None
     seed: int = 0
@@ -31,16 +31,16 @@ class Wish:
     sound: Path | None = None
 
 
-def run(warp: Warp, language: Language, wish: Wish) -> Report:
+def run(warp: Warp, language: Language, wish: RehearsalWish) -> Report:
     """Rehearse the whole warp. Raises RehearsalError, or DeviceMissing for a voice or an ear that is not there."""
     session = Session(warp, language, wish.job, wish.size)
-    for mistake in wish.mistakes:
-        if not 1 <= mistake.end <= session.total:
+    for planned in wish.slips:
+        if not 1 <= planned.end <= session.total:
             raise RehearsalError(
-                f"mistake {mistake.slip}@{mistake.end}: the warp has {wish.job.unit}s 1 to {session.total}"
+                f"mistake {planned.slip}@{planned.end}: the warp has {wish.job.unit}s 1 to {session.total}"
             )
     report = Report(session)
-    weaver = Weaver(wish.mistakes)
+    weaver = Weaver(wish.slips)
     if wish.aloud or wish.sound:
         _aloud(report, weaver, language, wish)
     else:
@@ -48,8 +48,8 @@ def run(warp: Warp, language: Language, wish: Wish) -> Report:
     return report
 
 
-def _aloud(report: Report, weaver: Weaver, language: Language, wish: Wish) -> None:
-    from assistant.rehearsal.aloud import Aloud, Room
+def _aloud(report: Report, weaver: Weaver, language: Language, wish: RehearsalWish) -> None:
+    from assistant.rehearsal.aloud import Aloud, SimulatedRoom
     from assistant.rehearsal.voices import open_voice
     from assistant.senses.ear import Listener
     from assistant.senses.ear.models import open_engine
@@ -60,7 +60,7 @@ def _aloud(report: Report, weaver: Weaver, language: Language, wish: Wish) -> No
     ear = Listener(open_engine(language, wish.model, wish.ear))
     with closing(Cable(language.voice)) as mouth:
         mouth.prepare(report.session.phrases())
-        room = Room(mouth, ear, wish.seed)
+        room = SimulatedRoom(mouth, ear, wish.seed)
         Aloud(report, weaver, room, voice, language).run()
         if wish.sound:
             write(wish.sound, room.sound())

@@ -20,15 +20,15 @@ class Slip(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class Mistake:
+class PlannedSlip:
     """A slip made in the call that holds this end, counted from 1 over the whole warp."""
 
     slip: Slip
     end: int
 
     @classmethod
-    def parse(cls, text: str) -> "Mistake":
-        """A mistake as "skip@18". Raises RehearsalError."""
+    def parse(cls, text: str) -> "PlannedSlip":
+        """A slip as "skip@18". Raises RehearsalError."""
         slip, _, end = text.partition("@")
         if slip not in list(Slip) or not end.isascii() or not end.isdigit():
             raise RehearsalError(f"mistake {text!r}: write KIND@END, such as skip@18; kinds: {', '.join(Slip)}")
@@ -51,8 +51,8 @@ class Act:
 class Weaver:
     """Decides what to do from what the helper shows; every group's bundle holds the ends expected of it."""
 
-    def __init__(self, mistakes: Iterable[Mistake] = ()):
-        self._slips = {mistake.end: mistake.slip for mistake in mistakes}
+    def __init__(self, planned: Iterable[PlannedSlip] = ()):
+        self._slips = {slip.end: slip.slip for slip in planned}
         self._in_hand = 0
         self._lacking = 0
         self._partway = 0

@@ -6,12 +6,10 @@ from dataclasses import dataclass
 from itertools import chain
 from typing import Any
 
+from assistant.finder import Look, Repair, Way
+from assistant.readback import AskAgain, Difference, Reading
+from assistant.readback.hearing import english
 from assistant.session.events import CLOCK, Event, Kind
-from assistant.session.finder import Repair, Way
-from assistant.session.looking import Look
-from assistant.session.readback.hearing import english
-from assistant.session.readback.outcome import AskAgain, Difference
-from assistant.session.readback.reading import Reading
 from assistant.session.view import GroupLine, GroupState, Mode
 from assistant.warp.model import Warp
 from assistant.warp.notation import Ends

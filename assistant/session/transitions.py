@@ -6,12 +6,11 @@ A rule moves the place and returns the effects. Everything that changes a sessio
 from collections.abc import Callable
 from dataclasses import replace
 
+from assistant.finder import Ask, Way
+from assistant.finder import Outcome as Search
+from assistant.readback import AskAgain, Difference, Good, Judgement, Reading
 from assistant.session.events import CLOCK, VOICE, Adjust, Effect, Event, Kind, Part, Say, Sound, Stop, Tone
-from assistant.session.finder import Ask, Way
-from assistant.session.finder import Outcome as Search
 from assistant.session.place import Place
-from assistant.session.readback.outcome import AskAgain, Difference, Good, Outcome
-from assistant.session.readback.reading import Reading
 from assistant.session.view import GroupState, Mode
 from assistant.session.wording import Wording
 from assistant.warp.passes import Manner
@@ -122,7 +121,7 @@ def read_to_the_end(place: Place, event: Event, words: Wording) -> list[Effect]:
     return _judged(place, words, *place.read().finish())
 
 
-def _judged(place: Place, words: Wording, reading: Reading, outcome: Outcome) -> list[Effect]:
+def _judged(place: Place, words: Wording, reading: Reading, outcome: Judgement) -> list[Effect]:
     place.confirm(reading)
     match outcome:
         case Good():

@@ -2,12 +2,11 @@
 
 from typing import Any
 
+from assistant.finder import Ask, Look, Mistake
 from assistant.meaning import Tell
+from assistant.readback import AskAgain, Difference
 from assistant.session.events import Kind, Part, Say
-from assistant.session.finder import Ask, Mistake
-from assistant.session.looking import Look
 from assistant.session.place import Place
-from assistant.session.readback.outcome import AskAgain, Difference
 from assistant.session.view import ALARM, GroupState, Mode, Shown
 from assistant.warp.model import Warp
 from assistant.warp.passes import Call, Figure, Item, Pass
@@ -161,7 +160,7 @@ class Wording:
     def _mistake(self, look: Look, mistake: Mistake) -> Part:
         shafts = look.group.expected[mistake.at - 1] if mistake.at else ()
         return self._say(
-            f"mistake: {mistake.fault}", end=mistake.at, last=mistake.at + mistake.ends - 1, neighbour=mistake.at + 1,
+            f"mistake: {mistake.kind}", end=mistake.at, last=mistake.at + mistake.ends - 1, neighbour=mistake.at + 1,
             shafts=self._listed(shafts), found=self._listed(mistake.found), shaft=mistake.shaft,
         )  # fmt: skip
 

@@ -10,10 +10,10 @@ from collections import Counter
 from collections.abc import Sequence
 from dataclasses import replace
 
+from assistant.finder import Mistake, MistakeKind
 from assistant.rehearsal.closing import Tried
-from assistant.rehearsal.coverage import Coverage, Wish, read_back, thread
+from assistant.rehearsal.coverage import Coverage, CoverageWish, read_back, thread
 from assistant.rehearsal.mistakes import Threaded, every_odds
-from assistant.session.finder import Fault, Mistake
 from assistant.warp.sequence import loads
 from assistant.words.language import load
 
@@ -38,9 +38,9 @@ def uncounted(tried: Sequence[Tried]) -> list[Threaded]:
 
 
 def _without_bundle(threaded: Threaded) -> Threaded:
-    made = tuple(mistake for mistake in threaded.made if mistake.fault is not Fault.BUNDLE)
+    made = tuple(mistake for mistake in threaded.made if mistake.kind is not MistakeKind.BUNDLE)
     over = Threaded.once(threaded.expected, made).over
-    as_many = Mistake(Fault.BUNDLE, ends=-over)
+    as_many = Mistake(MistakeKind.BUNDLE, ends=-over)
     return replace(Threaded.once(threaded.expected, (*made, as_many)), made=made)
 
 
@@ -50,10 +50,10 @@ def main() -> None:
     options.add_argument("--per-1000", type=float, default=10.0)
     wished = options.parse_args()
     warp, language = loads(SEQUENCE, "coverage.yaml"), load("en")
-    wish = Wish(wished.per_1000, wished.runs)
+    wish = CoverageWish(wished.per_1000, wished.runs)
     odds = every_odds(warp, None, wish.mistakes_per_1000)
     ours, rival = Coverage(warp.ends, 0), Coverage(warp.ends, 0)
-    kinds: Counter[Fault] = Counter()
+    kinds: Counter[MistakeKind] = Counter()
     seconds = {"threading, closing, searching": 0.0, "reading back": 0.0}
     for run in range(wish.runs):
         rng = wish.chance(run)
@@ -64,14 +64,14 @@ def main() -> None:
         ours.note_readings(read_back(warp, language, closed, wish, rng))
         seconds["threading, closing, searching"] += threaded - began
         seconds["reading back"] += time.perf_counter() - threaded
-        kinds.update(mistake.fault for tried in closing.tried for mistake in tried.threaded.made)
+        kinds.update(mistake.kind for tried in closing.tried for mistake in tried.threaded.made)
         plain = uncounted(closing.tried)
         rival.made += sum(len(one.made) for one in plain)
         rival.left_without_check += sum(len(one.made) for one in plain if not one.right)
         rival.note_readings(read_back(warp, language, plain, wish, rng))
     for line in ours.lines()[len(ours.groups) :]:
         print(line)
-    print("made:", ", ".join(f"{many} {fault}" for fault, many in kinds.most_common()))
+    print("made:", ", ".join(f"{many} {kind}" for kind, many in kinds.most_common()))
     print(f"{'':34}{'closed by groups':>18}{'uncounted':>12}{'ratio':>8}")
     compare("mistakes made", ours.made, rival.made)
     compare("left in the cloth, not read back", ours.left_without_check, rival.left_without_check)

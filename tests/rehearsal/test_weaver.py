@@ -7,7 +7,7 @@ import pytest
 from assistant.errors import RehearsalError
 from assistant.rehearsal.events import rehearse
 from assistant.rehearsal.report import Report
-from assistant.rehearsal.weaver import Mistake, Slip, Weaver
+from assistant.rehearsal.weaver import PlannedSlip, Slip, Weaver
 from assistant.session.machine import Session
 from assistant.session.view import GroupState
 from assistant.warp import sequence
@@ -21,7 +21,7 @@ WARP = sequence.load(find("first-evening"))  # groups of 4, 16 and 4 ends; calls
 
 def rehearsed(*mistakes: str, seed: int = 1) -> Report:
     report = Report(Session(WARP, load("en")))
-    rehearse(report, Weaver(Mistake.parse(text) for text in mistakes), seed)
+    rehearse(report, Weaver(PlannedSlip.parse(text) for text in mistakes), seed)
     return report
 
 
@@ -70,14 +70,14 @@ def test_every_slip_at_every_end_is_put_right(slip: Slip) -> None:
 def test_every_slip_in_every_job_is_put_right(slip: Slip, job: Pass[Any]) -> None:
     for unit in range(1, WARP.ends + 1):
         report = Report(Session(WARP, load("en"), job))
-        rehearse(report, Weaver([Mistake(slip, unit)]), 1)
+        rehearse(report, Weaver([PlannedSlip(slip, unit)]), 1)
         assert all(group.state is GroupState.EVEN for group in report.session.summary())
         assert len(report.alerts) <= 1
 
 
 def test_a_bundle_that_runs_out_inside_a_call_is_counted_to_the_end() -> None:
     report = Report(Session(WARP, load("en"), size=3))
-    rehearse(report, Weaver([Mistake(Slip.DOUBLE, 5)]), 1)
+    rehearse(report, Weaver([PlannedSlip(Slip.DOUBLE, 5)]), 1)
     assert [alert.off_by for alert in report.alerts] == [-3]
     assert any("How many ends of the last call" in line.text for line in report.transcript)
 
@@ -90,4 +90,4 @@ def test_the_same_seed_gives_the_same_rehearsal() -> None:
 @pytest.mark.parametrize("text", ["skip", "skip@", "skip@x", "sneeze@3", "skip@-1"])
 def test_a_mistake_that_is_none_is_one_clear_line(text: str) -> None:
     with pytest.raises(RehearsalError, match=r"write KIND@END, such as skip@18; kinds: skip, double"):
-        Mistake.parse(text)
+        PlannedSlip.parse(text)

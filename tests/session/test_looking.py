@@ -5,10 +5,19 @@ from hypothesis import given
 from hypothesis import strategies as st
 from warps import session
 
+from assistant.finder import (
+    Ask,
+    GroupToSearch,
+    LeftBehind,
+    Mistake,
+    MistakeKind,
+    Question,
+    Side,
+    Way,
+    left_by,
+    mistakes,
+)
 from assistant.session.events import Event, Kind, Say, Sound, Tone
-from assistant.session.finder import Ask, Fault, Group, Mistake, Question, Side, Way
-from assistant.session.finder.effects import Effect, effect
-from assistant.session.finder.mistakes import mistakes
 from assistant.session.machine import Session
 from assistant.session.view import GroupState, Mode
 
@@ -26,7 +35,7 @@ class AtTheLoom:
         self.now = 0.0
         self.said: list[str] = []
         self.expected = tuple(tuple(sorted(end.shafts)) for end in self.session.warp.groups[group].ends)
-        self.left = effect(self.expected, mistake)
+        self.left = left_by(self.expected, mistake)
         self("sit down")
         while self.session.group.name != self.session.warp.groups[group].name:
             self("next")
@@ -66,7 +75,7 @@ class AtTheLoom:
             self.answer()
 
 
-def on_loom(question: Question, left: Effect) -> tuple[int, ...]:
+def on_loom(question: Question, left: LeftBehind) -> tuple[int, ...]:
     if question.ask is Ask.COUNT:
         return (sum(question.shaft in end for end in left.loom[: question.end]),)
     if question.end > len(left.loom):
@@ -81,7 +90,9 @@ def every_mistake() -> list[tuple[int, Mistake]]:
     for number, group in enumerate(groups):
         expected = tuple(tuple(sorted(end.shafts)) for end in group.ends)
         starts = tuple(range(0, len(expected), 4))
-        made += [(number, one) for one, _ in mistakes(Group(expected, starts, 4)) if effect(expected, one).over]
+        made += [
+            (number, one) for one, _ in mistakes(GroupToSearch(expected, starts, 4)) if left_by(expected, one).over
+        ]
     return made
 
 
@@ -112,7 +123,7 @@ def test_the_mistake_is_found_set_right_and_the_group_closed(made: tuple[int, Mi
 
 
 def test_the_weaver_is_led_to_the_end_and_on_from_there() -> None:
-    loom = AtTheLoom(0, Mistake(Fault.SKIPPED, 20))
+    loom = AtTheLoom(0, Mistake(MistakeKind.SKIPPED, 20))
     loom.close_off()
     assert "Shall we look for it? Say mistake." in loom.said[-1]
     loom.find()
@@ -128,7 +139,7 @@ def test_the_weaver_is_led_to_the_end_and_on_from_there() -> None:
 
 
 def test_back_takes_the_last_answer_back_and_at_the_first_question_leaves_off() -> None:
-    loom = AtTheLoom(0, Mistake(Fault.DOUBLED, 9))
+    loom = AtTheLoom(0, Mistake(MistakeKind.DOUBLED, 9))
     loom.close_off()
     asked = loom("find")
     loom.answer()
@@ -138,7 +149,7 @@ def test_back_takes_the_last_answer_back_and_at_the_first_question_leaves_off() 
 
 
 def test_who_cannot_tell_is_asked_something_else() -> None:
-    loom = AtTheLoom(0, Mistake(Fault.SKIPPED, 5))
+    loom = AtTheLoom(0, Mistake(MistakeKind.SKIPPED, 5))
     loom.close_off()
     asked = loom("find")
     assert loom("unsure") != asked
@@ -155,7 +166,7 @@ def asked_for_heddles(loom: AtTheLoom) -> bool:
 
 
 def test_who_counted_no_heddles_out_is_asked_for_them_once() -> None:
-    one_of_each = {(group, mistake.fault): mistake for group, mistake in every_mistake()}
+    one_of_each = {(group, mistake.kind): mistake for group, mistake in every_mistake()}
     asked = 0
     for (group, _), mistake in one_of_each.items():
         loom = AtTheLoom(group, mistake)
@@ -174,14 +185,14 @@ def test_who_counted_no_heddles_out_is_asked_for_them_once() -> None:
 
 
 def test_a_foot_looks_for_the_mistake_by_three_presses() -> None:
-    loom = AtTheLoom(0, Mistake(Fault.SKIPPED, 5))
+    loom = AtTheLoom(0, Mistake(MistakeKind.SKIPPED, 5))
     loom.close_off()
     loom("uneven")
     assert loom.session.mode is Mode.ASKING
 
 
 def test_a_shaft_that_is_not_there_is_not_believed() -> None:
-    loom = AtTheLoom(0, Mistake(Fault.SKIPPED, 5))
+    loom = AtTheLoom(0, Mistake(MistakeKind.SKIPPED, 5))
     loom.close_off()
     loom("find")
     loom("unsure")
@@ -191,8 +202,8 @@ def test_a_shaft_that_is_not_there_is_not_believed() -> None:
 
 
 def test_two_mistakes_are_found_where_one_does_not_fit() -> None:
-    loom = AtTheLoom(0, Mistake(Fault.SKIPPED, 3))
-    loom.left = effect(loom.expected, Mistake(Fault.SKIPPED, 3), Mistake(Fault.SKIPPED, 18))
+    loom = AtTheLoom(0, Mistake(MistakeKind.SKIPPED, 3))
+    loom.left = left_by(loom.expected, Mistake(MistakeKind.SKIPPED, 3), Mistake(MistakeKind.SKIPPED, 18))
     loom.close_off()
     loom.find()
     assert loom.session.mode is Mode.FOUND
@@ -203,7 +214,7 @@ def test_two_mistakes_are_found_where_one_does_not_fit() -> None:
 
 @pytest.mark.parametrize("answers", [[1, 4, 4, 1, 2, 2, 3, 3] * 8])
 def test_answers_that_fit_nothing_come_to_an_end(answers: list[int]) -> None:
-    loom = AtTheLoom(0, Mistake(Fault.SKIPPED, 5))
+    loom = AtTheLoom(0, Mistake(MistakeKind.SKIPPED, 5))
     loom.close_off()
     loom("find")
     for number in answers:

@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 from weaver import say
 
-from assistant.rehearsal.aloud import EAR_STEP, QUIET_LEVEL, STEP_S, Room
+from assistant.rehearsal.aloud import EAR_STEP, QUIET_LEVEL, STEP_S, SimulatedRoom
 from assistant.senses.ear.taught.curriculum import AT_THE_LOOM, words_to_teach
 from assistant.senses.ear.taught.engine import TaughtEngine
 from assistant.senses.ear.taught.judging import judge
@@ -37,7 +37,7 @@ class Lessons:
 
     def __init__(self, mouth: Cable, lesson: Lesson) -> None:
         self.lesson, self.told = lesson, [""]
-        self._room = Room(mouth, Pupil(), seed=1)  # type: ignore[arg-type]
+        self._room = SimulatedRoom(mouth, Pupil(), seed=1)  # type: ignore[arg-type]
         self._take(lesson.begin())
 
     @property

@@ -1,0 +1,47 @@
+"""A count is off: where is the mistake? Pure: values in, values out.
+
+mistakes    every single mistake, how often it is made, and what it leaves on the loom
+repair      from what lies on the loom to what sets it right
+questions   what the weaver can be asked, what answering takes, how many bits it is expected to give
+hypotheses  what was observed, and the mistakes, one or two at once, that explain it
+search      which question comes next; when one repair stands out
+looking     a search with the way back through its answers, as a session and a keyboard go through it
+
+search = Search.of(GroupToSearch(expected, call_starts, shafts), Observation(over=1))
+while (verdict := search.verdict()) is None:
+    question = search.question()
+    search = search.answer(question, ...)
+"""
+
+from assistant.finder.hypotheses import Hypothesis, Observation, two_mistakes
+from assistant.finder.looking import NOT_A_SHAFT, Look
+from assistant.finder.mistakes import GroupToSearch, LeftBehind, Mistake, MistakeKind, left_by, mistakes
+from assistant.finder.questions import NO_END, Answer, Ask, Landmark, Question, Side, answered
+from assistant.finder.repair import Repair, Way
+from assistant.finder.search import Outcome, Search, Verdict
+
+__all__ = [
+    "NOT_A_SHAFT",
+    "NO_END",
+    "Answer",
+    "Ask",
+    "GroupToSearch",
+    "Hypothesis",
+    "Landmark",
+    "LeftBehind",
+    "Look",
+    "Mistake",
+    "MistakeKind",
+    "Observation",
+    "Outcome",
+    "Question",
+    "Repair",
+    "Search",
+    "Side",
+    "Verdict",
+    "Way",
+    "answered",
+    "left_by",
+    "mistakes",
+    "two_mistakes",
+]

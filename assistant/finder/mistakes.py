@@ -1,0 +1,188 @@
+"""The single mistakes made in threading a group, how often each is made, and what they leave behind.
+
+The weaver threads a counted bundle, end by end, as the calls go. "On the loom" is what is seen afterwards: the shafts
+of every end from the clip on. Heddles are over when they were counted out for the group and hold no end; where more
+were used than counted out, they are short.
+"""
+
+from collections import Counter
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from enum import StrEnum
+from itertools import chain, pairwise
+
+from assistant.warp.notation import Ends, Shafts
+
+Counts = frozenset[tuple[int, int]]  # shaft and number, where not 0
+
+
+@dataclass(frozen=True, slots=True)
+class GroupToSearch:
+    """A group as it should lie: shafts of every end, where its calls begin (from 0), shafts of the loom."""
+
+    expected: Ends
+    call_starts: tuple[int, ...]
+    shafts: int
+
+
+class MistakeKind(StrEnum):
+    """A kind of mistake."""
+
+    SKIPPED = "skipped"  # an end's step is passed over: the next lie one end early; it and its heddles are over
+    DOUBLED = "doubled"  # a step is threaded twice, in two heddles: the next lie one end late; the last lacks
+    TWO_IN_ONE = "two in one"  # two ends share a heddle: on the loom as DOUBLED, but no heddle too many is used
+    WRONG_SHAFT = "wrong shaft"  # an end is in a heddle of another shaft, or misses one of its shafts; nothing shifts
+    SWAPPED = "swapped"  # two neighbours of different shafts are in each other's heddles; no count shows it
+    CALL_MISSED = "call missed"  # as SKIPPED, for all ends of a call
+    CALL_DOUBLED = "call doubled"  # as DOUBLED, for all ends of a call
+    BUNDLE = "bundle"  # the bundle holds too many or too few ends; all there are, are threaded right
+    HEDDLES = "heddles"  # too many or too few heddles were counted out on one shaft; all ends are threaded right
+
+
+# Mistakes for each end, call, group, or shaft of a group threaded: assumption, no source.
+RATES: Mapping[MistakeKind, float] = {
+    MistakeKind.SKIPPED: 0.003,  # an end
+    MistakeKind.DOUBLED: 0.001,
+    MistakeKind.TWO_IN_ONE: 0.002,
+    MistakeKind.WRONG_SHAFT: 0.003,  # shared out evenly over the ways to be wrong
+    MistakeKind.SWAPPED: 0.002,
+    MistakeKind.CALL_MISSED: 0.002,  # a call
+    MistakeKind.CALL_DOUBLED: 0.002,
+    MistakeKind.BUNDLE: 0.010,  # a group: off by one end; half as often by two, and so on
+    MistakeKind.HEDDLES: 0.005,  # a shaft: likewise
+}
+FURTHER = 0.5
+USUALLY_OFF = 4  # ends or heddles by which a counting is off at most, unless more were observed
+STAYING = frozenset({MistakeKind.WRONG_SHAFT, MistakeKind.SWAPPED, MistakeKind.HEDDLES})  # these shift no end
+
+
+@dataclass(frozen=True, slots=True)
+class Mistake:
+    """One mistake in a group. `ends` is how many ends (or heddles) it is about: over positive, short negative."""
+
+    kind: MistakeKind
+    at: int = 0  # the first end concerned, from 1; 0 where it lies in no end
+    ends: int = 1
+    found: Shafts = ()  # WRONG_SHAFT: where the end is instead
+    shaft: int = 0  # HEDDLES: of which shaft
+
+    @property
+    def rate(self) -> float:
+        """How often it is made, before WRONG_SHAFT is shared out."""
+        miscounted = self.kind in (MistakeKind.BUNDLE, MistakeKind.HEDDLES)
+        return RATES[self.kind] * (FURTHER ** (abs(self.ends) - 1) if miscounted else 1)
+
+
+def mistakes(group: GroupToSearch, most_off: int = 0) -> Iterator[tuple[Mistake, float]]:
+    """Every single mistake in a group, with its rate; a counting may be off by USUALLY_OFF, or by `most_off`."""
+    plain = chain(_at_ends(group), _at_calls(group), _miscounted(group, max(most_off, USUALLY_OFF)))
+    yield from ((each, each.rate) for each in plain)
+    for at, end in enumerate(group.expected, 1):
+        wrong = [Mistake(MistakeKind.WRONG_SHAFT, at, found=found) for found in _wrong(end, group.shafts)]
+        yield from ((each, each.rate / len(wrong)) for each in wrong)
+
+
+def _at_ends(group: GroupToSearch) -> Iterator[Mistake]:
+    for at in range(1, len(group.expected) + 1):
+        yield Mistake(MistakeKind.SKIPPED, at)
+        yield Mistake(MistakeKind.DOUBLED, at)
+    for at, (end, following) in enumerate(pairwise(group.expected), 1):
+        yield Mistake(MistakeKind.TWO_IN_ONE, at)
+        if end != following:
+            yield Mistake(MistakeKind.SWAPPED, at)
+
+
+def _at_calls(group: GroupToSearch) -> Iterator[Mistake]:
+    for start, stop in pairwise((*group.call_starts, len(group.expected))):
+        yield Mistake(MistakeKind.CALL_MISSED, start + 1, stop - start)
+        yield Mistake(MistakeKind.CALL_DOUBLED, start + 1, stop - start)
+
+
+def _miscounted(group: GroupToSearch, most: int) -> Iterator[Mistake]:
+    """Off by 1 to `most`; of a bundle at least one end is left."""
+    for off in range(1, most + 1):
+        yield Mistake(MistakeKind.BUNDLE, ends=off)
+        if off < len(group.expected):
+            yield Mistake(MistakeKind.BUNDLE, ends=-off)
+        for shaft in sorted({shaft for end in group.expected for shaft in end}):
+            yield Mistake(MistakeKind.HEDDLES, ends=off, shaft=shaft)
+            yield Mistake(MistakeKind.HEDDLES, ends=-off, shaft=shaft)
+
+
+def _wrong(end: Shafts, shafts: int) -> Iterator[Shafts]:
+    """Every way to be on wrong shafts: one of them exchanged for another, or, of several, one missed."""
+    others = [shaft for shaft in range(1, shafts + 1) if shaft not in end]
+    for place in range(len(end)):
+        for other in others:
+            yield tuple(sorted((*end[:place], other, *end[place + 1 :])))
+        if len(end) > 1:
+            yield (*end[:place], *end[place + 1 :])
+
+
+@dataclass(frozen=True, slots=True)
+class LeftBehind:
+    """What mistakes leave: the shafts on the loom from the clip on, ends over, heddles over on each shaft (not 0)."""
+
+    loom: Ends
+    over: int
+    heddles: Counts
+    edited: Counts  # the same without the heddles of the last ends, where the bundle was used up before them
+
+
+@dataclass(frozen=True, slots=True)
+class Edit:
+    """The ends from `start` to before `stop` (from 0) are threaded as `instead`."""
+
+    start: int
+    stop: int
+    instead: Ends
+
+
+def edit(mistake: Mistake, expected: Ends) -> Edit:
+    """What a mistake does to the order in which the heddles are taken."""
+    at, after = mistake.at - 1, mistake.at - 1 + mistake.ends
+    match mistake.kind:
+        case MistakeKind.SKIPPED | MistakeKind.CALL_MISSED:
+            return Edit(at, after, ())
+        case MistakeKind.DOUBLED | MistakeKind.CALL_DOUBLED | MistakeKind.TWO_IN_ONE:
+            return Edit(after, after, expected[at:after])
+        case MistakeKind.WRONG_SHAFT:
+            return Edit(at, after, (mistake.found,))
+        case MistakeKind.SWAPPED:
+            return Edit(at, at + 2, (expected[at + 1], expected[at]))
+        case MistakeKind.BUNDLE | MistakeKind.HEDDLES:
+            return Edit(len(expected), len(expected), ())
+
+
+def left_by(expected: Ends, *made: Mistake) -> LeftBehind:
+    """What mistakes, in their order and not overlapping, make of a group that should lie as expected.
+
+    The ends of the bundle go, one after another, where the edited order says, until either runs out.
+    """
+    bundle, order = len(expected), expected
+    heddles: Counter[int] = Counter()
+    for mistake in reversed(made):
+        change = edit(mistake, expected)
+        order = order[: change.start] + change.instead + order[change.stop :]
+        heddles.update(_shafts(expected[change.start : change.stop]))
+        match mistake.kind:
+            case MistakeKind.BUNDLE:
+                bundle += mistake.ends
+            case MistakeKind.HEDDLES:
+                heddles[mistake.shaft] += mistake.ends
+            case MistakeKind.TWO_IN_ONE:  # the second end takes no heddle
+                pass
+            case _:
+                heddles.subtract(_shafts(change.instead))
+    edited = counts(heddles)
+    heddles.update(_shafts(order[bundle:]))
+    return LeftBehind(order[:bundle], bundle - len(order), counts(heddles), edited)
+
+
+def _shafts(ends: Ends) -> list[int]:
+    return [shaft for end in ends for shaft in end]
+
+
+def counts(heddles: Mapping[int, int]) -> Counts:
+    """Those that are not 0."""
+    return frozenset((shaft, count) for shaft, count in heddles.items() if count)

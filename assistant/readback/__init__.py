@@ -1,0 +1,15 @@
+"""A finished threading read back aloud: the shafts heard against the shafts expected. Pure: values in, values out.
+
+hearing     how a recogniser hears spoken numbers, as probabilities
+alignment   numbers said laid against numbers heard
+threadings  the ways in which a group may read, and how far each is to be believed
+reading     what is known after an utterance: good so far, read that again, or a difference
+
+reading = Reading(expected, shafts, hearing)
+reading, judgement = reading.hear(numbers)
+"""
+
+from assistant.readback.hearing import Hearing
+from assistant.readback.reading import AskAgain, Difference, Good, Judgement, Reading
+
+__all__ = ["AskAgain", "Difference", "Good", "Hearing", "Judgement", "Reading"]
