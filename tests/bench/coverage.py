@@ -1,14 +1,16 @@
 """Whole warps of 1,000 ends with mistakes: what stays in the cloth, with and without reading back.
 
 Beside it the same mistakes made by a weaver who counts no groups: every one stays unless reading back finds it.
-Run with: python tests/bench/coverage.py [--runs 100] [--per-1000 10]
+
+    python tests/bench/coverage.py --runs 20 --per-1000 5
 """
 
-import argparse
 import time
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import replace
+
+from parts.options import asking, between, count
 
 from assistant.finder import Mistake, MistakeKind
 from assistant.rehearsal.closing import Tried
@@ -45,9 +47,9 @@ def _without_bundle(threaded: Threaded) -> Threaded:
 
 
 def main() -> None:
-    options = argparse.ArgumentParser()
-    options.add_argument("--runs", type=int, default=100)
-    options.add_argument("--per-1000", type=float, default=10.0)
+    options = asking(__doc__)
+    options.add_argument("--runs", type=count, default=100, help="warps, of 1,000 ends each (%(default)s)")
+    options.add_argument("--per-1000", type=between(0, 1000), default=10.0, help="mistakes in 1,000 ends (%(default)s)")
     wished = options.parse_args()
     warp, language = loads(SEQUENCE, "coverage.yaml"), load("en")
     wish = CoverageWish(wished.per_1000, wished.runs)

@@ -4,7 +4,7 @@ A sound server of our own, PulseAudio, then PipeWire (apt install pipewire-pulse
 cable comes, some 60 ms later, to a second cable that stands for the microphone in a room. Both are recorded in the same
 run.
 
-Run with: python tests/bench/echo_canceller.py
+    python tests/bench/echo_canceller.py
 """
 
 import subprocess
@@ -20,6 +20,7 @@ import soundfile
 sys.path.insert(0, str(Path(__file__).parent.parent))
 
 from cable import running
+from parts.options import asking
 from pipewire import SERVERS
 
 from assistant.senses.echo_canceller import SWITCH_ON, canceller
@@ -34,6 +35,7 @@ STAYS = "source_dont_move=1 sink_dont_move=1"  # else PulseAudio moves it when a
 
 
 def main() -> None:
+    asking(__doc__).parse_args()
     with closing(Cable("en-us")) as mouth:
         mouth.utter([Say((Part(SAID),))])
         mouth.pull(1)

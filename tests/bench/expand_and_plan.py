@@ -1,18 +1,19 @@
 """Expanding and planning a warp of 100,000 ends, beside the plainest way to do it.
 
-Run: python tests/bench/expand_and_plan.py
-
 The plainest way: PyYAML's safe_load, brackets unrolled by replacing text until none is left, one object an end in
 one list, heddles counted end by end. It checks nothing and knows no line or column.
+
+    python tests/bench/expand_and_plan.py
 """
 
 import re
 from collections import defaultdict
-from collections.abc import Callable
+from functools import partial
 from statistics import median
-from time import perf_counter
 
 import yaml
+from parts.clock import seconds
+from parts.options import asking
 
 from assistant.warp.passes import THREAD
 from assistant.warp.plan import heddles
@@ -73,18 +74,12 @@ def written_out() -> str:
     return "shafts: 8\ngroups:\n" + "".join(f"  - {{name: bout {i}, thread: {ends}}}\n" for i in range(ENDS // 25))
 
 
-def seconds(work: Callable[[str], object], text: str) -> float:
-    """How long the work takes."""
-    began = perf_counter()
-    work(text)
-    return perf_counter() - began
-
-
 def main() -> None:
     """Both ways in turn, and how they compare."""
+    asking(__doc__).parse_args()
     for name, text in (("short notation", SHORT), ("every end written out", written_out())):
         assert ours(text) == plainest(text), name
-        rounds = [(seconds(ours, text), seconds(plainest, text)) for _ in range(ROUNDS)]
+        rounds = [(seconds(partial(ours, text)), seconds(partial(plainest, text))) for _ in range(ROUNDS)]
         mine, rival = median(r[0] for r in rounds), median(r[1] for r in rounds)
         print(f"{name}: {ours(text)[0]:,} ends: {mine:.3f} s, the plainest way {rival:.3f} s: {rival / mine:.2f} times")
 

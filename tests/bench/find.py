@@ -3,10 +3,9 @@
 Mistakes are made as often as the finder supposes, on the groups of the example warps and on invented ones; those count
 that closing shows. Each rival is asked to find the first end that is not where it should be, its answers all right.
 
-Run with: python tests/bench/find.py [--runs N] [--seed N] [--wrong-answers SHARE]
+    python tests/bench/find.py --runs 2000 --wrong-answers 0.05
 """
 
-import argparse
 import random
 import sys
 import time
@@ -18,6 +17,7 @@ from pathlib import Path
 sys.path.insert(0, str(Path(__file__).parent.parent / "finder"))
 
 from mistaken import Case, called, cases, search
+from parts.options import asking, between, count
 
 from assistant.finder import Ask, Landmark, Observation, Outcome, Question, Search
 
@@ -103,10 +103,10 @@ def milliseconds() -> float:
 
 
 def main() -> None:
-    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
-    parser.add_argument("--runs", type=int, default=10_000)
-    parser.add_argument("--seed", type=int, default=1)
-    parser.add_argument("--wrong-answers", type=float, default=0.0)
+    parser = asking(__doc__)
+    parser.add_argument("--runs", type=count, default=10_000, help="mistakes looked for (%(default)s)")
+    parser.add_argument("--seed", type=int, default=1, help="another one makes other mistakes (%(default)s)")
+    parser.add_argument("--wrong-answers", type=between(0, 0.5), default=0.0, help="share of answers (%(default)s)")
     options = parser.parse_args()
     error = options.wrong_answers
     kinds: dict[str, Tally] = defaultdict(Tally)

@@ -15,39 +15,36 @@ Vosk hears the one voice at hand that says Korean, espeak-ng's, a poor one, and 
 The curve shows what each threshold leaves of what was heard at the loosest. For taught words that is how unlike a word
 may be, and not how much nearer it has to be than any other.
 
-Run with: python tests/bench/hearing.py, and --help for what can be chosen
+    python tests/bench/hearing.py --voices rms --repetitions 1 --snr 10 --hours 0.034 --ears taught built-in
 """
 
-import argparse
-import sys
 from concurrent.futures import ProcessPoolExecutor
 from itertools import islice
 from multiprocessing import get_context
-from pathlib import Path
 
 import numpy as np
-
-sys.path.insert(0, str(Path(__file__).parent))
-
-import ears
-import others
-from ears import EARS, IN_KOREAN, TAUGHT, THRESHOLDS, cost, taught_by
-from measuring import CLEAN, WORDS, Job, Report, measure, stream, words_of
-from spoken import HELD_OUT, KOREAN_VOICE, TUNING, voice
-from tables import show, show_curve
-from wanted import Samples
+from parts import ears, others
+from parts.ears import EARS, IN_KOREAN, TAUGHT, THRESHOLDS, cost, taught_by
+from parts.measuring import CLEAN, WORDS, Job, Report, measure, stream, words_of
+from parts.options import asking, between, count
+from parts.spoken import HELD_OUT, KOREAN_VOICE, TUNING, voice
+from parts.tables import show, show_curve
+from parts.wanted import Samples
 
 CURVE_SNR = 10  # dB
 
 
 def main() -> None:
-    parser = argparse.ArgumentParser()
-    parser.add_argument("--hours", type=float, default=0.2, help="of each kind of talk, for each weaver (%(default)s)")
-    parser.add_argument("--repetitions", type=int, default=2, help="of each word (%(default)s)")
+    parser = asking(__doc__)
+    parser.add_argument(
+        "--hours", type=between(0, 1000), default=0.2, help="of each kind of talk, for each weaver (%(default)s)"
+    )
+    parser.add_argument("--repetitions", type=count, default=2, help="of each word (%(default)s)")
     parser.add_argument("--seed", type=int, default=0, help="another one makes other sound (%(default)s)")
     parser.add_argument("--tuning", action="store_true", help="with the voices used in tuning instead")
     parser.add_argument("--snr", nargs="*", type=int, default=(20, 15, 10, 5), help="noise, in dB: %(default)s")
-    parser.add_argument("--voices", nargs="+", help="only these weavers; ko says Korean")
+    every = (*TUNING, *HELD_OUT, KOREAN_VOICE)
+    parser.add_argument("--voices", nargs="+", choices=every, help="only these weavers; ko says Korean")
     parser.add_argument("--ears", nargs="+", default=EARS, choices=EARS, help="only these")
     parser.add_argument("--markdown", action="store_true", help="print the tables in Markdown")
     parser.add_argument("--curve", action="store_true", help="by threshold, clean and at 10 dB")

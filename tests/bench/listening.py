@@ -3,10 +3,9 @@
 Both hear the same mixture from memory as fast as they can: quiet, other people's talk, and now and then a command.
 Each runs in a process of its own, so that its peak memory is its own.
 
-Run with: python tests/bench/listening.py [--minutes N]
+    python tests/bench/listening.py --minutes 5
 """
 
-import argparse
 import multiprocessing
 import resource
 import sys
@@ -17,7 +16,8 @@ import numpy as np
 
 sys.path.insert(0, str(Path(__file__).parent.parent / "senses" / "ear"))
 
-from plain import decoded
+from parts.options import asking, count
+from parts.plain import decoded
 from said import Sound, pause, room, word
 
 from assistant.senses.ear.engine import RATE, meanings
@@ -69,8 +69,8 @@ def measure(name: str, few: list[Sound], minutes: int, answer: "multiprocessing.
 
 
 def main() -> None:
-    parser = argparse.ArgumentParser()
-    parser.add_argument("--minutes", type=int, default=60)
+    parser = asking(__doc__)
+    parser.add_argument("--minutes", type=count, default=60, help="of listening (%(default)s)")
     minutes = parser.parse_args().minutes
     few = [minute(seed) for seed in range(6)]
     spent = {}

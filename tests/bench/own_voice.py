@@ -3,10 +3,9 @@
 A rival hears the same sound in the same run: the same ear, always open, with nothing that knows the own voice.
 Leaks are in dB, with digital full scale the same at both ends; echo with RT60 of 0.4 s, as strong as the direct sound.
 
-Run with: python tests/bench/own_voice.py [--rounds N]
+    python tests/bench/own_voice.py --rounds 1
 """
 
-import argparse
 import sys
 from contextlib import closing
 from pathlib import Path
@@ -14,11 +13,11 @@ from pathlib import Path
 import numpy as np
 import soxr
 
-sys.path.insert(0, str(Path(__file__).parent))
 sys.path.insert(0, str(Path(__file__).parent.parent / "rehearsal"))
 
 from leaking import Leak, LeakyRoom, taught_in
-from spoken import HELD_OUT, sixteen_bits, voice, word
+from parts.options import asking, count
+from parts.spoken import HELD_OUT, sixteen_bits, voice, word
 
 from assistant.rehearsal.aloud import EAR_STEP, ROOM_NOISE
 from assistant.rehearsal.voices import Engine as MouthVoice
@@ -106,7 +105,7 @@ def gaps() -> None:
             print(f"{late:4.1f} {finder.__name__:10}" + "".join(f"{each:6}" for each in found), flush=True)
 
 
-def _after(clip: np.ndarray, finder: Segmenter, late: float, gap: float) -> int:
+def _after(clip: np.ndarray, finder: Segmenter | Finder, late: float, gap: float) -> int:
     response = Leak(-8, late, 0.6).response()
     sound = np.convolve(np.concatenate([np.zeros(RATE), clip, np.zeros(RATE)]), response)
     heard = (sound * 32767 + np.random.default_rng(1).normal(0, ROOM_NOISE, len(sound))).astype(np.int16)
@@ -144,8 +143,8 @@ def recall(engines: dict[str, Engine], rounds: int) -> None:
 
 
 def main() -> None:
-    parser = argparse.ArgumentParser()
-    parser.add_argument("--rounds", type=int, default=2, help="of eight utterances (%(default)s)")
+    parser = asking(__doc__)
+    parser.add_argument("--rounds", type=count, default=2, help="of eight utterances (%(default)s)")
     rounds = parser.parse_args().rounds
     gaps()
     engines: dict[str, Engine] = {"built-in": open_engine(ENGLISH), "taught": taught_in(MouthVoice("en-us"), TAUGHT)}

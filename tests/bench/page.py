@@ -1,9 +1,9 @@
 """The page: from an event to changed digits, beside the terminal's board; and what a browser that stalls costs the ear.
 
-    python tests/bench/page.py [PRESSES]
+    python tests/bench/page.py 20
 
 Digits: one sitting in a pseudo-terminal, with its board and a page in headless Chromium, silent and deaf; every event
-is durable before anything is shown. Medians of PRESSES (50) each:
+is durable before anything is shown. Medians of so many presses each:
 - "touched": from the click on the page until its digits have changed, and until the frame after, by the browser's
   clock;
 - "typed": from the key written to the terminal until the digits on the page have changed (two clocks of one machine),
@@ -29,7 +29,8 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 from pathlib import Path
 
-from pedal_to_sound import FADE, Paced
+from parts.options import asking, count
+from parts.paced import FADE, Paced
 from playwright.sync_api import Page as Window
 from playwright.sync_api import sync_playwright
 
@@ -136,7 +137,8 @@ def touch(window: Window) -> tuple[float, float]:
     window.click("[data-do=next]")
     until(lambda: bool(window.evaluate("painted")))
     time.sleep(0.2)
-    return tuple(window.evaluate("[(changed - touched) / 1000, (painted - touched) / 1000]"))
+    changed, painted = window.evaluate("[(changed - touched) / 1000, (painted - touched) / 1000]")
+    return changed, painted
 
 
 def key(window: Window, terminal: Terminal) -> tuple[float, float]:
@@ -145,7 +147,7 @@ def key(window: Window, terminal: Terminal) -> tuple[float, float]:
     typed = terminal.type("n")
     until(lambda: bool(terminal.figures_at) and bool(window.evaluate("changed")))
     time.sleep(1)  # a key that comes sooner may be the repeat of a held one
-    return window.evaluate("changed") / 1000 - typed, terminal.figures_at - typed
+    return float(window.evaluate("changed")) / 1000 - typed, terminal.figures_at - typed
 
 
 def sound(presses: int) -> None:
@@ -216,7 +218,15 @@ def stall(page: Page) -> socket.socket:
     return joined
 
 
+def main() -> None:
+    parser = asking(__doc__)
+    parser.add_argument("presses", nargs="?", type=count, default=50, help="of each kind (%(default)s)")
+    presses = parser.parse_args().presses
+    if shutil.which("chromium") is None:
+        parser.error("chromium is not installed; apt install chromium")
+    digits(presses)
+    sound(presses)
+
+
 if __name__ == "__main__":
-    count = int(sys.argv[1]) if len(sys.argv) > 1 else 50
-    digits(count)
-    sound(count)
+    main()

@@ -1,6 +1,6 @@
 """From a pedal press to the first sample of the new call: the mouth against pyttsx3 called plainly, in one run.
 
-    python tests/bench/pedal_to_sound.py [PRESSES]
+    python tests/bench/pedal_to_sound.py 20
 
 The mouth, its clips at hand: from the moment the new call is given to `utter`
 - "handed over": until utter has returned, the samples then lying where the output stream takes them from;
@@ -19,42 +19,23 @@ nothing new before the old call has ended.
 import os
 import random
 import statistics
-import sys
 import tempfile
-import threading
 import time
 from pathlib import Path
 
-from assistant.senses.mouth.player import BLOCK, FADE_S, RATE, Samples
+from parts.options import asking, count
+from parts.paced import BLOCK_S, FADE, Paced
+
 from assistant.senses.mouth.render import find_bundled_espeak
-from assistant.senses.mouth.speaker import SPEED, Speaker
+from assistant.senses.mouth.speaker import SPEED
 from assistant.session.events import Part, Say
 
-BLOCK_S = BLOCK / RATE
-FADE = round(FADE_S * RATE)
 INTO_A_CALL_S = 0.5
 CALL = Say(tuple(Part(shaft, beat=True) for shaft in ("1", "2", "3", "4")))
 APLAY = """#!/bin/sh
 date +%s%N >> {log}
 sleep $(awk "BEGIN {{ print ($(wc -c < "$1") - 44) / 44100 }}")
 """
-
-
-class Paced(Speaker):
-    """A mouth whose blocks are asked for at the pace of a sound device."""
-
-    def __init__(self, folder: Path):
-        super().__init__("en-us", folder=folder)
-        self.taken: list[tuple[float, Samples]] = []  # when, what
-        threading.Thread(target=self._device, daemon=True).start()
-
-    def _device(self) -> None:
-        due = time.perf_counter()
-        while True:
-            due += BLOCK_S
-            time.sleep(max(0.0, due - time.perf_counter()))
-            block = self._player.fill(BLOCK)
-            self.taken.append((time.perf_counter(), block))
 
 
 def press(mouth: Paced) -> tuple[float, float]:
@@ -136,7 +117,9 @@ def report(case: str, ours: list[tuple[float, float]], theirs: list[float]) -> N
 
 
 def main() -> None:
-    presses = int(sys.argv[1]) if len(sys.argv) > 1 else 10
+    parser = asking(__doc__)
+    parser.add_argument("presses", nargs="?", type=count, default=10, help="in each case (%(default)s)")
+    presses = parser.parse_args().presses
     with tempfile.TemporaryDirectory() as folder:
         mouth = Paced(Path(folder, "clips"))
         mouth.utter([CALL])

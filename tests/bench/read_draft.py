@@ -1,15 +1,16 @@
 """Reading a WIF of 100,000 ends beside Python's configparser, and importing one of 5,000.
 
-Run with: python tests/bench/read_draft.py
+python tests/bench/read_draft.py
 """
 
 import random
 import tempfile
-from collections.abc import Callable
 from configparser import RawConfigParser
 from pathlib import Path
 from statistics import median
-from time import perf_counter
+
+from parts.clock import seconds
+from parts.options import asking
 
 from assistant.drafting import import_draft
 from assistant.warp.draft import read_draft
@@ -38,15 +39,9 @@ def by_configparser(text: str) -> list[int]:
     return [int(shaft) for shaft in parser["THREADING"].values()]
 
 
-def seconds(work: Callable[[], object]) -> float:
-    """How long the work takes."""
-    began = perf_counter()
-    work()
-    return perf_counter() - began
-
-
 def main() -> None:
     """Both readers in turn, then the import of three kinds of draft."""
+    asking(__doc__).parse_args()
     text = wif([1 + at * at % 8 for at in range(ENDS)])
     data = text.encode()
     assert [end.shafts[0] for end in read_draft(data, "bench.wif").ends] == by_configparser(text)

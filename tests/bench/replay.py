@@ -1,14 +1,16 @@
 """Resuming a long warp: 20,000 events read and replayed, beside reading the same events from a plain text file.
 
-Run with: python tests/bench/replay.py
+python tests/bench/replay.py
 """
 
 import json
 import tempfile
-import time
 from collections.abc import Callable
 from dataclasses import asdict
 from pathlib import Path
+
+from parts.clock import seconds
+from parts.options import asking
 
 from assistant.session.events import Event, Kind
 from assistant.session.journal import Journal
@@ -23,15 +25,11 @@ SEQUENCE = b"{shafts: 8, groups: [{name: stripe, thread: 5(1 2 3 4 5 6 7 8), tim
 
 def best(task: Callable[[], object], rounds: int = 3) -> float:
     """Seconds of the fastest of a few rounds."""
-    times = []
-    for _ in range(rounds):
-        began = time.perf_counter()
-        task()
-        times.append(time.perf_counter() - began)
-    return min(times)
+    return min(seconds(task) for _ in range(rounds))
 
 
 def main() -> None:
+    asking(__doc__).parse_args()
     events = [Event(Kind.SIT_DOWN, 0.0, 4)]
     events += [Event(CYCLE[n % len(CYCLE)], 10.0 * n, source="pedal") for n in range(1, EVENTS)]
     with tempfile.TemporaryDirectory() as folder:

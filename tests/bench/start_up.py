@@ -1,6 +1,8 @@
 """From typing `heddlecall thread` to the first sound of the first call, through a real cable; clips cached or not.
 
-Run with: python tests/bench/start_up.py    (needs pulseaudio, pulseaudio-utils and libportaudio2)
+The start with nothing cached is the measure beside it. It needs pulseaudio, pulseaudio-utils and libportaudio2.
+
+    python tests/bench/start_up.py
 """
 
 import sys
@@ -10,7 +12,9 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parent.parent))
 
-from cable import in_a_terminal, listening, sound_server, wait
+from cable import MISSING, in_a_terminal, listening, sound_server
+from parts.options import asking
+from waiting import wait
 
 from assistant.warp.examples import find
 
@@ -26,6 +30,10 @@ def first_sound(env: dict[str, str], *options: str) -> float:
 
 
 def main() -> None:
+    parser = asking(__doc__)
+    parser.parse_args()
+    if MISSING:
+        parser.error(f"without {', '.join(MISSING)}; apt install pulseaudio pulseaudio-utils")
     with tempfile.TemporaryDirectory() as folder, sound_server(Path(folder)) as env:
         env["XDG_CACHE_HOME"] = str(Path(folder, "cache"))
         first = first_sound(env)

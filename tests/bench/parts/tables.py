@@ -4,11 +4,11 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator
 
 import numpy as np
-from ears import RIVALS, Cost
-from measuring import CLEAN, CONDITIONS_OF, Condition, Report, Score
-from others import TALKED_OVER
-from spoken import NATURAL
-from wanted import LARGEST
+from parts.ears import RIVALS, Cost
+from parts.measuring import CLEAN, CONDITIONS_OF, Condition, Report, Score
+from parts.others import TALKED_OVER
+from parts.spoken import NATURAL
+from parts.wanted import LARGEST
 
 
 def show(reports: list[Report], costs: dict[str, Cost], markdown: bool) -> None:

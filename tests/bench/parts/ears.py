@@ -6,9 +6,9 @@ from dataclasses import dataclass
 
 import numpy as np
 import psutil
-from plain import PlainPocketsphinx, PlainVosk
-from spoken import ROOM_DB, silence, sixteen_bits, white, word
-from wanted import ENGLISH, KINDS, KOREAN, LARGEST, NUMBERS, Heard, Hears, Samples, said_for
+from parts.plain import PlainPocketsphinx, PlainVosk
+from parts.spoken import ROOM_DB, silence, sixteen_bits, white, word
+from parts.wanted import ENGLISH, KINDS, KOREAN, LARGEST, NUMBERS, Heard, Hears, Samples, said_for
 
 from assistant.senses.ear.engine import NOTHING, RATE, Engine
 from assistant.senses.ear.listener import Listener

@@ -5,7 +5,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from pathlib import Path
 from typing import Any, NamedTuple
 
-from wanted import KINDS, NUMBERS, Heard, Samples, said_for
+from parts.wanted import KINDS, NUMBERS, Heard, Samples, said_for
 
 from assistant.senses.ear.engine import RATE, spellings
 from assistant.words.language import Language

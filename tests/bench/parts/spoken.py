@@ -10,7 +10,7 @@ import numpy as np
 import soundfile
 import soxr
 from numpy.typing import NDArray
-from remarks import remarks
+from parts.remarks import remarks
 
 from assistant.errors import DeviceMissing
 from assistant.rehearsal.voices import Engine, Hibari, Joe, Voice
@@ -119,7 +119,7 @@ def _one() -> Sound:
     """A minute of talk, its sentences at a level of 0 dB."""
     chance = np.random.default_rng(99)
     talk = np.concatenate([*talking(talkers()[0], 60, chance, remarks(chance))])
-    return talk * 10 ** (-WEAVER_DB / 20)
+    return np.asarray(talk * 10 ** (-WEAVER_DB / 20))
 
 
 @cache
@@ -132,7 +132,7 @@ def _crowd() -> Sound:
         chance = np.random.default_rng(seat)
         talk = at_level(np.concatenate([*talking(names[seat % len(names)], 35, chance, remarks(chance))]), 0)
         total += talk[:length]
-    return total / np.sqrt((total**2).mean())
+    return np.asarray(total / np.sqrt((total**2).mean()))
 
 
 def music(length: int, decibels: float, seed: int) -> Sound:
@@ -158,7 +158,7 @@ def _band() -> Sound:
                 _add(total, at, loud * _note(hertz, 2 * beat))
             _add(total, at, _burst(chance, 0.4 if step % 2 else 0.15, 0.06 if step % 2 else 0.02))
             _add(total, at + beat / 2, _burst(chance, 0.1, 0.015))
-    return total / np.sqrt((total**2).mean())
+    return np.asarray(total / np.sqrt((total**2).mean()))
 
 
 def _note(hertz: float, seconds: float) -> Sound:

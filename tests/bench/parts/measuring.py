@@ -5,9 +5,9 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field
 
 import numpy as np
-from ears import TAUGHT, THRESHOLDS, least_score, open_ear
-from others import others
-from spoken import (
+from parts.ears import TAUGHT, THRESHOLDS, least_score, open_ear
+from parts.others import others
+from parts.spoken import (
     KOREAN_VOICE,
     RATE,
     ROOM_DB,
@@ -21,7 +21,7 @@ from spoken import (
     white,
     word,
 )
-from wanted import ENGLISH, KINDS, KOREAN, LARGEST, NUMBERS, Heard, Hears, Samples, said_for
+from parts.wanted import ENGLISH, KINDS, KOREAN, LARGEST, NUMBERS, Heard, Hears, Samples, said_for
 
 from assistant.senses.ear.taught.store import Taught
 

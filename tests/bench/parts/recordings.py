@@ -14,7 +14,7 @@ from re import findall
 import numpy as np
 import soundfile
 import soxr
-from spoken import RATE, WEAVER_DB, Sound, at_level
+from parts.spoken import RATE, WEAVER_DB, Sound, at_level
 
 PEOPLE = Path("/usr/share/pocketsphinx/test/data")
 PROMPTS = Path("/usr/share/asterisk/sounds")

@@ -1,20 +1,21 @@
 """What other people say in the hearing benchmark, without end and at the weaver's level; nothing is to be heard in it.
 
-- prose: synthetic voices in turn read a public-domain text (verses.py)
-- remarks: they say what we wrote, some of it so that it sounds like commands (remarks.py; remarks_ko.py for Korean)
+- prose: synthetic voices in turn read the King James Version (public domain), of Debian's package bible-kjv-text
+- remarks: they say what we wrote, some of it so that it sounds like commands (remarks.py)
 - people, prompts: recordings of people (recordings.py); prompts are many single words, said one by one
 """
 
+import re
+import subprocess
 from collections.abc import Callable, Iterable, Iterator
 from itertools import chain, cycle, islice
+from shutil import which
 
 import numpy as np
-import recordings
-import remarks
-import remarks_ko
-import verses
-from spoken import KOREAN_VOICE, RATE, ROOM_DB, Sound, silence, sixteen_bits, talkers, talking, white
-from wanted import ENGLISH, LARGEST, Samples
+from parts import recordings
+from parts.remarks import korean_remarks, remarks
+from parts.spoken import KOREAN_VOICE, RATE, ROOM_DB, Sound, silence, sixteen_bits, talkers, talking, white
+from parts.wanted import ENGLISH, LARGEST, Samples
 
 from assistant.senses.ear.engine import meanings
 
@@ -22,10 +23,14 @@ TALK_S = 120.0  # at least, in one go
 TALKED_OVER = ("commands", "numbers")  # modes in which an ear listens to talk
 Listened = tuple[str, Samples]  # the mode in which an ear listens, and to what
 
+WHOLE = "gen1:1-rev22:21"
+VERSE = re.compile(r"\w+:(?P<number>\d+) (?P<text>.+)")  # Ge1:1 In the beginning ...
+PAUSES = re.compile(r"(?<=[.?!:;])\s+")
+
 
 def missing() -> Iterator[str]:
     """A line for each kind of talk that is not there."""
-    return filter(None, [verses.missing(), *recordings.missing()])
+    return filter(None, [_no_verses(), *recordings.missing()])
 
 
 def kinds(weaver: str) -> list[str]:
@@ -41,12 +46,12 @@ def others(weaver: str, kind: str, hours: float, seed: int) -> Iterator[Listened
 
 def said_remarks(weaver: str, pieces: int, chance: np.random.Generator) -> Iterator[Listened]:
     """Remarks in the weaver's language."""
-    texts = remarks_ko.remarks(chance) if weaver == KOREAN_VOICE else remarks.remarks(chance, further=True)
+    texts = korean_remarks(chance) if weaver == KOREAN_VOICE else remarks(chance, further=True)
     return _said(weaver, pieces, chance, texts)
 
 
 def _prose(weaver: str, pieces: int, chance: np.random.Generator) -> Iterator[Listened]:
-    return iter(()) if verses.missing() else _said(weaver, pieces, chance, verses.sentences(chance))
+    return iter(()) if _no_verses() else _said(weaver, pieces, chance, _verses(chance))
 
 
 def _said(weaver: str, pieces: int, chance: np.random.Generator, texts: Iterator[str]) -> Iterator[Listened]:
@@ -56,6 +61,23 @@ def _said(weaver: str, pieces: int, chance: np.random.Generator, texts: Iterator
         sound = _in_room(talking(name, TALK_S, chance, texts), chance)
         for mode in TALKED_OVER:
             yield mode, sound
+
+
+def _no_verses() -> str:
+    """What to install, where there is no such text; else ""."""
+    return "" if which("bible") else "prose: left out; apt install bible-kjv"
+
+
+def _verses(chance: np.random.Generator) -> Iterator[str]:
+    """From the beginning of a chapter chosen by chance, verse by verse and colon by colon, without end."""
+    written = subprocess.run(["bible", "-f", WHOLE], check=True, capture_output=True, text=True).stdout
+    verses = [verse for line in written.splitlines() if (verse := VERSE.fullmatch(line))]
+    chapters = [place for place, verse in enumerate(verses) if verse["number"] == "1"]
+    texts = [verse["text"] for verse in verses]
+    first = int(chance.choice(chapters))
+    while True:
+        for text in texts[first:] + texts[:first]:
+            yield from PAUSES.split(text.strip())
 
 
 def _people(_: str, __: int, chance: np.random.Generator) -> Iterator[Listened]:
