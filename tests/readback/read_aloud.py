@@ -4,9 +4,9 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field
 from random import Random
 
+from assistant.readback.alignment import read_out
 from assistant.readback.hearing import Hearing
 from assistant.readback.reading import AskAgain, Difference, Good, Reading
-from assistant.readback.threadings import read_out
 from assistant.warp.notation import Ends
 
 MOST_AT_A_TIME = 12  # ends in an utterance
