@@ -36,6 +36,7 @@ class Kind(StrEnum):
 CLOCK = "clock"  # the source of what nobody said or pressed
 VOICE = "voice"
 WRITTEN = "written"  # a note by the command, beside any sitting
+NOT_LOOKED_FOR = ", not looked for"  # ends the source of UNEVEN in a journal from before mistakes were looked for
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,7 +12,7 @@ from filelock import FileLock, Timeout
 
 from assistant import folders
 from assistant.errors import JournalError
-from assistant.session.events import WRITTEN, Event, Kind
+from assistant.session.events import NOT_LOOKED_FOR, WRITTEN, Event, Kind
 from assistant.warp.model import Warp
 from assistant.warp.sequence import dump, loads
 
@@ -40,9 +40,14 @@ CREATE TABLE events (
 """
 
 FROM_BEFORE = {  # what each older version needs, to stand where it stood when it is replayed
-    1: "ALTER TABLE warps ADD COLUMN job TEXT NOT NULL DEFAULT 'thread'",
-    2: "UPDATE events SET source = 'voice, not asked' WHERE source = 'voice' AND kind IN ('redo', 'settle', 'uneven')",
-    3: "ALTER TABLE events ADD COLUMN text TEXT NOT NULL DEFAULT ''",
+    1: (
+        "ALTER TABLE warps ADD COLUMN job TEXT NOT NULL DEFAULT 'thread'",
+        f"UPDATE events SET source = source || '{NOT_LOOKED_FOR}' WHERE kind = 'uneven'",
+    ),
+    2: (
+        "UPDATE events SET source = 'voice, not asked' WHERE source = 'voice' AND kind IN ('redo', 'settle', 'uneven')",
+    ),
+    3: ("ALTER TABLE events ADD COLUMN text TEXT NOT NULL DEFAULT ''",),
 }
 COLUMNS = "at, kind, number, source, text"  # of an event, as `to_row` gives them
 
@@ -112,8 +117,8 @@ class Journal:
                 if version == 0:
                     for statement in SCHEMA.split(";"):
                         self._db.execute(statement)
-                for before, statement in FROM_BEFORE.items():
-                    if 0 < version <= before:
+                for before, statements in FROM_BEFORE.items():
+                    for statement in statements if 0 < version <= before else ():
                         self._db.execute(statement)
                 if version < VERSION:
                     self._db.execute(f"PRAGMA user_version = {VERSION}")

@@ -9,7 +9,20 @@ from dataclasses import replace
 from assistant.finder import Ask, Way
 from assistant.finder import Outcome as Search
 from assistant.readback import AskAgain, Difference, Good, Judgement, Reading
-from assistant.session.events import CLOCK, VOICE, Adjust, Effect, Event, Kind, Part, Say, Sound, Stop, Tone
+from assistant.session.events import (
+    CLOCK,
+    NOT_LOOKED_FOR,
+    VOICE,
+    Adjust,
+    Effect,
+    Event,
+    Kind,
+    Part,
+    Say,
+    Sound,
+    Stop,
+    Tone,
+)
 from assistant.session.place import Place
 from assistant.session.view import GroupState, Mode
 from assistant.session.wording import Wording
@@ -320,7 +333,8 @@ def set_right(place: Place, event: Event, words: Wording) -> list[Effect]:
 
 def look_or_redo(place: Place, event: Event, words: Wording) -> list[Effect]:
     """One gesture of the foot: look for the mistake where that can be, else do the group again."""
-    return (look if place.can_look else do_again)(place, event, words)
+    looks = place.can_look and not event.source.endswith(NOT_LOOKED_FOR)
+    return (look if looks else do_again)(place, event, words)
 
 
 def look_off(place: Place, event: Event, words: Wording) -> list[Effect]:

@@ -1,0 +1,90 @@
+"""Journals as every earlier format version wrote them, made by its own code: they open, replay and go on.
+
+journals/make.py says how they were made, and journals/journal-N.json where the code of that time stood.
+"""
+
+import json
+import shutil
+from pathlib import Path
+from typing import Any
+
+import pytest
+from warps import ENGLISH
+
+from assistant.session.events import Event, Kind
+from assistant.session.journal import VERSION, Journal, Record
+from assistant.session.machine import Session
+from assistant.session.resume import replayed
+from assistant.warp.passes import PASSES
+
+SAMPLES = Path(__file__).parent / "journals"
+VERSIONS = range(1, 5)
+
+Stood = dict[str, Any]
+
+
+@pytest.fixture(params=VERSIONS)
+def kept(request: pytest.FixtureRequest, tmp_path: Path) -> tuple[Path, list[Stood]]:
+    """A copy of the journal of a version, and where each of its records stood, in the order they were begun."""
+    name = f"journal-{request.param}"
+    path = tmp_path / "journal.sqlite3"
+    shutil.copyfile(SAMPLES / f"{name}.sqlite3", path)
+    return path, json.loads((SAMPLES / f"{name}.json").read_text(encoding="utf-8"))
+
+
+def in_order(journal: Journal) -> list[Record]:
+    return journal.records()[::-1]
+
+
+def stands(session: Session) -> str:
+    """As make.py writes it, in the words of that time."""
+    here = session.group
+    return f"{session.mode.value}, {here.name}, {here.counted}, {here.state.value}"
+
+
+def test_a_sample_is_of_its_version() -> None:
+    for version in VERSIONS:
+        header = (SAMPLES / f"journal-{version}.sqlite3").read_bytes()[:100]
+        assert int.from_bytes(header[60:64]) == version
+    assert max(VERSIONS) <= VERSION
+
+
+def test_every_event_moves_the_session_as_it_did_then(kept: tuple[Path, list[Stood]]) -> None:
+    path, then = kept
+    with Journal(path) as journal:
+        for record, stood in zip(in_order(journal), then, strict=True):
+            assert (record.file, record.job) == (stood["file"], stood["job"])
+            session = Session(record.warp, ENGLISH, PASSES[record.job])
+            trail = []
+            for event in journal.events(record):
+                session.handle(event)
+                trail.append(stands(session))
+            assert trail == stood["trail"], record.file
+
+
+def test_a_record_is_taken_up_where_it_was_left(kept: tuple[Path, list[Stood]]) -> None:
+    path, then = kept
+    with Journal(path) as journal:
+        for record, stood in zip(in_order(journal), then, strict=True):
+            session = replayed(journal, record, ENGLISH)
+            view = session.view()
+            assert [line.as_json() for line in view.summary] == stood["groups"], record.file
+            assert (view.done, view.group_number) == (stood["done"], stood["group_number"]), record.file
+            assert (view.first, view.calling) == (stood["first"], stood["calling"]), record.file
+            assert view.largest == stood["largest"], record.file
+
+
+def test_a_record_goes_on_and_stands_there_when_opened_again(kept: tuple[Path, list[Stood]]) -> None:
+    path, _ = kept
+    more = [Event(kind, 1.8e9 + n, source="key") for n, kind in enumerate((Kind.SIT_DOWN, Kind.NEXT, Kind.BACK))]
+    stood = []
+    with Journal(path) as journal:
+        for record in in_order(journal):
+            session, keep = replayed(journal, record, ENGLISH), journal.keep(record)
+            for event in more:
+                keep(event)
+                session.handle(event)
+            stood.append(session.view())
+    with Journal(path) as journal:
+        assert [replayed(journal, record, ENGLISH).view() for record in in_order(journal)] == stood
+        assert all(journal.events(record)[-3:] == more for record in in_order(journal))
