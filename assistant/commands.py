@@ -75,7 +75,7 @@ def end(options: Options) -> None:
 
 def job(options: Options) -> None:
     from assistant.session.resume import Wish
-    from assistant.sitting import Gear, sit
+    from assistant.sitting.run import Gear, sit
 
     gear = Gear(**{name: getattr(options, name) for name in Gear.__slots__})
     wish = Wish(options.fresh, options.edited)

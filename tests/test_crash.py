@@ -10,13 +10,13 @@ from pathlib import Path
 
 import pytest
 
-from assistant.loop import Loop
 from assistant.senses.mouth import SilentMouth
 from assistant.senses.screen.memory import Memory
 from assistant.session.events import Event, Kind, Say, Sound
 from assistant.session.journal import Journal
 from assistant.session.machine import Session
 from assistant.session.resume import Wish, choose, replayed
+from assistant.sitting.loop import Loop
 from assistant.warp.passes import THREAD
 from assistant.warp.sequence import loads
 from assistant.words.language import load

@@ -29,8 +29,7 @@ MAY_IMPORT = {
     "noting": {"errors", "words", "session"},
     "drafting": {"errors", "warp"},
     "finding": {"errors", "words", "finder", "session", "warp"},
-    "loop": {"errors", "session", "senses"},
-    "sitting": {"errors", "words", "warp", "session", "senses", "loop"},
+    "sitting": {"errors", "words", "warp", "session", "senses"},
     "commands": {
         "errors",
         "words",
@@ -95,4 +94,4 @@ def test_the_middle_opens_nothing() -> None:
 def test_nothing_catches_everything_but_the_loop() -> None:
     """And the place where vosk opens a model, which raises a bare Exception for one it cannot read."""
     catching = [file.name for file in FILES if "except Exception" in file.read_text(encoding="utf-8")]
-    assert catching == ["loop.py", "vosk_engine.py"]
+    assert sorted(catching) == ["loop.py", "vosk_engine.py"]

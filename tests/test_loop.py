@@ -8,13 +8,13 @@ import pytest
 from waiting import wait
 
 from assistant.errors import DeviceMissing, JournalError
-from assistant.loop import LOUDSPEAKER, MICROPHONE, TICK_S, Loop
 from assistant.senses.mouth import SilentMouth
 from assistant.senses.portaudio import LOST_AFTER_S
 from assistant.senses.screen.memory import Memory
 from assistant.session.events import Adjust, Event, Kind, Say, Sound, Tone
 from assistant.session.machine import Session
 from assistant.session.view import GroupState, Mode, Status, View
+from assistant.sitting.loop import LOUDSPEAKER, MICROPHONE, TICK_S, Loop
 from assistant.warp.passes import CHECK
 from assistant.warp.sequence import loads
 from assistant.words.language import load

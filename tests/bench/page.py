@@ -34,7 +34,6 @@ from parts.paced import FADE, Paced
 from playwright.sync_api import Page as Window
 from playwright.sync_api import sync_playwright
 
-from assistant.loop import Loop
 from assistant.senses.page.page import Page
 from assistant.senses.screen.memory import Memory
 from assistant.senses.screen.together import Together
@@ -43,6 +42,7 @@ from assistant.session.journal import Journal
 from assistant.session.machine import Session
 from assistant.session.resume import Wish, choose
 from assistant.session.view import Status
+from assistant.sitting.loop import Loop
 from assistant.warp.passes import THREAD
 from assistant.warp.sequence import loads
 from assistant.words.language import load

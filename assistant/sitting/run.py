@@ -8,7 +8,6 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from assistant.errors import DeviceMissing
-from assistant.loop import LOUDSPEAKER, MICROPHONE, Loop
 from assistant.senses.devices import Devices
 from assistant.senses.ear import Heard, Listener
 from assistant.senses.ear.faults import ADVICE, Fault
@@ -34,6 +33,7 @@ from assistant.session.events import VOICE, Event, Kind
 from assistant.session.history import own_pace
 from assistant.session.journal import Journal, default_path
 from assistant.session.resume import Wish, choose, replayed
+from assistant.sitting.loop import LOUDSPEAKER, MICROPHONE, Loop
 from assistant.warp.passes import Manner, Pass
 from assistant.warp.sequence import load
 from assistant.words.language import Language
