@@ -1,4 +1,6 @@
-"""Every failure a weaver can meet, each with one clear line to read. Imports nothing of ours."""
+"""Every failure a weaver can meet, each with one clear line to read."""
+
+from assistant.meaning import Tell
 
 
 class HeddlecallError(Exception):
@@ -39,7 +41,14 @@ class WarpChanged(JournalError):
 
 
 class DeviceMissing(HeddlecallError):
-    """A microphone, loudspeaker, pedal, voice or model that is not there, and what to do about it."""
+    """A microphone, loudspeaker, pedal, voice or model that is not there, and what to do about it.
+
+    `tell` says the same to a weaver at work, in the language of the sitting; None where it cannot come up there.
+    """
+
+    def __init__(self, line: str, tell: Tell | None = None):
+        super().__init__(line)
+        self.tell = tell
 
 
 class ModelError(HeddlecallError):
@@ -48,6 +57,10 @@ class ModelError(HeddlecallError):
 
 class VoiceMissing(DeviceMissing):
     """A voice that the voice engine does not have."""
+
+
+class VoiceSilent(DeviceMissing):
+    """A voice engine that hung or died, each time it was asked."""
 
 
 class DeviceLost(HeddlecallError):

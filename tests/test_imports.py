@@ -11,7 +11,8 @@ PACKAGE = Path(assistant.__file__).parent
 FILES = sorted(PACKAGE.rglob("*.py"))
 
 MAY_IMPORT = {
-    "errors": set(),
+    "ending": set(),
+    "errors": {"meaning"},
     "folders": set(),
     "files": set(),
     "meaning": set(),
@@ -21,7 +22,7 @@ MAY_IMPORT = {
     "finder": {"errors", "meaning", "warp"},
     "readback": {"errors", "meaning", "warp", "finder"},
     "session": {"errors", "folders", "meaning", "words", "warp", "finder", "readback"},
-    "senses": {"errors", "folders", "words", "session"},
+    "senses": {"ending", "errors", "meaning", "folders", "words", "session"},
     "models": {"errors", "senses"},
     "rehearsal": {"errors", "words", "warp", "finder", "readback", "session", "senses"},
     "cards": {"errors", "layouts", "warp"},
@@ -29,7 +30,7 @@ MAY_IMPORT = {
     "noting": {"errors", "words", "session"},
     "drafting": {"errors", "warp"},
     "finding": {"errors", "words", "finder", "session", "warp"},
-    "sitting": {"errors", "words", "warp", "session", "senses"},
+    "sitting": {"errors", "meaning", "words", "warp", "session", "senses"},
     "commands": {
         "errors",
         "words",
@@ -45,7 +46,7 @@ MAY_IMPORT = {
         "drafting",
         "finding",
     },
-    "cli": {"errors", "words", "warp", "cards", "commands"},
+    "cli": {"ending", "errors", "words", "warp", "senses", "cards", "commands"},
 }
 OF_SESSION = {"events", "view"}  # what the senses may know of the session
 JOURNAL = {"sqlite3", "filelock", "platformdirs", "os"}

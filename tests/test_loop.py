@@ -8,6 +8,7 @@ import pytest
 from waiting import wait
 
 from assistant.errors import DeviceMissing, JournalError
+from assistant.meaning import Tell
 from assistant.senses.mouth import SilentMouth
 from assistant.senses.portaudio import LOST_AFTER_S
 from assistant.senses.screen.memory import Memory
@@ -166,6 +167,20 @@ def test_an_announcement_lets_the_mouth_finish() -> None:
     diary.speaking = lambda: False  # type: ignore[method-assign]
     loop._wait()
     assert diary.notes == ["say The microphone gives no sound. See whether it is muted or switched off."]
+
+
+def test_a_word_that_cannot_be_said_is_shown_at_once_and_no_longer_than_it_is_so() -> None:
+    diary = Diary()
+    loop, screen = loop_with(diary)
+    diary.trouble = Tell("voice does not answer", said="seven")
+    loop._wait()
+    assert "“seven”" in screen.shown[-1][1].notice
+    shown = len(screen.shown)
+    loop._wait()
+    assert len(screen.shown) == shown
+    diary.trouble = None
+    loop._wait()
+    assert screen.shown[-1][1].notice == ""
 
 
 class Stuck(Plugged):

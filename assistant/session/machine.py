@@ -125,9 +125,9 @@ class Session:
         """What is going to be said if all goes well, from here on, in order: to be rendered ahead."""
         return [*self._words.ahead(self._place), self._words.stand_up()]
 
-    def told(self, phrase: str) -> Part:
+    def told(self, phrase: str, **places: object) -> Part:
         """A phrase of the language about what goes on beside the session."""
-        return self._words.beside(phrase)
+        return self._words.beside(phrase, **places)
 
     def view(self) -> View:
         """The session at this moment, ready to show."""

@@ -220,9 +220,9 @@ class Wording:
             here = self._say("where counted", group=place.name, counted=place.here.counted, count=place.size)
         return (here, self._say("so far", so_far=place.done, total=place.total, count=place.left))
 
-    def beside(self, phrase: str) -> Part:
+    def beside(self, phrase: str, **places: object) -> Part:
         """What goes on beside the session: no phrase of a place."""
-        return self._say(phrase)
+        return self._say(phrase, **places)
 
     def first_call(self) -> Part:
         """There is nothing to go back to."""

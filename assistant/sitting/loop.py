@@ -6,6 +6,7 @@ from contextlib import suppress
 from queue import Empty, SimpleQueue
 
 from assistant.errors import HeddlecallError
+from assistant.meaning import Tell
 from assistant.senses.devices import Device, Devices
 from assistant.senses.mouth import Mouth, perform
 from assistant.senses.screen import Screen
@@ -36,9 +37,10 @@ class Loop:
         self._session, self._keep, self._mouth, self._screen = session, keep, mouth, screen
         self._devices = devices or Devices()
         self._lost: frozenset[str] = frozenset()
+        self._trouble: Tell | None = None  # of the mouth, as it is shown
         self._to_say: dict[str, str] = {}  # what of the devices is to be said, a phrase for each
         self._askers: list[Callable[[int, bool], None]] = []
-        self._notices: dict[str, str] = {}
+        self._notices: dict[str, Tell | str] = {}
         self._heard = ""
         self._inbox: SimpleQueue[Callable[[], None]] = SimpleQueue()
         self._stopped = False
@@ -66,9 +68,9 @@ class Loop:
         """Something was done in answer to this step of the session; where it has gone on since, it is refused."""
         self._inbox.put(lambda: self._take(event, str(event.kind)) if step == self._session.step else refused())
 
-    def notify(self, sense: str, text: str) -> None:
+    def notify(self, sense: str, notice: Tell | str) -> None:
         """A sense has something to tell the weaver; "" takes it back."""
-        self._inbox.put(lambda: self._note(sense, text))
+        self._inbox.put(lambda: self._note(sense, notice))
 
     def announce(self, sense: str, phrase: str) -> None:
         """Say a phrase of the language once the mouth has finished, unless the sense announces another before."""
@@ -121,13 +123,15 @@ class Loop:
             self._let_finish()
             self._stopped = True
 
-    def _note(self, sense: str, text: str) -> None:
-        self._notices[sense] = text
+    def _note(self, sense: str, notice: Tell | str) -> None:
+        self._notices[sense] = notice
         self._show()
 
     def _look_after(self) -> None:
-        """Show and say what has become of the devices; never waits for one."""
+        """Show and say what has become of the devices and the voice; never waits for one."""
         before, self._lost = self._lost, self._devices.lost()
+        if self._mouth.trouble != self._trouble:
+            self._show()
         if self._lost != before:
             self._to_say |= {name: f"{name} {'gone' if name in self._lost else 'back'}" for name in self._lost ^ before}
             self._show()
@@ -145,11 +149,12 @@ class Loop:
             time.sleep(0.05)
 
     def _show(self) -> None:
-        notices = [
-            *self._notices.values(),
-            self._mouth.trouble,
-            *(f"the {name} is gone" for name in sorted(self._lost)),
-        ]
+        self._trouble = self._mouth.trouble
+        away = (Tell(f"no {name}") for name in sorted(self._lost))
+        notices = [self._worded(notice) for notice in (*self._notices.values(), self._trouble, *away) if notice]
         hears, speaks = (name in self._devices.names - self._lost for name in (MICROPHONE, LOUDSPEAKER))
-        status = Status(hears, speaks, self._heard, "; ".join(filter(None, notices)))
+        status = Status(hears, speaks, self._heard, "; ".join(notices))
         self._screen.show(self._session.view(), status)
+
+    def _worded(self, notice: Tell | str) -> str:
+        return notice if isinstance(notice, str) else self._session.told(notice.phrase, **notice.places).text

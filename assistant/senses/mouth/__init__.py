@@ -12,6 +12,7 @@
 from collections.abc import Iterable, Sequence
 from typing import Protocol
 
+from assistant.meaning import Tell
 from assistant.session.events import Adjust, Effect, Part, Say, Sound
 
 
@@ -19,8 +20,8 @@ class Mouth(Protocol):
     """What the loop needs of a mouth. No call waits for rendering or playing."""
 
     @property
-    def trouble(self) -> str:
-        """Why the last part that could not be said was left out, "" when there was none."""
+    def trouble(self) -> Tell | None:
+        """Why there is something that cannot be said; None once it was, or where there is nothing."""
 
     def utter(self, sounds: Sequence[Say | Sound]) -> None:
         """Cut off whatever is being said and say these, in order."""
@@ -41,7 +42,7 @@ class Mouth(Protocol):
 class SilentMouth:
     """A mouth where there is no loudspeaker or no voice."""
 
-    trouble = ""
+    trouble: Tell | None = None
 
     def utter(self, sounds: Sequence[Say | Sound]) -> None:
         """Say nothing."""

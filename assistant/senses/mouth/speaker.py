@@ -7,7 +7,8 @@ from pathlib import Path
 
 import numpy as np
 
-from assistant.errors import DeviceMissing
+from assistant.errors import DeviceMissing, VoiceSilent
+from assistant.meaning import Tell
 from assistant.senses.mouth.clips import Shelf, default_folder
 from assistant.senses.mouth.joining import PAUSE_S
 from assistant.senses.mouth.player import RATE, SILENCE, Player, Samples
@@ -15,6 +16,7 @@ from assistant.senses.mouth.speech import Speech
 from assistant.senses.mouth.voicebox import Voicebox, choose
 from assistant.session.events import Adjust, Part, Say, Sound
 
+TRIES = 2  # to render a text, each time it is wanted
 SPEED, SLOWEST, FASTEST, SPEED_NOTCH = 175, 100, 320, 15  # words a minute
 VOLUME, SOFTEST, LOUDEST, VOLUME_NOTCH = -6, -30, 0, 3  # dB
 _PAUSE: Samples = np.zeros(round(PAUSE_S * RATE), dtype=np.float32)
@@ -24,7 +26,8 @@ class Speaker:
     """Gives a player what is to be said; a subclass takes it from there.
 
     One thread renders one text at a time, first what is to be said now, then what was prepared, and after each hands
-    to the player whatever has become ready, in order.
+    to the player whatever has become ready, in order. A text that fails TRIES times is stood in for by a tone, and
+    tried again when it is wanted again.
     """
 
     def __init__(
@@ -51,16 +54,18 @@ class Speaker:
         self._waiting: deque[Say | Sound] = deque()  # not yet handed to the player
         self._lead = SILENCE  # what goes before the next of them
         self._ahead: dict[str, None] = {}  # texts to have at hand; an ordered set
-        self._trouble = ""
+        self._failures: dict[str, int] = {}  # how often each text failed since it was last wanted
+        self._troubles: dict[str, Tell] = {}  # why each text that could not be rendered was not; until it was
         self._closed = False
         self._turn = threading.Condition()
         self._worker = threading.Thread(target=self._work, name="mouth", daemon=True)
         self._worker.start()
 
     @property
-    def trouble(self) -> str:
-        """Why the last part that could not be rendered was left out, "" when there was none."""
-        return self._trouble
+    def trouble(self) -> Tell | None:
+        """Why there is a text that the voice cannot say; None once it was rendered, or when there is none."""
+        with self._turn:
+            return next(reversed(self._troubles.values()), None)
 
     @property
     def volume(self) -> int:
@@ -76,7 +81,9 @@ class Speaker:
         """Cut off whatever is being said and say these, in order, with a pause between them."""
         with self._turn:
             self._player.cut()
-            self._speech.learn(part for sound in sounds if isinstance(sound, Say) for part in sound.parts)
+            parts = [part for sound in sounds if isinstance(sound, Say) for part in sound.parts]
+            self._speech.learn(parts)
+            self._want(parts)
             self._waiting, self._lead = deque(sounds), SILENCE
             self._hand_over()
 
@@ -85,6 +92,7 @@ class Speaker:
         ordered = sorted(parts, key=lambda part: not part.beat)
         with self._turn:
             self._speech.learn(ordered)
+            self._want(ordered)
             self._ahead |= {part.text: None for part in ordered}
             self._turn.notify_all()
 
@@ -118,9 +126,18 @@ class Speaker:
         self._worker.join()
         self._box.close()
 
+    def _want(self, parts: Iterable[Part]) -> None:
+        """Let what failed before be tried again."""
+        for part in parts:
+            self._failures.pop(part.text, None)
+
+    def _missing(self, texts: Iterable[str]) -> str | None:
+        """The first of these that has no clip and has not failed too often."""
+        return self._speech.lacks(text for text in texts if self._failures.get(text, 0) < TRIES)
+
     def _hand_over(self) -> None:
-        """Give the player all that is ready."""
-        while self._waiting and self._speech.lacks(self._speech.needs(self._waiting[0])) is None:
+        """Give the player all that is ready; what cannot be said is stood in for."""
+        while self._waiting and self._missing(self._speech.needs(self._waiting[0])) is None:
             sound = self._waiting.popleft()
             self._player.play(np.concatenate([self._lead, self._speech.samples(sound)]))
             self._lead = _PAUSE
@@ -129,7 +146,7 @@ class Speaker:
     def _next(self) -> str | None:
         """The text to render next."""
         urgent = self._speech.needs(self._waiting[0]) if self._waiting else []
-        return self._speech.lacks([*urgent, *self._ahead])
+        return self._missing([*urgent, *self._ahead])
 
     def _work(self) -> None:
         while True:
@@ -138,18 +155,29 @@ class Speaker:
                 text, speed = self._next(), self._speech.speed
             if self._closed or text is None:
                 return
-            clip = self._render(text, speed)
-            with self._turn:
-                self._speech.hold(text, speed, clip)
-                self._hand_over()
+            self._render(text, speed)
 
-    def _render(self, text: str, speed: int) -> Samples:
-        """A clip, or silence and trouble."""
+    def _render(self, text: str, speed: int) -> None:
+        """Have one clip more, or one failure more: a failure is never kept as a clip."""
         try:
-            return self._speech.render(text, speed)
+            clip = self._speech.render(text, speed)
         except DeviceMissing as error:
-            self._trouble = "" if self._closed else str(error)
-            return SILENCE
+            with self._turn:
+                self._fail(text, error)
+                self._hand_over()
+            return
+        with self._turn:
+            self._failures.pop(text, None)
+            self._troubles.pop(text, None)
+            self._speech.hold(text, speed, clip)
+            self._hand_over()
+
+    def _fail(self, text: str, error: DeviceMissing) -> None:
+        """An engine that hung was asked again already, and is not waited for twice."""
+        self._failures[text] = TRIES if isinstance(error, VoiceSilent) else self._failures.get(text, 0) + 1
+        self._troubles.pop(text, None)  # to be the last
+        if not self._closed:
+            self._troubles[text] = error.tell or Tell("voice does not answer", said=text)
 
 
 def clamp(value: int, lowest: int, highest: int) -> int:

@@ -5,8 +5,8 @@ from collections.abc import Iterable
 from assistant.senses.mouth.clips import Shelf, clean
 from assistant.senses.mouth.joining import Clip, beat_of, join
 from assistant.senses.mouth.player import SILENCE, Samples
-from assistant.senses.mouth.tones import tone
-from assistant.senses.mouth.voicebox import Voice, Voicebox
+from assistant.senses.mouth.tones import stand_in, tone
+from assistant.senses.mouth.voicebox import Voice, Voicebox, no_sound
 from assistant.session.events import Part, Say, Sound
 
 
@@ -29,10 +29,10 @@ class Speech:
 
     def lacks(self, texts: Iterable[str]) -> str | None:
         """The first of these that has no clip at this speed."""
-        return next((text for text in texts if (self.speed, text) not in self._clips), None)
+        return next((text for text in texts if self._clip(text) is None), None)
 
     def needs(self, sound: Say | Sound) -> list[str]:
-        """The texts that must have clips before this can be said."""
+        """The texts whose clips are waited for before this is said."""
         if isinstance(sound, Sound):
             return []
         on_beat = any(part.beat for part in sound.parts)
@@ -45,6 +45,8 @@ class Speech:
         clip = self._shelf.find(text, speed)
         if clip is None:
             clip = clean(self._box.render(text, self._voice.id, speed))
+            if not len(clip) and any(letter.isalnum() for letter in text):
+                raise no_sound(text, self._voice.id)
             self._shelf.keep(text, speed, clip)
         return clip
 
@@ -53,8 +55,12 @@ class Speech:
         self._clips[speed, text] = clip
 
     def samples(self, sound: Say | Sound) -> Samples:
-        """What is heard; every clip it needs must be at hand."""
+        """What is heard; a part whose clip is not at hand is heard as the stand-in."""
         if isinstance(sound, Sound):
             return tone(sound.tone)
-        beat = beat_of([self._clips[self.speed, text] for text in self._beats])
-        return join([Clip(self._clips[self.speed, part.text], part.beat) for part in sound.parts], beat)
+        beat = beat_of([clip for text in self._beats if (clip := self._clip(text)) is not None])
+        spoken = ((part, self._clip(part.text)) for part in sound.parts)
+        return join([Clip(stand_in() if clip is None else clip, part.beat) for part, clip in spoken], beat)
+
+    def _clip(self, text: str) -> Samples | None:
+        return self._clips.get((self.speed, text))

@@ -1,4 +1,4 @@
-"""Four signals told apart by contour and rhythm, so that no one needs an ear for pitch.
+"""Four signals, and what stands in for a word; told apart by contour and rhythm, so that no one needs an ear for pitch.
 
 All lie between 300 and 1,100 Hz, where ageing ears and small loudspeakers still serve.
 """
@@ -36,10 +36,19 @@ NOTES = {
 }
 
 
+STAND_IN = (Note(430, 430, 0.07, 0.05, _BRIGHT), Note(430, 430, 0.07, 0.0, _BRIGHT))  # two quick knocks
+
+
 @cache
 def tone(which: Tone) -> Samples:
     """The samples of a tone; not to be changed."""
     return np.concatenate([_note(note) for note in NOTES[which]])
+
+
+@cache
+def stand_in() -> Samples:
+    """What is heard in place of a word that the voice cannot say; not to be changed."""
+    return np.concatenate([_note(note) for note in STAND_IN])
 
 
 def _note(note: Note) -> Samples:

@@ -13,6 +13,7 @@ from assistant.senses.mouth.player import RATE, Samples
 from assistant.senses.mouth.speaker import SPEED, VOLUME
 from assistant.senses.mouth.voicebox import voices
 from assistant.session.events import Part, Say
+from assistant.words.language import load
 
 SAMPLE = "1, 2, 3, 4"  # every voice reads figures in its own language
 
@@ -44,7 +45,7 @@ def speak(
             wait(loudspeaker)
             trouble = loudspeaker.trouble
     if trouble:
-        raise DeviceMissing(trouble)
+        raise DeviceMissing(load("en").told(trouble))
     return []
 
 

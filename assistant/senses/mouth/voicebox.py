@@ -14,7 +14,8 @@ import numpy as np
 import soundfile
 import soxr
 
-from assistant.errors import DeviceMissing, VoiceMissing
+from assistant.errors import DeviceMissing, VoiceMissing, VoiceSilent
+from assistant.meaning import Tell
 from assistant.senses.mouth.player import RATE, Samples
 
 COMMAND = (sys.executable, "-P", "-m", "assistant.senses.mouth.render")
@@ -72,11 +73,15 @@ class Voicebox:
         file = Path(self._folder.name, SOUND_FILE)
         answer = self._ask({"text": text, "voice": voice, "speed": speed, "file": str(file)})
         if "error" in answer:
-            raise DeviceMissing(f"the voice {voice!r} cannot say {text!r} ({answer['error']}); choose another voice")
+            why = answer["error"]
+            raise DeviceMissing(
+                f"the voice {voice!r} cannot say {text!r} ({why}); choose another voice",
+                Tell("voice cannot say", said=text, why=why),
+            )
         try:
             return read_sound(file)
         except soundfile.SoundFileError as error:
-            raise DeviceMissing(f"the voice {voice!r} left no sound of {text!r}; is the disk full?") from error
+            raise no_sound(text, voice) from error
         finally:
             file.unlink(missing_ok=True)
 
@@ -103,7 +108,7 @@ class Voicebox:
             if answer:
                 return dict(json.loads(answer))
         install = INSTALL.get(sys.platform, "install espeak-ng")
-        raise DeviceMissing(f"the voice engine does not answer{self._reason()}; {install}")
+        raise VoiceSilent(f"the voice engine does not answer{self._reason()}; {install}")
 
     def _ask_once(self, request: str) -> str:
         """One line of answer, "" when the engine hung or died on it."""
@@ -177,6 +182,13 @@ def choose(voices: Sequence[Voice], wanted: str | None) -> Voice:
                 return voice
     some = ", ".join(f"{voice.name} ({voice.language})" for voice in voices[:5]) or "none at all"
     raise VoiceMissing(f"no voice {wanted!r}; there are {len(voices)}, among them: {some}")
+
+
+def no_sound(text: str, voice: str) -> DeviceMissing:
+    """The error of a voice that left no sound of a text with words in it."""
+    return DeviceMissing(
+        f"the voice {voice!r} left no sound of {text!r}; is the disk full?", Tell("voice left nothing", said=text)
+    )
 
 
 def read_sound(file: Path) -> Samples:

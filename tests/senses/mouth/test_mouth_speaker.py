@@ -6,13 +6,15 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from waiting import wait
 
 from assistant.errors import DeviceMissing
+from assistant.meaning import Tell
 from assistant.senses.mouth import Mouth, SilentMouth
 from assistant.senses.mouth.cable import Cable
 from assistant.senses.mouth.joining import PAUSE_S
 from assistant.senses.mouth.player import BLOCK, FADE_S, RATE, Samples
-from assistant.senses.mouth.tones import tone
+from assistant.senses.mouth.tones import stand_in, tone
 from assistant.session.events import Adjust, Part, Say, Sound, Tone
 
 SHAFTS = [Part(str(shaft), beat=True) for shaft in range(1, 9)]
@@ -186,20 +188,103 @@ def test_prepared_phrases_are_kept_for_the_next_sitting(tmp_path: Path) -> None:
 
 def test_a_part_without_words_is_silence(mouth: Cable) -> None:
     assert not heard(mouth, Say((Part(""), Part(" "), Part("( )")))).any()
-    assert mouth.trouble == ""
+    assert mouth.trouble is None
+
+
+class Failing:
+    """Renders for real, but fails so many times for each of these texts."""
+
+    def __init__(self, mouth: Cable, monkeypatch: pytest.MonkeyPatch, fails: dict[str, float]):
+        self.asked: list[str] = []
+        self.fails, self._render = fails, mouth._box.render
+        monkeypatch.setattr(mouth._box, "render", self.render)
+
+    def render(self, text: str, voice: str, speed: int) -> Samples:
+        self.asked.append(text)
+        if self.fails.get(text, 0) > 0:
+            self.fails[text] -= 1
+            raise DeviceMissing(f"cannot say {text}", Tell("voice cannot say", said=text, why="no reason"))
+        return self._render(text, voice, speed)
+
+
+@pytest.fixture
+def bare(tmp_path: Path) -> Iterator[Cable]:
+    """A mouth that has rendered nothing yet."""
+    mouth = Cable("en-us", volume=0, folder=tmp_path)
+    yield mouth
+    mouth.close()
+
+
+def sounding(samples: Samples) -> Samples:
+    """Without the quiet at both ends."""
+    heard = np.flatnonzero(np.abs(samples) > 1e-4)
+    return samples[heard[0] : heard[-1] + 1] if len(heard) else samples[:0]
+
+
+def test_a_word_that_fails_once_is_said_all_the_same(bare: Cable, monkeypatch: pytest.MonkeyPatch) -> None:
+    failing = Failing(bare, monkeypatch, {"seven": 1})
+    first = heard(bare, Say((Part("seven"),)))
+    assert np.abs(first).max() > 0.1
+    assert len(sounding(first)) != len(sounding(stand_in()))
+    assert failing.asked == ["seven", "seven"]
+    assert bare.trouble is None
+
+
+def test_a_word_that_failed_is_tried_again_when_it_is_wanted_again(
+    bare: Cable, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    failing = Failing(bare, monkeypatch, {"seven": 2})
+    first = heard(bare, Say((Part("seven"),)))
+    assert np.allclose(sounding(first), sounding(stand_in()), atol=1e-6), "a failure is heard, by another sound"
+    assert bare.trouble == Tell("voice cannot say", said="seven", why="no reason")
+    second = heard(bare, Say((Part("seven"),)))
+    assert len(sounding(second)) != len(sounding(stand_in()))
+    assert np.abs(second).max() > 0.1
+    assert bare.trouble is None, "it was said"
+    heard(bare, Say((Part("seven"),)))
+    assert failing.asked == ["seven"] * 3
+
+
+def test_a_shaft_that_cannot_be_said_is_stood_in_for_at_its_place_in_the_beat(
+    bare: Cable, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    whole = onsets(heard(bare, call(1, 2, 3, 4)))
+    bare.adjust(Adjust("speed", 1))
+    Failing(bare, monkeypatch, {"3": np.inf})
+    bare.prepare(SHAFTS)
+    said = heard(bare, call(1, 2, 3, 4))
+    starts = onsets(said)  # the stand-in is two knocks
+    assert len(starts) == len(whole) + 1
+    alike = np.correlate(said, stand_in(), "valid")
+    assert alike.max() == pytest.approx(np.sum(stand_in() ** 2), rel=0.01)
+    assert np.argmax(alike) / RATE == pytest.approx(starts[2], abs=0.01)
+    assert np.diff(starts[:3]) == pytest.approx([starts[1] - starts[0]] * 2, abs=0.01)
+    assert starts[4] - starts[2] == pytest.approx(starts[1] - starts[0], abs=0.01)
+
+
+def test_an_engine_that_is_gone_for_good_is_not_asked_without_end(bare: Cable, monkeypatch: pytest.MonkeyPatch) -> None:
+    failing = Failing(bare, monkeypatch, {"1": np.inf, "2": np.inf})
+    bare.prepare(SHAFTS[:2])
+    assert wait(lambda: len(failing.asked) == 4)
+    time.sleep(0.3)
+    assert failing.asked == ["1", "1", "2", "2"]
+
+
+def test_a_word_of_which_no_sound_was_left_has_failed(bare: Cable, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(bare._box, "render", lambda *_: np.zeros(RATE, dtype=np.float32))
+    assert np.abs(heard(bare, Say((Part("seven"),)))).max() > 0.1
+    assert bare.trouble == Tell("voice left nothing", said="seven")
 
 
 def test_when_the_engine_fails_the_tone_is_still_heard_and_the_trouble_named(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    bare: Cable, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    mouth = Cable("en-us", volume=0, folder=tmp_path)
-    monkeypatch.setattr(mouth._box, "_command", ["false"])
-    mouth._box._end()
-    sound = heard(mouth, Sound(Tone.OFF), Say((Part("two short"),)))
-    trouble = mouth.trouble
-    mouth.close()
+    monkeypatch.setattr(bare._box, "_command", ["false"])
+    bare._box._end()
+    sound = heard(bare, Sound(Tone.OFF), Say((Part("two short"),)))
     assert np.array_equal(sound[: len(tone(Tone.OFF))], tone(Tone.OFF))
-    assert "the voice engine does not answer" in trouble
+    assert np.allclose(sounding(sound[len(tone(Tone.OFF)) :]), sounding(stand_in()), atol=1e-6)
+    assert bare.trouble == Tell("voice does not answer", said="two short")
 
 
 def test_an_unknown_voice_is_told_at_once(tmp_path: Path) -> None:

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from queue import Empty, SimpleQueue
 
 from assistant.errors import TaughtError
+from assistant.meaning import Tell
 from assistant.senses.devices import Devices
 from assistant.senses.ear.microphone import Microphone
 from assistant.senses.ear.taught.lesson import Lesson, Sounds
@@ -53,7 +54,8 @@ def teach_aloud(weaver: str, words: Sequence[str], language: Language, gear: Gea
         mouth, silent = open_mouth(language.voice, gear.voice, gear.loudspeaker, gear.speed, gear.volume)
         senses.enter_context(closing(mouth))
         devices = Devices(rescan, abandon, mouth.speaking)
-        teaching = Teaching(lesson, mouth, screen, devices, "; ".join(filter(None, (damaged, silent))), weaver)
+        notice = "; ".join(filter(None, (damaged, silent)))
+        teaching = Teaching(lesson, mouth, screen, devices, notice, weaver, language)
         ear = Microphone(Pupil(), mouth.speaking, gear.microphone)
         senses.enter_context(closing(ear))
         devices.watch("microphone", ear)
@@ -73,9 +75,17 @@ class Teaching:
     """One lesson: what happens comes in by `post` from any thread, what is said goes out in the thread of `run`."""
 
     def __init__(
-        self, lesson: Lesson, mouth: Mouth, screen: LessonScreen, devices: Devices, notice: str, weaver: str
+        self,
+        lesson: Lesson,
+        mouth: Mouth,
+        screen: LessonScreen,
+        devices: Devices,
+        notice: str,
+        weaver: str,
+        language: Language,
     ) -> None:
         self._lesson, self._mouth, self._screen, self._weaver = lesson, mouth, screen, weaver
+        self._told = language.told
         self._devices = devices
         self._notice, self._gone = notice, ""
         self._inbox: SimpleQueue[Callable[[], Sounds]] = SimpleQueue()
@@ -106,12 +116,13 @@ class Teaching:
         return self._lesson.room(heard.energies) if isinstance(heard, Quiet) else self._lesson.said(heard.energies)
 
     def _wait(self) -> Sounds:
-        self._gone = "; ".join(f"the {name} is gone" for name in sorted(self._devices.lost()))
+        self._gone = "; ".join(self._told(Tell(f"no {name}")) for name in sorted(self._devices.lost()))
         return self._lesson.wait(time.monotonic(), self._mouth.speaking())
 
     def _carry_out(self, sounds: Sounds) -> None:
         perform(self._mouth, sounds)
-        notices = filter(None, (self._notice, self._mouth.trouble, self._gone))
+        trouble = self._told(self._mouth.trouble) if self._mouth.trouble else ""
+        notices = filter(None, (self._notice, trouble, self._gone))
         self._screen.show(self._lesson.view(), "; ".join(notices))
 
 
