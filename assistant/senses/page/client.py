@@ -27,6 +27,7 @@ class Client:
         self._due: asyncio.TimerHandle | None = None
         self._late = False
         self.news = asyncio.Event()
+        self.told: object = None  # what was sent last
 
     def see(self, view: View) -> None:
         """A new state is there to be sent."""

@@ -20,6 +20,7 @@ from assistant.session.view import Status, View
 
 MOST_CLIENTS = 16
 STALLED_S = 5.0  # a browser that takes no more for so long is dropped
+LAST_S = 1.0  # at the end, for the last state to reach the browsers
 HEARTBEAT_S = 2.0  # an empty message, from which a page sees that it is still connected
 BAD_MESSAGE, TOO_MANY = 1008, 1013
 
@@ -38,8 +39,8 @@ class Page:
     def __init__(self, share: bool = False) -> None:
         """Serves from now on. Raises DeviceMissing where that cannot be."""
         self.door, sockets = open_to_the_network() if share else open_here()
-        self._latest: tuple[View, Status] | None = None
-        self._view: View | None = None
+        self._latest: tuple[View, Status] | None = None  # written by whoever shows, only read by the server's thread
+        self._seen: tuple[View, Status] | None = None
         self._shown = Shown()
         self._clients: set[Client] = set()
         self._answer: Answer | None = None
@@ -57,20 +58,24 @@ class Page:
         self._server.soon(self._look)
 
     def close(self) -> None:
-        """Stop serving."""
+        """Stop serving, once every browser that takes it has the last state."""
+        self._server.complete(self._all_told, LAST_S)
         self._server.close()
 
     def _look(self) -> None:
-        latest, self._latest = self._latest, None
-        if latest is None:
+        latest = self._latest
+        if latest is None or latest is self._seen:
             return
-        view, status = latest
-        self._view = view
+        self._seen = view, status = latest
         keys = {key: kind.value for key, kind in KEYS.items()}
         now = {**state.now(view, status), "keys": keys, "switches": list(self._switches)}
         self._shown = Shown(_json(now), _json(state.warp(view)))
         for client in self._clients:
             client.see(view)
+
+    async def _all_told(self) -> None:
+        while any(client.told is not self._shown for client in self._clients):
+            await asyncio.sleep(0.01)
 
     async def _attend(self, socket: WebSocket) -> None:
         if len(self._clients) >= MOST_CLIENTS or self._answer is None:
@@ -79,8 +84,8 @@ class Page:
         await socket.accept()
         client = Client(self._answer, self._switches, self._server.soon)
         self._clients.add(client)
-        if self._view:
-            client.see(self._view)
+        if self._seen:
+            client.see(self._seen[0])
         sending = asyncio.create_task(self._send(socket, client))
         receiving = asyncio.create_task(_receive(socket, client))
         try:
@@ -105,7 +110,7 @@ class Page:
             pieces += [f'"warp":{shown.warp}'] if shown.warp != sent.warp else []
             pieces += ['"late":true'] if client.was_late() else []
             await asyncio.wait_for(socket.send_text("{" + ",".join(pieces) + "}"), STALLED_S)
-            sent = shown
+            client.told = sent = shown
             with suppress(TimeoutError):
                 await asyncio.wait_for(client.news.wait(), HEARTBEAT_S)
 

@@ -4,7 +4,9 @@ import asyncio
 import logging
 import socket
 import threading
-from collections.abc import Awaitable, Callable, Sequence
+from collections.abc import Awaitable, Callable, Coroutine, Sequence
+from concurrent.futures import CancelledError, TimeoutError
+from contextlib import suppress
 from functools import partial
 from importlib.resources import files
 from typing import Any
@@ -105,6 +107,12 @@ class Server:
         """Do something in the thread of the server, at once if it can be; never waits for it."""
         if not self._loop.is_closed():
             self._loop.call_soon_threadsafe(act)
+
+    def complete(self, what: Callable[[], Coroutine[Any, Any, None]], within_s: float) -> None:
+        """Do something in the thread of the server and wait until it is done, but no longer than that."""
+        if self._thread.is_alive():
+            with suppress(TimeoutError, CancelledError):
+                asyncio.run_coroutine_threadsafe(what(), self._loop).result(within_s)
 
     def close(self) -> None:
         """Stop serving, within a few seconds."""

@@ -1,0 +1,87 @@
+"""The last state that was shown is the one that browsers are left with."""
+
+import json
+import sys
+import time
+from collections.abc import Callable
+from dataclasses import replace
+from types import FrameType
+from typing import Any
+
+import pytest
+from at_the_page import CALLING, WELL, cookie
+from websockets.exceptions import ConnectionClosed
+from websockets.sync.client import ClientConnection, connect
+
+from assistant.senses.page.page import Page
+
+
+def joined(page: Page) -> ClientConnection:
+    origin = f"http://127.0.0.1:{page.door.port}"
+    return connect(f"ws://127.0.0.1:{page.door.port}/live", origin=origin, additional_headers=cookie(page.door))  # type: ignore[arg-type]
+
+
+def titles(browser: ClientConnection) -> list[str]:
+    """Of every state, until the server hangs up."""
+    told = []
+    try:
+        while True:
+            if now := json.loads(browser.recv(timeout=20)).get("now"):
+                told.append(now["title"])
+    except ConnectionClosed:
+        return told
+
+
+def interrupted(look: Callable[[], None], meanwhile: Callable[[], None], at: int) -> bool:
+    """Let something happen in another thread before the instruction of `look` with this number; False without one."""
+    count = 0
+
+    def trace(frame: FrameType, event: str, _: Any) -> Any:
+        nonlocal count
+        if frame.f_code is not look.__code__:  # type: ignore[attr-defined]
+            return None
+        frame.f_trace_opcodes = True
+        if event == "opcode":
+            if count == at:
+                meanwhile()
+            count += 1
+        return trace
+
+    before = sys.gettrace()
+    sys.settrace(trace)
+    try:
+        look()
+    finally:
+        sys.settrace(before)
+    return count > at
+
+
+def test_a_state_shown_while_another_is_taken_is_not_lost(page: Page, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Wherever the other thread cuts in; here the server's thread is this one."""
+    looks: list[Callable[[], None]] = []
+    monkeypatch.setattr(page._server, "soon", looks.append)
+    at = 0
+    while True:
+        page.show(replace(CALLING, title="before"), WELL)
+        more = interrupted(looks.pop(), lambda: page.show(replace(CALLING, title=f"after {at}"), WELL), at)  # noqa: B023
+        for look in looks:
+            look()
+        looks.clear()
+        if not more:
+            break
+        assert f"after {at}" in page._shown.now
+        at += 1
+    assert at > 10
+
+
+def test_the_last_state_is_sent_before_the_page_closes(page: Page) -> None:
+    """Though the server has been held up, as on a busy machine, until it was asked to end."""
+    with joined(page) as browser:
+        page.show(replace(CALLING, title="first"), WELL)
+        while "first" not in browser.recv(timeout=20):
+            pass
+        page._server.soon(lambda: time.sleep(0.5))
+        time.sleep(0.1)
+        page.show(replace(CALLING, title="last"), WELL)
+        page.close()
+        assert titles(browser)[-1:] == ["last, thread"]
