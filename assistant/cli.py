@@ -11,11 +11,11 @@ from typing import Any, NoReturn
 
 from assistant import commands
 from assistant.cards import JOBS
+from assistant.ending import ends_with
 from assistant.errors import HeddlecallError
+from assistant.senses.mouth import FASTEST, LOUDEST, SLOWEST, SOFTEST, SPEED, VOLUME
 from assistant.warp.passes import CHECK, PASSES, READ, Pass
 from assistant.words.language import codes
-
-SOFTEST = -30  # dB
 
 Command = Callable[[argparse.Namespace], int | None]
 
@@ -26,8 +26,11 @@ CAUTIONS = (
 
 
 def main(argv: Sequence[str] | None = None) -> int:
-    """Run a command. Bad input is one line on standard error and exit code 2."""
-    options = _parser().parse_args(argv)
+    """Run a command and return its exit code. Bad input is one line on standard error and exit code 2."""
+    return ends_with(_run(_parser().parse_args(argv)))
+
+
+def _run(options: argparse.Namespace) -> int:
     try:
         return int(options.command(options) or 0)
     except HeddlecallError as error:
@@ -151,7 +154,9 @@ def _job(parser: argparse.ArgumentParser, job: Pass[Any]) -> None:
     parser.add_argument("--page", action="store_true", help="show a page in a browser too, on this machine only")
     parser.add_argument("--share", action="store_true", help="and in the local network, for a phone or tablet")
     _mouth(parser)
-    parser.add_argument("--volume-cap", type=_decibels, default=0, metavar="N", help="never louder, also by louder (0)")
+    parser.add_argument(
+        "--volume-cap", type=_decibels, default=LOUDEST, metavar="N", help="never louder, also by louder (%(default)s)"
+    )
     parser.add_argument("--night", action="store_true", help="begin softly, at -24 dB, and never above -18 dB")
     parser.add_argument("--mute", action="store_true", help="do not speak")
     _ear(parser)
@@ -309,8 +314,9 @@ def _json(parser: argparse.ArgumentParser) -> None:
 
 def _mouth(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--voice", help="by id, name or language, as heddlecall speak lists them")
-    parser.add_argument("--speed", type=int, default=175, metavar="N", help="words a minute, 100 to 320 (%(default)s)")
-    parser.add_argument("--volume", type=int, default=-6, metavar="N", help="in dB, -30 to 0 (%(default)s)")
+    words_a_minute, decibels = f"{SLOWEST} to {FASTEST} (%(default)s)", f"{SOFTEST} to {LOUDEST} (%(default)s)"
+    parser.add_argument("--speed", type=_speed, default=SPEED, metavar="N", help=f"words a minute, {words_a_minute}")
+    parser.add_argument("--volume", type=_decibels, default=VOLUME, metavar="N", help=f"in dB, {decibels}")
     parser.add_argument("--loudspeaker", type=_device, metavar="NAME", help="part of its name, or its number")
 
 
@@ -346,8 +352,14 @@ def _minutes(text: str) -> int:
 
 
 def _decibels(text: str) -> int:
-    if not re.fullmatch(r"-?\d{1,2}", text, re.ASCII) or not SOFTEST <= int(text) <= 0:
-        raise argparse.ArgumentTypeError(f"{text!r} is no volume; write {SOFTEST} to 0, in dB, such as -12")
+    if not re.fullmatch(r"-?\d{1,2}", text, re.ASCII) or not SOFTEST <= int(text) <= LOUDEST:
+        raise argparse.ArgumentTypeError(f"{text!r} is no volume; write {SOFTEST} to {LOUDEST}, in dB, such as -12")
+    return int(text)
+
+
+def _speed(text: str) -> int:
+    if not re.fullmatch(r"\d{1,3}", text, re.ASCII) or not SLOWEST <= int(text) <= FASTEST:
+        raise argparse.ArgumentTypeError(f"{text!r} is no speed; write {SLOWEST} to {FASTEST} words a minute")
     return int(text)
 
 

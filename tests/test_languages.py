@@ -14,8 +14,8 @@ from num2words import num2words
 
 from assistant.errors import LanguageError
 from assistant.senses.ear.taught.lesson_words import LessonWords
+from assistant.senses.mouth import SPEED
 from assistant.senses.mouth.player import RATE
-from assistant.senses.mouth.speaker import SPEED
 from assistant.senses.mouth.voicebox import Voicebox, choose
 from assistant.session.events import Kind
 from assistant.session.view import Shown

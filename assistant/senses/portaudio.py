@@ -8,6 +8,7 @@ from contextlib import suppress
 from types import ModuleType
 from typing import Any, cast
 
+from assistant.ending import exit_code
 from assistant.errors import DeviceMissing
 
 INSTALL = "install PortAudio (Debian, Ubuntu: sudo apt install libportaudio2; Fedora: sudo dnf install portaudio)"
@@ -44,15 +45,18 @@ def close(stream: Any) -> None:
 def abandon() -> None:
     """Let the program end although a call into PortAudio never came back: whatever else would wait for it is left out.
 
-    Otherwise PortAudio's own end would wait for ever, or crash under the threads it still has.
+    Otherwise PortAudio's own end would wait for ever, or crash under the threads it still has. The exit code is that
+    of the command.
     """
     _abandoned.set()
     atexit.register(_end)
 
 
 def _end() -> None:
-    sys.stdout.flush()
-    os._exit(0)
+    for stream in (sys.stdout, sys.stderr):
+        with suppress(OSError, ValueError):  # whoever read it is gone
+            stream.flush()
+    os._exit(exit_code())
 
 
 def lasting(device: str | int | None, about: dict[str, Any]) -> str | None:

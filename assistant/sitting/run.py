@@ -16,10 +16,10 @@ from assistant.senses.ear.microphone import Microphone
 from assistant.senses.ear.models import open_engine
 from assistant.senses.ear.own_voice import OwnVoice
 from assistant.senses.echo_canceller import DEVICE, use_echo_canceller
-from assistant.senses.mouth import Mouth, SilentMouth
+from assistant.senses.mouth import LOUDEST, SPEED, VOLUME, Mouth, SilentMouth
 from assistant.senses.mouth.loudspeaker import Loudspeaker
 from assistant.senses.mouth.opening import open_mouth
-from assistant.senses.mouth.speaker import LOUDEST, SPEED, VOLUME, Speaker
+from assistant.senses.mouth.speaker import Speaker
 from assistant.senses.pedal.evdev_pedal import EvdevPedal
 from assistant.senses.pedal.keys import Keyboard
 from assistant.senses.pedal.live_keys import LiveKeys

@@ -26,8 +26,8 @@ from pathlib import Path
 from parts.options import asking, count
 from parts.paced import BLOCK_S, FADE, Paced
 
+from assistant.senses.mouth import SPEED
 from assistant.senses.mouth.render import find_bundled_espeak
-from assistant.senses.mouth.speaker import SPEED
 from assistant.session.events import Part, Say
 
 INTO_A_CALL_S = 0.5

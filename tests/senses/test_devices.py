@@ -1,8 +1,11 @@
 """Devices that go away: which are named, what is closed for whom, and that nothing is waited for."""
 
+import subprocess
+import sys
 import threading
 from collections.abc import Callable
 
+import pytest
 from waiting import wait
 
 from assistant.errors import DeviceMissing
@@ -143,3 +146,48 @@ def test_at_the_end_all_are_closed_and_none_is_opened_again() -> None:
     done = len(bench.done)
     watched.lost()
     assert len(bench.done) == done
+
+
+HANGING = """
+import atexit, sys, time
+from contextlib import closing
+from assistant.cli import main
+from assistant.errors import DeviceLost
+from assistant.senses import devices, portaudio
+from assistant.senses.mouth import trial
+
+class Hanging:
+    alive = awake = reopen = lambda self: True
+    def shut(self):
+        time.sleep(3600)
+
+def speak(*_, **__):
+    watched = devices.Devices(abandon=portaudio.abandon)
+    watched.watch("loudspeaker", Hanging())
+    with closing(watched):
+        {ends}
+    return []
+
+atexit.register(time.sleep, 3600)  # as PortAudio's own end would wait for the sound server
+devices.LEAVE_WITHIN_S = 0.1
+trial.speak = speak
+sys.exit(main(["speak"]))
+"""
+
+
+@pytest.mark.parametrize(
+    ("ends", "code"),
+    [
+        ("pass", 0),
+        ("raise DeviceLost('it went away')", 2),
+        ("1 / 0", 1),
+        ("raise KeyboardInterrupt", 130),
+    ],
+)
+def test_where_a_sound_server_hangs_the_exit_code_is_that_of_the_command(ends: str, code: int) -> None:
+    done = subprocess.run(
+        [sys.executable, "-c", HANGING.format(ends=ends)], capture_output=True, text=True, timeout=120, check=False
+    )
+    assert done.returncode == code, done.stderr
+    assert ("it went away" in done.stderr) == (code == 2)
+    assert ("ZeroDivisionError" in done.stderr) == ("/" in ends)

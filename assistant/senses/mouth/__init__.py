@@ -9,11 +9,18 @@
 - opening.py: the mouth that can be had; trial.py: list the voices, try one
 """
 
-from collections.abc import Iterable, Sequence
-from typing import Protocol
+from __future__ import annotations
 
-from assistant.meaning import Tell
-from assistant.session.events import Adjust, Effect, Part, Say, Sound
+from typing import TYPE_CHECKING, Protocol
+
+if TYPE_CHECKING:  # the command line needs no more of this than the limits, and does not wait for the rest
+    from collections.abc import Iterable, Sequence
+
+    from assistant.meaning import Tell
+    from assistant.session.events import Adjust, Effect, Part, Say, Sound
+
+SPEED, SLOWEST, FASTEST = 175, 100, 320  # words a minute: the usual one, and the limits
+VOLUME, SOFTEST, LOUDEST = -6, -30, 0  # dB, in the same order
 
 
 class Mouth(Protocol):
@@ -63,6 +70,8 @@ class SilentMouth:
 
 def perform(mouth: Mouth, effects: Iterable[Effect]) -> None:
     """Turn the mouth as the effects ask, then let it say and sound what they hold."""
+    from assistant.session.events import Adjust, Say, Sound
+
     effects = list(effects)
     for effect in effects:
         if isinstance(effect, Adjust):

@@ -8,8 +8,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from assistant.errors import DeviceMissing
+from assistant.senses.mouth import LOUDEST, SPEED, VOLUME
 from assistant.senses.mouth.player import BLOCK, RATE
-from assistant.senses.mouth.speaker import LOUDEST, SPEED, VOLUME, Speaker
+from assistant.senses.mouth.speaker import Speaker
 from assistant.senses.portaudio import Heartbeat, close, first_line, lasting, load_portaudio
 
 LATENCY_S = 0.06  # asked of the device: about three blocks; with two, busy threads elsewhere made gaps

@@ -1,9 +1,8 @@
 """The mouth that can be had."""
 
 from assistant.errors import DeviceMissing, VoiceMissing
-from assistant.senses.mouth import Mouth, SilentMouth
+from assistant.senses.mouth import LOUDEST, Mouth, SilentMouth
 from assistant.senses.mouth.loudspeaker import Loudspeaker
-from assistant.senses.mouth.speaker import LOUDEST
 
 
 def open_mouth(

@@ -9,6 +9,7 @@ import numpy as np
 
 from assistant.errors import DeviceMissing, VoiceSilent
 from assistant.meaning import Tell
+from assistant.senses.mouth import FASTEST, LOUDEST, SLOWEST, SOFTEST, SPEED, VOLUME
 from assistant.senses.mouth.clips import Shelf, default_folder
 from assistant.senses.mouth.joining import PAUSE_S
 from assistant.senses.mouth.player import RATE, SILENCE, Player, Samples
@@ -17,8 +18,8 @@ from assistant.senses.mouth.voicebox import Voicebox, choose
 from assistant.session.events import Adjust, Part, Say, Sound
 
 TRIES = 2  # to render a text, each time it is wanted
-SPEED, SLOWEST, FASTEST, SPEED_NOTCH = 175, 100, 320, 15  # words a minute
-VOLUME, SOFTEST, LOUDEST, VOLUME_NOTCH = -6, -30, 0, 3  # dB
+SPEED_NOTCH = 15  # words a minute
+VOLUME_NOTCH = 3  # dB
 _PAUSE: Samples = np.zeros(round(PAUSE_S * RATE), dtype=np.float32)
 
 

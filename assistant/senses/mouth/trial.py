@@ -7,10 +7,10 @@ from pathlib import Path
 import soundfile
 
 from assistant.errors import DeviceLost, DeviceMissing, SoundFileError
+from assistant.senses.mouth import SPEED, VOLUME
 from assistant.senses.mouth.cable import Cable
 from assistant.senses.mouth.loudspeaker import Loudspeaker
 from assistant.senses.mouth.player import RATE, Samples
-from assistant.senses.mouth.speaker import SPEED, VOLUME
 from assistant.senses.mouth.voicebox import voices
 from assistant.session.events import Part, Say
 from assistant.words.language import load

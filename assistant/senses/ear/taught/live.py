@@ -16,10 +16,9 @@ from assistant.senses.ear.taught.lesson_screen import LessonScreen, lesson_scree
 from assistant.senses.ear.taught.pupil import Pupil, Quiet, Said
 from assistant.senses.ear.taught.store import Taught, keep, kept_in, load
 from assistant.senses.ear.taught.teach import Learnt
-from assistant.senses.mouth import Mouth, perform
+from assistant.senses.mouth import SPEED, VOLUME, Mouth, perform
 from assistant.senses.mouth.loudspeaker import Loudspeaker
 from assistant.senses.mouth.opening import open_mouth
-from assistant.senses.mouth.speaker import SPEED, VOLUME
 from assistant.senses.pedal.keys import Keyboard
 from assistant.senses.pedal.live_keys import LiveKeys
 from assistant.senses.portaudio import abandon, rescan
