@@ -8,7 +8,6 @@ from importlib.resources.abc import Traversable
 import yaml
 
 from assistant.errors import LanguageError
-from assistant.meaning import Tell
 
 Phrase = str | dict[str, str]  # {one: …, other: …} go by {count}
 
@@ -27,12 +26,6 @@ class Language:
     phrases: dict[str, Phrase]  # what the mouth says, with {places}
     jobs: dict[str, dict[str, Phrase]]  # for each pass its words, and what it says otherwise
     lesson: dict[str, Phrase]  # what is said while a weaver teaches words
-
-    def told(self, tell: Tell) -> str:
-        """What is told beside any job, in words."""
-        phrase = self.phrases[tell.phrase]
-        form = phrase if isinstance(phrase, str) else phrase["one" if tell.places.get("count") == 1 else "other"]
-        return form.format(**tell.places)
 
 
 def _folder() -> Traversable:

@@ -14,6 +14,7 @@ from assistant.senses.mouth.player import RATE, Samples
 from assistant.senses.mouth.voicebox import voices
 from assistant.session.events import Part, Say
 from assistant.words.language import load
+from assistant.words.phrases import Phrases
 
 SAMPLE = "1, 2, 3, 4"  # every voice reads figures in its own language
 
@@ -45,7 +46,8 @@ def speak(
             wait(loudspeaker)
             trouble = loudspeaker.trouble
     if trouble:
-        raise DeviceMissing(load("en").told(trouble))
+        english = load("en").phrases
+        raise DeviceMissing(Phrases(english, english).told(trouble))
     return []
 
 

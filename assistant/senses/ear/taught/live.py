@@ -24,6 +24,8 @@ from assistant.senses.pedal.live_keys import LiveKeys
 from assistant.senses.portaudio import abandon, rescan
 from assistant.senses.quiet import libraries_quiet
 from assistant.words.language import Language
+from assistant.words.language import load as load_language
+from assistant.words.phrases import Phrases
 
 TICK_S = 0.2  # between looks at the time and after the devices
 LAST_WORDS_S = 15.0  # at most to let the mouth finish
@@ -84,7 +86,7 @@ class Teaching:
         language: Language,
     ) -> None:
         self._lesson, self._mouth, self._screen, self._weaver = lesson, mouth, screen, weaver
-        self._told = language.told
+        self._told = Phrases(language.phrases, load_language("en").phrases).told
         self._devices = devices
         self._notice, self._gone = notice, ""
         self._inbox: SimpleQueue[Callable[[], Sounds]] = SimpleQueue()
