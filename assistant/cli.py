@@ -15,7 +15,7 @@ from assistant.ending import ends_with
 from assistant.errors import HeddlecallError
 from assistant.senses.mouth import FASTEST, LOUDEST, SLOWEST, SOFTEST, SPEED, VOLUME
 from assistant.warp.passes import CHECK, PASSES, READ, Pass
-from assistant.words.language import codes
+from assistant.words.language import UntaughtEar, codes
 
 Command = Callable[[argparse.Namespace], int | None]
 
@@ -331,7 +331,9 @@ def _microphone(parser: argparse.ArgumentParser) -> None:
 
 
 def _engine(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("--ear", choices=("pocketsphinx", "vosk"), help="without it, vosk where a model is there")
+    parser.add_argument(
+        "--ear", choices=[ear.value for ear in UntaughtEar], help="without it, vosk where a model is there"
+    )
     parser.add_argument("--model", type=Path, metavar="FOLDER", help="the vosk model to hear with")
 
 

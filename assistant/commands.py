@@ -17,7 +17,7 @@ from assistant.warp.passes import PASSES
 from assistant.words.language import Language, load
 
 if TYPE_CHECKING:
-    from assistant.senses.ear.taught.teach import Learnt
+    from assistant.senses.lesson.teach import Learnt
     from assistant.session.journal import Journal
 
 Options = argparse.Namespace
@@ -235,11 +235,11 @@ def speak(options: Options) -> None:
 
 def hear(options: Options) -> None:
     from assistant.senses.ear.hear import hear as listen
-    from assistant.senses.ear.models import open_engine
+    from assistant.senses.ear.opening import open_engine
 
     engine = open_engine(_language(options), options.model, options.ear, options.weaver)
     if not (options.files or options.json) and sys.stdout.isatty():
-        from assistant.senses.ear.trial import try_ear
+        from assistant.senses.ear.hear import try_ear
 
         try_ear(engine, options.numbers, options.microphone, sys.stdout)
         return
@@ -267,7 +267,7 @@ def add_model(options: Options) -> None:
 def teach(options: Options) -> int:
     """Exit code 1 where recordings or words were left out."""
     if options.forget:
-        from assistant.senses.ear.taught.store import forget
+        from assistant.senses.ear.taught import forget
 
         print(f"{forget(options.weaver)} is deleted")
         return 0
@@ -280,16 +280,16 @@ def teach(options: Options) -> int:
 def _learn(options: Options, language: Language) -> "Learnt":
     """From recordings, or at the microphone."""
     if options.folder:
-        from assistant.senses.ear.taught.teach import teach as learn
+        from assistant.senses.lesson.teach import teach as learn
 
         if options.numbers:
             raise TaughtError("--numbers is for a lesson at the microphone; leave it out, or leave out --from")
         return learn(options.folder, options.weaver, language)
-    from assistant.senses.ear.taught.curriculum import words_to_teach
-    from assistant.senses.ear.taught.live import Gear, teach_aloud
+    from assistant.senses.lesson.live import LessonGear, teach_aloud
+    from assistant.senses.lesson.teach import words_to_teach
 
     words = words_to_teach(language, options.words, options.numbers, options.all)
-    gear = Gear(**{name: getattr(options, name) for name in Gear.__slots__})
+    gear = LessonGear(**{name: getattr(options, name) for name in LessonGear.__slots__})
     return teach_aloud(options.weaver, words, language, gear)
 
 

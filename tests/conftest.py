@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from assistant.rehearsal import voices
 from assistant.rehearsal.voices import Voice
-from assistant.senses.ear import models
+from assistant.senses.ear import opening
 from assistant.senses.ear.pocketsphinx_engine import PocketsphinxEngine
 from assistant.words.language import Language, load
 
@@ -52,7 +52,7 @@ def opened_once() -> Iterator[None]:
         return cache(lambda: Remembering(opened()))
 
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(models, "PocketsphinxEngine", ear)
+        patch.setattr(opening, "PocketsphinxEngine", ear)
         for name, opened in voices.NEURAL.items():
             patch.setitem(voices.NEURAL, name, once(opened))
         yield

@@ -1,6 +1,8 @@
 """Dependencies point one way."""
 
 import ast
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 
 import pytest
@@ -22,8 +24,8 @@ MAY_IMPORT = {
     "finder": {"errors", "meaning", "warp"},
     "readback": {"errors", "meaning", "warp", "finder"},
     "session": {"errors", "folders", "meaning", "words", "warp", "finder", "readback"},
-    "senses": {"ending", "errors", "meaning", "folders", "words", "session"},
-    "models": {"errors", "senses"},
+    "senses": {"ending", "errors", "files", "meaning", "folders", "words", "session"},
+    "models": {"errors", "senses", "words"},
     "rehearsal": {"errors", "words", "warp", "finder", "readback", "session", "senses"},
     "cards": {"errors", "layouts", "warp"},
     "record": {"errors", "words", "layouts", "session", "warp"},
@@ -48,7 +50,26 @@ MAY_IMPORT = {
     },
     "cli": {"ending", "errors", "words", "warp", "senses", "cards", "commands"},
 }
+# The floors of the senses, from the ground up: none knows those above it.
+FLOORS = (
+    "sound",
+    "portaudio",
+    "devices",
+    "quiet",
+    "echo_canceller",
+    "mouth",
+    "screen",
+    "pedal",
+    "page",
+    "ear",
+    "lesson",
+)
 OF_SESSION = {"events", "view"}  # what the senses may know of the session
+FOLDERS_LEFT = {frozenset({"warp", "warp/passes", "warp/plan"})}  # that import one another still
+NAMES_LEFT = {  # of two classes still
+    *("Device", "Devices", "Engine", "Fault", "Group", "Heard", "Lesson", "LessonScreen", "Mistake", "Note", "Pass"),
+    *("Section", "Voice", "Wish"),
+}
 JOURNAL = {"sqlite3", "filelock", "platformdirs", "os"}
 
 
@@ -71,6 +92,107 @@ def imports(file: Path) -> set[str]:
 
 def ours(file: Path) -> set[tuple[str, ...]]:
     return {tuple(name.split(".")[1:]) for name in imports(file) if name.startswith("assistant.")}
+
+
+def run(node: ast.AST) -> Iterator[ast.AST]:
+    """All that may be run, in functions, too; not what only a type checker reads."""
+    for child in ast.iter_child_nodes(node):
+        if isinstance(child, ast.If) and "TYPE_CHECKING" in ast.unparse(child.test):
+            for otherwise in child.orelse:
+                yield from (otherwise, *run(otherwise))
+        else:
+            yield from (child, *run(child))
+
+
+def knows(file: Path) -> set[Path]:
+    """The files of ours that a file imports; of a folder by its name its __init__.py."""
+    found: set[Path | None] = set()
+    for node in run(ast.parse(file.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.Import):
+            found |= {lying(name.name) for name in node.names}
+        elif isinstance(node, ast.ImportFrom) and node.module:
+            found |= {lying(f"{node.module}.{name.name}") or lying(node.module) for name in node.names}
+    return {each for each in found if each} - {file}
+
+
+def lying(dotted: str) -> Path | None:
+    """The file of a module; None where it is not ours, or none."""
+    place = PACKAGE.parent.joinpath(*dotted.split("."))
+    places = (place.with_suffix(".py"), place / "__init__.py")
+    return next((each for each in places if each.is_relative_to(PACKAGE) and each.is_file()), None)
+
+
+def folder(file: Path) -> str:
+    """The folder that a file lies in; what lies in the package itself counts one by one."""
+    return file.name if file.parent == PACKAGE else str(file.parent.relative_to(PACKAGE))
+
+
+def shared(one: Path, other: Path) -> tuple[str, str]:
+    """The two parts, side by side in one folder at any depth, of which one file lies in the first, the other beside."""
+    mine, theirs = (file.relative_to(PACKAGE).parts for file in (one, other))
+    depth = next(n for n, (a, b) in enumerate(zip(mine, theirs, strict=False)) if a != b)
+    return "/".join(mine[: depth + 1]), "/".join(theirs[: depth + 1])
+
+
+def cycles(edges: Iterable[tuple[str, str]]) -> set[frozenset[str]]:
+    """What can be reached from itself, each with all that lies on the way."""
+    after: dict[str, set[str]] = defaultdict(set)
+    for one, other in edges:
+        after[one] |= {other} - {one}
+    reached: dict[str, set[str]] = {}
+    for start, first in after.items():
+        seen: set[str] = set()
+        rest = [*first]
+        while rest:
+            if (each := rest.pop()) not in seen:
+                seen.add(each)
+                rest += after.get(each, ())
+        reached[start] = seen
+    return {
+        frozenset(n for n in seen if start in reached.get(n, ())) for start, seen in reached.items() if start in seen
+    }
+
+
+@pytest.fixture(scope="module")
+def known() -> list[tuple[Path, Path]]:
+    """Each file, and each that it imports."""
+    return [(file, other) for file in FILES for other in knows(file)]
+
+
+def test_cycles_are_found() -> None:
+    assert cycles([("a", "b"), ("b", "c"), ("c", "b"), ("c", "d")]) == {frozenset("bc")}
+    assert not cycles([("a", "b"), ("b", "c"), ("a", "c"), ("d", "d")])
+
+
+def test_no_files_import_one_another(known: list[tuple[Path, Path]]) -> None:
+    assert not cycles((str(one), str(other)) for one, other in known)
+
+
+def test_no_folders_import_one_another(known: list[tuple[Path, Path]]) -> None:
+    assert cycles((folder(one), folder(other)) for one, other in known) <= FOLDERS_LEFT
+    assert not cycles(shared(one, other) for one, other in known)
+
+
+def test_no_sense_knows_those_above_it(known: list[tuple[Path, Path]]) -> None:
+    floors = {name: floor for floor, name in enumerate(FLOORS)}
+    senses = PACKAGE / "senses"
+    for one, other in known:
+        if one.is_relative_to(senses) and other.is_relative_to(senses) and one.parent != PACKAGE / "senses":
+            mine, theirs = (file.relative_to(senses).parts[0].removesuffix(".py") for file in (one, other))
+            assert floors.get(theirs, 0) <= floors.get(mine, len(floors)), (
+                f"{mine} imports {theirs}: {one.name}, {other.name}"
+            )
+
+
+def test_no_two_classes_have_one_name() -> None:
+    """One name, one meaning."""
+    names = Counter(
+        node.name
+        for file in FILES
+        for node in ast.walk(ast.parse(file.read_text(encoding="utf-8")))
+        if isinstance(node, ast.ClassDef)
+    )
+    assert {name for name, count in names.items() if count > 1} <= NAMES_LEFT
 
 
 @pytest.mark.parametrize("file", FILES, ids=lambda file: str(file.relative_to(PACKAGE)))

@@ -13,7 +13,7 @@ import pytest
 from num2words import num2words
 
 from assistant.errors import LanguageError
-from assistant.senses.ear.taught.lesson_words import LessonWords
+from assistant.senses.lesson.lesson import LessonWords
 from assistant.senses.mouth import SPEED
 from assistant.senses.mouth.player import RATE
 from assistant.senses.mouth.voicebox import Voicebox, choose

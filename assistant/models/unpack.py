@@ -9,7 +9,7 @@ from zipfile import ZIP_DEFLATED, ZIP_STORED, BadZipFile, ZipFile, ZipInfo
 
 from assistant.errors import ModelError
 from assistant.models.catalogue import megabytes
-from assistant.senses.ear.models import is_model
+from assistant.senses.ear.opening import is_model
 
 MOST_FILES = 1000
 LARGEST = 2_000_000_000  # bytes, of all files together

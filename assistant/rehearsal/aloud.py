@@ -14,6 +14,7 @@ from assistant.senses.ear import Heard, Listener
 from assistant.senses.mouth import perform
 from assistant.senses.mouth.cable import Cable
 from assistant.senses.mouth.player import RATE
+from assistant.senses.sound import FULL_SCALE, sixteen_bits
 from assistant.session.events import CLOCK, VOICE, Event, Kind
 from assistant.words.language import Language
 
@@ -45,7 +46,7 @@ class SimulatedRoom:
         """Let a moment pass, the weaver speaking or silent; what the ear made of it."""
         self.helper.append(self.mouth.pull(MOUTH_STEP))
         self.weaver.append(np.zeros(EAR_STEP, np.int16) if spoken is None else spoken)
-        block = np.clip(self.weaver[-1] + self.around(), -32768, 32767).astype(np.int16)
+        block = sixteen_bits(self.weaver[-1] + self.around(), FULL_SCALE)
         return self.ear.listen(block, self.mouth.speaking())
 
     def around(self) -> NDArray[np.float64]:

@@ -7,13 +7,15 @@ from assistant.rehearsal.run import RehearsalWish, run
 from assistant.rehearsal.weaver import PlannedSlip, Slip
 from assistant.warp import sequence
 from assistant.warp.examples import find
-from assistant.words.language import Language
+from assistant.words.language import Language, UntaughtEar
 
 EXAMPLE = "first-evening"
 SLIP = PlannedSlip(Slip.SKIP, 3)
 
 
-def demo(language: Language, voice: str | None, ear: str | None, model: Path | None, sound: Path) -> Iterator[str]:
+def demo(
+    language: Language, voice: str | None, ear: UntaughtEar | None, model: Path | None, sound: Path
+) -> Iterator[str]:
     """What is said by whom, line by line, then the outcome; the sound is left in a WAV file."""
     warp = sequence.load(find(EXAMPLE))
     yield f"A simulated weaver threads {warp.title!r}, {warp.ends} ends, by voice, and leaves out end {SLIP.end}."

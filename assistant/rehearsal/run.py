@@ -13,7 +13,7 @@ from assistant.rehearsal.weaver import PlannedSlip, Weaver
 from assistant.session.machine import Session
 from assistant.warp.model import Warp
 from assistant.warp.passes import THREAD, Pass
-from assistant.words.language import Language
+from assistant.words.language import Language, UntaughtEar
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,7 +26,7 @@ class RehearsalWish:
     seed: int = 0
     aloud: bool = False
     voice: str | None = None
-    ear: str | None = None
+    ear: UntaughtEar | None = None
     model: Path | None = None
     sound: Path | None = None
 
@@ -52,7 +52,7 @@ def _aloud(report: Report, weaver: Weaver, language: Language, wish: RehearsalWi
     from assistant.rehearsal.aloud import Aloud, SimulatedRoom
     from assistant.rehearsal.voices import open_voice
     from assistant.senses.ear import Listener
-    from assistant.senses.ear.models import open_engine
+    from assistant.senses.ear.opening import open_engine
     from assistant.senses.mouth.cable import Cable
     from assistant.senses.mouth.trial import write
 

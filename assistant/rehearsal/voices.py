@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from assistant.errors import DeviceMissing
 from assistant.senses.mouth.player import RATE
 from assistant.senses.mouth.voicebox import Voicebox, choose
+from assistant.senses.sound import FULL_SCALE, sixteen_bits
 
 EAR_RATE = 16_000
 PEAK = 0.5  # of full scale, a voice at a normal distance
@@ -90,4 +91,4 @@ def _pace(take: int) -> float:
 def _spoken(samples: NDArray[np.float32], rate: int) -> NDArray[np.int16]:
     """At the ear's rate and at a normal level."""
     resampled = soxr.resample(np.asarray(samples, dtype=np.float32), rate, EAR_RATE)
-    return np.asarray(resampled * (PEAK * 32767 / max(1e-6, float(np.abs(resampled).max()))), dtype=np.int16)
+    return sixteen_bits(resampled * (PEAK * FULL_SCALE / max(1e-6, float(np.abs(resampled).max()))), FULL_SCALE)

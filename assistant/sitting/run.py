@@ -10,11 +10,11 @@ from typing import TYPE_CHECKING, Any
 from assistant.errors import DeviceMissing
 from assistant.senses.devices import Devices
 from assistant.senses.ear import Heard, Listener
-from assistant.senses.ear.faults import ADVICE, Fault
-from assistant.senses.ear.metered import Metered
+from assistant.senses.ear.listener import Metered
 from assistant.senses.ear.microphone import Microphone
-from assistant.senses.ear.models import open_engine
+from assistant.senses.ear.opening import open_engine
 from assistant.senses.ear.own_voice import OwnVoice
+from assistant.senses.ear.room import ADVICE, SoundFault
 from assistant.senses.echo_canceller import DEVICE, use_echo_canceller
 from assistant.senses.mouth import LOUDEST, SPEED, VOLUME, Mouth, SilentMouth
 from assistant.senses.mouth.loudspeaker import Loudspeaker
@@ -36,7 +36,7 @@ from assistant.session.resume import Wish, choose, replayed
 from assistant.sitting.loop import LOUDSPEAKER, MICROPHONE, Loop
 from assistant.warp.passes import Manner, Pass
 from assistant.warp.sequence import load
-from assistant.words.language import Language
+from assistant.words.language import Language, UntaughtEar
 
 if TYPE_CHECKING:
     from assistant.senses.page.page import Page
@@ -57,7 +57,7 @@ class Gear:
     night: bool = False
     loudspeaker: str | int | None = None
     deaf: bool = False
-    ear: str | None = None
+    ear: UntaughtEar | None = None
     model: Path | None = None
     weaver: str | None = None
     microphone: str | int | None = None
@@ -166,7 +166,7 @@ def _own_voice(loop: Loop, mouth: Mouth, gear: Gear) -> OwnVoice | None:
     return OwnVoice(mouth.played, leaks=not gear.headset, noticed=noticed)
 
 
-def _warn(loop: Loop, name: str, fault: Fault | None, phrase: str) -> None:
+def _warn(loop: Loop, name: str, fault: SoundFault | None, phrase: str) -> None:
     """On the screen as long as it lasts, and spoken."""
     loop.notify("room", f"microphone {name}: {ADVICE[fault]}" if fault else "")
     if phrase:

@@ -1,6 +1,7 @@
 """The words of a language, one YAML file each: what is listened for and what is said."""
 
 from dataclasses import dataclass, fields
+from enum import StrEnum
 from functools import cache
 from importlib.resources import files
 from importlib.resources.abc import Traversable
@@ -12,6 +13,13 @@ from assistant.errors import LanguageError
 Phrase = str | dict[str, str]  # {one: …, other: …} go by {count}
 
 
+class UntaughtEar(StrEnum):
+    """What hears words that no weaver taught."""
+
+    POCKETSPHINX = "pocketsphinx"  # built in; English only
+    VOSK = "vosk"  # needs a model of the language
+
+
 @dataclass(frozen=True, slots=True)
 class Language:
     """What is listened for and said in one language."""
@@ -19,7 +27,7 @@ class Language:
     code: str  # ISO 639-1
     name: str
     voice: str  # the voice engine's own name for the language, most general first: "en-us"
-    ear: str  # the ear that hears it untaught: "pocketsphinx" or "vosk"
+    ear: UntaughtEar
     commands: dict[str, list[str]]  # event kind -> the words that stand for it, the first one preferred
     decoys: list[str]  # words a recogniser may hear instead, and that mean nothing
     numbers: list[str]  # the words for 0 to 99
@@ -39,11 +47,11 @@ def codes() -> list[str]:
 
 @cache
 def load(code: str) -> Language:
-    """A language by its code. Raises LanguageError where there is none."""
+    """A language by its code. Raises LanguageError where there is none, or where its file lacks an entry."""
     if code not in codes():
         raise LanguageError(f"no language {code!r}; there are: {', '.join(codes())}")
     entries = yaml.safe_load((_folder() / f"{code}.yaml").read_text(encoding="utf-8"))
     wanted = {field.name for field in fields(Language)}
     if wanted != set(entries):
         raise LanguageError(f"{code}.yaml: missing or unknown entries: {', '.join(sorted(wanted ^ set(entries)))}")
-    return Language(**entries)
+    return Language(**{**entries, "ear": UntaughtEar(entries["ear"])})

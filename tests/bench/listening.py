@@ -14,13 +14,14 @@ from pathlib import Path
 
 import numpy as np
 
-sys.path.insert(0, str(Path(__file__).parent.parent / "senses" / "ear"))
+sys.path.insert(0, str(Path(__file__).parent.parent))
 
 from parts.options import asking, count
 from parts.plain import decoded
 from said import Sound, pause, room, word
 
-from assistant.senses.ear.engine import RATE, meanings
+from assistant.senses.ear.engine import meanings
+from assistant.senses.sound import RATE
 from assistant.words.language import load
 
 TALK = ["people", "remember", "everything", "because", "music", "yesterday", "the", "water", "house", "seventy"]

@@ -17,18 +17,19 @@ sys.path.insert(0, str(Path(__file__).parent.parent / "rehearsal"))
 
 from leaking import Leak, LeakyRoom, taught_in
 from parts.options import asking, count
-from parts.spoken import HELD_OUT, sixteen_bits, voice, word
+from parts.spoken import HELD_OUT, voice, word
 
 from assistant.rehearsal.aloud import EAR_STEP, ROOM_NOISE
 from assistant.rehearsal.voices import Engine as MouthVoice
-from assistant.senses.ear.engine import RATE, Engine
+from assistant.senses.ear.engine import WordEngine
 from assistant.senses.ear.listener import Heard, Listener
-from assistant.senses.ear.models import open_engine
+from assistant.senses.ear.opening import open_engine
 from assistant.senses.ear.own_voice import OwnVoice
 from assistant.senses.ear.segmenter import Segmenter
-from assistant.senses.ear.taught.finder import Finder
+from assistant.senses.ear.spotter import Spotter
 from assistant.senses.mouth.cable import Cable
 from assistant.senses.mouth.player import RATE as MOUTH_RATE
+from assistant.senses.sound import FULL_SCALE, RATE, sixteen_bits
 from assistant.session.events import Part, Say
 from assistant.words.language import load
 
@@ -58,7 +59,9 @@ class Open(Listener):
         return super().listen(block, False)
 
 
-def session(engine: Engine, way: str, leak: Leak, rounds: int, weaver: str = "") -> tuple[int, int, int, float, bool]:
+def session(
+    engine: WordEngine, way: str, leak: Leak, rounds: int, weaver: str = ""
+) -> tuple[int, int, int, float, bool]:
     """Of own activations (wrong commands where a weaver speaks), words said and heard; minutes; whether it leaked."""
     strays = said = right = 0
     with closing(Cable("en-us")) as mouth:
@@ -100,7 +103,7 @@ def gaps() -> None:
     print(f"own utterances in {len(clips)} calls, by the gap (s) and by how much later the device is than it says")
     print("late \\ gap     " + "".join(f"{gap:6.2f}" for gap in GAPS))
     for late in LATE:
-        for finder in (Segmenter, Finder):
+        for finder in (Segmenter, Spotter):
             found = [sum(_after(clip, finder(), late, gap) for clip in clips) for gap in GAPS]
             print(f"{late:4.1f} {finder.__name__:10}" + "".join(f"{each:6}" for each in found), flush=True)
 
@@ -108,14 +111,14 @@ def gaps() -> None:
 def _after(clip: np.ndarray, finder: Segmenter | Finder, late: float, gap: float) -> int:
     response = Leak(-8, late, 0.6).response()
     sound = np.convolve(np.concatenate([np.zeros(RATE), clip, np.zeros(RATE)]), response)
-    heard = (sound * 32767 + np.random.default_rng(1).normal(0, ROOM_NOISE, len(sound))).astype(np.int16)
+    heard = sixteen_bits(sound * FULL_SCALE + np.random.default_rng(1).normal(0, ROOM_NOISE, len(sound)), FULL_SCALE)
     opened = RATE + len(clip) + round(gap * RATE)
     found = len([*finder.feed(heard[:RATE])])
     finder.skip(opened - RATE)
     return found + len([*finder.feed(heard[opened:])])
 
 
-def strays(engines: dict[str, Engine], rounds: int) -> None:
+def strays(engines: dict[str, WordEngine], rounds: int) -> None:
     print("\nactivations by the own voice in a minute (of any kind, 'not understood' too), nobody speaking")
     for name, engine in engines.items():
         total = {way: [0, 0.0] for way in WAYS}
@@ -130,7 +133,7 @@ def strays(engines: dict[str, Engine], rounds: int) -> None:
         print(f"{name:9} ratio rival/headset: {rates['rival'] / rates['headset']:.0f} (none is counted as one)")
 
 
-def recall(engines: dict[str, Engine], rounds: int) -> None:
+def recall(engines: dict[str, WordEngine], rounds: int) -> None:
     print("\nwords said over the mouth's own speech with a headset that were heard")
     for name, engine in engines.items():
         for decibels in (-200, -50, -40, -30):
@@ -147,7 +150,10 @@ def main() -> None:
     parser.add_argument("--rounds", type=count, default=2, help="of eight utterances (%(default)s)")
     rounds = parser.parse_args().rounds
     gaps()
-    engines: dict[str, Engine] = {"built-in": open_engine(ENGLISH), "taught": taught_in(MouthVoice("en-us"), TAUGHT)}
+    engines: dict[str, WordEngine] = {
+        "built-in": open_engine(ENGLISH),
+        "taught": taught_in(MouthVoice("en-us"), TAUGHT),
+    }
     strays(engines, rounds)
     recall({"built-in": engines["built-in"]}, rounds)
 

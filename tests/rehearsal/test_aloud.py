@@ -14,7 +14,7 @@ from assistant.rehearsal.run import RehearsalWish, run
 from assistant.rehearsal.voices import open_voice
 from assistant.rehearsal.weaver import PlannedSlip
 from assistant.senses.ear import Listener
-from assistant.senses.ear.models import open_engine
+from assistant.senses.ear.opening import open_engine
 from assistant.senses.mouth import perform
 from assistant.senses.mouth.cable import Cable
 from assistant.session.events import Event, Kind

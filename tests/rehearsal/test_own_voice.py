@@ -11,7 +11,7 @@ from assistant.rehearsal.voices import Engine, Voice, open_voice
 from assistant.rehearsal.weaver import Weaver
 from assistant.senses.ear import Listener
 from assistant.senses.ear import engine as ear
-from assistant.senses.ear.models import open_engine
+from assistant.senses.ear.opening import open_engine
 from assistant.senses.ear.own_voice import OwnVoice
 from assistant.senses.mouth.cable import Cable
 from assistant.session.machine import Session

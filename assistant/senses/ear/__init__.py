@@ -1,13 +1,17 @@
-"""From the microphone to commands: words, or rows of numbers, said on their own, recognised by one of two engines.
+"""From the microphone to commands: words, or rows of numbers, said on their own.
 
-- segmenter.py: a stream of samples -> words or rows said on their own
+In the order in which sound goes through them, each knowing only those before it:
+
 - engine.py: what recognises a word or a row; the words it listens for
-- pocketsphinx_engine.py, vosk_engine.py: the two engines; models.py: which one, with which model
-- gate.py: closed while the mouth speaks; own_voice.py: is it only the mouth that was heard?
-- listener.py: what microphone, sound files and a cable in memory share
-- microphone.py: the device; live.py: the device without a session
-- room.py, faults.py: how loud room and voice are, and what is wrong; metered.py: a listener that measures the room
-- hear.py: print what is heard; trial.py, glance.py: show it, and the room, in a terminal
+- segmenter.py: where a word begins and ends in a quiet room, by its level
+- features.py: what a word sounds like; examples of words side by side
+- spotter.py: where a word begins and ends in a noisy room, by what stands out of it
+- comparing.py: how far a sound is from each example, in the noise in which it was said
+- taught.py: which examples are of use, and how they are kept; taught_engine.py: which word it is, or none
+- pocketsphinx_engine.py, vosk_engine.py: the engines for words that nobody taught; opening.py: which engine it is
+- own_voice.py: is it only the mouth that was heard? room.py: how loud room and voice are, and what is wrong with them
+- listener.py: all of it, from samples to what was said; microphone.py: the device
+- glance.py: the room at a glance; hear.py: `heddlecall hear`
 """
 
 from assistant.senses.ear.listener import Heard, Listener

@@ -7,17 +7,16 @@ import numpy as np
 from numpy.typing import NDArray
 
 from assistant.errors import LanguageError
+from assistant.senses.sound import NOTHING
 from assistant.session.events import Kind
 from assistant.words.language import Language
 
-RATE = 16_000  # samples a second, for every engine
-NOTHING = np.zeros(0, np.int16)
 MOST_BY_VOICE = 30  # the largest number listened for; larger ones are typed
 MOST_IN_ROW = 12  # numbers
 BESIDE_NUMBERS = (Kind.REPEAT, Kind.BACK, Kind.UNSURE)  # what may be said instead of a number that was asked for
 
 
-class Engine(Protocol):
+class WordEngine(Protocol):
     """Recognises one word, or one row of numbers, said on its own."""
 
     language: Language

@@ -2,9 +2,8 @@
 
 from textwrap import wrap
 
-from assistant.senses.ear.faults import ADVICE, faults
 from assistant.senses.ear.listener import Heard
-from assistant.senses.ear.room import SILENT_DB, Measures
+from assistant.senses.ear.room import ADVICE, SILENT_DB, Measures, faults
 from assistant.senses.screen.columns import shortened
 
 LOWEST_DB = -80.0  # where the bar begins; it ends at full scale

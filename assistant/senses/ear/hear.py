@@ -1,8 +1,12 @@
-"""Print what is heard: in sound files, or from the microphone as it comes."""
+"""`heddlecall hear`: what is heard in sound files or from the microphone, printed, or shown in place in a terminal."""
 
+import shutil
 from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from itertools import chain
 from pathlib import Path
+from queue import Empty, SimpleQueue
+from typing import TextIO
 
 import numpy as np
 import soundfile
@@ -10,20 +14,82 @@ import soxr
 from numpy.typing import NDArray
 
 from assistant.errors import SoundFileError
-from assistant.senses.ear.engine import RATE, Engine
-from assistant.senses.ear.glance import as_json
-from assistant.senses.ear.listener import Heard
-from assistant.senses.ear.live import listener_for, live
-from assistant.senses.ear.microphone import BLOCK_S, to_int16
+from assistant.senses.devices import Devices
+from assistant.senses.ear.engine import MOST_BY_VOICE, WordEngine
+from assistant.senses.ear.glance import as_json, glance, verdict
+from assistant.senses.ear.listener import Heard, Listener, Metered
+from assistant.senses.ear.microphone import BLOCK_S, Microphone
+from assistant.senses.ear.room import Measures
+from assistant.senses.portaudio import abandon, rescan
+from assistant.senses.quiet import libraries_quiet
+from assistant.senses.sound import RATE, sixteen_bits
 
+MEASURED_EVERY_S = 0.1
 NARROW = 16_000  # samples a second below which the upper sounds of speech are missing
 RATES = range(4_000, 400_000)  # samples a second that a recording of words may have
 LOOKED_AFTER_S = 0.5  # the microphone
 QUIET_S = 0.5  # of silence after a file, so that a word at its very end is decided
+DRAWN_EVERY_S = 0.1
+UP, TO_THE_END = "\x1b[{}A", "\x1b[K"
+
+
+class LiveEar:
+    """Listens until it is closed; a microphone that went away is taken up again, as long as somebody asks."""
+
+    def __init__(self, engine: WordEngine, numbers: bool, microphone: str | int | None):
+        """Raises DeviceMissing without a microphone."""
+        self._heard: SimpleQueue[Heard] = SimpleQueue()
+        self._metered = Metered(listener_for(engine, numbers), every_s=MEASURED_EVERY_S)
+        self._microphone = Microphone(self._metered, lambda: False, microphone)
+        self._devices = Devices(rescan, abandon)
+        self._devices.watch("microphone", self._microphone)
+        self._microphone.start(self._heard.put)
+        self.gone = False
+
+    @property
+    def name(self) -> str:
+        """Of the microphone, as the system has it."""
+        return self._microphone.name
+
+    @property
+    def measures(self) -> Measures:
+        """The room lately."""
+        return self._metered.measures
+
+    def next(self, within_s: float) -> Heard | None:
+        """What is heard next, if anything is."""
+        self.gone = bool(self._devices.lost())
+        try:
+            return self._heard.get(timeout=within_s)
+        except Empty:
+            return None
+
+    def close(self) -> None:
+        """Stop listening."""
+        self._devices.close()
+        self._microphone.close()
+
+
+@contextmanager
+def live(engine: WordEngine, numbers: bool, microphone: str | int | None) -> Iterator[LiveEar]:
+    """A live ear, closed at the end."""
+    with libraries_quiet():
+        ear = LiveEar(engine, numbers, microphone)
+        try:
+            yield ear
+        finally:
+            ear.close()
+
+
+def listener_for(engine: WordEngine, numbers: bool) -> Listener:
+    """Listens for commands, or for numbers."""
+    listener = Listener(engine)
+    listener.expect(MOST_BY_VOICE if numbers else 0)
+    return listener
 
 
 def hear(
-    paths: Sequence[Path], engine: Engine, *, numbers: bool = False, microphone: str | int | None = None
+    paths: Sequence[Path], engine: WordEngine, *, numbers: bool = False, microphone: str | int | None = None
 ) -> Iterator[dict[str, object]]:
     """What is heard, one entry a file; without files one entry a word, from the microphone, and at Ctrl-C the room.
 
@@ -42,7 +108,7 @@ def hear(
             raise
 
 
-def hear_file(path: Path, engine: Engine, numbers: bool) -> dict[str, object]:
+def hear_file(path: Path, engine: WordEngine, numbers: bool) -> dict[str, object]:
     """What is heard in one sound file."""
     listener = listener_for(engine, numbers)
     quiet = np.zeros(round(QUIET_S * RATE), np.int16)
@@ -80,8 +146,8 @@ def read(path: Path) -> Iterator[NDArray[np.int16]]:
                 raise _unreadable(path, f"{file.samplerate} samples a second")
             resample = soxr.ResampleStream(file.samplerate, RATE, 1, dtype="float32")
             for block in file.blocks(round(BLOCK_S * file.samplerate) + 1, dtype="float32", always_2d=True):
-                yield to_int16(resample.resample_chunk(np.nan_to_num(block.mean(axis=1, dtype=np.float32))))
-            yield to_int16(resample.resample_chunk(np.zeros(0, np.float32), last=True))
+                yield sixteen_bits(resample.resample_chunk(np.nan_to_num(block.mean(axis=1, dtype=np.float32))))
+            yield sixteen_bits(resample.resample_chunk(np.zeros(0, np.float32), last=True))
     except (OSError, RuntimeError, TypeError, ValueError) as error:
         what = getattr(error, "strerror", None) or str(error).rpartition(": ")[2] or "not a sound file"
         raise _unreadable(path, what) from error
@@ -89,3 +155,33 @@ def read(path: Path) -> Iterator[NDArray[np.int16]]:
 
 def _unreadable(path: Path, what: str) -> SoundFileError:
     return SoundFileError(f"{path}: cannot be read as sound ({what}); give a WAV, FLAC or OGG file")
+
+
+def try_ear(engine: WordEngine, numbers: bool, microphone: str | int | None, out: TextIO) -> None:
+    """Raises DeviceMissing without a microphone."""
+    say = _examples(engine, numbers)
+    with live(engine, numbers, microphone) as ear:
+        out.write(f"Listening with {ear.name}; leave with Ctrl-C.\n\n")
+        last, drawn = None, 0
+        try:
+            while True:
+                last = ear.next(DRAWN_EVERY_S) or last
+                lines = glance(ear.measures, last, ear.gone, say, shutil.get_terminal_size().columns)
+                _draw(lines, drawn, out)
+                drawn = len(lines)
+        except KeyboardInterrupt:
+            _draw(["", *verdict(ear.measures, ear.name, say, shutil.get_terminal_size().columns)], 0, out)
+
+
+def _draw(lines: list[str], over: int, out: TextIO) -> None:
+    """Over so many of the lines before."""
+    up = UP.format(over) if over else ""
+    out.write(up + "".join(f"\r{line}{TO_THE_END}\n" for line in lines))
+    out.flush()
+
+
+def _examples(engine: WordEngine, numbers: bool) -> str:
+    """A few words to say."""
+    language = engine.language
+    words = language.numbers[1:5] if numbers else [language.commands[kind][0] for kind in ("next", "repeat", "back")]
+    return ", ".join(words)

@@ -11,8 +11,8 @@ import soxr
 from numpy.typing import NDArray
 
 from assistant.errors import DeviceMissing
-from assistant.senses.ear.engine import RATE
 from assistant.senses.portaudio import Heartbeat, close, first_line, lasting, load_portaudio
+from assistant.senses.sound import RATE, sixteen_bits
 
 BLOCK_S = 0.03
 MOST_CHANNELS = 2  # sound servers offer 32, which cost more than all the listening
@@ -106,10 +106,5 @@ class Microphone(Generic[T]):
         while block := self._blocks.get():
             samples, closed = block
             mono = self._resample.resample_chunk(samples.mean(axis=1, dtype=np.float32))
-            for heard in self._listener.listen(to_int16(mono), closed):
+            for heard in self._listener.listen(sixteen_bits(mono), closed):
                 on_heard(heard)
-
-
-def to_int16(samples: NDArray[np.float32]) -> NDArray[np.int16]:
-    """Samples from -1 to 1 as 16 bits."""
-    return np.asarray(np.clip(samples, -1, 1) * 32767, dtype=np.int16)

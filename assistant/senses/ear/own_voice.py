@@ -6,11 +6,11 @@ import numpy as np
 import soxr
 from numpy.typing import NDArray
 
-from assistant.senses.ear.engine import RATE
+from assistant.senses.ear.features import Frames, mel_energies
 from assistant.senses.ear.segmenter import FRAME, Utterance, frames
-from assistant.senses.ear.taught.features import Frames, mel_energies
 from assistant.senses.mouth.player import RATE as MOUTH_RATE
 from assistant.senses.mouth.player import Samples
+from assistant.senses.sound import FULL_SCALE, RATE, sixteen_bits
 
 EARLIEST, LATEST = frames(-0.05), frames(0.5)  # from leaving the player to coming out of the microphone
 DEEP = 30.0  # dB below the loudest of its band down to which a sound counts
@@ -23,7 +23,7 @@ ABOVE_LEAK, LEVEL_AT_MOST = 2.0, -36.0  # dB by which a word must exceed a faint
 PLAYED_KEPT = 12 * RATE  # longer than a row and what is around it
 HEARD_KEPT = (LEAK_OVER + LATEST) * FRAME
 
-Heard = NDArray[np.int16]
+Recorded = NDArray[np.int16]
 
 
 class OwnVoice:
@@ -43,10 +43,10 @@ class OwnVoice:
         self._unjudged = 0  # samples
         self._times = 0  # it was to be heard, in a row
 
-    def follow(self, block: Heard) -> None:
+    def follow(self, block: Recorded) -> None:
         """The microphone's next block has come, mono at 16 kHz."""
         played = self._resample.resample_chunk(np.asarray(self._take(), np.float32))
-        self._played = np.append(self._played, np.asarray(np.clip(played, -1, 1) * 32767, np.int16))[-PLAYED_KEPT:]
+        self._played = np.append(self._played, sixteen_bits(played))[-PLAYED_KEPT:]
         self._heard = np.append(self._heard, block)[-HEARD_KEPT:]
         self._unjudged += len(block)
         if self._unjudged >= LEAK_EVERY * FRAME and not self.leaks:
@@ -73,7 +73,7 @@ class OwnVoice:
             self.leaks = True
             self._noticed()
 
-    def _alike(self, heard: Heard, before: int) -> float:
+    def _alike(self, heard: Recorded, before: int) -> float:
         """The correlation at the delay at which it is greatest, of sound that ended so many samples ago."""
         end = PLAYED_KEPT - before
         played = self._played[max(0, end - len(heard) - LATEST * FRAME) : end - EARLIEST * FRAME]
@@ -102,5 +102,5 @@ def _moving(shape: Frames) -> Frames:
     return np.asarray(shape - shape.mean(axis=-2, keepdims=True), np.float32)
 
 
-def _sounds(samples: Heard) -> bool:
-    return bool(np.abs(samples).max(initial=0) > SILENT * 32767)
+def _sounds(samples: Recorded) -> bool:
+    return bool(np.abs(samples).max(initial=0) > SILENT * FULL_SCALE)

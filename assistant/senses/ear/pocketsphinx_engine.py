@@ -8,7 +8,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from assistant.errors import DeviceMissing
-from assistant.senses.ear.engine import NOTHING, row_in, spellings, vocabulary
+from assistant.senses.ear.engine import row_in, spellings, vocabulary
+from assistant.senses.sound import NOTHING
 from assistant.words.language import Language
 
 FARTHEST = -150.0  # decoder's log units a frame of words, less those of the likeliest sounds, where the score is 0

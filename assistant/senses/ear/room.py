@@ -1,14 +1,15 @@
-"""What the microphone brings in: how loud the room and the voice are, and what else is in it. Pure."""
+"""What the microphone brings in: how loud room and voice are, what else is in it, and what is wrong with it. Pure."""
 
 from collections import deque
 from dataclasses import dataclass
+from enum import StrEnum
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from assistant.senses.ear.engine import NOTHING, RATE
 from assistant.senses.ear.segmenter import FRAME, FRAME_S, frames
+from assistant.senses.sound import NOTHING, RATE
 
 SILENT_DB = -100.0  # a frame without any sound
 NOISE_OVER, VOICE_OVER, NOW_OVER = frames(10), frames(30), frames(0.1)
@@ -49,7 +50,7 @@ class Measures:
         return None if self.voice is None or self.noise is None else self.voice - self.noise
 
 
-class Room:
+class RoomMeter:
     """Takes sound block by block; knows no clock but the samples."""
 
     def __init__(self) -> None:
@@ -132,3 +133,65 @@ def hum(second: NDArray[np.int16]) -> float:
 def _together(levels: NDArray[np.float64]) -> float:
     """The level of several frames as one."""
     return 10 * float(np.log10(np.mean(10 ** (levels / 10)))) if len(levels) else SILENT_DB
+
+
+class SoundFault(StrEnum):
+    """What is wrong, the gravest first."""
+
+    WRONG = "wrong"
+    DEAD = "dead"
+    STUCK = "stuck"
+    CLIPPED = "clipped"
+    HUM = "hum"
+    NOISY = "noisy"
+    FAINT = "faint"
+    MISHEARD = "misheard"
+
+
+GATED_DEAD_AFTER_S = 60.0  # where the microphone itself falls still between words, as some headsets do
+CLIPPED_SHARE = 0.01  # a clean voice never reaches full scale; common practice, no source
+HUM_SHARE, HUM_DB = 0.5, -55.0  # most of what is heard, and loud enough to be in the way
+LOUD_ROOM_DB = -35.0  # from here on a room without a voice is called noisy; common practice, no source
+NEAR_NOISE_DB = 15.0  # a word is found 12 dB above the noise, and its soft sounds need some more
+FAINT_DB = -48.0  # the soft ends of words, 20 to 30 dB down, are lost below the least noise assumed, -72
+LEAST_UNCLEAR = 3
+
+GRAVE = {  # what a sitting begins with a warning about, and the phrase that is spoken
+    SoundFault.WRONG: "microphone wrong",
+    SoundFault.DEAD: "microphone dead",
+    SoundFault.STUCK: "microphone dead",
+    SoundFault.CLIPPED: "microphone clipped",
+}
+SOUNDLESS = (SoundFault.DEAD, SoundFault.STUCK)
+WELL = "microphone well"  # what is spoken when it gives sound again
+
+ADVICE = {
+    SoundFault.WRONG: "it hears only the helper's own voice: the wrong one; choose another with --microphone",
+    SoundFault.DEAD: (
+        "no sound at all: it is muted, switched off or the wrong one; unmute it, or choose with --microphone"
+    ),
+    SoundFault.STUCK: "no sound, only a constant value: unplug it and plug it in again, or choose with --microphone",
+    SoundFault.CLIPPED: "too loud, the voice is cut off: turn its gain down, or move it away",
+    SoundFault.HUM: "it hums: try another cable or socket, and keep it away from power supplies",
+    SoundFault.NOISY: "the room is nearly as loud as the voice: bring it nearer to your mouth, or use a headset",
+    SoundFault.FAINT: "the voice is faint: bring it nearer to your mouth, or turn its gain up",
+    SoundFault.MISHEARD: "many words are not understood: say each alone with a pause before it, or teach it your words",
+}
+
+
+def faults(room: Measures) -> list[SoundFault]:
+    """What is wrong in this room, the gravest first; where nothing comes in, nothing else can be told."""
+    still = room.still_s >= (GATED_DEAD_AFTER_S if room.gates else DEAD_AFTER_S)
+    if room.own is not None:
+        return [SoundFault.WRONG]
+    if still:
+        return [SoundFault.STUCK if abs(room.offset) > STILL else SoundFault.DEAD]
+    distance, noise = room.distance, SILENT_DB if room.noise is None else room.noise
+    wrong = {
+        SoundFault.CLIPPED: room.clipped > CLIPPED_SHARE,
+        SoundFault.HUM: room.hum > HUM_SHARE and noise > HUM_DB,
+        SoundFault.NOISY: distance < NEAR_NOISE_DB if distance is not None else noise > LOUD_ROOM_DB,
+        SoundFault.FAINT: room.voice is not None and room.voice < FAINT_DB,
+        SoundFault.MISHEARD: room.unclear >= LEAST_UNCLEAR and room.unclear > room.heard,
+    }
+    return [fault for fault, there in wrong.items() if there]

@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from assistant.senses.ear.engine import NOTHING, RATE
+from assistant.senses.sound import NOTHING, RATE
 
 FRAME_S = 0.01
 FRAME = round(FRAME_S * RATE)

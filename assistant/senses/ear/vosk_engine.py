@@ -8,8 +8,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from assistant.errors import DeviceMissing
-from assistant.senses.ear.engine import NOTHING, RATE, row_in, spellings, vocabulary
+from assistant.senses.ear.engine import row_in, spellings, vocabulary
 from assistant.senses.ear.segmenter import FRAME_S, MARGIN
+from assistant.senses.sound import NOTHING, RATE
 from assistant.words.language import Language
 
 UNKNOWN = "[unk]"  # vosk's own decoy for all that is in no grammar; some models have none

@@ -7,20 +7,19 @@ from dataclasses import dataclass
 import numpy as np
 import psutil
 from parts.plain import PlainPocketsphinx, PlainVosk
-from parts.spoken import ROOM_DB, silence, sixteen_bits, white, word
+from parts.spoken import ROOM_DB, silence, white, word
 from parts.wanted import ENGLISH, KINDS, KOREAN, LARGEST, NUMBERS, Heard, Hears, Samples, said_for
 
-from assistant.senses.ear.engine import NOTHING, RATE, Engine
+from assistant.senses.ear.engine import WordEngine
+from assistant.senses.ear.features import Example, mel_energies
 from assistant.senses.ear.listener import Listener
-from assistant.senses.ear.models import find_model
+from assistant.senses.ear.opening import find_model
 from assistant.senses.ear.pocketsphinx_engine import ENOUGH, PocketsphinxEngine
-from assistant.senses.ear.taught.engine import TaughtEngine
-from assistant.senses.ear.taught.features import mel_energies
-from assistant.senses.ear.taught.finder import Finder
-from assistant.senses.ear.taught.judging import judge
-from assistant.senses.ear.taught.store import Taught
-from assistant.senses.ear.taught.templates import Example
+from assistant.senses.ear.spotter import Spotter
+from assistant.senses.ear.taught import Taught, judge
+from assistant.senses.ear.taught_engine import TaughtEngine
 from assistant.senses.ear.vosk_engine import VoskEngine
+from assistant.senses.sound import NOTHING, RATE, sixteen_bits
 
 EARS = ("taught", "built-in", "grammar", "vosk", "vosk grammar")
 RIVALS = {"taught": "grammar", "built-in": "grammar", "vosk": "vosk grammar"}
@@ -69,7 +68,7 @@ def taught_by(name: str) -> Taught:
 def _said(name: str, label: str, take: int) -> list[Example]:
     """The word said so, if it is found."""
     sound = np.concatenate([silence(1), word(name, said_for(label, ENGLISH), take), silence(1)])
-    found = [*Finder().feed(sixteen_bits(sound + white(len(sound), ROOM_DB, take)))]
+    found = [*Spotter().feed(sixteen_bits(sound + white(len(sound), ROOM_DB, take)))]
     return [Example(label, mel_energies(each.samples)) for each in found[:1]]
 
 
@@ -90,7 +89,7 @@ def open_ear(ear: str, taught: Taught | None, loosest: bool = False) -> Hears:
 class Ours:
     """An engine of ours, listening as it does at the loom."""
 
-    def __init__(self, engine: Engine):
+    def __init__(self, engine: WordEngine):
         self._engine = Clocked(engine)
         self.spent = self._engine.spent
 
@@ -128,7 +127,7 @@ class Cost:
 class Clocked:
     """An engine that notes how long each decision takes."""
 
-    def __init__(self, engine: Engine):
+    def __init__(self, engine: WordEngine):
         self.language, self.keen, self.lacks = engine.language, engine.keen, engine.lacks
         self._engine = engine
         self.spent: list[float] = []

@@ -16,14 +16,14 @@ from parts.spoken import (
     babble,
     music,
     silence,
-    sixteen_bits,
     talker,
     white,
     word,
 )
 from parts.wanted import ENGLISH, KINDS, KOREAN, LARGEST, NUMBERS, Heard, Hears, Samples, said_for
 
-from assistant.senses.ear.taught.store import Taught
+from assistant.senses.ear.taught import Taught
+from assistant.senses.sound import sixteen_bits
 
 NEAR_S = 0.35  # between the end of a word and where it was heard to end
 PLAIN_TALK_S = 240.0  # of each kind, enough for the rate of a plain grammar

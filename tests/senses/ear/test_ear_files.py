@@ -17,8 +17,8 @@ from scipy import signal
 
 from assistant import cli
 from assistant.errors import SoundFileError
-from assistant.senses.ear.engine import RATE
 from assistant.senses.ear.hear import read
+from assistant.senses.sound import RATE
 
 pytest.importorskip("hibari")
 

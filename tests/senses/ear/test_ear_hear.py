@@ -11,7 +11,7 @@ import soxr
 from said import pause, room, word
 
 from assistant import cli
-from assistant.senses.ear.engine import RATE
+from assistant.senses.sound import RATE
 
 pytest.importorskip("hibari")
 

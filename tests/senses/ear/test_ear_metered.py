@@ -4,11 +4,10 @@ import numpy as np
 import pytest
 from said import Sound, pause, room, word
 
-from assistant.senses.ear.engine import RATE
-from assistant.senses.ear.faults import GRAVE, WELL, Fault
-from assistant.senses.ear.listener import Listener
-from assistant.senses.ear.metered import Metered
-from assistant.senses.ear.models import open_engine
+from assistant.senses.ear.listener import Listener, Metered
+from assistant.senses.ear.opening import open_engine
+from assistant.senses.ear.room import GRAVE, WELL, SoundFault
+from assistant.senses.sound import FULL_SCALE, RATE, sixteen_bits
 from assistant.words.language import load
 
 pytest.importorskip("hibari")
@@ -16,9 +15,9 @@ pytest.importorskip("hibari")
 QUIET = room(pause(1))
 
 
-def told(*sounds: Sound) -> list[tuple[Fault | None, str]]:
+def told(*sounds: Sound) -> list[tuple[SoundFault | None, str]]:
     """What is told of faults in these, one after the other."""
-    notes: list[tuple[Fault | None, str]] = []
+    notes: list[tuple[SoundFault | None, str]] = []
     metered = Metered(Listener(open_engine(load("en"))), lambda fault, phrase: notes.append((fault, phrase)))
     sound = np.concatenate(sounds)
     for at in range(0, len(sound), 480):
@@ -27,15 +26,15 @@ def told(*sounds: Sound) -> list[tuple[Fault | None, str]]:
 
 
 def test_a_microphone_that_goes_dead_is_told_every_time_and_so_is_its_return() -> None:
-    lost, back = (Fault.DEAD, "microphone dead"), (None, WELL)
+    lost, back = (SoundFault.DEAD, "microphone dead"), (None, WELL)
     assert told(QUIET, pause(5), QUIET, QUIET, pause(5), QUIET, QUIET) == [lost, back, lost, back]
 
 
 def test_a_loud_voice_is_spoken_of_once() -> None:
-    shout = np.asarray(np.clip(word("repeat").astype(float) * 20, -32768, 32767), np.int16)
+    shout = sixteen_bits(word("repeat").astype(float) * 20, FULL_SCALE)
     shouting = np.concatenate([QUIET, shout, QUIET, shout, QUIET])
     notes = told(shouting, np.tile(QUIET, 35), shouting)
-    assert notes == [(Fault.CLIPPED, "microphone clipped"), (None, ""), (Fault.CLIPPED, "")]
+    assert notes == [(SoundFault.CLIPPED, "microphone clipped"), (None, ""), (SoundFault.CLIPPED, "")]
 
 
 def test_what_is_heard_is_counted_into_the_room() -> None:

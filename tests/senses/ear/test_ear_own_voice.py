@@ -6,10 +6,10 @@ import soxr
 from numpy.typing import NDArray
 from said import Sound, word
 
-from assistant.senses.ear.engine import RATE
 from assistant.senses.ear.own_voice import OwnVoice
 from assistant.senses.ear.segmenter import FRAME, MARGIN, Utterance
 from assistant.senses.mouth.player import RATE as MOUTH_RATE
+from assistant.senses.sound import RATE
 
 BLOCK = 480
 QUIET = np.zeros(RATE, np.int16)

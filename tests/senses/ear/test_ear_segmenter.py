@@ -4,8 +4,8 @@ import numpy as np
 import pytest
 from said import Sound, pause, room, word
 
-from assistant.senses.ear.engine import RATE
 from assistant.senses.ear.segmenter import Segmenter, Utterance
+from assistant.senses.sound import RATE
 
 pytest.importorskip("hibari")
 

@@ -16,7 +16,7 @@ from cable import MISSING, drain, environment, running, serving
 from said import pause, room, word
 from waiting import wait
 
-from assistant.senses.ear.engine import RATE
+from assistant.senses.sound import RATE
 
 pytest.importorskip("hibari")
 pytestmark = [

@@ -1,0 +1,71 @@
+"""Which engine hears a language, and where its model lies."""
+
+from collections.abc import Iterator
+from importlib.resources import files
+from importlib.util import find_spec
+from pathlib import Path
+
+import platformdirs
+
+from assistant import folders
+from assistant.errors import DeviceMissing
+from assistant.senses.ear.engine import WordEngine
+from assistant.senses.ear.pocketsphinx_engine import PocketsphinxEngine
+from assistant.senses.ear.taught import load
+from assistant.senses.ear.taught_engine import TaughtEngine
+from assistant.senses.ear.vosk_engine import VoskEngine
+from assistant.words.language import Language, UntaughtEar
+
+_CHECKOUT = Path(__file__).parents[3] / "models"
+
+
+def open_engine(
+    language: Language, model: Path | None = None, ear: UntaughtEar | None = None, weaver: str | None = None
+) -> WordEngine:
+    """The one this weaver taught, or the one asked for, or vosk where a model is there, or the one built in.
+
+    Raises DeviceMissing, or TaughtError where the weaver has taught nothing that can be used.
+    """
+    if weaver is not None:
+        return TaughtEngine(language, load(weaver))
+    if ear == UntaughtEar.POCKETSPHINX and model is None:
+        return PocketsphinxEngine(language)
+    found = model or find_model(language.code)
+    if found:
+        return VoskEngine(language, found)
+    if UntaughtEar.VOSK in (ear, language.ear):
+        raise DeviceMissing(
+            f"no vosk model for {language.name}; heddlecall models add {language.code}, or give a folder with --model"
+        )
+    return PocketsphinxEngine(language)
+
+
+def user_models() -> Path:
+    """Where a weaver puts models."""
+    return folders.data() / "models"
+
+
+def find_model(code: str) -> Path | None:
+    """The first model for a language: in the checkout, in the user's folder, or in an installed package."""
+    return next(installed(code), None)
+
+
+def installed(code: str) -> Iterator[Path]:
+    """The models for a language, in the order in which they are looked for."""
+    return (folder for folder in _folders(code) if is_model(folder))
+
+
+def is_model(folder: Path) -> bool:
+    """Whether a folder holds a vosk model, in the newer layout or the older, by what lies in it."""
+    sounds = (folder / "am" / "final.mdl", folder / "final.mdl")
+    settings = (folder / "conf", folder / "mfcc.conf")
+    return any(file.is_file() for file in sounds) and any(path.exists() for path in settings)
+
+
+def _folders(code: str) -> Iterator[Path]:
+    usual = Path(platformdirs.user_data_dir("heddlecall"), "models")  # where all models once were
+    for place in dict.fromkeys([_CHECKOUT, user_models(), usual]):
+        yield from sorted(folder for folder in place.glob("*") if code in folder.name.split("-"))
+    package = f"vosk_model_{code}"
+    if find_spec(package):
+        yield Path(str(files(package))) / "model"

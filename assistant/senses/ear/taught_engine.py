@@ -1,0 +1,126 @@
+"""The ear that was taught: a word is heard if it is near to what the weaver said, and clearly nearer than any other."""
+
+from collections.abc import Iterable
+
+import numpy as np
+from numpy.typing import NDArray
+
+from assistant.senses.ear.comparing import Comparison, noise_around
+from assistant.senses.ear.engine import MOST_BY_VOICE, MOST_IN_ROW, meanings
+from assistant.senses.ear.features import STEP, Frames, Templates, decoys, mel_energies
+from assistant.senses.ear.segmenter import MARGIN
+from assistant.senses.ear.spotter import AROUND, pieces
+from assistant.senses.ear.taught import Taught
+from assistant.senses.sound import NOTHING
+from assistant.words.language import Language
+
+# A word is as unlike as it is far, times the square of the part that this is of the distance to the nearest other word,
+# times how much it differs where it is glimpsed; and more so where little of it was to be heard. In a noise all that is
+# said is farther, but what was taught stays nearer to its own examples than to any other word, and fits where it stands
+# out. The second nearest word may not fit better, nor a longer one account better for all that was heard.
+FAR = 50.0  # at most, that another word counts to be; one of quite another length is out of reach
+COMPARED = 12  # words at least, taught or made up as decoys, from which the nearest is chosen
+ENOUGH = 0.2  # glimpsed of a word; a scrap of talk, amid talk as loud, shows less and may look like anything
+LARGEST_FREED = 8 * 2**20  # bytes; a decision needs about as much at once
+COMMAND, NUMBER = 130.0, 95.0  # how unlike a word may be; many numbers sound alike
+
+
+class TaughtEngine:
+    """Compares what is said with the weaver's examples; any words in any language may stand for commands."""
+
+    keen = True
+
+    def __init__(self, language: Language, taught: Taught, leniency: float = 1.0):
+        """`leniency`: how much more unlike its examples a word may be than is usual."""
+        self.language = language
+        self._taught = taught
+        self._spelled = {word: spelling(word, language) for word in taught.words()}
+        self._numbers = [int(word) for word in taught.words() if word.isdecimal()]
+        self._leniency = leniency
+        self._templates: dict[int, Templates] = {}
+        self._among(0)  # not at the first word, which would be heard late
+        _keep_memory()
+        self.lacks = self._lacks()
+
+    def recognise(
+        self, samples: NDArray[np.int16], largest: int, before: NDArray[np.int16] = NOTHING
+    ) -> tuple[str, float] | None:
+        heard, first = mel_energies(np.concatenate([before, samples])), len(before) // STEP
+        found = self._nearest(heard, noise_around(heard[first:]), largest, AROUND, first)
+        return found if found and found[0] in meanings(self.language, largest) else None
+
+    def recognise_row(self, samples: NDArray[np.int16], largest: int) -> tuple[list[str], float] | None:
+        """Only where the numbers were taught; with a small pause between them, each has to be heard."""
+        said = mel_energies(samples)
+        noise = noise_around(said)
+        found = [self._nearest(piece, noise, largest, MARGIN) for piece in pieces(said, noise)]
+        heard = [each for each in found if each]
+        if not heard or len(heard) < len(found) or len(found) > MOST_IN_ROW:
+            return None
+        words = [word for word, _ in heard]
+        numbers = set(self.language.numbers[1 : largest + 1])
+        if not (numbers.issuperset(words) or (len(words) == 1 and words[0] in meanings(self.language, 0))):
+            return None
+        return words, min(score for _, score in heard)
+
+    def _nearest(
+        self, heard: Frames, noise: NDArray[np.float32], largest: int, margin: int, before: int = 0
+    ) -> tuple[str, float] | None:
+        """The word, in the language's spelling, that is near enough and clearly the nearest; and how sure."""
+        templates, limit = self._among(largest), NUMBER if largest else COMMAND
+        compared = Comparison(templates, heard, noise, margin, before)
+        distances = compared.distances
+        place = int(distances.argmin())
+        second = int(np.where(templates.words == templates.words[place], np.inf, distances).argmin())
+        first, far, farther = str(templates.words[place]), float(distances[place]), float(distances[second])
+        if first not in self._spelled or np.isinf(far):
+            return None
+        unlike, shown = compared.unlike(place), min(1, compared.glimpsed(place) / ENOUGH)
+        share = far * (far / min(farther, FAR)) ** 2 * unlike / self._leniency / limit
+        if share >= shown or farther * compared.unlike(second) < far * unlike or compared.outdone(place) < 1:
+            return None
+        return self._spelled[first], 1 - share / shown / 2
+
+    def _among(self, largest: int) -> Templates:
+        """Every command, for each tells the others apart; the numbers listened for; and decoys where these are few.
+
+        Those left out are among them, so that they are not taken for others.
+        """
+        if largest not in self._templates:
+            examples = (*self._taught.examples, *self._taught.rivals)
+            wanted = [one for one in examples if not one.word.isdecimal() or 0 < largest >= int(one.word)]
+            wanted = wanted or list(examples)
+            missing = COMPARED - len({one.word for one in wanted})
+            self._templates[largest] = Templates([*wanted, *decoys(wanted, max(0, missing))])
+        return self._templates[largest]
+
+    def _lacks(self) -> str:
+        """Which commands and numbers were not taught, in one line."""
+        missing = [kind for kind in self.language.commands if kind not in self._spelled]
+        numbers = [n for n in range(1, MOST_BY_VOICE + 1) if n not in self._numbers]
+        told = [*missing, *([f"numbers {_ranges(numbers)}"] if numbers else [])]
+        return f"{self._taught.weaver} has not taught: {', '.join(told)}; use the keys for them" if told else ""
+
+
+def _keep_memory() -> None:
+    """Let the memory of one decision serve for the next; fetching fresh pages takes about as long as the computing.
+
+    glibc keeps what is freed, up to twice as much as the largest block that ever was: mallopt(3).
+    """
+    np.empty(LARGEST_FREED, np.uint8)
+
+
+def spelling(word: str, language: Language) -> str:
+    """What the language calls a command's kind, or a number in digits."""
+    return language.numbers[int(word)] if word.isdecimal() else language.commands[word][0]
+
+
+def _ranges(numbers: Iterable[int]) -> str:
+    """Numbers in order, in short: "1, 3 to 5"."""
+    runs: list[list[int]] = []
+    for number in numbers:
+        if runs and number == runs[-1][-1] + 1:
+            runs[-1].append(number)
+        else:
+            runs.append([number])
+    return ", ".join(f"{run[0]} to {run[-1]}" if len(run) > 1 else str(run[0]) for run in runs)

@@ -1,0 +1,205 @@
+"""Teach words at the microphone: joins mouth, microphone, keys and a screen to a lesson."""
+
+import sys
+import time
+from collections.abc import Callable, Sequence
+from contextlib import ExitStack, closing
+from dataclasses import dataclass
+from queue import Empty, SimpleQueue
+
+import numpy as np
+from numpy.typing import NDArray
+
+from assistant.errors import TaughtError
+from assistant.meaning import Tell
+from assistant.senses.devices import Devices
+from assistant.senses.ear.features import Frames, mel_energies
+from assistant.senses.ear.listener import Gate
+from assistant.senses.ear.microphone import Microphone
+from assistant.senses.ear.spotter import Spotter
+from assistant.senses.ear.taught import Taught, keep, kept_in, load
+from assistant.senses.lesson.lesson import Lesson, Sounds
+from assistant.senses.lesson.screen import LessonScreen, lesson_screen
+from assistant.senses.lesson.teach import Learnt
+from assistant.senses.mouth import SPEED, VOLUME, Mouth, perform
+from assistant.senses.mouth.loudspeaker import Loudspeaker
+from assistant.senses.mouth.opening import open_mouth
+from assistant.senses.pedal.keys import Keyboard
+from assistant.senses.pedal.live_keys import LiveKeys
+from assistant.senses.portaudio import abandon, rescan
+from assistant.senses.quiet import libraries_quiet
+from assistant.senses.sound import NOTHING, RATE
+from assistant.words.language import Language
+from assistant.words.language import load as load_language
+from assistant.words.phrases import Phrases
+
+QUIET = round(1.5 * RATE)  # samples by which the room is judged
+TICK_S = 0.2  # between looks at the time and after the devices
+LAST_WORDS_S = 15.0  # at most to let the mouth finish
+
+
+@dataclass(frozen=True, slots=True)
+class Quiet:
+    """The room, while nobody was to speak."""
+
+    energies: Frames
+
+
+@dataclass(frozen=True, slots=True)
+class Said:
+    """A word."""
+
+    energies: Frames
+
+
+class Pupil:
+    """Takes sound block by block; knows no clock but the samples.
+
+    Each word is looked for as if nothing but the room had been heard before: in a lesson so much is said that the
+    finder would take the weaver for what goes on in the room.
+    """
+
+    def __init__(self) -> None:
+        self._room = NOTHING
+        self._finder: Spotter | None = None  # of the next word, once something is to be heard
+        self._gate = Gate()
+
+    def listen(self, block: NDArray[np.int16], closed: bool) -> list[Quiet | Said]:
+        """What is in this block, mono at 16 kHz; `closed`: the mouth is speaking, so do not listen."""
+        heard = self._gate.open_part(block, closed)
+        if len(heard) < len(block):
+            self._finder = None
+        if not len(heard):
+            return []
+        return self._find(heard) if len(self._room) >= QUIET else self._measure(heard)
+
+    def _find(self, heard: NDArray[np.int16]) -> list[Quiet | Said]:
+        self._finder = self._finder or self._begin()
+        found = [Said(mel_energies(word.samples)) for word in self._finder.feed(heard)]
+        if found:
+            self._finder = None
+        return [*found]
+
+    def _measure(self, quiet: NDArray[np.int16]) -> list[Quiet | Said]:
+        self._room = np.concatenate([self._room, quiet])
+        return [Quiet(mel_energies(self._room))] if len(self._room) >= QUIET else []
+
+    def _begin(self) -> Spotter:
+        finder = Spotter()
+        for _ in finder.feed(self._room):
+            pass
+        finder.skip(len(self._room))  # a word begins after some quiet, not where the ear has just been opened
+        return finder
+
+
+@dataclass(frozen=True, slots=True)
+class LessonGear:
+    """How to speak, to hear and to show."""
+
+    voice: str | None = None
+    speed: int = SPEED
+    volume: int = VOLUME
+    loudspeaker: str | int | None = None
+    microphone: str | int | None = None
+    plain: bool = False
+
+
+def teach_aloud(weaver: str, words: Sequence[str], language: Language, gear: LessonGear) -> Learnt:
+    """Teach these words now, beside what this weaver taught before; kept once the lesson is over, or left.
+
+    Raises TaughtError where nothing was learnt, DeviceMissing without a microphone.
+    """
+    kept_in(weaver)  # a name that will not do is told before the work
+    before, damaged = _before(weaver)
+    lesson, screen = Lesson(words, language, before.examples, before.rivals), lesson_screen(gear.plain)
+    with libraries_quiet(), ExitStack() as senses:
+        mouth, silent = open_mouth(language.voice, gear.voice, gear.loudspeaker, gear.speed, gear.volume)
+        senses.enter_context(closing(mouth))
+        devices = Devices(rescan, abandon, mouth.speaking)
+        notice = "; ".join(filter(None, (damaged, silent)))
+        teaching = Teaching(lesson, mouth, screen, devices, notice, weaver, language)
+        ear = Microphone(Pupil(), mouth.speaking, gear.microphone)
+        senses.enter_context(closing(ear))
+        devices.watch("microphone", ear)
+        if isinstance(mouth, Loudspeaker):
+            devices.watch("loudspeaker", mouth)
+        senses.enter_context(closing(devices))
+        keys = LiveKeys(Keyboard(held=sys.stdin.isatty()), lambda event: teaching.post(lambda: lesson.wish(event.kind)))
+        senses.enter_context(closing(keys))
+        keys.start()
+        screen.run(lambda: teaching.run(ear), keys.press)
+    if teaching.learnt is None:
+        raise TaughtError("nothing was learnt, and nothing is changed")
+    return teaching.learnt
+
+
+class Teaching:
+    """One lesson: what happens comes in by `post` from any thread, what is said goes out in the thread of `run`."""
+
+    def __init__(
+        self,
+        lesson: Lesson,
+        mouth: Mouth,
+        screen: LessonScreen,
+        devices: Devices,
+        notice: str,
+        weaver: str,
+        language: Language,
+    ) -> None:
+        self._lesson, self._mouth, self._screen, self._weaver = lesson, mouth, screen, weaver
+        self._told = Phrases(language.phrases, load_language("en").phrases).told
+        self._devices = devices
+        self._notice, self._gone = notice, ""
+        self._inbox: SimpleQueue[Callable[[], Sounds]] = SimpleQueue()
+        self.learnt: Learnt | None = None
+
+    def post(self, act: Callable[[], Sounds]) -> None:
+        """Something happened to the lesson."""
+        self._inbox.put(act)
+
+    def run(self, ear: Microphone[Quiet | Said]) -> None:
+        """Until the lesson is over; what was learnt is kept before it is told."""
+        self._carry_out(self._lesson.begin())
+        ear.start(lambda heard: self.post(lambda: self._take(heard)))
+        while not self._lesson.over:
+            try:
+                act = self._inbox.get(timeout=TICK_S)
+            except Empty:
+                act = self._wait
+            sounds = act()
+            if self._lesson.over and self._lesson.learnt:
+                self.learnt = _kept(self._lesson, self._weaver)
+            self._carry_out(sounds)
+        end = time.monotonic() + LAST_WORDS_S
+        while self._mouth.speaking() and time.monotonic() < end:
+            time.sleep(0.05)
+
+    def _take(self, heard: Quiet | Said) -> Sounds:
+        return self._lesson.room(heard.energies) if isinstance(heard, Quiet) else self._lesson.said(heard.energies)
+
+    def _wait(self) -> Sounds:
+        self._gone = "; ".join(self._told(Tell(f"no {name}")) for name in sorted(self._devices.lost()))
+        return self._lesson.wait(time.monotonic(), self._mouth.speaking())
+
+    def _carry_out(self, sounds: Sounds) -> None:
+        perform(self._mouth, sounds)
+        trouble = self._told(self._mouth.trouble) if self._mouth.trouble else ""
+        notices = filter(None, (self._notice, trouble, self._gone))
+        self._screen.show(self._lesson.view(), "; ".join(notices))
+
+
+def _before(weaver: str) -> tuple[Taught, str]:
+    """What this weaver taught before; and what is wrong with it, where it cannot be used."""
+    nothing = Taught(weaver, ())
+    if not kept_in(weaver).exists():
+        return nothing, ""
+    try:
+        return load(weaver), ""
+    except TaughtError as error:
+        return nothing, str(error).partition(";")[0]
+
+
+def _kept(lesson: Lesson, weaver: str) -> Learnt:
+    taught = Taught.of(weaver, lesson.examples(), lesson.judged(), lesson.rivals())
+    missed = [*lesson.missed, *(word for word in lesson.learnt if word not in taught.words())]
+    return Learnt(taught, keep(taught), (f"not learnt: {', '.join(missed)}",) if missed else ())

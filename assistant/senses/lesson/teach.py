@@ -1,0 +1,142 @@
+"""Which words are taught; and teaching them from recordings that are named after the command they stand for."""
+
+import re
+from collections import Counter
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+
+from assistant.errors import SoundFileError, TaughtError
+from assistant.senses.ear.engine import MOST_BY_VOICE
+from assistant.senses.ear.features import Example, mel_energies
+from assistant.senses.ear.hear import read
+from assistant.senses.ear.spotter import Spotter
+from assistant.senses.ear.taught import Taught, judge, keep, kept_in
+from assistant.senses.sound import NOTHING, RATE
+from assistant.session.events import Kind
+from assistant.words.language import Language
+
+# Said with both hands full; a place can be marked by key, and volume and speed are set once.
+AT_THE_LOOM = (
+    *(Kind.NEXT, Kind.REPEAT, Kind.BACK, Kind.DONE, Kind.WHERE, Kind.SHORT, Kind.OVER, Kind.UNEVEN),
+    *(Kind.FIND, Kind.UNSURE, Kind.REDO, Kind.SETTLE, Kind.PAUSE, Kind.RESUME),
+)
+NAMED = re.compile(r"(?P<word>[a-z]+|\d{1,2})-\d+", re.ASCII)  # next-1, 12-3
+QUIET, QUIETS = RATE // 10, 5  # a quiet tenth of a second of a recording is put before and after it so many times
+QUIET_SHARE = 0.2  # of its stretches are quieter: a gate may have left some without any sound at all
+SOUND = (".wav", ".flac", ".ogg")
+
+
+def words_to_teach(language: Language, words: str | None, numbers: int, everything: bool) -> list[str]:
+    """Those named, with commas between, or those needed at the loom, or every command; and the numbers up to `numbers`.
+
+    Raises TaughtError for a word that stands for nothing, or more numbers than are listened for.
+    """
+    if not 0 <= numbers <= MOST_BY_VOICE:
+        raise TaughtError(
+            f"--numbers {numbers}: numbers from 1 to {MOST_BY_VOICE} can be taught; larger ones are typed"
+        )
+    wanted = _named(words, language) if words is not None else list(language.commands if everything else AT_THE_LOOM)
+    return list(dict.fromkeys([*map(str, wanted), *(str(n) for n in range(1, numbers + 1))]))
+
+
+def _named(words: str, language: Language) -> Sequence[str]:
+    named = [word.strip().lower() for word in words.split(",") if word.strip()]
+    unknown = [word for word in named if not stands_for_something(word, language)]
+    if unknown or not named:
+        what = f"{unknown[0]!r} stands for no command" if unknown else "no word is named"
+        raise TaughtError(f"--words: {what}; there are: {', '.join(language.commands)}, 0 to {MOST_BY_VOICE}")
+    return [str(int(word)) if word.isdecimal() else word for word in named]
+
+
+@dataclass(frozen=True, slots=True)
+class Learnt:
+    """What came of teaching."""
+
+    taught: Taught
+    file: Path  # where it is kept
+    faults: tuple[str, ...]  # what was left out, a line each
+
+    def lines(self) -> Iterator[str]:
+        """For the weaver to read."""
+        yield from self.faults
+        counts = Counter(example.word for example in self.taught.examples)
+        for word, count in counts.items():
+            yield f"{word}: {count} examples"
+        yield f"{self.taught.weaver} has taught {len(counts)} words; how they sound is kept in {self.file}"
+
+
+def teach(folder: Path, weaver: str, language: Language) -> Learnt:
+    """Keep the words in a folder of recordings, instead of what this weaver taught before.
+
+    Raises TaughtError where nothing can be learnt, SoundFileError for a file that cannot be read.
+    """
+    kept_in(weaver)  # a name that will not do is told before the work
+    said = [(file, _word(file, language)) for file in _recordings(folder)]
+    faults: list[str] = []
+    files: list[Path] = []
+    examples: list[Example] = []
+    for file, word in said:
+        found = _alone(file)
+        if len(found) == 1:
+            files.append(file)
+            examples.append(Example(word, mel_energies(found[0])))
+        else:
+            what = "more than one word" if found else "no word"
+            faults.append(f"{file}: {what} on its own was found in it; say it once, with a second of quiet around it")
+    judged = judge(examples) if examples else None
+    if judged is None or not judged.good:
+        raise TaughtError("; ".join([f"nothing could be learnt from {folder}", *faults[:1]]))
+    faults += [f"{files[place]}: {why}" for place, why in sorted(judged.faults.items())]
+    taught = Taught.of(weaver, examples, judged)
+    return Learnt(taught, keep(taught), tuple(faults))
+
+
+def _recordings(folder: Path) -> list[Path]:
+    """Those of the folder, a word's by their numbers."""
+    try:
+        files = sorted(file for file in folder.iterdir() if file.suffix.lower() in SOUND)
+    except OSError as error:
+        raise TaughtError(
+            f"{folder}: {error.strerror}; give a folder of recordings such as next-1.wav, next-2.wav, next-3.wav"
+        ) from error
+    if not files:
+        raise TaughtError(f"{folder} holds no recordings; name them next-1.wav, next-2.wav and so on")
+    return files
+
+
+def _word(file: Path, language: Language) -> str:
+    """The command's kind, or the number in digits, for which a recording stands."""
+    named = NAMED.fullmatch(file.stem.lower())
+    word = named["word"].lstrip("0") or "0" if named else ""
+    if stands_for_something(word, language):
+        return word
+    raise TaughtError(
+        f"{file}: {file.stem} stands for no command; name it after one, and number it: next-1.wav, 3-1.wav; "
+        f"there are: {', '.join(language.commands)}, 0 to {MOST_BY_VOICE}"
+    )
+
+
+def stands_for_something(word: str, language: Language) -> bool:
+    """Whether it is a command's kind, or a number that is listened for, in digits."""
+    return word in language.commands or (word.isdecimal() and int(word) <= MOST_BY_VOICE)
+
+
+def _alone(file: Path) -> list[NDArray[np.int16]]:
+    """The words said on their own in a recording."""
+    sound = np.concatenate([NOTHING, *read(file)])
+    if not sound.any():
+        raise SoundFileError(f"{file}: there is no sound in it; record it anew")
+    quiet = np.tile(_quiet(sound), QUIETS)
+    return [utterance.samples for utterance in Spotter().feed(np.concatenate([quiet, sound, quiet]))]
+
+
+def _quiet(sound: NDArray[np.int16]) -> NDArray[np.int16]:
+    """A stretch of QUIET samples in which little is to be heard."""
+    stretches = np.pad(sound, (0, max(0, QUIET - len(sound))))
+    stretches = np.lib.stride_tricks.sliding_window_view(stretches, QUIET)[:: QUIET // 10]
+    by_loudness = stretches.std(axis=1).argsort()
+    return np.asarray(stretches[by_loudness[int(QUIET_SHARE * len(by_loudness))]], np.int16)

@@ -1,0 +1,45 @@
+"""Sound to listen to: a synthetic voice in a quiet room."""
+
+from functools import cache
+
+import numpy as np
+from numpy.typing import NDArray
+
+from assistant.rehearsal.voices import Voice, open_voice
+from assistant.senses.ear.engine import WordEngine
+from assistant.senses.ear.listener import Heard, Listener
+from assistant.senses.sound import FULL_SCALE, RATE, sixteen_bits
+
+Sound = NDArray[np.int16]
+
+
+@cache
+def voice() -> Voice:
+    return open_voice("hibari", "en-us")  # says a word the same way every time, unlike piper
+
+
+@cache
+def word(text: str) -> Sound:
+    """A word without the silence around it."""
+    samples = voice().say(text)
+    loud = np.flatnonzero(np.abs(samples) > 300)
+    return samples[loud[0] : loud[-1] + 1]
+
+
+def pause(seconds: float) -> Sound:
+    return np.zeros(round(seconds * RATE), np.int16)
+
+
+def room(*sounds: Sound) -> Sound:
+    """These one after the other, in the noise of a quiet room."""
+    samples = np.concatenate(sounds)
+    noise = np.random.default_rng(7).normal(0, 20, len(samples))
+    return sixteen_bits(samples + noise, FULL_SCALE)
+
+
+def listen(engine: WordEngine, sound: Sound, largest: int = 0, block: int = 480) -> list[Heard]:
+    """What is heard in it, block by block."""
+    listener = Listener(engine)
+    listener.expect(largest)
+    blocks = (sound[at : at + block] for at in range(0, len(sound), block))
+    return [heard for block in blocks for heard in listener.listen(block, False)]

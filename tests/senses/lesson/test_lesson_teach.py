@@ -1,0 +1,250 @@
+"""Teaching from recordings: what is kept, what is left out and why, and the commands that use it."""
+
+import json
+from pathlib import Path
+
+import numpy as np
+import pytest
+import soundfile
+import soxr
+from weaver import NUMBERS, record, recording
+
+from assistant import cli
+from assistant.errors import TaughtError
+from assistant.senses.ear import taught as store
+from assistant.senses.ear.opening import open_engine
+from assistant.senses.sound import RATE
+from assistant.words.language import load
+
+pytest.importorskip("hibari")
+
+from said import pause
+
+FEW = {"next": "next", "repeat": "repeat", "done": "finished"}
+
+
+@pytest.fixture(autouse=True)
+def data(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    monkeypatch.setenv("HEDDLECALL_DATA", str(tmp_path / "data"))
+    return tmp_path / "data"
+
+
+@pytest.fixture(scope="module")
+def few(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return record(tmp_path_factory.mktemp("few"), FEW)
+
+
+def copied(few: Path, tmp_path: Path) -> Path:
+    folder = tmp_path / "said"
+    folder.mkdir()
+    for file in few.iterdir():
+        (folder / file.name).write_bytes(file.read_bytes())
+    return folder
+
+
+def run(capsys: pytest.CaptureFixture[str], *words: str | Path) -> tuple[int, list[str], str]:
+    code = cli.main([str(word) for word in words])
+    told = capsys.readouterr()
+    return code, told.out.splitlines(), told.err
+
+
+def test_teach_then_hear(few: Path, tmp_path: Path, data: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    code, lines, _ = run(capsys, "teach", "--from", few, "--weaver", "Aino")
+    file = data / "weavers" / "Aino.npz"
+    assert code == 0
+    assert lines[:3] == ["done: 3 examples", "next: 3 examples", "repeat: 3 examples"]
+    assert lines[3] == f"Aino has taught 3 words; how they sound is kept in {file}"
+    assert file.stat().st_size < 50_000
+    assert [each.name for each in file.parent.iterdir()] == ["Aino.npz"]
+    soundfile.write(tmp_path / "a.wav", recording("finished", 4), RATE)
+    code, lines, _ = run(capsys, "hear", "--weaver", "Aino", tmp_path / "a.wav")
+    assert code == 0
+    assert [each["event"] for each in json.loads(lines[0])["heard"]] == ["done"]
+
+
+def test_forgotten_words_are_gone(few: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    run(capsys, "teach", "--from", few, "--weaver", "Aino")
+    file = store.kept_in("Aino")
+    assert run(capsys, "teach", "--forget", "--weaver", "Aino") == (0, [f"{file} is deleted"], "")
+    assert not file.exists()
+    code, _, error = run(capsys, "hear", "--weaver", "Aino", "a.wav")
+    assert (code, error.count("\n")) == (2, 1)
+    assert "Aino has taught nothing yet" in error
+    assert run(capsys, "teach", "--forget", "--weaver", "Aino")[0] == 2
+
+
+def test_a_job_with_a_weaver_who_taught_nothing_is_one_clear_line(capsys: pytest.CaptureFixture[str]) -> None:
+    code, _, error = run(capsys, "thread", "hearth-runner", "--mute", "--plain", "--weaver", "Nobody")
+    assert (code, error.count("\n")) == (2, 1)
+    assert "Nobody has taught nothing yet; teach with: heddlecall teach --weaver 'Nobody'" in error
+
+
+@pytest.mark.parametrize(("rate", "subtype"), [(8000, "PCM_U8"), (44_100, "PCM_24"), (48_000, "FLOAT")])
+def test_recordings_of_any_rate_width_and_channels(
+    few: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str], rate: int, subtype: str
+) -> None:
+    folder = copied(few, tmp_path)
+    for file in folder.iterdir():
+        sound = soxr.resample(soundfile.read(file)[0], RATE, rate)
+        soundfile.write(file, np.stack([sound, 0.7 * sound], axis=1), rate, subtype=subtype)
+    code, lines, _ = run(capsys, "teach", "--from", folder, "--weaver", "Aino")
+    assert (code, len(lines)) == (0, 5)
+
+
+def test_a_gate_that_leaves_moments_without_any_sound_does_no_harm(
+    few: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    folder = copied(few, tmp_path)
+    for file in folder.iterdir():
+        sound, rate = soundfile.read(file, dtype="int16")
+        sound[rate // 4 : rate // 4 + rate // 10] = 0
+        soundfile.write(file, sound, rate)
+    code, lines, _ = run(capsys, "teach", "--from", folder, "--weaver", "Aino")
+    assert (code, lines[:3]) == (0, ["done: 3 examples", "next: 3 examples", "repeat: 3 examples"])
+
+
+def test_an_example_that_is_another_word_is_left_out_with_the_reason(
+    few: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    folder = copied(few, tmp_path)
+    soundfile.write(folder / "next-2.wav", recording("finished", 3), RATE)
+    soundfile.write(folder / "repeat-3.wav", recording("wonderful", 0), RATE)
+    code, lines, _ = run(capsys, "teach", "--from", folder, "--weaver", "Aino")
+    assert code == 1
+    assert lines[0] == f"{folder / 'next-2.wav'}: it sounds like done; say it anew, or choose another word for it"
+    assert lines[1].startswith(f"{folder / 'repeat-3.wav'}: it ")
+    assert lines[2:5] == ["done: 3 examples", "next: 2 examples", "repeat: 2 examples"]
+
+
+def test_two_words_that_sound_alike_are_named(few: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    folder = copied(few, tmp_path)
+    for take in range(3):
+        soundfile.write(folder / f"back-{take + 1}.wav", recording("next", take + 3), RATE)
+    code, lines, _ = run(capsys, "teach", "--from", folder, "--weaver", "Aino")
+    assert code == 1
+    assert any("it sounds like" in line for line in lines)
+
+
+def test_a_recording_with_no_word_or_two_is_left_out(
+    few: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    folder = copied(few, tmp_path)
+    soundfile.write(folder / "next-1.wav", np.concatenate([recording("next", 0)] * 2), RATE)
+    soundfile.write(folder / "next-4.wav", np.random.default_rng(0).normal(0, 0.001, 3 * RATE), RATE)
+    code, lines, _ = run(capsys, "teach", "--from", folder, "--weaver", "Aino")
+    assert code == 1
+    how = "on its own was found in it; say it once, with a second of quiet around it"
+    assert lines[:2] == [
+        f"{folder / 'next-1.wav'}: more than one word {how}",
+        f"{folder / 'next-4.wav'}: no word {how}",
+    ]
+
+
+@pytest.mark.parametrize(
+    ("name", "content", "told"),
+    [
+        ("next-1.wav", b"not sound", "cannot be read as sound"),
+        ("next-1.wav", b"", "cannot be read as sound"),
+        ("nxt-1.wav", b"", "nxt-1 stands for no command"),
+        ("next.wav", b"", "next stands for no command"),
+        ("31-1.wav", b"", "31-1 stands for no command"),
+        ("notes.txt", b"", "holds no recordings"),
+    ],
+)
+def test_what_cannot_be_used_is_one_clear_line(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], name: str, content: bytes, told: str
+) -> None:
+    (tmp_path / name).write_bytes(content)
+    code, lines, error = run(capsys, "teach", "--from", tmp_path, "--weaver", "Aino")
+    assert (code, lines, error.count("\n")) == (2, [], 1)
+    assert told in error
+
+
+def test_digital_silence_and_no_folder_are_one_clear_line(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    code, _, error = run(capsys, "teach", "--from", tmp_path / "none", "--weaver", "Aino")
+    assert (code, error.count("\n")) == (2, 1)
+    soundfile.write(tmp_path / "next-1.wav", pause(1), RATE)
+    code, _, error = run(capsys, "teach", "--from", tmp_path, "--weaver", "Aino")
+    assert (code, error.count("\n")) == (2, 1)
+    assert "there is no sound in it" in error
+
+
+@pytest.mark.parametrize("name", ["", "../Aino", "a/b", " Aino", "a.b", "C:", "x" * 61])
+def test_a_name_that_cannot_be_a_file(name: str) -> None:
+    with pytest.raises(TaughtError, match="cannot be a weaver's name"):
+        store.kept_in(name)
+
+
+def test_a_damaged_file_is_one_clear_line_wherever_it_is_cut(few: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    run(capsys, "teach", "--from", few, "--weaver", "Aino")
+    file = store.kept_in("Aino")
+    whole = file.read_bytes()
+    for cut in range(0, len(whole), len(whole) // 60):
+        file.write_bytes(whole[:cut])
+        with pytest.raises(TaughtError, match=r"is damaged; teach again with"):
+            store.load("Aino")
+    chance = np.random.default_rng(5)
+    for _ in range(60):
+        broken = bytearray(whole)
+        broken[chance.integers(len(whole))] ^= 0xFF
+        file.write_bytes(broken)
+        code, _, error = run(capsys, "hear", "--weaver", "Aino", file)  # the file is no sound either
+        assert code == 2
+        assert error.count("\n") == 1
+
+
+def test_what_is_kept_comes_back(few: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    run(capsys, "teach", "--from", few, "--weaver", "Aino")
+    taught = store.load("Aino")
+    assert taught.words() == ["done", "next", "repeat"]
+    store.keep(taught)
+    again = store.load("Aino")
+    for one, other in zip(again.examples, taught.examples, strict=True):
+        assert one.word == other.word
+        assert np.array_equal(one.energies, other.energies)
+
+
+def test_a_word_of_one_example_is_kept_as_a_rival_and_a_file_of_the_first_layout_has_none(
+    few: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    folder = copied(few, tmp_path)
+    for again in ("repeat-2.wav", "repeat-3.wav"):
+        (folder / again).unlink()
+    run(capsys, "teach", "--from", folder, "--weaver", "Aino")
+    taught = store.load("Aino")
+    assert (taught.words(), [each.word for each in taught.rivals]) == (["done", "next"], ["repeat"])
+    file = store.kept_in("Aino")
+    with np.load(file) as entries:
+        first = {name: entries[name] for name in ("words", "lengths", "decibels")}
+    np.savez_compressed(file, layout=1, **first)
+    assert store.load("Aino").words() == ["done", "next", "repeat"]
+    np.savez_compressed(file, layout=2, rivals=99, **first)
+    with pytest.raises(TaughtError, match="is damaged"):
+        store.load("Aino")
+
+
+def test_no_room_on_the_disk_leaves_what_was_taught_before(
+    few: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    run(capsys, "teach", "--from", few, "--weaver", "Aino")
+    before = store.kept_in("Aino").read_bytes()
+
+    def full(_: int) -> None:
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr("os.fsync", full)
+    code, _, error = run(capsys, "teach", "--from", few, "--weaver", "Aino")
+    assert code == 2
+    assert "No space left on device" in error
+    assert store.kept_in("Aino").read_bytes() == before
+
+
+def test_numbers_in_another_language(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """The words may be anybody's: here English ones stand for Korean commands."""
+    folder = record(tmp_path / "said", FEW | NUMBERS)
+    assert run(capsys, "teach", "--from", folder, "--weaver", "Min Jun", "--language", "ko")[0] == 0
+    engine = open_engine(load("ko"), weaver="Min Jun")
+    soundfile.write(tmp_path / "a.wav", recording("next", 4), RATE)
+    _, lines, _ = run(capsys, "hear", "--weaver", "Min Jun", "--language", "ko", tmp_path / "a.wav")
+    (heard,) = json.loads(lines[0])["heard"]
+    assert (heard["event"], heard["word"]) == ("next", engine.language.commands["next"][0])
