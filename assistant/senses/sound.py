@@ -13,4 +13,4 @@ def sixteen_bits(sound: NDArray[np.floating], full_scale: float = 1.0) -> NDArra
 
     What is beyond it, or below its negative, is cut off there; fractions are dropped. There must be no NaN in it.
     """
-    return np.asarray(np.clip(sound * (FULL_SCALE / full_scale), -FULL_SCALE, FULL_SCALE), np.int16)
+    return np.asarray(np.clip(sound, -full_scale, full_scale) * (FULL_SCALE / full_scale), np.int16)

@@ -26,7 +26,9 @@ WARP = loads(
 TAUGHT = ("next", "repeat", "back", "done", "pause", "resume")
 
 
-def thread(engine: ear.WordEngine, voice: Voice, leak: Leak, headset: bool, patience_s: float | None) -> tuple[int, bool]:
+def thread(
+    engine: ear.WordEngine, voice: Voice, leak: Leak, headset: bool, patience_s: float | None
+) -> tuple[int, bool]:
     """Thread the warp; how many words were said, and whether the own voice was noticed. Nothing else may be heard."""
     report = Report(Session(WARP, ENGLISH))
     noticed: list[bool] = []
