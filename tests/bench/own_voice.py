@@ -108,7 +108,7 @@ def gaps() -> None:
             print(f"{late:4.1f} {finder.__name__:10}" + "".join(f"{each:6}" for each in found), flush=True)
 
 
-def _after(clip: np.ndarray, finder: Segmenter | Finder, late: float, gap: float) -> int:
+def _after(clip: np.ndarray, finder: Segmenter | Spotter, late: float, gap: float) -> int:
     response = Leak(-8, late, 0.6).response()
     sound = np.convolve(np.concatenate([np.zeros(RATE), clip, np.zeros(RATE)]), response)
     heard = sixteen_bits(sound * FULL_SCALE + np.random.default_rng(1).normal(0, ROOM_NOISE, len(sound)), FULL_SCALE)
