@@ -6,7 +6,7 @@ from pathlib import Path
 
 from assistant.errors import DraftError, SequenceError
 from assistant.warp.draft import Draft, edges, read_draft, read_list, to_warp, write_draft
-from assistant.warp.draft.text import MOST_BYTES
+from assistant.warp.draft.reading import MOST_BYTES
 from assistant.warp.model import Edge, Warp
 from assistant.warp.propose import propose
 from assistant.warp.sequence import load, loads

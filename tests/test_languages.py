@@ -18,7 +18,7 @@ from assistant.senses.mouth import SPEED
 from assistant.senses.mouth.player import RATE
 from assistant.senses.mouth.voicebox import Voicebox, choose
 from assistant.session.events import Kind
-from assistant.session.view import Shown
+from assistant.session.view import Lettering
 from assistant.session.wording import VERBS, Wording
 from assistant.warp.model import MOST_SHAFTS
 from assistant.warp.passes import PASSES, SLEY, TIE, Pass
@@ -143,10 +143,10 @@ def test_a_figure_is_shown_in_the_words_of_the_language() -> None:
     dents, tied = next(SLEY.calls(warp, 2)), next(TIE.calls(warp, 1))
     sleyed, knotted = Wording(load("de"), SLEY), Wording(load("de"), TIE)
     assert [sleyed.figure(f) for item in SLEY.tell(warp, dents) for f in item.figures] == [
-        Shown("1", "Rohr 1"),
-        Shown("2", "in jedem"),
+        Lettering("1", "Rohr 1"),
+        Lettering("2", "in jedem"),
     ]
-    assert [knotted.figure(f) for item in TIE.tell(warp, tied) for f in item.figures] == [Shown("ÜBER", "1 flax")]
+    assert [knotted.figure(f) for item in TIE.tell(warp, tied) for f in item.figures] == [Lettering("ÜBER", "1 flax")]
 
 
 @pytest.mark.parametrize("code", codes())

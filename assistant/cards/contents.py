@@ -5,13 +5,13 @@ from dataclasses import dataclass, replace
 from itertools import accumulate
 
 from assistant.errors import CardError
+from assistant.warp.heddles import ShaftPlan
 from assistant.warp.lengths import plain
 from assistant.warp.model import End, Warp
 from assistant.warp.passes import THREAD, Call
-from assistant.warp.plan.alike import alike
-from assistant.warp.plan.heddles import ShaftPlan
-from assistant.warp.plan.reed import InReed
 from assistant.warp.plan.whole import Plan
+from assistant.warp.plan.work import alike
+from assistant.warp.reed import InReed
 
 MOST_MARKS = 40  # along the reed
 MOST_ENDS = 20_000  # on a card

@@ -8,9 +8,8 @@ from assistant.cards.contents import blocks, marks, spare
 from assistant.errors import CardError
 from assistant.layouts import layouts
 from assistant.warp.lengths import per_unit, plain, with_unit
-from assistant.warp.plan.reed import reed_dents
-from assistant.warp.plan.sley import written
 from assistant.warp.plan.whole import Plan, unequal_dents
+from assistant.warp.reed import reed_dents, written
 
 LAYOUT = Path(__file__).with_name("layout")
 

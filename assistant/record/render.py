@@ -12,7 +12,7 @@ from assistant.record.story import GroupStory, Story
 from assistant.session.events import CLOCK, WRITTEN
 from assistant.session.history import local
 from assistant.session.view import GroupState, state_name
-from assistant.warp.plan.times import shown
+from assistant.warp.plan.work import shown
 
 LAYOUT = Path(__file__).with_name("layout")
 BY = {CLOCK: "by the clock", WRITTEN: "written", "": ""}

@@ -9,9 +9,9 @@ from assistant.session.place import Place
 from assistant.session.transitions import largest_answer, offers, rule_for
 from assistant.session.view import GroupLine, Mode, View
 from assistant.session.wording import Wording
-from assistant.warp.bands import bands
 from assistant.warp.model import Warp
 from assistant.warp.passes import THREAD, Manner, Pass
+from assistant.warp.passes.colours import bands
 from assistant.words.language import Language
 
 

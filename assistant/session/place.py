@@ -14,7 +14,6 @@ from assistant.session.view import GroupLine, GroupState, Mode
 from assistant.warp.model import Warp
 from assistant.warp.notation import Ends
 from assistant.warp.passes import Call, Manner, Pass
-from assistant.warp.plan import COMMON_PACES
 
 PACE_FROM = 24  # units done before the weaver's own pace is trusted
 LONGEST_STEP = 300.0  # seconds between two events beyond which the weaver was away
@@ -297,7 +296,7 @@ class Place:
     @property
     def pace(self) -> float | None:
         """Seconds a unit; None where neither the weaver's own nor common practice tells."""
-        return self._busy / self._done if self.pace_known else COMMON_PACES.get(self.job.name)
+        return self._busy / self._done if self.pace_known else self.job.pace
 
     @property
     def done(self) -> int:

@@ -4,9 +4,9 @@ from typing import Any
 
 from assistant.session.events import Say
 from assistant.session.wording import Wording
+from assistant.warp.heddles import heddles
 from assistant.warp.model import Warp
 from assistant.warp.passes import Pass
-from assistant.warp.plan import heddles
 from assistant.words.language import Language
 
 

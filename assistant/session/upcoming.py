@@ -12,9 +12,6 @@ from assistant.warp.model import Warp
 from assistant.warp.passes import PASSES
 from assistant.words.language import Language
 
-AFRESH = ("wind", "heddles", "thread", "check", "sley")  # in the order in which a warp goes on the loom
-ON_THE_LOOM = ("heddles", "thread", "check", "read", "sley", "tie")  # done once the warp is wound
-OTHERWISE = {"check": ("read", "sley")}  # what one may do in place of a job
 CLOSED = (GroupState.EVEN, GroupState.SETTLED)
 
 
@@ -121,29 +118,30 @@ def _standing(journal: Journal, job: str, record: Record | None, warp: Warp, lan
 
 def _choice(standings: Mapping[str, Standing]) -> tuple[str, list[tuple[str, str]]]:
     """Why, and the jobs with their options, the usual one first."""
-    wound = standings["wind"].began
-    earlier = {job for job in ON_THE_LOOM if 0 < standings[job].began < wound}
+    order = [job.name for job in PASSES.values() if not job.instead_of]
+    wound = max(standings[job.name].began for job in PASSES.values() if not job.on_loom)
+    earlier = {job.name for job in PASSES.values() if job.on_loom and 0 < standings[job.name].began < wound}
     here = [standing for job, standing in standings.items() if standing.began and job not in earlier]
     under_way = [standing for standing in here if standing.state == "under way"]
     if under_way:
         latest = max(under_way, key=lambda standing: standing.began)
         return _go_on(latest), [(latest.job, "")]
-    done = {"check" if standing.job == "read" else standing.job for standing in here}
+    done = {needless for standing in here for needless in PASSES[standing.job].instead_of or (standing.job,)}
     if not done:
-        return "begin with winding, or with whichever job you want to be led through", [(j, "") for j in AFRESH]
-    if done == {"wind"} and earlier:
-        return "tie the new warp to the old one, or begin afresh", [
-            ("tie", " --fresh" * ("tie" in earlier)),
-            ("heddles", " --fresh" * ("heddles" in earlier)),
-        ]
-    last = max(AFRESH.index(job) for job in done if job in AFRESH) if done - {"tie"} else 0
-    if "tie" in done or last == len(AFRESH) - 1:
+        return "begin with winding, or with whichever job you want to be led through", [(job, "") for job in order]
+    last = max(order.index(job) for job in done)
+    if last == len(order) - 1:
         return "nothing is left to do but to tie on at the front and weave; a further warp begins with winding", [
-            ("wind", " --fresh" * ("wind" in done))
+            (order[0], " --fresh" * (order[0] in done))
         ]
-    following = AFRESH[last + 1]
-    options = (following, *OTHERWISE.get(following, ()))
-    return f"{AFRESH[last]} is done", [(job, " --fresh" * (job in earlier)) for job in options]
+    following = order[last + 1]
+    instead = [job for job in PASSES.values() if job.instead_of[:1] == (following,)]
+    to_old = [job.name for job in instead if job.to_old_warp and earlier]
+    options = [*to_old, following, *(job.name for job in instead if not job.to_old_warp)]
+    if PASSES[following].optional:
+        options += order[last + 2 : last + 3]
+    why = "tie the new warp to the old one, or begin afresh" if to_old else f"{order[last]} is done"
+    return why, [(job, " --fresh" * (job in earlier)) for job in options]
 
 
 def _go_on(standing: Standing) -> str:

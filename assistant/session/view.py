@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 
 from assistant.session.events import Kind
-from assistant.warp.bands import Band as Band  # noqa: PLC0414 - for the senses, which know the view and not the warp
+from assistant.warp.passes.colours import Band as Band  # noqa: PLC0414 - for the senses, which know the view and not the warp
 
 
 class Mode(StrEnum):
@@ -63,7 +63,7 @@ def group_lines(groups: Sequence[GroupLine], compares: bool = False) -> list[str
 
 
 @dataclass(frozen=True, slots=True)
-class Shown:
+class Lettering:
     """A figure in words: what is to be read across the room, and the small text under it; "" for none."""
 
     text: str
@@ -79,7 +79,7 @@ class View:
     unit: str  # what is counted: "end", "heddle" or "knot"
     compares: bool  # the threading is read back: a group that is off differs after the units counted
     mode: Mode
-    figures: tuple[Shown, ...]  # the call, or the end asked about, to be read across the room; else empty
+    figures: tuple[Lettering, ...]  # the call, or the end asked about, to be read across the room; else empty
     called: str  # the call in one line; "" when none is out
     aside: str  # what of it no figure shows
     first: int  # the first unit called, counted from 1 over the whole warp; 0 when none is out

@@ -7,7 +7,7 @@ from assistant.meaning import Tell
 from assistant.readback import AskAgain, Difference
 from assistant.session.events import Kind, Part, Say
 from assistant.session.place import Place
-from assistant.session.view import ALARM, GroupState, Mode, Shown
+from assistant.session.view import ALARM, GroupState, Lettering, Mode
 from assistant.warp.model import Warp
 from assistant.warp.passes import Call, Figure, Item, Pass
 from assistant.words.language import Language
@@ -55,10 +55,10 @@ class Wording:
         """One thing of a call, as it is spoken."""
         return self._told(item.tell)
 
-    def figure(self, figure: Figure) -> Shown:
+    def figure(self, figure: Figure) -> Lettering:
         """A figure in words, those to be read across the room in capitals."""
         text = figure.text if isinstance(figure.text, str) else self._told(figure.text).text.upper()
-        return Shown(text, self._told(figure.caption).text if figure.caption else "")
+        return Lettering(text, self._told(figure.caption).text if figure.caption else "")
 
     def call(self, warp: Warp, call: Call[Any]) -> tuple[Part, ...]:
         """A call: the group where it opens one, then what the pass tells."""

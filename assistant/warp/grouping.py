@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from itertools import accumulate, pairwise
 
 from assistant.warp.model import End
-from assistant.warp.repeats import LONGEST_GROUP, Section, sections
+from assistant.warp.repeats import LONGEST_GROUP, Stretch, divided
 from assistant.warp.shorten import written
 
 Ends = tuple[End, ...]
@@ -45,7 +45,7 @@ def _stretches(ends: Ends) -> Iterator[Piece | Ends]:
     """Groups where the ends repeat, and the ends between as they are."""
     numbers: dict[End, int] = {}
     items = [numbers.setdefault(end, len(numbers)) for end in ends]
-    for section in sections(items, _costs(ends), _begins(ends)):
+    for section in divided(items, _costs(ends), _begins(ends)):
         unit = ends[section.start : section.start + section.period]
         if section.times == 1:
             yield unit
@@ -75,7 +75,7 @@ def _begins(ends: Ends) -> list[float]:
     ]
 
 
-def _shared_out(unit: Ends, section: Section) -> Iterator[Piece]:
+def _shared_out(unit: Ends, section: Stretch) -> Iterator[Piece]:
     """A repeat in groups of whole units."""
     period, times = section.period, section.times
     if period * times <= MOST:

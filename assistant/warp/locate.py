@@ -7,7 +7,7 @@ from itertools import accumulate
 from assistant.errors import PlanError
 from assistant.warp.lengths import length, with_unit
 from assistant.warp.model import Unit, Warp
-from assistant.warp.plan.reed import InReed, in_reed, start
+from assistant.warp.reed import InReed, in_reed, start
 
 WAYS = ("from_right", "from_left", "end", "dent")
 

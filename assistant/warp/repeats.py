@@ -25,7 +25,7 @@ class Run:
 
 
 @dataclass(frozen=True, slots=True)
-class Section:
+class Stretch:
     """items[start : start + period * times]; `times` is 1 for a section that does not repeat."""
 
     start: int
@@ -58,8 +58,8 @@ def _covers(other: Run, run: Run) -> bool:
     return other.start <= run.start and run.stop <= other.stop
 
 
-def sections(items: Sequence[int], costs: Sequence[float], begins: Sequence[float]) -> list[Section]:
-    """The division into repeated and other sections that costs least to write.
+def divided(items: Sequence[int], costs: Sequence[float], begins: Sequence[float]) -> list[Stretch]:
+    """The division into stretches, repeated and other, that costs least to write.
 
     `costs` says what each item costs, `begins` what it costs more to begin a section at each. A dynamic programme:
     the cheapest way to each place is known before those beyond it.
@@ -72,14 +72,14 @@ def sections(items: Sequence[int], costs: Sequence[float], begins: Sequence[floa
                 starting.setdefault(start, []).append(run)
     count = len(items)
     cheapest = [0.0] + [float("inf")] * count  # up to each place
-    last: list[Section] = [Section(0, 0, 0)] * (count + 1)  # the section that ends there
+    last: list[Stretch] = [Stretch(0, 0, 0)] * (count + 1)  # the stretch that ends there
     open_from, open_cost = (
         0,
         float("inf"),
     )  # the section without repeats that is going on: where from, and its cost here
     for at in range(count + 1):
         if open_cost < cheapest[at]:
-            cheapest[at], last[at] = open_cost, Section(open_from, at - open_from, 1)
+            cheapest[at], last[at] = open_cost, Stretch(open_from, at - open_from, 1)
         if at == count:
             break
         if last[at].times != 1 and cheapest[at] + SECTION + begins[at] < open_cost:
@@ -92,7 +92,7 @@ def sections(items: Sequence[int], costs: Sequence[float], begins: Sequence[floa
                 late = LATE * min(at - run.start, MOST_LATE)
                 cost = cheapest[at] + begins[at] + late + _price(unit, run.period, times)
                 if cost < cheapest[stop]:
-                    cheapest[stop], last[stop] = cost, Section(at, run.period, times)
+                    cheapest[stop], last[stop] = cost, Stretch(at, run.period, times)
     return _back(last)
 
 
@@ -107,8 +107,8 @@ def _price(unit: float, period: int, times: int) -> float:
     return SECTION + unit + GROUP * (groups - 1)
 
 
-def _back(last: list[Section]) -> list[Section]:
-    """The sections, followed back from the last."""
+def _back(last: list[Stretch]) -> list[Stretch]:
+    """The stretches, followed back from the last."""
     found, at = [], len(last) - 1
     while at:
         found.append(last[at])

@@ -1,4 +1,4 @@
-"""The phrases of one section of a language, by their keys: one that is missing or broken falls back, and never fails."""
+"""The phrases of a section of a language, by their keys: one that is missing or broken falls back, never fails."""
 
 from collections.abc import Mapping
 

@@ -15,8 +15,8 @@ import yaml
 from parts.clock import seconds
 from parts.options import asking
 
+from assistant.warp.heddles import heddles
 from assistant.warp.passes import THREAD
-from assistant.warp.plan import heddles
 from assistant.warp.sequence import loads
 
 ENDS = 100_000

@@ -5,7 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from assistant.warp.draft import Draft, edges, read_list, to_warp
-from assistant.warp.draft.colours import colour_words, from_hex, to_hex
+from assistant.warp.draft.yarns import colour_words, from_hex, to_hex
 from assistant.warp.model import Edge, End, Yarn
 
 YARNS = {"red": Yarn("red", "red", "#ff0000"), "flax": Yarn("flax", "flax")}

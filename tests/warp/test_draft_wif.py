@@ -13,8 +13,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from assistant.errors import DraftError
-from assistant.warp.draft import Draft, read_draft, sections
-from assistant.warp.draft.text import MOST_BYTES
+from assistant.warp.draft import Draft, read_draft, reading
+from assistant.warp.draft.reading import MOST_BYTES
 from assistant.warp.notation import Ends
 
 MEADOW = Path(__file__).parent / "drafts" / "meadow-towel.wif"
@@ -263,7 +263,7 @@ def test_what_cannot_be_read_is_one_clear_line(data: bytes, said: str) -> None:
 
 
 def test_far_too_many_entries_are_refused_in_little_memory(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(sections, "MOST_ENDS", 50_000)
+    monkeypatch.setattr(reading, "MOST_ENDS", 50_000)
     data = b"[THREADING]\n" + b"1=1\n" * 5_000_000
     tracemalloc.start()
     said = complaint(data)

@@ -8,9 +8,9 @@ from hypothesis import HealthCheck, given, settings
 
 from assistant.warp.draft import read_draft, to_warp, write_draft
 from assistant.warp.examples import examples
+from assistant.warp.heddles import heddles
 from assistant.warp.model import End, Group, Loom, Warp, Yarn
 from assistant.warp.notation import parse
-from assistant.warp.plan import heddles
 from assistant.warp.sequence import load
 
 

@@ -8,9 +8,9 @@ import pytest
 
 from assistant.errors import SequenceError
 from assistant.warp.examples import examples, find
+from assistant.warp.heddles import heddle_cautions, heddles
 from assistant.warp.model import Warp
 from assistant.warp.notation import parse
-from assistant.warp.plan import heddle_cautions, heddles
 from assistant.warp.sequence import load, loads
 
 EXAMPLES = sorted(examples())

@@ -11,9 +11,9 @@ from hypothesis import strategies as st
 
 from assistant.errors import PassError, PlanError
 from assistant.meaning import Tell
+from assistant.warp.heddles import heddles
 from assistant.warp.model import End, Group, Loom, Warp, Yarn
 from assistant.warp.passes import HEDDLES, PASSES, SLEY, THREAD, TIE, WIND, Call, Figure, Pass
-from assistant.warp.plan import heddles
 from assistant.warp.sequence import loads
 
 UNITS: pint.UnitRegistry[float] = pint.UnitRegistry()

@@ -7,8 +7,9 @@ from drawn import warps
 from hypothesis import HealthCheck, given, settings
 
 from assistant.errors import PlanError
+from assistant.warp.heddles import heddle_cautions, heddles
 from assistant.warp.model import Warp
-from assistant.warp.plan import heddle_cautions, heddles, plan
+from assistant.warp.plan import plan
 from assistant.warp.sequence import loads
 
 

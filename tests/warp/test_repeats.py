@@ -4,7 +4,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from assistant.warp.notation import period
-from assistant.warp.repeats import Run, Section, runs, sections
+from assistant.warp.repeats import Run, Stretch, divided, runs
 
 items = st.lists(st.integers(0, 3), max_size=60)
 
@@ -30,7 +30,7 @@ def test_runs_are_all_the_longest_stretches_of_one_period(sequence: list[int]) -
 @given(items, st.integers(1, 8))
 def test_sections_follow_on_and_repeat_as_they_say(sequence: list[int], cost: int) -> None:
     at = 0
-    for section in sections(sequence, [float(cost)] * len(sequence), [0.0] * len(sequence)):
+    for section in divided(sequence, [float(cost)] * len(sequence), [0.0] * len(sequence)):
         assert section.start == at
         unit = sequence[at : at + section.period]
         assert sequence[at : at + section.period * section.times] == unit * section.times
@@ -40,5 +40,5 @@ def test_sections_follow_on_and_repeat_as_they_say(sequence: list[int], cost: in
 
 def test_a_repeat_between_two_edges_is_found() -> None:
     sequence = [1, 2] * 3 + [1, 2, 3, 4, 1, 4, 3, 2] * 30 + [1, 2] * 3
-    found = sections(sequence, [2.0] * len(sequence), [float(item != 1) for item in sequence])
-    assert found == [Section(0, 6, 1), Section(6, 8, 30), Section(246, 6, 1)]
+    found = divided(sequence, [2.0] * len(sequence), [float(item != 1) for item in sequence])
+    assert found == [Stretch(0, 6, 1), Stretch(6, 8, 30), Stretch(246, 6, 1)]

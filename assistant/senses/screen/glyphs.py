@@ -4,7 +4,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from assistant.senses.screen.columns import centred, columns, shortened
-from assistant.session.view import Shown
+from assistant.session.view import Lettering
 
 GLYPHS = {
     "0": "### #.# #.# #.# ###",
@@ -56,7 +56,7 @@ class Dot:
         return min(self.wide, self.high), self.high
 
 
-def big(pieces: Sequence[Shown], width: int, height: int) -> list[str]:
+def big(pieces: Sequence[Lettering], width: int, height: int) -> list[str]:
     """The pieces as lines of text, at most `height` of them, each `width` columns; small where there is no room."""
     foldings = [fold(pieces, lines) for lines in range(1, len(pieces) + 1)]
     best = max(foldings, key=lambda lines: largest(lines, width, height).legibility, default=[])
@@ -69,13 +69,13 @@ def big(pieces: Sequence[Shown], width: int, height: int) -> list[str]:
     return drawn
 
 
-def fold(pieces: Sequence[Shown], lines: int) -> list[Sequence[Shown]]:
+def fold(pieces: Sequence[Lettering], lines: int) -> list[Sequence[Lettering]]:
     """The pieces in order, shared out over so many lines."""
     each = -(-len(pieces) // lines)
     return [pieces[start : start + each] for start in range(0, len(pieces), each)]
 
 
-def largest(lines: Sequence[Sequence[Shown]], width: int, height: int) -> Dot:
+def largest(lines: Sequence[Sequence[Lettering]], width: int, height: int) -> Dot:
     """The largest dot with which all lines, each with a caption and a blank line between, find room."""
     if not lines:
         return Dot(0, 0)
@@ -91,7 +91,7 @@ def bitmap(text: str) -> list[str]:
     return [".".join(dots) for dots in zip(*glyphs, strict=True)] or [""] * DOTS_HIGH
 
 
-def draw(line: Sequence[Shown], dot: Dot, width: int) -> list[str]:
+def draw(line: Sequence[Lettering], dot: Dot, width: int) -> list[str]:
     """A line of pieces with their captions, in the middle of `width` columns."""
     figures = [list(enlarged(bitmap(piece.text), dot)) for piece in line]
     taken = sum(len(figure[0]) for figure in figures)

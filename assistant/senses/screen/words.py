@@ -1,7 +1,7 @@
 """A View and a Status -> the words and figures that screens show. Pure."""
 
 from assistant.senses.screen.columns import columns, padded
-from assistant.session.view import ALARM, GroupLine, GroupState, Mode, Shown, Status, View, state_name
+from assistant.session.view import ALARM, GroupLine, GroupState, Lettering, Mode, Status, View, state_name
 
 WIDEST_NAME = 40  # columns
 _NAMED = (GroupState.OFF, GroupState.SETTLED, GroupState.EVEN)  # states of a closed group, the one to look at first
@@ -15,13 +15,13 @@ ASKED_AFAR = {
 }
 
 
-def from_afar(view: View) -> list[Shown]:
+def from_afar(view: View) -> list[Lettering]:
     """What is to be read across the room: the call, or a word or two."""
     if view.figures and view.mode in (Mode.CALLING, Mode.ASKING, Mode.FOUND):
         return list(view.figures)
     if view.mode in ALARM:
-        return [Shown(word) for word in (difference(view, view.expected, view.counted) or "off").upper().split()]
-    return [Shown(word) for word in ASKED_AFAR.get(view.mode, ())]
+        return [Lettering(word) for word in (difference(view, view.expected, view.counted) or "off").upper().split()]
+    return [Lettering(word) for word in ASKED_AFAR.get(view.mode, ())]
 
 
 def called(view: View) -> str:

@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import TextIO
 
 from assistant.errors import DraftError
-from assistant.warp.draft.text import read_text
+from assistant.warp.draft.reading import read_text
 from assistant.warp.draft.values import Draft, threaded
 from assistant.warp.model import MOST_ENDS, End
 from assistant.warp.notation import Shafts

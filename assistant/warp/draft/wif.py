@@ -10,8 +10,7 @@ from pathlib import Path
 from typing import Any, TextIO, TypeVar
 
 from assistant.errors import DraftError
-from assistant.warp.draft.sections import Column, entries
-from assistant.warp.draft.text import read_text
+from assistant.warp.draft.reading import Column, entries, read_text
 from assistant.warp.draft.values import Draft, threaded
 from assistant.warp.draft.yarns import Rgb, palette, yarns_of
 from assistant.warp.model import MOST_ENDS, End, Unit

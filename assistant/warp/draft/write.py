@@ -3,7 +3,7 @@
 from collections.abc import Iterator, Mapping
 from typing import Any
 
-from assistant.warp.draft.colours import from_hex
+from assistant.warp.draft.yarns import from_hex
 from assistant.warp.model import Warp
 
 _UNITS = {"inch": ("Inches", 1.0), "cm": ("Centimeters", 10.0)}  # what the sett counts in

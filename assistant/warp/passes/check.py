@@ -21,6 +21,8 @@ CHECK = replace(
     about="hear the threading called at a steady pace, follow with a finger, press on a difference",
     manner=Manner.STEADY,
     cautions=no_cautions,
+    pace=None,
+    optional=True,
 )
 
 READ = replace(
@@ -30,4 +32,5 @@ READ = replace(
     command="check --read",
     manner=Manner.READ,
     tell=_tell,
+    instead_of=(CHECK.name,),
 )

@@ -4,9 +4,9 @@ from collections.abc import Iterator, Sequence
 from itertools import groupby
 
 from assistant.meaning import Tell
+from assistant.warp.heddles import heddle_cautions
 from assistant.warp.model import Warp
 from assistant.warp.passes.walk import Call, Figure, Item, Pass, Size, chunks
-from assistant.warp.plan import heddle_cautions
 
 
 def _units(warp: Warp, _: int) -> Iterator[Sequence[int]]:

@@ -8,7 +8,7 @@ from assistant.errors import PlanError
 from assistant.meaning import Tell
 from assistant.warp.model import Warp
 from assistant.warp.passes.walk import Call, Figure, Item, Pass, Size
-from assistant.warp.plan.reed import InReed, in_reed, start, too_wide
+from assistant.warp.reed import InReed, in_reed, start, too_wide
 
 MARK = {"inch": 1, "cm": 2}  # how far apart the number of a dent is told
 

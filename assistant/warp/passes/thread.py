@@ -3,11 +3,11 @@
 from collections.abc import Iterator, Sequence
 
 from assistant.meaning import Tell
+from assistant.warp.heddles import heddle_cautions
 from assistant.warp.model import End, Warp
 from assistant.warp.notation import Shafts
 from assistant.warp.passes.colours import one_by_one
-from assistant.warp.passes.walk import Call, Figure, Item, Pass, Size, chunks
-from assistant.warp.plan import heddle_cautions
+from assistant.warp.passes.walk import USUAL_PACE, Call, Figure, Item, Pass, Size, chunks
 
 
 def shafts(end: End) -> Shafts:
@@ -44,4 +44,5 @@ THREAD = Pass(
     shafts=shafts,
     listed=_listed,
     cautions=heddle_cautions,
+    pace=USUAL_PACE,
 )

@@ -7,7 +7,7 @@ from itertools import count
 from assistant.meaning import Tell
 from assistant.warp.model import Warp
 from assistant.warp.passes.colours import one_by_one
-from assistant.warp.passes.walk import Call, Figure, Item, Pass, Size, chunks
+from assistant.warp.passes.walk import USUAL_PACE, Call, Figure, Item, Pass, Size, chunks
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,4 +43,7 @@ TIE = Pass(
     units=_units,
     cut=chunks,
     tell=_tell,
+    pace=USUAL_PACE,
+    instead_of=("heddles", "thread", "sley"),
+    to_old_warp=True,
 )

@@ -11,6 +11,8 @@ from assistant.meaning import Tell
 from assistant.warp.model import Warp
 from assistant.warp.notation import Shafts
 
+USUAL_PACE = 4 * 3600 / 450  # seconds an end, threaded or tied: common practice, no source
+
 Unit = TypeVar("Unit")
 
 
@@ -110,6 +112,11 @@ class Pass(Generic[Unit]):
     command: str = ""  # on the command line, where it is not the name
     listed: Callable[[Sequence[Unit]], object] = len  # the units of a call as JSON has them
     cautions: Callable[[Warp], tuple[str, ...]] = no_cautions
+    pace: float | None = None  # the usual seconds a unit; None where no common practice is known
+    instead_of: tuple[str, ...] = ()  # the passes that it makes needless, the first of them in their order first
+    optional: bool = False  # may be passed over
+    on_loom: bool = True  # done where the warp is woven; else before it comes there
+    to_old_warp: bool = False  # takes an older warp that is still on the loom
 
     @property
     def compares(self) -> bool:

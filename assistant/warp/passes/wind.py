@@ -93,4 +93,5 @@ WIND = Pass(
     units=_units,
     cut=_cut,
     tell=_tell,
+    on_loom=False,
 )

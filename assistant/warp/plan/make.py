@@ -3,17 +3,15 @@
 from collections.abc import Iterator, Sequence
 
 from assistant.errors import PlanError
+from assistant.warp.heddles import heddle_cautions, heddles, shaft_plans
 from assistant.warp.lengths import METRES, per_unit
 from assistant.warp.model import Warp
-from assistant.warp.plan.heddles import heddle_cautions, heddles, shaft_plans
-from assistant.warp.plan.reed import InReed, in_reed, rank_reeds, start, too_wide
-from assistant.warp.plan.sections import sections, usual_width
-from assistant.warp.plan.sett import closest, sett_cautions
-from assistant.warp.plan.sley import WITHIN
-from assistant.warp.plan.times import AFRESH, Time, times
+from assistant.warp.passes import TIE
 from assistant.warp.plan.whole import GroupPlan, Plan, Tying
 from assistant.warp.plan.wishes import Wishes, wishes
-from assistant.warp.plan.yarn import label_cautions, warp_length, yarn_plans
+from assistant.warp.plan.work import Time, sections, times, usual_width
+from assistant.warp.plan.yarn import closest, label_cautions, sett_cautions, warp_length, yarn_plans
+from assistant.warp.reed import WITHIN, InReed, in_reed, rank_reeds, start, too_wide
 
 
 def plan(warp: Warp, wanted: Wishes | None = None) -> Plan:
@@ -53,9 +51,9 @@ def plan(warp: Warp, wanted: Wishes | None = None) -> Plan:
 def _tying(warp: Warp, wanted: Wishes, known: Sequence[Time]) -> Tying:
     """The knots take the place of tying on at the front, and the old ends keep their heddles and dents."""
     seconds = {time.job: time.seconds for time in known}
-    afresh = sum(seconds.get(job, 0) for job in AFRESH)
+    afresh = sum(seconds.get(job, 0) for job in TIE.instead_of)
     shorter = max(0.0, wanted.waste - wanted.waste_tied) * METRES[warp.unit]
-    return Tying(warp.ends * shorter, afresh - seconds["tie"] if seconds.keys() >= set(AFRESH) else None)
+    return Tying(warp.ends * shorter, afresh - seconds[TIE.name] if seconds.keys() >= set(TIE.instead_of) else None)
 
 
 def _too_few_shafts(warp: Warp) -> Iterator[str]:

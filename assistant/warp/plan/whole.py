@@ -5,17 +5,13 @@ from dataclasses import dataclass
 from itertools import groupby
 from textwrap import wrap
 
+from assistant.warp.heddles import ShaftPlan
 from assistant.warp.lengths import SPAN, YARD, per_unit, plain, with_unit
 from assistant.warp.model import Unit, Warp
-from assistant.warp.plan.alike import alike
-from assistant.warp.plan.heddles import ShaftPlan
-from assistant.warp.plan.reed import InReed, ReedChoice, Start, reed_dents
-from assistant.warp.plan.sections import Section
-from assistant.warp.plan.sett import Closest
-from assistant.warp.plan.sley import written
-from assistant.warp.plan.times import Time, shown
 from assistant.warp.plan.wishes import Wishes
-from assistant.warp.plan.yarn import YarnPlan
+from assistant.warp.plan.work import Section, Time, alike, shown
+from assistant.warp.plan.yarn import Closest, YarnPlan
+from assistant.warp.reed import InReed, ReedChoice, Start, reed_dents, written
 
 WIDTH = 100  # characters a line
 

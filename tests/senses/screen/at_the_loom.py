@@ -4,7 +4,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from assistant.senses.screen.glyphs import GLYPHS
-from assistant.session.view import GroupLine, GroupState, Mode, Shown, Status, View
+from assistant.session.view import GroupLine, GroupState, Lettering, Mode, Status, View
 
 WELL = Status(hears=True, speaks=True, heard="next")
 
@@ -14,7 +14,7 @@ CALLING = View(
     unit="end",
     compares=False,
     mode=Mode.CALLING,
-    figures=(Shown("1", "215"), Shown("2", "216"), Shown("3", "217"), Shown("4", "218")),
+    figures=(Lettering("1", "215"), Lettering("2", "216"), Lettering("3", "217"), Lettering("4", "218")),
     called="1, 2, 3, 4",
     aside="",
     first=215,
@@ -33,7 +33,7 @@ CALLING = View(
 )
 
 
-def called(*figures: Shown, **more: object) -> View:
+def called(*figures: Lettering, **more: object) -> View:
     """A call that shows these."""
     line = ", ".join(figure.text for figure in figures)
     return replace(CALLING, **{"figures": figures, "called": line, "calling": len(figures), **more})  # type: ignore[arg-type]
@@ -50,9 +50,9 @@ COUNTING = asking(Mode.COUNTING, "How many ends were missing?", counted=24)
 PARTWAY = asking(Mode.PARTWAY, "How many ends of this call are threaded?", counted=20)
 OFF = asking(Mode.OFF, "Thread it again, say that it is right, or go on.", counted=22)
 ASKING = asking(
-    Mode.ASKING, "Which shaft is end 18 on?", counted=25, called="", figures=(Shown("18?", "from the clip"),)
+    Mode.ASKING, "Which shaft is end 18 on?", counted=25, called="", figures=(Lettering("18?", "from the clip"),)
 )
-FOUND = asking(Mode.FOUND, "Take out 4 ends.", counted=25, called="", figures=(Shown("20", "from this end on"),))
+FOUND = asking(Mode.FOUND, "Take out 4 ends.", counted=25, called="", figures=(Lettering("20", "from this end on"),))
 SURE = asking(Mode.SURE, "Begin stripe 4 anew?", counted=22)
 PAUSED = asking(Mode.PAUSED, "Paused.")
 FINISHED = asking(

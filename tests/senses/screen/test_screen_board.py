@@ -7,7 +7,7 @@ import pytest
 from at_the_loom import CALLING, CLOSING, EVERY, FINISHED, OFF, PAUSED, WELL, called, read
 
 from assistant.senses.screen.board import BoardApp
-from assistant.session.view import Mode, Shown, Status, View
+from assistant.session.view import Lettering, Mode, Status, View
 
 SMALL, LARGE = (80, 24), (200, 60)
 SIZES = pytest.mark.parametrize("size", [SMALL, LARGE], ids=["80x24", "200x60"])
@@ -56,7 +56,7 @@ def test_every_state_fills_the_terminal_and_no_more(mode: Mode, size: tuple[int,
     ],
 )
 def test_the_shafts_are_read_from_afar(ends: tuple[tuple[int, ...], ...], size: tuple[int, int]) -> None:
-    rows = shown(called(*(Shown("/".join(map(str, end)), str(n)) for n, end in enumerate(ends, 215))), size)
+    rows = shown(called(*(Lettering("/".join(map(str, end)), str(n)) for n, end in enumerate(ends, 215))), size)
     assert read(rows) == ["/".join(map(str, end)) for end in ends]
     numbers = [word for row in rows for word in row.replace("─", " ").split() if word in {"215", "216", "217", "218"}]
     assert numbers == ["215", "216", "217", "218"][: len(ends)]

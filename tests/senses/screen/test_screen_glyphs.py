@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 
 from assistant.senses.screen.columns import columns
 from assistant.senses.screen.glyphs import GLYPHS, big
-from assistant.session.view import Shown
+from assistant.session.view import Lettering
 
 SMALL, LARGE = (80, 16), (200, 52)  # what a terminal of 80x24 or 200x60 leaves for figures
 
@@ -15,8 +15,8 @@ shafts = st.integers(1, 24).map(str)
 ends = st.lists(st.one_of(shafts, st.tuples(shafts, shafts).map("/".join)), min_size=1, max_size=4)
 
 
-def pieces(*texts: str) -> list[Shown]:
-    return [Shown(text, str(number)) for number, text in enumerate(texts, 998)]
+def pieces(*texts: str) -> list[Lettering]:
+    return [Lettering(text, str(number)) for number, text in enumerate(texts, 998)]
 
 
 def height(lines: list[str]) -> int:
@@ -56,7 +56,7 @@ def test_figures_are_as_high_as_the_room_allows(texts: list[str], size: tuple[in
 
 
 def test_a_call_drawn_in_full() -> None:
-    assert big([Shown("1", "7"), Shown("3/7", "8 flax")], 32, 8) == [
+    assert big([Lettering("1", "7"), Lettering("3/7", "8 flax")], 32, 8) == [
         "   ██     ██████    ██  ██████  ",
         " ████         ██    ██      ██  ",
         "   ██     ██████  ████      ██  ",
@@ -67,12 +67,12 @@ def test_a_call_drawn_in_full() -> None:
 
 
 def test_each_end_has_its_number_and_yarn_under_it() -> None:
-    last = big([Shown("1", "215 flax"), Shown("2", "216 rust")], *SMALL)[-1]
+    last = big([Lettering("1", "215 flax"), Lettering("2", "216 rust")], *SMALL)[-1]
     assert last.replace("─", " ").split() == ["215", "flax", "216", "rust"]
 
 
 def test_a_yarn_with_a_long_name_gives_way() -> None:
-    line = big([Shown(str(n), f"{n} hand-spun tussah silk, undyed") for n in range(1, 9)], *SMALL)[-1]
+    line = big([Lettering(str(n), f"{n} hand-spun tussah silk, undyed") for n in range(1, 9)], *SMALL)[-1]
     assert columns(line) == 80
     assert line.count("…") == 8
 

@@ -12,7 +12,7 @@ from at_the_loom import CALLING, CLOSING, FINISHED, OFF, WELL, called
 from assistant.senses.screen import Screen
 from assistant.senses.screen.lines import Lines
 from assistant.senses.screen.memory import Memory
-from assistant.session.view import Shown, Status, View
+from assistant.session.view import Lettering, Status, View
 
 
 def printed(*shown: tuple[View, Status]) -> list[str]:
@@ -34,7 +34,7 @@ def test_everything_is_said_once() -> None:
 
 
 def test_a_new_call_is_one_line() -> None:
-    after = called(Shown("3/7"), Shown("8"), first=219, counted=18, done=218, seconds_left=11_400)
+    after = called(Lettering("3/7"), Lettering("8"), first=219, counted=18, done=218, seconds_left=11_400)
     assert printed((CALLING, WELL), (after, WELL))[5:] == [
         "ends 219 to 220: 3/7, 8; 18 of 24 ends, warp 218 of 1000 ends, 21 %"
     ]

@@ -23,7 +23,7 @@ from hypothesis import strategies as st
 
 from assistant.senses.screen import words
 from assistant.senses.screen.columns import apart, centred, columns, flowed, padded, shortened
-from assistant.session.view import GroupLine, GroupState, Mode, Shown, Status, View
+from assistant.session.view import GroupLine, GroupState, Lettering, Mode, Status, View
 
 HOUR = 3600
 
@@ -83,7 +83,7 @@ def test_what_was_heard_and_noticed() -> None:
     ("view", "afar"),
     [
         (CALLING, "1 2 3 4"),
-        (called(Shown("3/7"), Shown("12")), "3/7 12"),
+        (called(Lettering("3/7"), Lettering("12")), "3/7 12"),
         (CLOSING, "EVEN?"),
         (WHICH, "1 SHORT 2 OVER"),
         (COUNTING, "HOW MANY?"),
@@ -109,14 +109,14 @@ def test_every_state_is_told_from_the_others_without_colour() -> None:
 
 
 def test_what_stands_under_the_figures() -> None:
-    view = called(Shown("1", "999 flax"), Shown("2", "1000"))
+    view = called(Lettering("1", "999 flax"), Lettering("2", "1000"))
     assert [piece.caption for piece in words.from_afar(view)] == ["999 flax", "1000"]
 
 
 def test_the_call_in_one_line() -> None:
-    view = called(Shown("1"), Shown("3/7"))
+    view = called(Lettering("1"), Lettering("3/7"))
     assert words.called(view) == "ends 215 to 216: 1, 3/7; 14 of 24 ends, warp 214 of 1000 ends, 21 %"
-    assert words.called(called(Shown("1"))).startswith("end 215: 1; ")
+    assert words.called(called(Lettering("1"))).startswith("end 215: 1; ")
     counted = replace(view, unit="heddle", called="shaft 3: 2.")
     assert words.called(counted).startswith("heddles 215 to 216: shaft 3: 2; 14 of 24 heddles, ")
     assert words.called(called()) == words.called(PAUSED) == ""

@@ -3,8 +3,8 @@
 from hypothesis import given
 from hypothesis import strategies as st
 
+from assistant.warp.heddles import ShaftPlan, level, shaft_plans
 from assistant.warp.model import Warp
-from assistant.warp.plan.heddles import ShaftPlan, level, shaft_plans
 from assistant.warp.sequence import loads
 
 

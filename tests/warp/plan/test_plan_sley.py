@@ -8,8 +8,7 @@ from hypothesis import strategies as st
 
 from assistant.errors import PlanError
 from assistant.warp.lengths import plain
-from assistant.warp.plan.reed import rank_reeds
-from assistant.warp.plan.sley import Sley, evenly, spread, written
+from assistant.warp.reed import Sley, evenly, rank_reeds, spread, written
 
 repeats = st.lists(st.integers(0, 5), min_size=1, max_size=8).filter(any).map(tuple)
 

@@ -5,8 +5,7 @@ import pytest
 from assistant.warp.counts import metres_per_kg
 from assistant.warp.lengths import METRES
 from assistant.warp.model import Warp
-from assistant.warp.plan.sett import closest, diameters, sett_cautions
-from assistant.warp.plan.yarn import label_cautions, warp_length, yarn_plans
+from assistant.warp.plan.yarn import closest, diameters, label_cautions, sett_cautions, warp_length, yarn_plans
 from assistant.warp.sequence import loads
 
 FLAX = "groups: [{thread: 50(1 2), yarn: flax}]"

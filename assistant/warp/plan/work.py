@@ -1,0 +1,106 @@
+"""What the work is cut into: groups that are alike, sections to tie on, and the time that each job takes."""
+
+from collections.abc import Iterator, Mapping, Sequence
+from itertools import groupby, pairwise
+from typing import NamedTuple
+
+from assistant.errors import PlanError
+from assistant.warp.lengths import plain
+from assistant.warp.model import Group, Unit
+from assistant.warp.passes import PASSES
+from assistant.warp.reed import InReed
+
+
+class Alike(NamedTuple):
+    """So many groups from the one at index `first` on, each of so many ends."""
+
+    first: int
+    times: int
+    ends: int
+    name: str  # "edge", "stripe 1 to 10", or "right edge to stripe 1"
+
+
+def alike(groups: Sequence[Group]) -> Iterator[Alike]:
+    """The groups in order, equal neighbours together."""
+    first = 0
+    for ends, run in groupby(groups, key=lambda group: group.ends):
+        names = [group.name for group in run]
+        yield Alike(first, len(names), len(ends), _together(names[0], names[-1]))
+        first += len(names)
+
+
+def _together(first: str, last: str) -> str:
+    """What to call the groups from one to another."""
+    if first == last:
+        return first
+    stem, _, number = last.rpartition(" ")
+    return f"{first} to {number if number.isdecimal() and first.rpartition(' ')[0] == stem else last}"
+
+
+MOST_SECTIONS = 1000
+USUAL = {"inch": 1.0, "cm": 2.0}
+
+
+class Section(NamedTuple):
+    """Ends tied on together."""
+
+    first_end: int
+    ends: int
+    width: float
+
+    def as_json(self) -> dict[str, float]:
+        """Every field by name."""
+        return {"first_end": self.first_end, "ends": self.ends, "width": round(self.width, 4)}
+
+
+def usual_width(lying: InReed, unit: Unit) -> float:
+    """An inch or 2 cm, but no less than a dent and no more than a thousand sections."""
+    return max(USUAL[unit], 1 / lying.per_inch_or_cm, lying.width / MOST_SECTIONS)
+
+
+def sections(lying: InReed, width: float) -> tuple[Section, ...]:
+    """Sections of whole dents, each as near to `width` as its last dent allows, from the first end on.
+
+    A rest narrower than half a section goes with the last one. Raises PlanError where they are too narrow to tie.
+    """
+    per_section = lying.per_inch_or_cm * width  # dents
+    number = max(1, int(lying.dents / per_section + 0.5))
+    if per_section < 1 - 1e-9 or number > MOST_SECTIONS:
+        raise PlanError(f"a section of {plain(width, 4)} is too narrow; write a width that holds some ends")
+    borders = [min(lying.dents, round(i * per_section)) for i in range(number)] + [lying.dents]
+    found = (_section(lying, before, last) for before, last in pairwise(borders))
+    return tuple(section for section in found if section.ends)
+
+
+def _section(lying: InReed, before: int, last: int) -> Section:
+    """The ends in the dents after `before` up to `last`."""
+    first = lying.sley.ends(before + 1).start
+    ends = min(lying.sley.ends(last).stop - 1, lying.ends) - first + 1
+    return Section(first, ends, (last - before) / lying.per_inch_or_cm)
+
+
+class Time(NamedTuple):
+    """One job; `own` where the pace is the weaver's, not common practice."""
+
+    job: str
+    seconds: float
+    own: bool
+
+
+def times(ends: int, heddles: int, paces: Mapping[str, float]) -> tuple[Time, ...]:
+    """The jobs whose pace is known, in seconds an end, or a heddle for `heddles`."""
+    known = {**{name: job.pace for name, job in PASSES.items() if job.pace}, **paces}
+    return tuple(
+        Time(name, known[name] * (heddles if job.unit == "heddle" else ends), name in paces)
+        for name, job in PASSES.items()
+        if name in known
+    )
+
+
+def shown(seconds: float) -> str:
+    """A time to read: "2 h 15 min", to five minutes from an hour on."""
+    minutes = max(1, round(seconds / 60))
+    if minutes < 60:
+        return f"{minutes} min"
+    hours, rest = divmod(5 * round(minutes / 5), 60)
+    return f"{hours:,} h {rest} min" if rest else f"{hours:,} h"
