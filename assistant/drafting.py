@@ -1,10 +1,9 @@
 """Drafts in files: into sequence files, and out of them."""
 
-import os
-from contextlib import suppress
 from pathlib import Path
 
 from assistant.errors import DraftError, SequenceError
+from assistant.files import write_whole
 from assistant.warp.draft import Draft, edges, read_draft, read_list, to_warp, write_draft
 from assistant.warp.draft.reading import MOST_BYTES
 from assistant.warp.model import Edge, Warp
@@ -77,16 +76,9 @@ def _checked(text: str, warp: Warp, file: Path) -> Warp:
 
 def _write(text: str, out: Path, replace: bool) -> None:
     """Write a file; it is there whole, or not at all."""
-    new = out.with_name(f".{out.name}.new")
     try:
         if out.exists() and not replace:
             raise DraftError("is there already", "choose another name, or say that it may be replaced", file=str(out))
-        with new.open("w", encoding="utf-8", newline="\n") as opened:
-            opened.write(text)
-            opened.flush()
-            os.fsync(opened.fileno())
-        os.replace(new, out)
+        write_whole(out, text.encode())
     except OSError as error:
-        with suppress(OSError):
-            new.unlink()
         raise DraftError(f"cannot be written: {error.strerror}", "check the name", file=str(out)) from None

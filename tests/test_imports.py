@@ -27,10 +27,10 @@ MAY_IMPORT = {
     "senses": {"ending", "errors", "files", "meaning", "folders", "words", "session"},
     "models": {"errors", "senses", "words"},
     "rehearsal": {"errors", "words", "warp", "finder", "readback", "session", "senses"},
-    "cards": {"errors", "layouts", "warp"},
-    "record": {"errors", "words", "layouts", "session", "warp"},
+    "cards": {"errors", "files", "layouts", "warp"},
+    "record": {"errors", "files", "words", "layouts", "session", "warp"},
     "noting": {"errors", "words", "session"},
-    "drafting": {"errors", "warp"},
+    "drafting": {"errors", "files", "warp"},
     "finding": {"errors", "words", "finder", "session", "warp"},
     "sitting": {"errors", "meaning", "words", "warp", "session", "senses"},
     "commands": {

@@ -5,6 +5,7 @@ from contextlib import redirect_stdout
 from pathlib import Path
 
 from assistant.errors import CardError
+from assistant.files import write_whole
 
 NO_LIBRARY = (
     "a PDF needs WeasyPrint: pip install 'heddlecall[cards]'; or write the card to OUT.html and print it from a browser"
@@ -22,7 +23,7 @@ def write_cards(html: str, path: Path) -> None:
         raise CardError(f"{path}: a card is HTML or PDF; end the name in .html or .pdf")
     document = writers[path.suffix.lower()](html)
     try:
-        path.write_bytes(document)
+        write_whole(path, document)
     except OSError as error:
         raise CardError(f"{path}: cannot be written: {error.strerror}") from None
 

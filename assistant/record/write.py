@@ -3,6 +3,7 @@
 from pathlib import Path
 
 from assistant.errors import RecordError
+from assistant.files import write_whole
 
 
 def ending(path: Path, endings: tuple[str, ...], what: str) -> Path:
@@ -15,6 +16,6 @@ def ending(path: Path, endings: tuple[str, ...], what: str) -> Path:
 def write(path: Path, text: str) -> None:
     """Write a text as UTF-8. Raises RecordError where that cannot be done."""
     try:
-        path.write_bytes(text.encode())
+        write_whole(path, text.encode())
     except OSError as error:
         raise RecordError(f"{path}: cannot be written: {error.strerror}") from None

@@ -3,7 +3,6 @@
 import hashlib
 import io
 import json
-import os
 from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
@@ -12,6 +11,7 @@ import numpy as np
 import platformdirs
 import soundfile
 
+from assistant.files import write_whole
 from assistant.senses.mouth.player import RATE, SILENCE, Samples
 
 QUIET = 0.01  # of the peak, 40 dB below it: what is softer, at either end, is silence
@@ -71,11 +71,6 @@ class Shelf:
         sound = io.BytesIO()
         soundfile.write(sound, clip, RATE, format="FLAC", subtype="PCM_16")
         file = self.file(text, speed)
-        unfinished = file.with_suffix(f".{os.getpid()}")
         with suppress(OSError):
             self.folder.mkdir(parents=True, exist_ok=True)
-            try:
-                unfinished.write_bytes(sound.getvalue() + hashlib.sha256(sound.getvalue()).digest())
-                unfinished.replace(file)
-            finally:
-                unfinished.unlink(missing_ok=True)
+            write_whole(file, sound.getvalue() + hashlib.sha256(sound.getvalue()).digest())

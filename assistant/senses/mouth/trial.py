@@ -1,5 +1,6 @@
 """List the voices, or try one: through the loudspeaker or into a file."""
 
+import io
 import time
 from contextlib import closing
 from pathlib import Path
@@ -7,6 +8,7 @@ from pathlib import Path
 import soundfile
 
 from assistant.errors import DeviceLost, DeviceMissing, SoundFileError
+from assistant.files import write_whole
 from assistant.senses.mouth import SPEED, VOLUME
 from assistant.senses.mouth.cable import Cable
 from assistant.senses.mouth.loudspeaker import Loudspeaker
@@ -61,7 +63,9 @@ def wait(loudspeaker: Loudspeaker) -> None:
 
 def write(out: Path, samples: Samples) -> None:
     """A WAV file of 16 bits, one channel."""
+    sound = io.BytesIO()
+    soundfile.write(sound, samples, RATE, format="WAV", subtype="PCM_16")
     try:
-        soundfile.write(out, samples, RATE, format="WAV", subtype="PCM_16")
-    except soundfile.SoundFileError as error:
-        raise SoundFileError(f"{out}: cannot be written ({error}); choose another place") from error
+        write_whole(out, sound.getvalue())
+    except OSError as error:
+        raise SoundFileError(f"{out}: cannot be written ({error.strerror}); choose another place") from error

@@ -1,7 +1,6 @@
 """Where the page can be reached, and with what: its addresses, and two secrets that nobody can guess."""
 
 import json
-import os
 import secrets
 import socket
 import sys
@@ -9,6 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from assistant.errors import DeviceMissing
+from assistant.files import write_whole
 from assistant.folders import data
 
 HERE = "127.0.0.1"
@@ -110,12 +110,9 @@ def _is_secret(text: str) -> bool:
 
 def _keep(door: Door, file: Path) -> None:
     """For this user's eyes only."""
-    new = file.with_suffix(".new")
+    kept = json.dumps({"port": door.port, "key": door.key, "cookie": door.cookie})
     try:
         file.parent.mkdir(parents=True, exist_ok=True)
-        new.unlink(missing_ok=True)
-        with os.fdopen(os.open(new, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600), "w", encoding="utf-8") as out:
-            json.dump({"port": door.port, "key": door.key, "cookie": door.cookie}, out)
-        os.replace(new, file)
+        write_whole(file, kept.encode(), private=True)
     except OSError as error:
         raise DeviceMissing(f"the page's address cannot be kept in {file}: {error.strerror}") from error

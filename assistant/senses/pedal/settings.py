@@ -1,6 +1,5 @@
 """The pedal the weaver taught, kept as YAML in the user's configuration folder."""
 
-import os
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -8,6 +7,7 @@ import platformdirs
 import yaml
 
 from assistant.errors import DeviceMissing
+from assistant.files import write_whole
 from assistant.senses.pedal.gestures import Role
 
 TEACH = "teach the pedal with: heddlecall pedal"
@@ -34,11 +34,7 @@ def save_pedal(pedal: Pedal, file: Path | None = None) -> Path:
     text = yaml.safe_dump({"source": pedal.source, "device": pedal.device, "switches": switches}, sort_keys=False)
     try:
         file.parent.mkdir(parents=True, exist_ok=True)
-        with file.with_suffix(".new").open("w", encoding="utf-8") as new:
-            new.write(text)
-            new.flush()
-            os.fsync(new.fileno())
-        os.replace(new.name, file)
+        write_whole(file, text.encode())
     except OSError as error:
         raise DeviceMissing(f"the pedal cannot be kept in {file}: {error.strerror}") from error
     return file
