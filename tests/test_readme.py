@@ -1,4 +1,4 @@
-"""What the README and the guide tell a newcomer to type is understood."""
+"""What the README and the guide tell a newcomer to type is understood, and their links lead somewhere."""
 
 import re
 import shlex
@@ -12,6 +12,9 @@ from assistant.words.language import load
 
 ROOT = Path(__file__).parent.parent
 README = (ROOT / "README.md").read_text(encoding="utf-8")
+PAGES = sorted(
+    page for folder in (".", "docs", "models", "sequences", "tests/bench") for page in (ROOT / folder).glob("*.md")
+)
 TYPED = re.findall(r"^ +heddlecall (.*)$", README, re.MULTILINE)
 
 pytestmark = pytest.mark.skipif(not TYPED, reason="no README beside the tests")
@@ -38,3 +41,19 @@ def test_the_table_names_the_words_and_keys_that_work() -> None:
     assert said <= {word for spoken in commands.values() for word in spoken}
     keys = set(re.findall(r"`(.)`", table))
     assert keys == {key for key in KEYS if len(key) == 1}
+
+
+def anchors(file: Path) -> set[str]:
+    """What a link into it may name: its headings in small letters, without punctuation, with hyphens for spaces."""
+    headings = re.findall(r"^#+ (.*)$", file.read_text(encoding="utf-8"), re.MULTILINE)
+    return {re.sub(r"[^\w -]", "", heading.lower()).replace(" ", "-") for heading in headings}
+
+
+@pytest.mark.parametrize("page", PAGES, ids=lambda page: str(page.relative_to(ROOT)))
+def test_every_link_in_a_page_leads_somewhere(page: Path) -> None:
+    links = re.findall(r"\]\(([^)\s]+)\)", page.read_text(encoding="utf-8"))
+    for link in (link for link in links if "://" not in link):
+        name, _, anchor = link.partition("#")
+        target = page.parent / name if name else page
+        assert target.exists(), link
+        assert not anchor or anchor in anchors(target), link
