@@ -74,12 +74,12 @@ def end(options: Options) -> None:
 
 
 def job(options: Options) -> None:
-    from assistant.session.resume import Wish
+    from assistant.session.resume import Resumption
     from assistant.sitting.run import Gear, sit
 
     gear = Gear(**{name: getattr(options, name) for name in Gear.__slots__})
-    wish = Wish(options.fresh, options.edited)
-    sit(find(options.file), PASSES[options.job], _language(options), wish, options.size, gear)
+    resumption = Resumption(options.fresh, options.edited)
+    sit(find(options.file), PASSES[options.job], _language(options), resumption, options.size, gear)
 
 
 def find_(options: Options) -> None:

@@ -15,8 +15,9 @@ from assistant.senses.screen.memory import Memory
 from assistant.session.events import Event, Kind, Say, Sound
 from assistant.session.journal import Journal
 from assistant.session.machine import Session
-from assistant.session.resume import Wish, choose, replayed
+from assistant.session.resume import Resumption, replayed
 from assistant.sitting.loop import Loop
+from assistant.sitting.prepare import open_record
 from assistant.warp.passes import THREAD
 from assistant.warp.sequence import loads
 from assistant.words.language import load
@@ -40,13 +41,12 @@ class Teller(SilentMouth):
 
 def sit(path: Path, pipe: int, presses: list[Kind]) -> None:
     """One sitting, in a process of its own, with more presses waiting than it will live to take."""
-    with Journal(path) as journal:
-        record = choose(journal, FILE, THREAD, WARP, load("en"), Wish(), time.time())
-        with journal.hold(record):
-            loop = Loop(replayed(journal, record, load("en")), journal.keep(record), Teller(pipe), Memory())
-            for press in presses:
-                loop.post(Event(press, time.time(), source="pedal"))
-            loop.run()
+    with Journal(path) as journal, journal.hold(FILE, "thread", "the window to be killed"):
+        record, session = open_record(journal, FILE, THREAD, WARP, load("en"), Resumption(), time.time())
+        loop = Loop(session, journal.keep(record), Teller(pipe), Memory())
+        for press in presses:
+            loop.post(Event(press, time.time(), source="pedal"))
+        loop.run()
 
 
 def killed_sitting(path: Path, presses: list[Kind], until: int, then_s: float) -> int:
@@ -79,7 +79,7 @@ def test_nothing_acknowledged_is_lost_and_nothing_counted_twice(tmp_path: Path, 
     path = tmp_path / "journal.sqlite3"
     chance = random.Random(seed)
     with Journal(path) as journal:
-        choose(journal, FILE, THREAD, WARP, load("en"), Wish(), 0.0)
+        open_record(journal, FILE, THREAD, WARP, load("en"), Resumption(), 0.0)
     events: list[Event] = []
     lived = Session(WARP, load("en"))
     caught = 0
@@ -111,5 +111,5 @@ def test_a_killed_sitting_leaves_the_warp_free_to_go_on_with(tmp_path: Path) -> 
     with Journal(path) as journal:
         record = journal.under_way(FILE, "thread")
         assert record is not None
-        with journal.hold(record):
+        with journal.hold(FILE, "thread", "the window after it"):
             assert replayed(journal, record, load("en")).done == 8

@@ -23,7 +23,7 @@ MAY_IMPORT = {
     "warp": {"errors", "meaning"},
     "finder": {"errors", "meaning", "warp"},
     "readback": {"errors", "meaning", "warp", "finder"},
-    "session": {"errors", "folders", "meaning", "words", "warp", "finder", "readback"},
+    "session": {"errors", "files", "folders", "meaning", "words", "warp", "finder", "readback"},
     "senses": {"ending", "errors", "files", "meaning", "folders", "words", "session"},
     "models": {"errors", "senses", "words"},
     "rehearsal": {"errors", "words", "warp", "finder", "readback", "session", "senses"},

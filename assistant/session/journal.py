@@ -2,8 +2,9 @@
 
 import sqlite3
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass, replace
+from hashlib import sha256
 from itertools import count
 from pathlib import Path
 from typing import Self
@@ -12,6 +13,7 @@ from filelock import FileLock, Timeout
 
 from assistant import folders
 from assistant.errors import JournalError
+from assistant.files import write_whole
 from assistant.session.events import NOT_LOOKED_FOR, WRITTEN, Event, Kind
 from assistant.warp.model import Warp
 from assistant.warp.sequence import dump, loads
@@ -199,14 +201,24 @@ class Journal:
         return replace(record, sequence=sequence)
 
     @contextmanager
-    def hold(self, record: Record) -> Iterator[None]:
-        """Keep this warp to ourselves for a sitting. Raises JournalError where another window has it."""
-        with self._plainly():
+    def hold(self, file: Path, job: str, window: str) -> Iterator[None]:
+        """Keep this job of this file to ourselves for a sitting; `window` says to others which one has it.
+
+        Before this nothing is read that is acted on, so that one window has one record. Raises JournalError where
+        another window has it.
+        """
+        place = str(file.resolve())
+        name = sha256(f"{place}\n{job}".encode()).hexdigest()[:16]
+        told = self.path.with_name(f"sitting-{name}.window")
+        with self._plainly(), ExitStack() as held:
             try:
-                lock = FileLock(self.path.with_name(f"warp-{record.id}.lock"), timeout=0).acquire()
+                held.enter_context(FileLock(told.with_suffix(".lock"), timeout=0))
             except Timeout as error:
-                raise JournalError(f"{record.file}: another window has this warp; go on there") from error
-        with lock:
+                raise JournalError(f"{place}: another window has this warp{_named(told)}; go on there") from error
+            write_whole(told, window.encode())
+            held.callback(told.unlink, missing_ok=True)
+            kept = held.pop_all()
+        with kept:
             yield
 
     def events(self, record: Record) -> list[Event]:
@@ -267,3 +279,11 @@ class Journal:
         with self._plainly():
             last: float | None = self._db.execute(query, (record.id, WRITTEN)).fetchone()[0]
         return record.began if last is None else last
+
+
+def _named(told: Path) -> str:
+    """Which window has a job, as far as is known: " (...)", or "" where it has only just taken it."""
+    try:
+        return f" ({told.read_text(encoding='utf-8')})"
+    except (OSError, UnicodeDecodeError):
+        return ""

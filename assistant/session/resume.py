@@ -1,20 +1,20 @@
-"""Take a warp up where the journal left it, or begin it."""
+"""Take a warp up where the journal left it: the session as a record leaves it, and what an edited file means for it."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
 
 from assistant.errors import WarpChanged
-from assistant.session.changes import changes, touches_done
 from assistant.session.journal import Journal, Record
 from assistant.session.machine import Session
-from assistant.warp.model import Warp
-from assistant.warp.passes import PASSES, Pass
+from assistant.session.view import GroupLine, GroupState
+from assistant.warp.model import Group, Warp
+from assistant.warp.passes import PASSES
 from assistant.words.language import Language
 
 
 @dataclass(frozen=True, slots=True)
-class Wish:
+class Resumption:
     """How the weaver wants to go on: anew, keeping the old record, or with the edited file."""
 
     fresh: bool = False
@@ -28,29 +28,58 @@ def replayed(journal: Journal, record: Record, language: Language) -> Session:
     return session
 
 
-def choose(
-    journal: Journal, file: Path, job: Pass[Any], warp: Warp, language: Language, wish: Wish, at: float
-) -> Record:
-    """The record to go on with. Raises WarpChanged where the file was edited since and nothing was said about it.
+def to_revise(file: Path, left: Session, warp: Warp, edited: bool) -> bool:
+    """Whether a record that was left so is to be revised, where its file now holds this warp; `edited`: it may be.
 
-    Raises PlanError, and begins nothing, where the warp lacks what the job takes.
+    Raises WarpChanged where the file was edited since and it may not, or in groups already done; PlanError where the
+    warp lacks what the job takes.
     """
-    units = job.by_group(warp)
-    record = None if wish.fresh else journal.under_way(file, job.name)
-    if record is None:
-        return journal.begin(file, job.name, warp, at)
-    begun = record.warp
-    if begun == warp:
-        return record
-    said = "; ".join(changes(begun, warp))
-    if touches_done(job.by_group(begun), units, replayed(journal, record, language).summary()):
+    if left.warp == warp:
+        return False
+    said = "; ".join(changes(left.warp, warp))
+    if touches_done(left.job.by_group(left.warp), left.job.by_group(warp), left.summary()):
         raise WarpChanged(
             f"{file}: edited since it was begun, in groups already done: {said}. "
             "Put the file back as it was, or start anew with --fresh; the old record is kept"
         )
-    if not wish.edited:
+    if not edited:
         raise WarpChanged(
             f"{file}: edited since it was begun: {said}. "
             "Nothing done is touched: go on with --edited, or start anew with --fresh; the old record is kept"
         )
-    return journal.revise(record, warp)
+    return True
+
+
+def changes(begun: Warp, edited: Warp) -> list[str]:
+    """One line for each group that is not the same, then for whatever else differs."""
+    lines = [
+        _group_change(number, old, new)
+        for number, (old, new) in enumerate(zip(begun.groups, edited.groups, strict=False), 1)
+        if old != new
+    ]
+    before, now = len(begun.groups), len(edited.groups)
+    if before != now:
+        lines.append(f"there were {before} groups, now there are {now}")
+    if not lines:
+        lines.append("the groups are the same; other entries of the file changed")
+    return lines
+
+
+def _group_change(number: int, old: Group, new: Group) -> str:
+    name = f"group {number}, {old.name}"
+    if old.name != new.name:
+        return f"{name}: is now called {new.name}"
+    if len(old.ends) != len(new.ends):
+        return f"{name}: had {len(old.ends)} ends, now has {len(new.ends)}"
+    end = next(end for end, (a, b) in enumerate(zip(old.ends, new.ends, strict=True), 1) if a != b)
+    return f"{name}: differs from end {end} on"
+
+
+def touches_done(
+    begun: Sequence[Sequence[object]], edited: Sequence[Sequence[object]], summary: Sequence[GroupLine]
+) -> bool:
+    """A group already begun no longer has the same units, so that its count would no longer hold."""
+    return any(
+        line.state is not GroupState.WAITING and edited[index : index + 1] != [units]
+        for index, (line, units) in enumerate(zip(summary, begun, strict=True))
+    )

@@ -32,10 +32,10 @@ from assistant.senses.screen.together import Together
 from assistant.session.events import VOICE, Event, Kind
 from assistant.session.history import own_pace
 from assistant.session.journal import Journal, default_path
-from assistant.session.resume import Wish, choose, replayed
+from assistant.session.resume import Resumption
 from assistant.sitting.loop import LOUDSPEAKER, MICROPHONE, Loop
+from assistant.sitting.prepare import prepared
 from assistant.warp.passes import Manner, Pass
-from assistant.warp.sequence import load
 from assistant.words.language import Language, UntaughtEar
 
 if TYPE_CHECKING:
@@ -75,39 +75,38 @@ class Gear:
         return min(self.volume_cap, NIGHT_CAP) if self.night else self.volume_cap
 
 
-def sit(file: Path, job: Pass[Any], language: Language, wish: Wish, size: int | None, gear: Gear) -> None:
+def sit(file: Path, job: Pass[Any], language: Language, resumption: Resumption, size: int | None, gear: Gear) -> None:
     """Go on with a job from where it was left until the weaver leaves; `size` is that of its calls from now on."""
-    warp = load(file)
     if gear.echo_canceller:
         gear = _cancelling(gear)
     if size is not None:
         job.size.checked(size)
-    with Journal(default_path()) as journal:
-        record = choose(journal, file, job, warp, language, wish, time.time())
-        with journal.hold(record), libraries_quiet(), ExitStack() as senses:
-            session = replayed(journal, record, language)
-            session.remind_to_stand_up(gear.stand_up)
-            notices = {"warp": "; ".join(job.cautions(warp))}
-            mouth = _mouth(language, gear, notices)
-            senses.enter_context(closing(mouth))
-            screen = _screen(gear)
-            devices = Devices(rescan, abandon, mouth.speaking)
-            page = _page(gear, screen, senses)
-            shown = Together(screen, page) if page else screen
-            loop = Loop(session, journal.keep(record), mouth, shown, devices)
-            if isinstance(mouth, Loudspeaker):
-                loop.watch(LOUDSPEAKER, mouth)
-            if job.manner is Manner.STEADY and (
-                pace := gear.pace or session.pace or own_pace(journal, job.name, language)
-            ):
-                loop.keep_pace(pace)
-            keys = _switches(loop, page, notices, senses)
-            _ears(loop, mouth, language, gear, notices, senses)
-            senses.enter_context(closing(devices))
-            for sense, text in notices.items():
-                loop.notify(sense, text)
-            mouth.prepare(session.phrases())
-            screen.run(lambda: loop.run(size), keys.press)
+    with (
+        Journal(default_path()) as journal,
+        prepared(journal, file, job, language, resumption) as (record, session),
+        libraries_quiet(),
+        ExitStack() as senses,
+    ):
+        session.remind_to_stand_up(gear.stand_up)
+        notices = {"warp": "; ".join(job.cautions(session.warp))}
+        mouth = _mouth(language, gear, notices)
+        senses.enter_context(closing(mouth))
+        screen = _screen(gear)
+        devices = Devices(rescan, abandon, mouth.speaking)
+        page = _page(gear, screen, senses)
+        shown = Together(screen, page) if page else screen
+        loop = Loop(session, journal.keep(record), mouth, shown, devices)
+        if isinstance(mouth, Loudspeaker):
+            loop.watch(LOUDSPEAKER, mouth)
+        if job.manner is Manner.STEADY and (pace := gear.pace or session.pace or own_pace(journal, job.name, language)):
+            loop.keep_pace(pace)
+        keys = _switches(loop, page, notices, senses)
+        _ears(loop, mouth, language, gear, notices, senses)
+        senses.enter_context(closing(devices))
+        for sense, text in notices.items():
+            loop.notify(sense, text)
+        mouth.prepare(session.phrases())
+        screen.run(lambda: loop.run(size), keys.press)
 
 
 def _cancelling(gear: Gear) -> Gear:

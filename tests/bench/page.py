@@ -40,9 +40,10 @@ from assistant.senses.screen.together import Together
 from assistant.session.events import Event, Kind, Part, Say
 from assistant.session.journal import Journal
 from assistant.session.machine import Session
-from assistant.session.resume import Wish, choose
+from assistant.session.resume import Resumption
 from assistant.session.view import Status
 from assistant.sitting.loop import Loop
+from assistant.sitting.prepare import open_record
 from assistant.warp.passes import THREAD
 from assistant.warp.sequence import loads
 from assistant.words.language import load
@@ -154,7 +155,7 @@ def sound(presses: int) -> None:
     with tempfile.TemporaryDirectory() as folder, Journal(Path(folder, "journal")) as journal:
         os.environ["HEDDLECALL_DATA"] = folder
         mouth, page, warp, language = Paced(Path(folder, "clips")), Page(), loads(WARP.encode(), "bench"), load("en")
-        record = choose(journal, Path("bench.yaml"), THREAD, warp, language, Wish(), time.time())
+        record, _ = open_record(journal, Path("bench.yaml"), THREAD, warp, language, Resumption(), time.time())
         session = Session(warp, language)
         loop = Loop(session, journal.keep(record), mouth, Together(Memory(), page))
         page.start(loop.answer, {})

@@ -8,15 +8,14 @@ from pathlib import Path
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
-from warps import ENGLISH, RUNNER, session, warp
+from warps import ENGLISH, session, warp
 
-from assistant.errors import JournalError, WarpChanged
+from assistant.errors import JournalError
 from assistant.session.events import VOICE, Event, Kind
 from assistant.session.history import history
 from assistant.session.journal import Journal, Record, from_row, to_row
-from assistant.session.resume import Wish, choose, replayed
+from assistant.session.resume import replayed
 from assistant.session.view import Mode
-from assistant.warp.passes import THREAD, WIND
 from assistant.warp.sequence import dump
 
 FILE = Path("runner.yaml")
@@ -91,47 +90,15 @@ def test_several_warps_are_kept_side_by_side(journal: Journal) -> None:
     assert [record.id for record in journal.records()] == [second.id, first.id]
 
 
-def test_starting_anew_keeps_the_old_record(journal: Journal) -> None:
-    old = fill(journal)
-    new = choose(journal, FILE, THREAD, warp(), ENGLISH, Wish(fresh=True), 99.0)
-    assert new.id != old.id
-    assert journal.events(new) == []
-    assert journal.events(old) == EVENTS
-    assert choose(journal, FILE, THREAD, warp(), ENGLISH, Wish(), 100.0) == new
-
-
-def test_an_edit_in_a_group_already_threaded_is_explained_and_not_resumed(journal: Journal) -> None:
-    fill(journal)
-    edited = warp(RUNNER.replace("1 2 1 2 1 2", "1 2 1 2 2 1"))
-    for wish in (Wish(), Wish(edited=True)):
-        with pytest.raises(WarpChanged, match=r"group 1, edge: differs from end 5 on.*--fresh"):
-            choose(journal, FILE, THREAD, edited, ENGLISH, wish, 99.0)
-
-
-def test_an_edit_further_on_is_explained_and_resumed_when_asked(journal: Journal) -> None:
-    record = fill(journal, EVENTS[:5])
-    edited = warp(RUNNER.replace("times: 2", "times: 3"))
-    with pytest.raises(WarpChanged, match=r"there were 3 groups, now there are 4.*--edited"):
-        choose(journal, FILE, THREAD, edited, ENGLISH, Wish(), 99.0)
-    revised = choose(journal, FILE, THREAD, edited, ENGLISH, Wish(edited=True), 99.0)
-    assert (revised.id, revised.warp) == (record.id, edited)
-    assert replayed(journal, revised, ENGLISH).view().total == 42
-    assert choose(journal, FILE, THREAD, edited, ENGLISH, Wish(), 100.0) == revised
-
-
-def test_groups_may_not_be_taken_away_under_what_is_threaded(journal: Journal) -> None:
-    fill(journal)
-    edited = warp("{title: Test runner, shafts: 4, groups: [{name: edge, thread: 1 2 1 2 1 2}]}")
-    with pytest.raises(WarpChanged, match="already done"):
-        choose(journal, FILE, THREAD, edited, ENGLISH, Wish(edited=True), 99.0)
-
-
 def test_a_warp_is_threaded_in_one_window_at_a_time(path: Path) -> None:
     with Journal(path) as here, Journal(path) as there:
-        record = fill(here)
-        with here.hold(record), pytest.raises(JournalError, match="another window"), there.hold(record):
+        with (
+            here.hold(FILE, "thread", "process 7, since noon"),
+            pytest.raises(JournalError, match=r"another window has this warp \(process 7, since noon\); go on there"),
+            there.hold(FILE, "thread", "process 8"),
+        ):
             pass
-        with there.hold(record):
+        with there.hold(FILE, "thread", "process 8"), here.hold(FILE, "wind", "process 7"):
             pass
 
 
@@ -255,7 +222,8 @@ def test_a_journal_from_before_there_were_several_jobs_goes_on_as_threading(path
     db.commit()
     db.close()
     with Journal(path) as journal:
-        record = choose(journal, FILE, THREAD, warp(), ENGLISH, Wish(), 99.0)
+        record = journal.under_way(FILE, "thread")
+        assert record is not None
         assert (record.id, record.job, journal.events(record)) == (1, "thread", EVENTS)
         assert journal.under_way(FILE, "wind") is None
     with Journal(path) as journal:
@@ -290,7 +258,7 @@ def test_a_journal_from_before_there_were_notes_goes_on_and_takes_them(path: Pat
 def test_a_note_from_another_window_does_not_break_the_sitting(path: Path) -> None:
     with Journal(path) as here, Journal(path) as there:
         record = fill(here, EVENTS[:1])
-        with here.hold(record):
+        with here.hold(FILE, "thread", "here"):
             keep, lived = here.keep(record), session()
             lived.replay(EVENTS[:1])
             for event in EVENTS[1:]:
@@ -322,15 +290,6 @@ def test_the_warp_worked_on_last_is_not_the_one_begun_or_noted_last(journal: Jou
     assert journal.worked_on_last() == old
     assert journal.worked_on_last(Path("blanket.yaml")) == new
     assert journal.worked_on_last(Path("nothing.yaml")) is None
-
-
-def test_the_jobs_of_a_file_are_kept_apart(journal: Journal) -> None:
-    threading = fill(journal)
-    winding = choose(journal, FILE, WIND, warp(), ENGLISH, Wish(), 99.0)
-    assert journal.events(winding) == []
-    assert [record.job for record in journal.records(FILE)] == ["wind", "thread"]
-    assert journal.under_way(FILE, "thread") == threading
-    assert choose(journal, FILE, THREAD, warp(), ENGLISH, Wish(), 99.0) == threading
 
 
 def test_a_journal_of_a_later_version_is_left_alone(path: Path) -> None:

@@ -1,0 +1,56 @@
+"""The record of a sitting: found and locked first, then compared with the file, revised, and acted on."""
+
+import os
+import sys
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any
+
+from assistant.session.journal import Journal, Record
+from assistant.session.machine import Session
+from assistant.session.resume import Resumption, replayed, to_revise
+from assistant.warp.model import Warp
+from assistant.warp.passes import Pass
+from assistant.warp.sequence import load
+from assistant.words.language import Language
+
+
+@contextmanager
+def prepared(
+    journal: Journal, file: Path, job: Pass[Any], language: Language, resumption: Resumption
+) -> Iterator[tuple[Record, Session]]:
+    """The record to go on with and the session as it leaves it, kept from other windows meanwhile.
+
+    Raises JournalError where another window has it, SequenceError, and what `open_record` raises; then the journal
+    is as it was.
+    """
+    with journal.hold(file, job.name, _this_window()):
+        yield open_record(journal, file, job, load(file), language, resumption, time.time())
+
+
+def open_record(
+    journal: Journal, file: Path, job: Pass[Any], warp: Warp, language: Language, resumption: Resumption, at: float
+) -> tuple[Record, Session]:
+    """The record to go on with and the session as it leaves it, where the file holds this warp; the job is held.
+
+    Raises WarpChanged where the file was edited since and nothing was said about it, PlanError where the warp lacks
+    what the job takes.
+    """
+    job.by_group(warp)
+    record = None if resumption.fresh else journal.under_way(file, job.name)
+    if record is None:
+        record = journal.begin(file, job.name, warp, at)
+        return record, replayed(journal, record, language)
+    left = replayed(journal, record, language)
+    if not to_revise(file, left, warp, resumption.edited):
+        return record, left
+    record = journal.revise(record, warp)
+    return record, replayed(journal, record, language)
+
+
+def _this_window() -> str:
+    """For a weaver who looks for it: "process 4711 in /dev/pts/3, since 19:20"."""
+    terminal = f" in {os.ttyname(sys.stdin.fileno())}" if hasattr(os, "ttyname") and sys.stdin.isatty() else ""
+    return f"process {os.getpid()}{terminal}, since {time.strftime('%H:%M')}"

@@ -1,0 +1,149 @@
+"""What a sitting begins with: a new record, the one that was left, or that one with the edited file."""
+
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from assistant.errors import JournalError, PlanError, SequenceError, WarpChanged
+from assistant.session.events import Event, Kind
+from assistant.session.journal import Journal, Record
+from assistant.session.machine import Session
+from assistant.session.resume import Resumption, replayed
+from assistant.sitting.prepare import prepared
+from assistant.warp.passes import SLEY, THREAD, WIND, Pass
+from assistant.warp.sequence import load as load_warp
+from assistant.words.language import load
+
+ENGLISH = load("en")
+AS_LEFT = Resumption()
+EVENTS = [Event(Kind.SIT_DOWN, 1.0), *[Event(Kind.NEXT, 10.0 * n, source="pedal") for n in range(1, 8)]]
+RUNNER = """
+title: Test runner
+shafts: 4
+groups:
+  - {name: edge, thread: 1 2 1 2 1 2}
+  - {name: rose, thread: 2(1 2 3 4 3 2), times: 2}
+"""
+
+
+@pytest.fixture
+def file(tmp_path: Path) -> Path:
+    file = tmp_path / "runner.yaml"
+    file.write_text(RUNNER)
+    return file
+
+
+@pytest.fixture
+def journal(tmp_path: Path) -> Iterator[Journal]:
+    with Journal(tmp_path / "data" / "journal.sqlite3") as journal:
+        yield journal
+
+
+def opened(
+    journal: Journal, file: Path, job: Pass[Any] = THREAD, resumption: Resumption = AS_LEFT
+) -> tuple[Record, Session]:
+    """The record and the session with which a sitting begins that ends at once."""
+    with prepared(journal, file, job, ENGLISH, resumption) as begun:
+        return begun
+
+
+def fill(journal: Journal, file: Path, events: list[Event] = EVENTS) -> Record:
+    """A record of the file, threaded so far."""
+    record, _ = opened(journal, file)
+    keep = journal.keep(record)
+    for event in events:
+        keep(event)
+    return record
+
+
+def test_a_session_goes_on_where_the_record_leaves_it(journal: Journal, file: Path) -> None:
+    record = fill(journal, file)
+    again, session = opened(journal, file)
+    assert again == record
+    assert session.view() == replayed(journal, record, ENGLISH).view()
+    assert session.done == 18
+
+
+def test_starting_anew_keeps_the_old_record(journal: Journal, file: Path) -> None:
+    old = fill(journal, file)
+    new, session = opened(journal, file, resumption=Resumption(fresh=True))
+    assert new.id != old.id
+    assert (session.step, journal.events(new)) == (0, [])
+    assert journal.events(old) == EVENTS
+    assert opened(journal, file)[0] == new
+
+
+def test_an_edit_in_a_group_already_threaded_is_explained_and_not_resumed(journal: Journal, file: Path) -> None:
+    fill(journal, file)
+    file.write_text(RUNNER.replace("1 2 1 2 1 2", "1 2 1 2 2 1"))
+    for resumption in (AS_LEFT, Resumption(edited=True)):
+        with pytest.raises(WarpChanged, match=r"group 1, edge: differs from end 5 on.*--fresh"):
+            opened(journal, file, resumption=resumption)
+
+
+def test_an_edit_further_on_is_explained_and_resumed_when_asked(journal: Journal, file: Path) -> None:
+    record = fill(journal, file, EVENTS[:5])
+    file.write_text(RUNNER.replace("times: 2", "times: 3"))
+    with pytest.raises(WarpChanged, match=r"there were 3 groups, now there are 4.*--edited"):
+        opened(journal, file)
+    assert journal.records() == [record]
+    revised, session = opened(journal, file, resumption=Resumption(edited=True))
+    assert (revised.id, revised.warp) == (record.id, load_warp(file))
+    assert (session.view().total, session.done) == (42, replayed(journal, record, ENGLISH).done)
+    assert opened(journal, file)[0] == revised
+
+
+def test_groups_may_not_be_taken_away_under_what_is_threaded(journal: Journal, file: Path) -> None:
+    fill(journal, file)
+    file.write_text("{title: Test runner, shafts: 4, groups: [{name: edge, thread: 1 2 1 2 1 2}]}")
+    with pytest.raises(WarpChanged, match="already done"):
+        opened(journal, file, resumption=Resumption(edited=True))
+
+
+def test_the_jobs_of_a_file_are_kept_apart(journal: Journal, file: Path) -> None:
+    threading = fill(journal, file)
+    winding, _ = opened(journal, file, WIND)
+    assert journal.events(winding) == []
+    assert [record.job for record in journal.records(file)] == ["wind", "thread"]
+    assert journal.under_way(file, "thread") == threading
+    assert opened(journal, file)[0] == threading
+
+
+@pytest.mark.parametrize(
+    ("job", "text", "error"),
+    [(SLEY, RUNNER, PlanError), (THREAD, "{shafts: 4, groups: [{thread: 9}]}", SequenceError)],
+)
+def test_what_cannot_be_done_begins_nothing(
+    journal: Journal, file: Path, job: Pass[Any], text: str, error: type[Exception]
+) -> None:
+    file.write_text(text)
+    with pytest.raises(error):
+        opened(journal, file, job)
+    assert journal.records() == []
+
+
+def test_the_file_is_read_once_the_record_is_held(journal: Journal, file: Path, tmp_path: Path) -> None:
+    """A file that is gone, and one that is edited, are told of only where the warp is free."""
+    record = fill(journal, file)
+    with Journal(journal.path) as there, prepared(there, file, THREAD, ENGLISH, AS_LEFT):
+        for text in (RUNNER.replace("times: 2", "times: 3"), "not a warp"):
+            file.write_text(text)
+            with pytest.raises(JournalError, match=r"another window has this warp \(process \d+.*, since \d\d:\d\d\)"):
+                opened(journal, file, resumption=Resumption(edited=True))
+    assert journal.records() == [record]
+
+
+def test_a_link_to_a_file_is_the_same_warp(journal: Journal, file: Path, tmp_path: Path) -> None:
+    link = tmp_path / "link.yaml"
+    try:
+        link.symlink_to(file)
+    except OSError:
+        pytest.skip("no links on this system")
+    with (
+        prepared(journal, file, THREAD, ENGLISH, AS_LEFT),
+        pytest.raises(JournalError, match="another window"),
+        prepared(journal, link, THREAD, ENGLISH, Resumption(fresh=True)),
+    ):
+        pass
