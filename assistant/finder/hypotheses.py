@@ -8,7 +8,7 @@ the pairs: the other is found as if it were alone.
 from bisect import bisect_left
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from itertools import accumulate, islice
 
 from assistant.finder.mistakes import Counts, GroupToSearch, LeftBehind, Mistake, counts, edit, left_by, mistakes
@@ -29,7 +29,7 @@ class Observation:
     """Ends over (short: negative); heddles over on each shaft looked at, None where none were counted out."""
 
     over: int
-    heddles: Mapping[int, int] | None = None
+    heddles: Mapping[int, int] | None = field(default=None, hash=False)
 
     def fits(self, left: LeftBehind) -> bool:
         """Whether this is what one would see."""

@@ -1,7 +1,7 @@
 """Looking for the mistake in a group that is off: a search, and the way back through its answers."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 from assistant.finder.hypotheses import Observation, two_mistakes
 from assistant.finder.mistakes import GroupToSearch
@@ -14,14 +14,18 @@ from assistant.warp.passes import Figure
 NOT_A_SHAFT = 0  # said in place of a shaft: there is no such end
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True)
 class Look:
-    """A search as it stands, with the searches before each answer, and the shafts told so far of the end asked for."""
+    """A search as it stands, with the searches before each answer, and the shafts told so far of the end asked for.
+
+    It follows from what it was begun with and what was told since, in its order: by these two Looks compare.
+    """
 
     group: GroupToSearch
     observation: Observation
-    search: Search
-    before: tuple["Look", ...] = ()
+    search: Search = field(compare=False, repr=False)
+    before: tuple["Look", ...] = field(default=(), compare=False, repr=False)
+    answers: tuple[tuple[Question, Answer | None], ...] = ()  # since it was begun; None: not sure
     told: Shafts = ()
     short: bool = False  # the number to come is of heddles that lack
     in_pairs: bool = False  # two mistakes are looked for, since no single one fits
@@ -37,7 +41,7 @@ class Look:
         `left` is how many heddles are left (lack: negative) on the shafts looked at; None where none were counted out.
         """
         group = GroupToSearch(tuple(expected), tuple(starts), shafts)
-        observation = Observation(over, left)
+        observation = Observation(over, dict(left) if left is not None else None)
         return cls(group, observation, Search.of(group, observation))._settled()
 
     @property
@@ -98,7 +102,8 @@ class Look:
         question = self.question
         if question is not None and question.ask is Ask.HEDDLES:
             search = replace(self.search, countable=frozenset[int]())
-            return replace(self, search=search, told=(), short=False)._settled()
+            answers = (*self.answers, (question, None))
+            return replace(self, search=search, answers=answers, told=(), short=False)._settled()
         return self._answer(None)
 
     def lacking(self) -> "Look":
@@ -117,7 +122,8 @@ class Look:
             return self
         here = replace(self, told=(), short=False)
         after = self.search.answer(question, answer)
-        return replace(here, search=after, before=(*self.before, here))._settled()
+        answers = (*self.answers, (question, answer))
+        return replace(here, search=after, before=(*self.before, here), answers=answers)._settled()
 
     def _settled(self) -> "Look":
         """On to two mistakes where no single one fits."""
