@@ -3,16 +3,19 @@
 from collections.abc import Callable, Iterator, Sequence
 
 from assistant.errors import FindError
-from assistant.finder import Look, Outcome
+from assistant.finder import NOT_A_SHAFT, Ask, Look, Outcome
+from assistant.meaning import Tell
 from assistant.session.events import Say
 from assistant.session.wording import Wording
 from assistant.warp.model import Group, Warp
 from assistant.warp.passes import THREAD
 from assistant.warp.passes.thread import shafts
-from assistant.words.language import Language
+from assistant.words.language import Language, load
+from assistant.words.phrases import Phrases
 
 NOT_SURE, BACK, LEAVE = "?", "b", "q"
 MOST_LEFT = 999
+LONGEST = 5  # digits of a number that is read at all
 
 
 def begin(warp: Warp, name: str, over: int, left: Sequence[str], size: int | None) -> Look:
@@ -39,42 +42,58 @@ def _some(groups: Sequence[Group]) -> list[str]:
 def _heddles(warp: Warp, text: str) -> tuple[int, int]:
     shaft, _, count = text.partition("=")
     known = {str(number): number for number in range(1, warp.loom.shafts + 1)}
-    counted = count.removeprefix("-")
-    if shaft not in known or not (counted.isascii() and counted.isdigit() and int(counted) <= MOST_LEFT):
+    counted = _whole(count, -MOST_LEFT, MOST_LEFT)
+    if shaft not in known or counted is None:
         raise FindError(
             f"heddles left are {text!r}; write SHAFT=N, shafts 1 to {warp.loom.shafts}: 3=1, or 3=-1 where one lacks"
         )
-    return known[shaft], int(count)
+    return known[shaft], counted
+
+
+def _whole(text: str, least: int, most: int) -> int | None:
+    """A whole number from `least` to `most`, in ASCII; None for any other text."""
+    digits = text.removeprefix("-")
+    if not (digits.isascii() and digits.isdigit() and len(digits) <= LONGEST):
+        return None
+    return number if least <= (number := int(text)) <= most else None
 
 
 def find(look: Look, language: Language, answers: Callable[[], str]) -> Iterator[str]:
     """The questions, one at a time, and what came out; `answers` gives the line typed, "" when there are no more."""
-    words = Wording(language, THREAD)
-    yield (
-        f"answer with a number, several for an end on several shafts, 0 where there is no such end; "
-        f"{NOT_SURE} not sure, {BACK} back, {LEAVE} leave"
-    )
+    words, phrases = Wording(language, THREAD), Phrases(language.phrases, load("en").phrases)
+    yield phrases.text("find: how to answer", unsure=NOT_SURE, back=BACK, leave=LEAVE)
     while (verdict := look.verdict) is None:
         yield Say(words.question(look)).text
         typed = answers().strip().lower()
         if typed in ("", LEAVE):
             return
-        try:
-            look = _answered(look, typed)
-        except FindError as error:
-            yield str(error)
-    found = verdict.outcome is Outcome.FOUND
-    yield Say(words.found(look)).text if found else "asking leads no further: read the group back end by end"
+        after = _answered(look, typed)
+        if isinstance(after, Tell):
+            yield phrases.told(after)
+        else:
+            look = after
+    yield Say(words.found(look)).text if verdict.outcome is Outcome.FOUND else phrases.text("find: no further")
 
 
-def _answered(look: Look, typed: str) -> Look:
+def _answered(look: Look, typed: str) -> Look | Tell:
+    """The search after a line typed; what is wrong with the line where it does not answer, and then nothing is kept."""
     if typed == NOT_SURE:
         return look.not_sure()
     if typed == BACK:
         return look.back() or look
-    numbers = typed.replace("/", " ").replace(",", " ").split()
-    if not all(number.lstrip("-").isdecimal() and int(number) <= look.largest for number in numbers):
-        raise FindError(f"answer with a number from 0 to {look.largest}, {NOT_SURE}, {BACK} or {LEAVE}")
-    for number in numbers[: look.most_shafts]:
-        look = look.number(int(number))
+    question = look.question
+    shafts_asked = question is not None and question.ask is Ask.SHAFTS
+    least = -look.largest if question is not None and question.ask is Ask.HEDDLES else 0
+    told = [_whole(text, least, look.largest) for text in typed.replace("/", " ").replace(",", " ").split()]
+    numbers = [number for number in told if number is not None]
+    if not numbers or len(numbers) < len(told):
+        return Tell("find: answer", least=least, most=look.largest, unsure=NOT_SURE, back=BACK, leave=LEAVE)
+    if len(numbers) > 1 and not shafts_asked:
+        return Tell("find: one number")
+    if len(numbers) > look.most_shafts:
+        return Tell("find: too many shafts", count=look.most_shafts)
+    if len(set(numbers)) < len(numbers) or (len(numbers) > 1 and NOT_A_SHAFT in numbers):
+        return Tell("find: contradictory")
+    for number in numbers:
+        look = look.number(number)
     return look.no_more() if look.told else look

@@ -10,9 +10,10 @@ from assistant.finder import Ask, Look, Side
 from assistant.finding import begin, find
 from assistant.warp import sequence
 from assistant.warp.examples import find as example
-from assistant.words.language import load
+from assistant.words.language import codes, load
 
 RUNNER = sequence.load(example("hearth-runner"))
+NAPKIN = sequence.load(example("window-napkin"))
 ROSE = [end.shafts[0] for end in RUNNER.groups[3].ends]
 
 
@@ -53,10 +54,93 @@ def test_heddles_left_make_it_shorter(capsys: pytest.CaptureFixture[str], monkey
 
 
 def test_ends_on_several_shafts_are_answered_with_several_numbers() -> None:
-    napkin = sequence.load(example("window-napkin"))
-    look = begin(napkin, "last pane", 1, [], None)
+    look = begin(NAPKIN, "last pane", 1, [], None)
     asked = find(look, load("en"), iter(["5/1\n", "5 2\n", "q\n"]).__next__)
     assert sum("Which shafts is end" in line for line in asked) == 3
+
+
+NUMBER = "answer with a number from 0 to {most}, ?, b or q"
+UNREAD = ["--5", "5" * 5000, "-3", "-", "/", ",", "٣", "³", "+3", "3.0", "0x3", "3 x"]
+
+
+@pytest.mark.parametrize("line", UNREAD)
+@pytest.mark.parametrize("group", ["stripe 3", "last pane"])
+def test_a_line_that_is_no_number_is_told_and_nothing_is_kept(group: str, line: str) -> None:
+    look = begin(NAPKIN if group == "last pane" else RUNNER, group, 1, [], None)
+    _, asked, told, again = find(look, load("en"), iter([line + "\n", "q\n"]).__next__)
+    assert told == NUMBER.format(most=look.largest)
+    assert again == asked
+
+
+@pytest.mark.parametrize(
+    ("group", "line", "said"),
+    [
+        ("last pane", "0 3", "name each shaft once, and 0 by itself where there is no such end"),
+        ("last pane", "3/0", "name each shaft once, and 0 by itself where there is no such end"),
+        ("last pane", "0 0", "name each shaft once, and 0 by itself where there is no such end"),
+        ("last pane", "3,3", "name each shaft once, and 0 by itself where there is no such end"),
+        ("last pane", "1 2 3", "no end of this group is on more than 2 shafts: answer with no more numbers than that"),
+        ("last pane", "9", NUMBER.format(most=8)),
+        ("stripe 3", "0 3", "each end of this group is on one shaft: answer with one number only"),
+        ("stripe 3", "1 2", "each end of this group is on one shaft: answer with one number only"),
+    ],
+)
+def test_an_answer_that_cannot_be_is_told_and_nothing_is_kept(group: str, line: str, said: str) -> None:
+    look = begin(NAPKIN if group == "last pane" else RUNNER, group, 1, [], None)
+    _, asked, told, again, after = find(look, load("en"), iter([line + "\n", "2\n", "q\n"]).__next__)
+    assert (told, again) == (said, asked)
+    *_, plain = find(look, load("en"), iter(["2\n", "q\n"]).__next__)
+    assert after == plain
+
+
+def asking(ask: Ask) -> Look:
+    """A search that comes to a question of this kind."""
+    look = begin(RUNNER, "stripe 3", 0, ["1=1", "2=-1"] if ask is Ask.COUNT else ["1=0"], None)
+    while (question := look.question) is not None and question.ask is not ask:
+        look = look.not_sure()
+    assert question is not None
+    return look
+
+
+@pytest.mark.parametrize(
+    ("ask", "line", "said"),
+    [
+        (Ask.COUNT, "3 4", "answer with one number only"),
+        (Ask.COUNT, "-1", NUMBER.format(most=24)),
+        (Ask.HEDDLES, "1 0", "answer with one number only"),
+        (Ask.HEDDLES, "-25", "answer with a number from -24 to 24, ?, b or q"),
+        (Ask.HEDDLES, "-" + "5" * 5000, "answer with a number from -24 to 24, ?, b or q"),
+    ],
+)
+def test_a_count_is_one_number(ask: Ask, line: str, said: str) -> None:
+    _, asked, told, again = find(asking(ask), load("en"), iter([line + "\n", "q\n"]).__next__)
+    assert (told, again) == (said, asked)
+
+
+def test_heddles_that_lack_are_told_by_a_number_below_0() -> None:
+    _, asked, following = find(asking(Ask.HEDDLES), load("en"), iter(["-1\n", "q\n"]).__next__)
+    assert following != asked
+
+
+@pytest.mark.parametrize("code", codes())
+def test_all_of_it_is_in_the_language_chosen(code: str) -> None:
+    lines = [f"{line}\n" for line in ("-3", "0 3", "1 2 3", "?", "q")]
+    help_line, _, number, _, contradictory, _, too_many, *_ = find(
+        begin(NAPKIN, "last pane", 1, [], None), load(code), iter(lines).__next__
+    )
+    phrases = load(code).phrases
+    wording = {"unsure": "?", "back": "b", "leave": "q"}
+    assert help_line == str(phrases["find: how to answer"]).format(**wording)
+    assert number == str(phrases["find: answer"]).format(least=0, most=8, **wording)
+    assert contradictory == phrases["find: contradictory"]
+    several = phrases["find: too many shafts"]
+    assert isinstance(several, dict)
+    assert too_many == several["other"].format(count=2)
+
+
+def test_where_asking_leads_no_further_is_told_in_the_language_chosen() -> None:
+    *_, last = find(begin(RUNNER, "stripe 3", 1, [], None), load("de"), lambda: "?\n")
+    assert last == "Fragen führt nicht weiter: geh die Gruppe Faden für Faden durch"
 
 
 @pytest.mark.parametrize(
@@ -72,7 +156,7 @@ def test_ends_on_several_shafts_are_answered_with_several_numbers() -> None:
                 [left],
                 f"heddles left are {left!r}; write SHAFT=N, shafts 1 to 4: 3=1, or 3=-1 where one lacks",
             )
-            for left in ("5=1", "3", "3=x", "=1", "3=--1", "3=٣")
+            for left in ("5=1", "3", "3=x", "=1", "3=--1", "3=٣", f"3={'5' * 5000}")
         ),
     ],
 )

@@ -31,7 +31,7 @@ MAY_IMPORT = {
     "record": {"errors", "files", "words", "layouts", "session", "warp"},
     "noting": {"errors", "words", "session"},
     "drafting": {"errors", "files", "warp"},
-    "finding": {"errors", "words", "finder", "session", "warp"},
+    "finding": {"errors", "meaning", "words", "finder", "session", "warp"},
     "sitting": {"errors", "meaning", "words", "warp", "session", "senses"},
     "commands": {
         "errors",
