@@ -4,6 +4,7 @@ import re
 import string
 import sys
 import unicodedata
+from collections import Counter
 from collections.abc import Iterator
 from itertools import combinations, product
 from typing import Any
@@ -40,6 +41,23 @@ def test_numbers_are_those_of_num2words(code: str) -> None:
     assert [number.replace("-", " ") for number in numbers] == [
         num2words(n, lang=code).replace("-", " ") for n in range(100)
     ]
+
+
+@pytest.mark.parametrize("code", codes())
+def test_numbers_that_sound_alike_are_shafts_each_pair_once_and_share_a_letter(code: str) -> None:
+    """Letters are counted with their marks apart, and Hangul by its jamo (Unicode's decomposition, NFD)."""
+    alike, numbers = load(code).alike, load(code).numbers
+    assert len(alike) == len(set(alike)) >= 8
+    assert all(1 <= one < other < len(numbers) for one, other in alike)
+    assert max(Counter(number for pair in alike for number in pair).values()) <= 4
+    assert all(
+        set(unicodedata.normalize("NFD", numbers[one])) & set(unicodedata.normalize("NFD", numbers[other]))
+        for one, other in alike
+    )
+
+
+def test_each_language_has_pairs_of_its_own() -> None:
+    assert len({load(code).alike for code in codes()}) == len(codes())
 
 
 def steps(one: str, other: str) -> int:

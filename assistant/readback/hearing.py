@@ -1,7 +1,11 @@
-"""How a recogniser hears spoken numbers: how often it is right, and what it hears when it is wrong."""
+"""How a recogniser hears spoken numbers: how often it is right, and what it hears when it is wrong.
+
+Which numbers sound alike depends on the language, and the language files say it.
+"""
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import chain
 from math import fsum, isclose
 
@@ -9,11 +13,13 @@ RIGHT = 0.97  # of the numbers heard at all: assumption, no source
 SOUNDS_ALIKE = 0.5  # of the numbers misheard, those taken for one that sounds alike: assumption, no source
 TRIALS = 20.0  # spoken numbers that the assumed table counts for beside a measured one
 
-ALIKE = (
+Alike = tuple[tuple[int, int], ...]
+
+ALIKE_UNLESS_TOLD: Alike = (
     (1, 9), (5, 9), (4, 5), (6, 7), (7, 11), (4, 14), (6, 16), (7, 17), (8, 18), (9, 19),
     (13, 30), (14, 40), (15, 50), (16, 60), (17, 70), (18, 80), (19, 90),
 )  # fmt: skip
-"""English numbers that share a vowel or differ only in their last syllable: assumption, by ear."""
+"""The English pairs: records that do not say which numbers sound alike were made when all were heard by these."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,28 +42,32 @@ class Hearing:
         return len(self.confusion)
 
 
-def english(most: int, right: float = RIGHT) -> Hearing:
-    """The table assumed for English where none was measured."""
+@lru_cache(maxsize=8)
+def assumed(most: int, alike: Alike = ALIKE_UNLESS_TOLD, right: float = RIGHT) -> Hearing:
+    """The table for the numbers 1 to `most` where none was measured: right so often, else mostly one that is alike.
+
+    Pairs in which a number is larger than `most` are passed over.
+    """
     numbers = range(1, most + 1)
-    return Hearing(tuple(_row(said, numbers, right) for said in numbers))
+    return Hearing(tuple(_row(said, numbers, alike, right) for said in numbers))
 
 
-def measured(most: int, heard: Mapping[tuple[int, int], int]) -> Hearing:
+def measured(most: int, heard: Mapping[tuple[int, int], int], alike: Alike = ALIKE_UNLESS_TOLD) -> Hearing:
     """The table from trials: (said, heard) -> how many times; what was tried little stays near the assumed one."""
     numbers = range(1, most + 1)
     rows = []
-    for said, assumed in zip(numbers, english(most).confusion, strict=True):
+    for said, shares in zip(numbers, assumed(most, alike).confusion, strict=True):
         counts = [heard.get((said, number), 0) for number in numbers]
         total = sum(counts) + TRIALS
-        rows.append(tuple((n + TRIALS * share) / total for n, share in zip(counts, assumed, strict=True)))
+        rows.append(tuple((n + TRIALS * share) / total for n, share in zip(counts, shares, strict=True)))
     return Hearing(tuple(rows))
 
 
-def _row(said: int, numbers: range, right: float) -> tuple[float, ...]:
+def _row(said: int, numbers: range, pairs: Alike, right: float) -> tuple[float, ...]:
     others = len(numbers) - 1
     if not others:
         return (1.0,)
-    alike = set(chain.from_iterable(pair for pair in ALIKE if said in pair)) & set(numbers) - {said}
+    alike = set(chain.from_iterable(pair for pair in pairs if said in pair)) & set(numbers) - {said}
     wrong = 1 - right
     near = wrong * SOUNDS_ALIKE / len(alike) if alike else 0.0
     far = (wrong - near * len(alike)) / others

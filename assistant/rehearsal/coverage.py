@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 
 from assistant.errors import RehearsalError
-from assistant.readback.hearing import english
+from assistant.readback.hearing import assumed
 from assistant.rehearsal.closing import Searched, ThreadingUp
 from assistant.rehearsal.mistakes import Odds, Threaded, every_odds
 from assistant.rehearsal.reading import Muffled, ReadingBack
@@ -187,7 +187,7 @@ def read_back(
     warp: Warp, language: Language, lying: Sequence[Threaded], wish: CoverageWish, rng: np.random.Generator
 ) -> list[ReadingBack]:
     """Every reading of a warp that lies like this."""
-    ear = Muffled(english(warp.loom.shafts), wish.misheard / 100)
+    ear = Muffled(assumed(warp.loom.shafts, language.alike), wish.misheard / 100)
     readings: list[ReadingBack] = []
     for _ in range(READINGS):
         readings.append(ReadingBack(_talk(warp, language, READ, wish.size), list(lying), rng, ear))

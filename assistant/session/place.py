@@ -8,7 +8,7 @@ from typing import Any
 
 from assistant.finder import Look, Repair, Way
 from assistant.readback import AskAgain, Difference, Reading
-from assistant.readback.hearing import english
+from assistant.readback.hearing import assumed
 from assistant.session.events import CLOCK, Event, Kind
 from assistant.session.view import GroupLine, GroupState, Mode
 from assistant.warp.model import Warp
@@ -243,7 +243,7 @@ class Place:
             expected = self._expected()
             shafts, counted = self.warp.loom.shafts, self.here.counted
             per_call = max(len(call.units) for call in self._calls[self.group])
-            self.reading = Reading(expected, shafts, english(shafts), per_call, confirmed=counted, next_end=counted + 1)
+            self.reading = Reading(expected, shafts, assumed(shafts), per_call, confirmed=counted, next_end=counted + 1)
         return self.reading
 
     def confirm(self, reading: Reading) -> None:

@@ -31,6 +31,7 @@ class Language:
     commands: dict[str, list[str]]  # event kind -> the words that stand for it, the first one preferred
     decoys: list[str]  # words a recogniser may hear instead, and that mean nothing
     numbers: list[str]  # the words for 0 to 99
+    alike: tuple[tuple[int, int], ...]  # the numbers that are easily taken for one another, the smaller first
     phrases: dict[str, Phrase]  # what the mouth says, with {places}
     jobs: dict[str, dict[str, Phrase]]  # for each pass its words, and what it says otherwise
     lesson: dict[str, Phrase]  # what is said while a weaver teaches words
@@ -54,4 +55,6 @@ def load(code: str) -> Language:
     wanted = {field.name for field in fields(Language)}
     if wanted != set(entries):
         raise LanguageError(f"{code}.yaml: missing or unknown entries: {', '.join(sorted(wanted ^ set(entries)))}")
-    return Language(**{**entries, "ear": UntaughtEar(entries["ear"])})
+    ear = UntaughtEar(entries["ear"])
+    alike = tuple((one, other) for one, other in entries["alike"])
+    return Language(**{**entries, "ear": ear, "alike": alike})

@@ -2,12 +2,16 @@
 
 import pytest
 
-from assistant.readback.hearing import Hearing, english, measured
+from assistant.readback.alignment import ReadThrough
+from assistant.readback.hearing import ALIKE_UNLESS_TOLD, Hearing, assumed, measured
+from assistant.readback.threadings import weigh
+from assistant.warp.notation import Ends
+from assistant.words.language import load
 
 
 @pytest.mark.parametrize("most", [1, 2, 4, 12, 24, 64])
 def test_a_number_is_mostly_heard_right_and_else_mostly_as_one_that_sounds_alike(most: int) -> None:
-    hearing = english(most)
+    hearing = assumed(most)
     for said, row in enumerate(hearing.confusion, 1):
         assert sum(row) == pytest.approx(1)
         assert row[said - 1] == pytest.approx(1 if most == 1 else 0.97)
@@ -20,10 +24,33 @@ def test_trials_outweigh_the_assumption_where_there_are_many() -> None:
     hearing = measured(9, {(5, 5): 160, (5, 9): 40, (1, 1): 3})
     assert hearing.confusion[4][8] == pytest.approx(0.18, abs=0.02)
     assert hearing.confusion[0][0] == pytest.approx(0.97, abs=0.01)
-    assert hearing.confusion[1] == pytest.approx(english(9).confusion[1])
+    assert hearing.confusion[1] == pytest.approx(assumed(9).confusion[1])
 
 
 @pytest.mark.parametrize("rows", [((1.0, 0.0), (0.5, 0.5)), ((0.6, 0.6), (0.5, 0.5)), ((1.0,), (1.0,))])
 def test_a_table_that_is_none_is_refused(rows: tuple[tuple[float, ...], ...]) -> None:
     with pytest.raises(ValueError, match="confusion table"):
         Hearing(rows)
+
+
+def believed(heard: tuple[int, ...], hearing: Hearing) -> float:
+    """How far what was heard of 2 5 2 5 is taken for a mistake at its first end or its second."""
+    expected: Ends = ((2,), (5,), (2,), (5,))
+    beliefs = weigh(expected, 9, 4, 0, (ReadThrough(0, heard),), hearing)
+    return beliefs.at(0) + beliefs.at(1)
+
+
+def test_a_reading_in_german_is_weighed_by_what_sounds_alike_in_german() -> None:
+    german, english = assumed(9, load("de").alike), assumed(9, load("en").alike)
+    two_as_three, five_as_nine = (3, 5, 2, 5), (2, 9, 2, 5)
+    assert believed(two_as_three, german) < believed(two_as_three, english) / 2
+    assert believed(five_as_nine, english) < believed(five_as_nine, german) / 2
+
+
+def test_a_record_that_does_not_say_what_sounds_alike_is_weighed_as_it_was() -> None:
+    assert load("en").alike == tuple(sorted(ALIKE_UNLESS_TOLD))
+    assert assumed(24) == assumed(24, load("en").alike)
+
+
+def test_trials_stand_beside_what_sounds_alike_in_the_language() -> None:
+    assert measured(9, {}, load("de").alike).confusion[1] == pytest.approx(assumed(9, load("de").alike).confusion[1])

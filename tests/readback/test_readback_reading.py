@@ -6,7 +6,7 @@ import pytest
 from read_aloud import read_aloud
 
 from assistant.finder.mistakes import MistakeKind
-from assistant.readback.hearing import english
+from assistant.readback.hearing import assumed
 from assistant.readback.reading import AskAgain, Difference, Good, Judgement, Reading
 from assistant.warp.notation import parse
 
@@ -15,7 +15,7 @@ Heard = str | None  # the numbers of an utterance; None: no further end in the g
 
 def group(thread: str, shafts: int = 12) -> Reading:
     """A group in notation, not yet read, on a loom of so many shafts."""
-    return Reading(parse(thread), shafts, english(shafts))
+    return Reading(parse(thread), shafts, assumed(shafts))
 
 
 def read(thread: str, *utterances: Heard, shafts: int = 12) -> tuple[Reading, list[Judgement]]:
@@ -211,9 +211,9 @@ def test_a_long_run_of_equal_ends_is_read_back_like_any_other() -> None:
 
 def test_a_table_without_a_shaft_of_the_loom_is_refused() -> None:
     with pytest.raises(ValueError, match="every shaft"):
-        Reading(parse("1..8"), 8, english(4))
+        Reading(parse("1..8"), 8, assumed(4))
     with pytest.raises(ValueError, match="every shaft"):
-        Reading(parse("1..8"), 4, english(8))
+        Reading(parse("1..8"), 4, assumed(8))
 
 
 def test_a_reading_never_changes() -> None:

@@ -11,13 +11,13 @@ from hypothesis import strategies as st
 
 from assistant.finder.mistakes import RATES, MistakeKind
 from assistant.readback.alignment import ANY, ReadThrough, read_out
-from assistant.readback.hearing import Hearing, english
+from assistant.readback.hearing import Hearing, assumed
 from assistant.readback.threadings import MUDDLED, weigh
 from assistant.warp.notation import Ends
 
 SHAFTS = 5
 PER_CALL = 2
-HEARING = english(SHAFTS)
+HEARING = assumed(SHAFTS)
 
 
 @cache

@@ -11,7 +11,7 @@ from assistant.cli import main
 from assistant.errors import RehearsalError
 from assistant.finder import GroupToSearch, Hypothesis, Mistake, MistakeKind
 from assistant.finder.hypotheses import Observation, possible, singles
-from assistant.readback.hearing import english
+from assistant.readback.hearing import assumed
 from assistant.rehearsal.coverage import Coverage, CoverageWish, cover
 from assistant.rehearsal.mistakes import Threaded, every_odds
 from assistant.rehearsal.reading import Muffled
@@ -90,7 +90,7 @@ def test_mistakes_are_drawn_as_often_as_asked_for_and_never_overlap() -> None:
 
 def test_numbers_are_misheard_as_often_as_asked_for_and_as_the_table_has_it() -> None:
     rng = np.random.default_rng(1)
-    ear = Muffled(english(9), 0.2)
+    ear = Muffled(assumed(9), 0.2)
     heard = Counter(ear.hear(5, rng) for _ in range(2_000))
     assert 320 <= 2_000 - heard[5] <= 480  # 400, standard deviation 18
     assert heard[9] > heard[8]  # five and nine sound alike
