@@ -219,7 +219,7 @@ def demo(options: Options) -> None:
 
 
 def speak(options: Options) -> None:
-    from assistant.senses.mouth.trial import speak as try_voice
+    from assistant.senses.mouth.loudspeaker import speak as try_voice
 
     _show(
         try_voice(

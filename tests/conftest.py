@@ -10,7 +10,7 @@ from hypothesis import settings
 from numpy.typing import NDArray
 
 from assistant.rehearsal import voices
-from assistant.rehearsal.voices import Voice
+from assistant.rehearsal.voices import WeaverVoice
 from assistant.senses.ear import opening
 from assistant.senses.ear.pocketsphinx_engine import PocketsphinxEngine
 from assistant.words.language import Language, load
@@ -30,7 +30,7 @@ def pytest_xdist_auto_num_workers(config: pytest.Config) -> int:
 class Remembering:
     """A voice that says a second time what it said the first."""
 
-    def __init__(self, voice: Voice) -> None:
+    def __init__(self, voice: WeaverVoice) -> None:
         self._voice = voice
         self.say = cache(self._spoken)
 
@@ -48,7 +48,7 @@ def opened_once() -> Iterator[None]:
     def ear(language: Language) -> PocketsphinxEngine:
         return english() if language is load("en") else PocketsphinxEngine(language)
 
-    def once(opened: Callable[[], Voice]) -> Callable[[], Voice]:
+    def once(opened: Callable[[], WeaverVoice]) -> Callable[[], WeaverVoice]:
         return cache(lambda: Remembering(opened()))
 
     with pytest.MonkeyPatch.context() as patch:

@@ -5,7 +5,7 @@ from functools import cache
 import numpy as np
 from numpy.typing import NDArray
 
-from assistant.rehearsal.voices import Voice, open_voice
+from assistant.rehearsal.voices import WeaverVoice, open_voice
 from assistant.senses.ear.engine import WordEngine
 from assistant.senses.ear.listener import Heard, Listener
 from assistant.senses.sound import FULL_SCALE, RATE, sixteen_bits
@@ -14,7 +14,7 @@ Sound = NDArray[np.int16]
 
 
 @cache
-def voice() -> Voice:
+def voice() -> WeaverVoice:
     return open_voice("hibari", "en-us")  # says a word the same way every time, unlike piper
 
 

@@ -8,12 +8,12 @@ from numpy.typing import NDArray
 
 from assistant.errors import RehearsalError
 from assistant.rehearsal.report import Report
-from assistant.rehearsal.voices import EAR_RATE, Voice
+from assistant.rehearsal.voices import EAR_RATE, WeaverVoice
 from assistant.rehearsal.weaver import Act, Weaver
 from assistant.senses.ear import Heard, Listener
 from assistant.senses.mouth import perform
-from assistant.senses.mouth.cable import Cable
 from assistant.senses.mouth.player import RATE
+from assistant.senses.mouth.speaker import Cable
 from assistant.senses.sound import FULL_SCALE, sixteen_bits
 from assistant.session.events import CLOCK, VOICE, Event, Kind
 from assistant.words.language import Language
@@ -84,7 +84,7 @@ class Aloud:
     report: Report
     weaver: Weaver
     room: SimulatedRoom
-    voice: Voice
+    voice: WeaverVoice
     language: Language
 
     def run(self) -> None:

@@ -53,8 +53,8 @@ def _aloud(report: Report, weaver: Weaver, language: Language, wish: RehearsalWi
     from assistant.rehearsal.voices import open_voice
     from assistant.senses.ear import Listener
     from assistant.senses.ear.opening import open_engine
-    from assistant.senses.mouth.cable import Cable
-    from assistant.senses.mouth.trial import write
+    from assistant.senses.mouth.loudspeaker import write
+    from assistant.senses.mouth.speaker import Cable
 
     voice = open_voice(wish.voice, language.voice)
     ear = Listener(open_engine(language, wish.model, wish.ear))

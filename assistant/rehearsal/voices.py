@@ -16,7 +16,7 @@ EAR_RATE = 16_000
 PEAK = 0.5  # of full scale, a voice at a normal distance
 
 
-class Voice(Protocol):
+class WeaverVoice(Protocol):
     """Says a word."""
 
     def say(self, text: str, take: int = 0) -> NDArray[np.int16]:
@@ -27,9 +27,9 @@ class Hibari:
     """The neural voice of the package hibari-tts."""
 
     def __init__(self) -> None:
-        from hibari import Hibari as Engine
+        from hibari import Hibari as Neural
 
-        self._engine = Engine()
+        self._engine = Neural()
 
     def say(self, text: str, take: int = 0) -> NDArray[np.int16]:
         return _spoken(self._engine(text, speed=_pace(take), seed=take), 24_000)
@@ -52,7 +52,7 @@ class Joe:
         return _spoken(np.concatenate([chunk.audio_float_array for chunk in chunks]), chunks[0].sample_rate)
 
 
-class Engine:
+class SystemVoice:
     """A voice of the engine the mouth uses, by id, name or language."""
 
     def __init__(self, wanted: str):
@@ -63,10 +63,10 @@ class Engine:
         return _spoken(self._box.render(text, self._voice.id, round(150 * _pace(take))), RATE)
 
 
-NEURAL: dict[str, Callable[[], Voice]] = {"joe": Joe, "hibari": Hibari}
+NEURAL: dict[str, Callable[[], WeaverVoice]] = {"joe": Joe, "hibari": Hibari}
 
 
-def open_voice(wanted: str | None, language_voice: str) -> Voice:
+def open_voice(wanted: str | None, language_voice: str) -> WeaverVoice:
     """The voice asked for; without a wish a neural one for English, the engine's own for another language.
 
     Raises DeviceMissing.
@@ -80,7 +80,7 @@ def open_voice(wanted: str | None, language_voice: str) -> Voice:
             ) from error
     if wanted is None and language_voice.startswith("en"):
         return open_voice(next(iter(NEURAL)), language_voice)
-    return Engine(wanted or language_voice)
+    return SystemVoice(wanted or language_voice)
 
 
 def _pace(take: int) -> float:

@@ -1,10 +1,12 @@
-"""PortAudio, which mouth and ear both need, loaded on first use."""
+"""PortAudio, which mouth and ear both need: loaded on first use, kept quiet, and led through an echo canceller."""
 
 import atexit
 import os
+import subprocess
 import sys
 import threading
-from contextlib import suppress
+from collections.abc import Iterator
+from contextlib import contextmanager, suppress
 from types import ModuleType
 from typing import Any, cast
 
@@ -93,3 +95,52 @@ class Heartbeat:
     def sounding(self, now: float) -> bool:
         """Whether the last block with sound in it has not left yet."""
         return now < self._quiet_from
+
+
+DEVICE = "pulse"  # as PortAudio names the way to the sound server, which takes its devices from the environment
+SWITCH_ON = (
+    "pactl load-module module-echo-cancel aec_method=webrtc "
+    "aec_args='\"analog_gain_control=0 digital_gain_control=0\"'"  # else it turns the microphone up and down by itself
+)
+
+
+def use_echo_canceller() -> None:
+    """Let PortAudio, if it is loaded after this, find it as DEVICE. Raises DeviceMissing where none is switched on."""
+    source, sink = (canceller(_listed(what)) for what in ("sources", "sinks"))
+    if not (source and sink):
+        raise DeviceMissing(f"no echo canceller is switched on; switch it on with: {SWITCH_ON}")
+    os.environ |= {"PULSE_SOURCE": source, "PULSE_SINK": sink}
+
+
+def canceller(listed: str) -> str | None:
+    """The name of the canceller's own source or sink among those that `pactl list short` lists."""
+    for line in listed.splitlines():
+        _, name, driver, *_ = [*line.split("\t"), "", ""]
+        if "echo-cancel" in name + driver and not name.endswith(".monitor"):
+            return name
+    return None
+
+
+def _listed(what: str) -> str:
+    try:
+        return subprocess.run(["pactl", "list", "short", what], capture_output=True, text=True, check=True).stdout
+    except (OSError, subprocess.CalledProcessError) as error:
+        raise DeviceMissing(
+            "no echo canceller without PulseAudio or PipeWire and pactl (Debian, Ubuntu: sudo apt install "
+            "pulseaudio-utils); leave out --echo-canceller"
+        ) from error
+
+
+@contextmanager
+def libraries_quiet() -> Iterator[None]:
+    """Drop what PortAudio, ALSA and recognisers write to file descriptor 2; Python's own standard error still shows."""
+    standard, before = os.dup(2), (sys.stderr, sys.__stderr__)
+    with open(os.devnull, "w") as nothing, os.fdopen(os.dup(2), "w") as ours:
+        os.dup2(nothing.fileno(), 2)
+        sys.stderr = sys.__stderr__ = ours  # type: ignore[misc]
+        try:
+            yield
+        finally:
+            sys.stderr, sys.__stderr__ = before  # type: ignore[misc]
+            os.dup2(standard, 2)
+            os.close(standard)

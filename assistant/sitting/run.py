@@ -15,17 +15,13 @@ from assistant.senses.ear.microphone import Microphone
 from assistant.senses.ear.opening import open_engine
 from assistant.senses.ear.own_voice import OwnVoice
 from assistant.senses.ear.room import ADVICE, SoundFault
-from assistant.senses.echo_canceller import DEVICE, use_echo_canceller
 from assistant.senses.mouth import LOUDEST, SPEED, VOLUME, Mouth, SilentMouth
-from assistant.senses.mouth.loudspeaker import Loudspeaker
-from assistant.senses.mouth.opening import open_mouth
+from assistant.senses.mouth.loudspeaker import Loudspeaker, open_mouth
 from assistant.senses.mouth.speaker import Speaker
 from assistant.senses.pedal.evdev_pedal import EvdevPedal
-from assistant.senses.pedal.keys import Keyboard
-from assistant.senses.pedal.live_keys import LiveKeys
+from assistant.senses.pedal.keys import Keyboard, LiveKeys
 from assistant.senses.pedal.settings import Pedal, load_pedal
-from assistant.senses.portaudio import abandon, rescan
-from assistant.senses.quiet import libraries_quiet
+from assistant.senses.portaudio import DEVICE, abandon, libraries_quiet, rescan, use_echo_canceller
 from assistant.senses.screen import Screen
 from assistant.senses.screen.lines import Lines
 from assistant.senses.screen.together import Together

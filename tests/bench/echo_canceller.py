@@ -23,9 +23,9 @@ from cable import running
 from parts.options import asking
 from pipewire import SERVERS
 
-from assistant.senses.echo_canceller import SWITCH_ON, canceller
-from assistant.senses.mouth.cable import Cable
 from assistant.senses.mouth.player import RATE
+from assistant.senses.mouth.speaker import Cable
+from assistant.senses.portaudio import SWITCH_ON, canceller
 from assistant.session.events import Part, Say
 
 SAID = "Welcome back to threading first evening. Say next when these are threaded. Middle, 16 ends. Even?"

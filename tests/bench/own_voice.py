@@ -20,15 +20,15 @@ from parts.options import asking, count
 from parts.spoken import HELD_OUT, voice, word
 
 from assistant.rehearsal.aloud import EAR_STEP, ROOM_NOISE
-from assistant.rehearsal.voices import Engine as MouthVoice
+from assistant.rehearsal.voices import SystemVoice as MouthVoice
 from assistant.senses.ear.engine import WordEngine
 from assistant.senses.ear.listener import Heard, Listener
 from assistant.senses.ear.opening import open_engine
 from assistant.senses.ear.own_voice import OwnVoice
 from assistant.senses.ear.segmenter import Segmenter
 from assistant.senses.ear.spotter import Spotter
-from assistant.senses.mouth.cable import Cable
 from assistant.senses.mouth.player import RATE as MOUTH_RATE
+from assistant.senses.mouth.speaker import Cable
 from assistant.senses.sound import FULL_SCALE, RATE, sixteen_bits
 from assistant.session.events import Part, Say
 from assistant.words.language import load

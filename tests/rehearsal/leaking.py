@@ -7,7 +7,7 @@ import soxr
 from numpy.typing import NDArray
 
 from assistant.rehearsal.aloud import EAR_STEP, STEP_S, SimulatedRoom
-from assistant.rehearsal.voices import Voice
+from assistant.rehearsal.voices import WeaverVoice
 from assistant.senses.ear import Heard
 from assistant.senses.ear.features import Example, mel_energies
 from assistant.senses.ear.spotter import Spotter
@@ -72,7 +72,7 @@ class LeakyRoom(SimulatedRoom):
         return super(LeakyRoom, self).around() + now
 
 
-def taught_in(voice: Voice, kinds: tuple[str, ...]) -> TaughtEngine:
+def taught_in(voice: WeaverVoice, kinds: tuple[str, ...]) -> TaughtEngine:
     """An ear that was taught these commands in a voice, three examples each."""
     language, quiet = load("en"), np.zeros(RATE, np.int16)
     examples = []

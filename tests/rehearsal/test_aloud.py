@@ -16,7 +16,7 @@ from assistant.rehearsal.weaver import PlannedSlip
 from assistant.senses.ear import Listener
 from assistant.senses.ear.opening import open_engine
 from assistant.senses.mouth import perform
-from assistant.senses.mouth.cable import Cable
+from assistant.senses.mouth.speaker import Cable
 from assistant.session.events import Event, Kind
 from assistant.session.machine import Session
 from assistant.session.view import GroupState, Mode

@@ -7,13 +7,13 @@ from leaking import Leak, LeakyRoom, taught_in
 
 from assistant.rehearsal.aloud import Aloud
 from assistant.rehearsal.report import Report
-from assistant.rehearsal.voices import Engine, Voice, open_voice
+from assistant.rehearsal.voices import SystemVoice, WeaverVoice, open_voice
 from assistant.rehearsal.weaver import Weaver
 from assistant.senses.ear import Listener
 from assistant.senses.ear import engine as ear
 from assistant.senses.ear.opening import open_engine
 from assistant.senses.ear.own_voice import OwnVoice
-from assistant.senses.mouth.cable import Cable
+from assistant.senses.mouth.speaker import Cable
 from assistant.session.machine import Session
 from assistant.session.view import GroupState
 from assistant.warp.sequence import loads
@@ -27,7 +27,7 @@ TAUGHT = ("next", "repeat", "back", "done", "pause", "resume")
 
 
 def thread(
-    engine: ear.WordEngine, voice: Voice, leak: Leak, headset: bool, patience_s: float | None
+    engine: ear.WordEngine, voice: WeaverVoice, leak: Leak, headset: bool, patience_s: float | None
 ) -> tuple[int, bool]:
     """Thread the warp; how many words were said, and whether the own voice was noticed. Nothing else may be heard."""
     report = Report(Session(WARP, ENGLISH))
@@ -53,7 +53,7 @@ def test_a_loudspeaker_sets_off_nothing(headset: bool) -> None:
 
 
 def test_words_taught_in_the_very_voice_of_the_mouth_are_not_set_off_by_it() -> None:
-    voice = Engine("en-us")
+    voice = SystemVoice("en-us")
     _, noticed = thread(taught_in(voice, TAUGHT), voice, Leak(-15, 0.2), True, None)
     assert noticed
 

@@ -154,7 +154,7 @@ from contextlib import closing
 from assistant.cli import main
 from assistant.errors import DeviceLost
 from assistant.senses import devices, portaudio
-from assistant.senses.mouth import trial
+from assistant.senses.mouth import loudspeaker
 
 class Hanging:
     alive = awake = reopen = lambda self: True
@@ -170,7 +170,7 @@ def speak(*_, **__):
 
 atexit.register(time.sleep, 3600)  # as PortAudio's own end would wait for the sound server
 devices.LEAVE_WITHIN_S = 0.1
-trial.speak = speak
+loudspeaker.speak = speak
 sys.exit(main(["speak"]))
 """
 

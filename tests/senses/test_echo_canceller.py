@@ -12,7 +12,7 @@ from pipewire import SERVERS
 from waiting import wait
 
 from assistant import cli
-from assistant.senses.echo_canceller import SWITCH_ON, canceller
+from assistant.senses.portaudio import SWITCH_ON, canceller
 
 # As PulseAudio 16.1 and PipeWire 0.3.65 listed them here
 PULSEAUDIO = (
@@ -32,7 +32,7 @@ EITHER = [
 Server = Callable[[Path], AbstractContextManager[dict[str, str]]]
 STREAMS = """
 import sounddevice, subprocess, sys
-from assistant.senses.echo_canceller import DEVICE, use_echo_canceller
+from assistant.senses.portaudio import DEVICE, use_echo_canceller
 use_echo_canceller()
 with sounddevice.Stream(device=DEVICE, channels=1, samplerate=22050):
     pass

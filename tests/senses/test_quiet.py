@@ -5,7 +5,7 @@ import sys
 
 PROGRAM = """
 import os, sys
-from assistant.senses.quiet import libraries_quiet
+from assistant.senses.portaudio import libraries_quiet
 with libraries_quiet():
     os.write(2, b"ALSA lib noise\\n")
     print("shown", file=sys.stderr)

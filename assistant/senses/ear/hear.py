@@ -20,8 +20,7 @@ from assistant.senses.ear.glance import as_json, glance, verdict
 from assistant.senses.ear.listener import Heard, Listener, Metered
 from assistant.senses.ear.microphone import BLOCK_S, Microphone
 from assistant.senses.ear.room import Measures
-from assistant.senses.portaudio import abandon, rescan
-from assistant.senses.quiet import libraries_quiet
+from assistant.senses.portaudio import abandon, libraries_quiet, rescan
 from assistant.senses.sound import RATE, sixteen_bits
 
 MEASURED_EVERY_S = 0.1

@@ -22,12 +22,9 @@ from assistant.senses.lesson.lesson import Lesson, Sounds
 from assistant.senses.lesson.screen import LessonScreen, lesson_screen
 from assistant.senses.lesson.teach import Learnt
 from assistant.senses.mouth import SPEED, VOLUME, Mouth, perform
-from assistant.senses.mouth.loudspeaker import Loudspeaker
-from assistant.senses.mouth.opening import open_mouth
-from assistant.senses.pedal.keys import Keyboard
-from assistant.senses.pedal.live_keys import LiveKeys
-from assistant.senses.portaudio import abandon, rescan
-from assistant.senses.quiet import libraries_quiet
+from assistant.senses.mouth.loudspeaker import Loudspeaker, open_mouth
+from assistant.senses.pedal.keys import Keyboard, LiveKeys
+from assistant.senses.portaudio import abandon, libraries_quiet, rescan
 from assistant.senses.sound import NOTHING, RATE
 from assistant.words.language import Language
 from assistant.words.language import load as load_language

@@ -1,12 +1,10 @@
 """Speech and tones: text -> clips, rendered once and kept -> one open stream that can be cut off at any block.
 
 - voicebox.py: the voice engine, run in a process of its own (render.py)
-- clips.py: a rendered phrase, trimmed, levelled, kept on disk
-- joining.py: clips -> one call with an even beat; tones.py: the four signals
-- speech.py: Say and Sound -> samples, in one voice
+- speech.py: tones, clips of rendered phrases, and how they make one call with an even beat
 - player.py: the samples still to be played, handed out block by block
-- speaker.py: what every mouth with a voice does; loudspeaker.py, cable.py: where the samples go
-- opening.py: the mouth that can be had; trial.py: list the voices, try one
+- speaker.py: what every mouth with a voice does, and the mouth of a rehearsal
+- loudspeaker.py: the mouth of a sitting, and `heddlecall speak`
 """
 
 from __future__ import annotations

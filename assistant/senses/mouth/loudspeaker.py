@@ -1,17 +1,25 @@
-"""The loudspeaker: one output stream, open from the first call to the last."""
+"""The loudspeaker: one output stream, open from the first call to the last; opened for a sitting, or to try a voice."""
 
+import io
 import time
+from contextlib import closing
 from pathlib import Path
 from typing import Any
 
 import numpy as np
+import soundfile
 from numpy.typing import NDArray
 
-from assistant.errors import DeviceMissing
-from assistant.senses.mouth import LOUDEST, SPEED, VOLUME
-from assistant.senses.mouth.player import BLOCK, RATE
-from assistant.senses.mouth.speaker import Speaker
+from assistant.errors import DeviceLost, DeviceMissing, SoundFileError, VoiceMissing
+from assistant.files import write_whole
+from assistant.senses.mouth import LOUDEST, SPEED, VOLUME, Mouth, SilentMouth
+from assistant.senses.mouth.player import BLOCK, RATE, Samples
+from assistant.senses.mouth.speaker import Cable, Speaker
+from assistant.senses.mouth.voicebox import voices
 from assistant.senses.portaudio import Heartbeat, close, first_line, lasting, load_portaudio
+from assistant.session.events import Part, Say
+from assistant.words.language import load
+from assistant.words.phrases import Phrases
 
 LATENCY_S = 0.06  # asked of the device: about three blocks; with two, busy threads elsewhere made gaps
 
@@ -93,3 +101,72 @@ class Loudspeaker(Speaker):
         sounding = self._player.left() > 0
         out[:, 0] = self._player.fill(frames)
         self._heartbeat.block(time.monotonic(), frames / RATE + self._latency, sounding)
+
+
+def open_mouth(
+    usual: str, voice: str | None, loudspeaker: str | int | None, speed: int, volume: int, loudest: int = LOUDEST
+) -> tuple[Mouth, str]:
+    """A loudspeaker; or silence, with the reason, where there is none. `usual` is the voice where none was asked for.
+
+    Raises DeviceMissing for a voice or a loudspeaker that was asked for and is not there.
+    """
+    try:
+        return Loudspeaker(voice or usual, device=loudspeaker, speed=speed, volume=volume, loudest=loudest), ""
+    except DeviceMissing as missing:
+        wished = voice if isinstance(missing, VoiceMissing) else loudspeaker
+        if wished is not None:
+            raise
+        return SilentMouth(), f"silent: {missing}"
+
+
+SAMPLE = "1, 2, 3, 4"  # every voice reads figures in its own language
+
+
+def speak(
+    voice: str | None = None,
+    text: str | None = None,
+    *,
+    speed: int = SPEED,
+    volume: int = VOLUME,
+    out: Path | None = None,
+    device: str | int | None = None,
+) -> list[str]:
+    """The voices, a line each, when neither a voice nor a text is given; else say the text, or write it to a WAV file.
+
+    Raises DeviceMissing, DeviceLost, SoundFileError.
+    """
+    if voice is None and text is None:
+        return [f"{each.id:<24} {each.language:<16} {each.name}" for each in voices()]
+    say = Say((Part(text or SAMPLE),))
+    if out:
+        with closing(Cable(voice, speed=speed, volume=volume)) as cable:
+            cable.utter([say])
+            write(out, cable.rest())
+            trouble = cable.trouble
+    else:
+        with closing(Loudspeaker(voice, speed=speed, volume=volume, device=device)) as loudspeaker:
+            loudspeaker.utter([say])
+            wait(loudspeaker)
+            trouble = loudspeaker.trouble
+    if trouble:
+        english = load("en").phrases
+        raise DeviceMissing(Phrases(english, english).told(trouble))
+    return []
+
+
+def wait(loudspeaker: Loudspeaker) -> None:
+    """Until all is said. Raises DeviceLost."""
+    while loudspeaker.speaking():
+        if not loudspeaker.alive():
+            raise DeviceLost("the loudspeaker went away; plug it in again")
+        time.sleep(0.05)
+
+
+def write(out: Path, samples: Samples) -> None:
+    """A WAV file of 16 bits, one channel."""
+    sound = io.BytesIO()
+    soundfile.write(sound, samples, RATE, format="WAV", subtype="PCM_16")
+    try:
+        write_whole(out, sound.getvalue())
+    except OSError as error:
+        raise SoundFileError(f"{out}: cannot be written ({error.strerror}); choose another place") from error

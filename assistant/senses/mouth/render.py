@@ -34,8 +34,8 @@ def find_bundled_espeak() -> None:
     os.environ["ESPEAK_DATA_PATH"] = data
 
 
-class Engine:
-    """pyttsx3, one utterance at a time."""
+class Pyttsx3:
+    """The voice engine of the system, one utterance at a time."""
 
     def __init__(self) -> None:
         import pyttsx3
@@ -97,7 +97,7 @@ def main() -> None:
     answers = os.fdopen(os.dup(sys.stdout.fileno()), "w")
     os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())  # pyttsx3 prints what it saves
     find_bundled_espeak()
-    engine = Engine()
+    engine = Pyttsx3()
     for line in sys.stdin:
         request = json.loads(line)
         print(json.dumps(engine.render(**request) if request else engine.voices()), file=answers, flush=True)

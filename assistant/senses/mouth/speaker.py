@@ -10,10 +10,8 @@ import numpy as np
 from assistant.errors import DeviceMissing, VoiceSilent
 from assistant.meaning import Tell
 from assistant.senses.mouth import FASTEST, LOUDEST, SLOWEST, SOFTEST, SPEED, VOLUME
-from assistant.senses.mouth.clips import Shelf, default_folder
-from assistant.senses.mouth.joining import PAUSE_S
-from assistant.senses.mouth.player import RATE, SILENCE, Player, Samples
-from assistant.senses.mouth.speech import Speech
+from assistant.senses.mouth.player import BLOCK, RATE, SILENCE, Player, Samples
+from assistant.senses.mouth.speech import PAUSE_S, Shelf, Speech, default_folder
 from assistant.senses.mouth.voicebox import Voicebox, choose
 from assistant.session.events import Adjust, Part, Say, Sound
 
@@ -189,3 +187,23 @@ def clamp(value: int, lowest: int, highest: int) -> int:
 def gain(volume: int) -> float:
     """Decibels -> factor."""
     return float(10 ** (volume / 20))
+
+
+class Cable(Speaker):
+    """An in-memory cable: what is pulled is what a loudspeaker would have played.
+
+    No time passes at the far end while a phrase is rendered, so that what is heard does not depend on the machine.
+    """
+
+    def pull(self, frames: int) -> Samples:
+        """The next block; waits for what is to be said to be rendered."""
+        with self._turn:
+            self._turn.wait_for(lambda: not self._waiting)
+        return self._player.fill(frames)
+
+    def rest(self) -> Samples:
+        """All that is still to be heard."""
+        blocks = [SILENCE]
+        while self.speaking():
+            blocks.append(self.pull(BLOCK))
+        return np.concatenate(blocks)

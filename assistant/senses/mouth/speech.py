@@ -1,13 +1,178 @@
-"""Say and Sound -> samples, in one voice and at one speed at a time."""
+"""Say and Sound -> samples: tones, rendered phrases, and how they are joined with an even beat.
 
-from collections.abc import Iterable
+Four tones, and a fifth that stands in for a word, are told apart by contour and rhythm, so that no one needs an ear for
+pitch. All lie between 300 and 1,100 Hz, where ageing ears and small loudspeakers still serve. A rendered phrase is
+trimmed, levelled, and kept on disk under a name made of all that shaped it.
+"""
 
-from assistant.senses.mouth.clips import Shelf, clean
-from assistant.senses.mouth.joining import Clip, beat_of, join
-from assistant.senses.mouth.player import SILENCE, Samples
-from assistant.senses.mouth.tones import stand_in, tone
+import hashlib
+import io
+import json
+from collections.abc import Iterable, Sequence
+from contextlib import suppress
+from dataclasses import dataclass
+from functools import cache
+from itertools import pairwise
+from pathlib import Path
+
+import numpy as np
+import platformdirs
+import soundfile
+
+from assistant.files import write_whole
+from assistant.senses.mouth.player import RATE, SILENCE, Samples
 from assistant.senses.mouth.voicebox import Voice, Voicebox, no_sound
-from assistant.session.events import Part, Say, Sound
+from assistant.session.events import Part, Say, Sound, Tone
+
+ATTACK_S = 0.008
+NOTE_LEVEL = 0.12  # of a note, root mean square: about that of the speech
+
+
+@dataclass(frozen=True, slots=True)
+class Note:
+    """A note gliding from one pitch to another; partials are the levels of its harmonics."""
+
+    start_hz: float
+    end_hz: float
+    seconds: float
+    rest_s: float = 0.0
+    partials: tuple[float, ...] = (1.0,)
+
+
+_BRIGHT = (1.0, 0.5, 0.4, 0.2)
+
+NOTES = {
+    Tone.HEARD: (Note(880, 880, 0.06),),  # one short tick
+    Tone.EVEN: (Note(523, 523, 0.11, 0.02), Note(784, 784, 0.24)),  # short, long, a fifth up: settled
+    Tone.OFF: (*[Note(620, 620, 0.09, 0.07, _BRIGHT)] * 3, Note(620, 415, 0.4, 0.0, _BRIGHT)),  # three raps, a fall
+    Tone.UNCLEAR: (Note(330, 520, 0.28),),  # one slow rise, as a question does
+}
+
+
+STAND_IN = (Note(430, 430, 0.07, 0.05, _BRIGHT), Note(430, 430, 0.07, 0.0, _BRIGHT))  # two quick knocks
+
+
+@cache
+def tone(which: Tone) -> Samples:
+    """The samples of a tone; not to be changed."""
+    return np.concatenate([_note(note) for note in NOTES[which]])
+
+
+@cache
+def stand_in() -> Samples:
+    """What is heard in place of a word that the voice cannot say; not to be changed."""
+    return np.concatenate([_note(note) for note in STAND_IN])
+
+
+def _note(note: Note) -> Samples:
+    count = round(note.seconds * RATE)
+    phase = 2 * np.pi * np.cumsum(np.linspace(note.start_hz, note.end_hz, count)) / RATE
+    wave = sum(level * np.sin(harmonic * phase) for harmonic, level in enumerate(note.partials, start=1))
+    sound = wave * _envelope(count)
+    sound *= NOTE_LEVEL / np.sqrt(np.mean(sound**2))
+    return np.pad(sound, (0, round(note.rest_s * RATE))).astype(np.float32)
+
+
+def _envelope(count: int) -> Samples:
+    """A soft attack, then a fall to nothing."""
+    attack = round(ATTACK_S * RATE)
+    rise = 0.5 - 0.5 * np.cos(np.linspace(0, np.pi, attack))
+    fall = 0.5 + 0.5 * np.cos(np.linspace(0, np.pi, count - attack))
+    return np.concatenate([rise, fall]).astype(np.float32)
+
+
+QUIET = 0.01  # of the peak, 40 dB below it: what is softer, at either end, is silence
+MARGIN_S = 0.01
+CLIP_LEVEL = 0.1  # root mean square of every clip, -20 dBFS
+PEAK = 0.89  # -1 dBFS
+FORM = 1  # to be raised when any of the above changes
+SEAL_BYTES = 32  # after the FLAC stream, whose own checksums leave out its header: the SHA-256 of all before
+
+
+def default_folder() -> Path:
+    """Where the clips are kept."""
+    return platformdirs.user_cache_path("heddlecall", appauthor=False) / "clips"
+
+
+def clean(samples: Samples) -> Samples:
+    """A clip with the same short margin before and after what is heard, and as loud as every other."""
+    loudness = np.abs(samples)
+    if not loudness.any():
+        return SILENCE
+    heard = np.flatnonzero(loudness > QUIET * loudness.max())
+    margin = round(MARGIN_S * RATE)
+    clip = np.pad(samples, margin)[heard[0] : heard[-1] + 1 + 2 * margin]
+    gain = min(CLIP_LEVEL / np.sqrt(np.mean(clip**2)), PEAK / loudness.max())
+    return np.asarray(clip * gain, dtype=np.float32)
+
+
+@dataclass(frozen=True, slots=True)
+class Shelf:
+    """The clips of one engine and voice."""
+
+    folder: Path
+    engine: str
+    voice: str
+
+    def file(self, text: str, speed: int) -> Path:
+        """Where the clip of this text at this speed is kept."""
+        key = json.dumps([FORM, self.engine, self.voice, speed, text])
+        return self.folder / f"{hashlib.sha256(key.encode()).hexdigest()}.flac"
+
+    def find(self, text: str, speed: int) -> Samples | None:
+        """The clip, None where there is none or it is damaged."""
+        try:
+            kept = self.file(text, speed).read_bytes()
+        except OSError:
+            return None
+        sound, seal = kept[:-SEAL_BYTES], kept[-SEAL_BYTES:]
+        if hashlib.sha256(sound).digest() != seal:
+            return None
+        samples, _ = soundfile.read(io.BytesIO(sound), dtype="float32")
+        return np.asarray(samples, dtype=np.float32)
+
+    def keep(self, text: str, speed: int, clip: Samples) -> None:
+        """Put a clip on the shelf, whole or not at all; a full or locked disk only costs rendering it again."""
+        if not len(clip):
+            return  # there is no empty FLAC file
+        sound = io.BytesIO()
+        soundfile.write(sound, clip, RATE, format="FLAC", subtype="PCM_16")
+        file = self.file(text, speed)
+        with suppress(OSError):
+            self.folder.mkdir(parents=True, exist_ok=True)
+            write_whole(file, sound.getvalue() + hashlib.sha256(sound.getvalue()).digest())
+
+
+PAUSE_S = 0.12  # between the end of one clip and the start of the next
+BEAT_GAP_S = 0.05  # between the end of the longest clip on the beat and the next beat
+
+
+@dataclass(frozen=True, slots=True)
+class Clip:
+    """A rendered part of speech."""
+
+    samples: Samples
+    beat: bool = False
+
+
+def beat_of(clips: Sequence[Samples]) -> int:
+    """The distance from beat to beat, in samples, that has room for every one of these clips."""
+    return max((len(clip) for clip in clips), default=0) + round(BEAT_GAP_S * RATE)
+
+
+def join(clips: Sequence[Clip], beat: int = 0) -> Samples:
+    """One after the other with a pause; neighbours on the beat start this many samples apart, or more if need be."""
+    beat = max(beat, beat_of([clip.samples for clip in clips if clip.beat]))
+    starts = [0]
+    for clip, following in pairwise(clips):
+        on_beat = clip.beat and following.beat
+        starts.append(starts[-1] + (beat if on_beat else len(clip.samples) + round(PAUSE_S * RATE)))
+    if not clips:
+        return SILENCE
+    joined = np.zeros(starts[-1] + len(clips[-1].samples), dtype=np.float32)
+    for start, clip in zip(starts, clips, strict=True):
+        joined[start : start + len(clip.samples)] = clip.samples
+    return joined
 
 
 class Speech:

@@ -1,16 +1,167 @@
-"""A pedal read from its own device, held for this program alone, whatever window is in front."""
+"""A pedal read from its own device, held for this program alone, whatever window is in front.
 
+The input devices of Linux (/dev/input/event*), as evdev shows them; a pedal is one that sends keys.
+"""
+
+import os
 import select
 import threading
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterable, Iterator
 from contextlib import closing
+from pathlib import Path
+from typing import NoReturn, Protocol
 
 from assistant.errors import DeviceLost, DeviceMissing
-from assistant.senses.pedal.devices import Device, Devices, changes
 from assistant.senses.pedal.gestures import SOURCE, Change, Switches
 from assistant.senses.pedal.settings import Pedal
 from assistant.session.events import Event, Kind
+
+EV_KEY = 1  # linux/input-event-codes.h
+FIRST_BUTTON = 0x100  # codes below are keys of a keyboard, from here on buttons of mice and joysticks
+BUILT_IN = 0x11  # linux/input.h, BUS_I8042: a laptop's own keyboard
+AUTO_REPEAT = 2  # the value of a key event; 1 is down, 0 up
+ROOT = Path("/dev/input")
+NOT_PLUGGED_IN = "no pedal is plugged in; plug it in, or go on with keys and voice"
+NO_RIGHTS = (
+    "no pedal that may be read: {} is closed to you; run 'sudo usermod -aG input $USER' and log in again, "
+    "or open the pedal alone to you with a udev rule (see the README)"
+)
+
+
+class InputEvent(Protocol):
+    """One event of the kernel, as evdev.InputEvent."""
+
+    type: int
+    code: int
+    value: int
+
+    def timestamp(self) -> float:
+        """Seconds since the epoch."""
+
+
+class DeviceInfo(Protocol):
+    """What a device says it is, as evdev.DeviceInfo."""
+
+    @property
+    def bustype(self) -> int:
+        """How it is plugged in."""
+
+    @property
+    def vendor(self) -> int:
+        """Who made it."""
+
+    @property
+    def product(self) -> int:
+        """What it is."""
+
+
+class InputDevice(Protocol):
+    """One device node, as evdev.InputDevice."""
+
+    name: str
+
+    @property
+    def path(self) -> str | bytes:
+        """Its node, such as /dev/input/event5."""
+
+    @property
+    def info(self) -> DeviceInfo:
+        """What it says it is."""
+
+    def capabilities(self) -> dict[int, list[int]]:
+        """Codes it can send, by type of event."""
+
+    def fileno(self) -> int:
+        """What to wait for."""
+
+    def read(self) -> Iterable[InputEvent]:
+        """What came; OSError where the device went."""
+
+    def grab(self) -> None:
+        """Have it alone; OSError where another program has it."""
+
+    def close(self) -> None:
+        """Let it go."""
+
+
+def open_device(path: str) -> InputDevice:
+    """One device node. Raises OSError where it went or may not be opened."""
+    try:
+        import evdev
+    except ImportError as error:
+        raise DeviceMissing("a pedal cannot be read without evdev: pip install 'heddlecall[pedal]'") from error
+    device: InputDevice = evdev.InputDevice(path)
+    return device
+
+
+class InputDevices:
+    """The devices under a folder such as /dev/input that may be pedals: they send keys of a keyboard."""
+
+    def __init__(self, root: Path = ROOT, open_node: Callable[[str], InputDevice] = open_device) -> None:
+        self._root, self._open_node = root, open_node
+
+    def all(self) -> list[InputDevice]:
+        """All of them, opened. Raises DeviceMissing where there are none, or none may be read."""
+        return list(self._opened()) or self._none()
+
+    def find(self, identity: str) -> InputDevice:
+        """The one of this identity, opened. Raises DeviceMissing where it is not plugged in or may not be read."""
+        for device in self._opened():
+            if self.identity(device) == identity:
+                return device
+            device.close()
+        return self._none()
+
+    def identity(self, device: InputDevice) -> str:
+        """What stays the same when it is plugged in again: its path in by-id, or else vendor:product:name."""
+        node = Path(os.fsdecode(device.path)).resolve()
+        links = sorted(str(link) for link in (self._root / "by-id").glob("*") if link.resolve() == node)
+        return links[0] if links else f"{device.info.vendor:04x}:{device.info.product:04x}:{device.name}"
+
+    def _opened(self) -> Iterator[InputDevice]:
+        for node in self._nodes():
+            try:
+                device = self._open_node(str(node))
+            except OSError:
+                continue
+            keys = device.capabilities().get(EV_KEY, [])
+            if device.info.bustype != BUILT_IN and any(key < FIRST_BUTTON for key in keys):
+                yield device
+            else:
+                device.close()
+
+    def _nodes(self) -> list[Path]:
+        return sorted(self._root.glob("event*"))
+
+    def _none(self) -> NoReturn:
+        """A device that may not be read looks as if it was not there: tell the two apart."""
+        forbidden = [str(node) for node in self._nodes() if not os.access(node, os.R_OK)]
+        raise DeviceMissing(NO_RIGHTS.format(forbidden[0]) if forbidden else NOT_PLUGGED_IN)
+
+
+def key_name(code: int) -> str:
+    """The kernel's name of a key: 48 is "KEY_B"."""
+    from evdev import ecodes
+
+    names = ecodes.keys.get(code, f"KEY_{code}")
+    return names if isinstance(names, str) else names[0]
+
+
+def changes(device: InputDevice) -> list[tuple[str, Change]]:
+    """The keys that went down or up since the last time. Raises DeviceLost where the device was unplugged."""
+    try:
+        events = list(device.read())
+    except BlockingIOError:
+        return []
+    except OSError as error:
+        raise DeviceLost("the pedal went away; plug it in again, or go on with keys and voice") from error
+    return [
+        (key_name(event.code), Change(event.timestamp(), bool(event.value)))
+        for event in events
+        if event.type == EV_KEY and event.value != AUTO_REPEAT
+    ]
+
 
 LOOK_AGAIN = 1.0  # seconds between looks for a pedal that is not there
 LONGEST_WAIT = 0.2  # seconds until `close` is noticed
@@ -29,10 +180,10 @@ class EvdevPedal:
         pedal: Pedal,
         post: Callable[[Event], None],
         notice: Callable[[str], None],
-        devices: Devices | None = None,
+        devices: InputDevices | None = None,
     ) -> None:
         self._pedal, self._post, self._notice = pedal, post, notice
-        self._devices = devices or Devices()
+        self._devices = devices or InputDevices()
         self._lock = threading.Lock()
         self._switches = Switches(pedal.switches)
         self._told = ""
@@ -61,7 +212,7 @@ class EvdevPedal:
                 except DeviceLost as lost:
                     self._missed(str(lost))
 
-    def _look(self) -> Device | None:
+    def _look(self) -> InputDevice | None:
         """The pedal, held, as soon as it is there; None once closed."""
         while not self._closed.is_set():
             try:
@@ -75,7 +226,7 @@ class EvdevPedal:
                 return device
         return None
 
-    def _hold(self) -> Device:
+    def _hold(self) -> InputDevice:
         device = self._devices.find(self._pedal.device)
         try:
             device.grab()
@@ -96,7 +247,7 @@ class EvdevPedal:
         self._told = line
         self._notice(line)
 
-    def _read(self, device: Device) -> None:
+    def _read(self, device: InputDevice) -> None:
         while not self._closed.is_set():
             ready, _, _ = select.select([device], [], [], self._patience())
             arrived = changes(device) if ready else []

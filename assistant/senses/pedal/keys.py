@@ -1,13 +1,84 @@
-"""Keys typed in a terminal -> events. Pure: keys come in by name, with the time in seconds.
+"""Keys typed in a terminal -> events. Pure, but for LiveKeys: keys come in by name, with the time in seconds.
 
 A printable key is named by its character, in lower case; any other by its plain name: "space", "enter", "pageup".
 """
 
-from collections.abc import Mapping
+import queue
+import threading
+import time
+from collections.abc import Callable, Mapping
+from math import inf
 
 from assistant.senses.pedal.gestures import Change, Gestures, Role, earliest
-from assistant.senses.pedal.typed import HOLD, Typed
 from assistant.session.events import Event, Kind
+
+REPEAT_GAP = 0.08  # seconds: what arrives sooner than this after the last is auto-repeat or bounce
+LONGEST_DELAY = 0.66  # seconds from a press to its first repeat, at most
+TAP = 0.15  # seconds that a press lasts when it turns out not to have been held
+HOLD = LONGEST_DELAY + 2 * REPEAT_GAP  # seconds: the least that is surely told from a tap
+
+
+class Typed:
+    """The arrivals of one key -> its ups and downs.
+
+    A press is told at once, unless it may be the first repeat of a held key: then REPEAT_GAP later.
+
+    That a key was let go is told late: when its repeats stop, or could no longer begin. A terminal says no key-up and
+    repeats a held key: it arrives a second time 0.25 to 0.66 s after it was pressed, and then 25 to 35 times a second
+    (the delays and rates that keyboards are delivered with under X11, macOS and Windows; from memory).
+    """
+
+    def __init__(self) -> None:
+        self._last = -inf  # the last arrival
+        self._pressed: float | None = None  # down since
+        self._repeats = False
+        self._doubt: float | None = None  # the arrival that may be a press or a first repeat
+
+    @property
+    def due(self) -> float | None:
+        """When `at` has something to say, if nothing else happens."""
+        if self._doubt is not None:
+            return self._doubt + REPEAT_GAP
+        if self._pressed is None:
+            return None
+        return self._last + REPEAT_GAP if self._repeats else self._pressed + LONGEST_DELAY + REPEAT_GAP
+
+    def arrival(self, at: float) -> list[Change]:
+        """The key arrived."""
+        changes = self.at(at)
+        gap, self._last = at - self._last, at
+        if gap >= LONGEST_DELAY + REPEAT_GAP:
+            return changes + self._press(at)
+        if gap >= REPEAT_GAP:
+            self._doubt = at
+        elif self._doubt is not None:
+            self._doubt, self._repeats = None, True
+        return changes
+
+    def at(self, now: float) -> list[Change]:
+        """What can be told by now."""
+        changes: list[Change] = []
+        while self.due is not None and now >= self.due:
+            changes += self.settle() if self._doubt is not None else self._let_go(now)
+        return changes
+
+    def settle(self) -> list[Change]:
+        """Another key arrived, which ends all repeats: what was in doubt was a press."""
+        doubt, self._doubt = self._doubt, None
+        return [] if doubt is None else self._press(doubt)
+
+    def _press(self, at: float) -> list[Change]:
+        changes = self._let_go(at)
+        self._pressed, self._repeats = at, False
+        return [*changes, Change(at, True)]
+
+    def _let_go(self, now: float) -> list[Change]:
+        if self._pressed is None:
+            return []
+        at = self._last if self._repeats else min(self._pressed + TAP, now)
+        self._pressed = None
+        return [Change(at, False)]
+
 
 SOURCE = "key"
 BETWEEN_DIGITS = 1.2  # seconds: digits sooner than this after each other make one number
@@ -127,3 +198,46 @@ class Keyboard:
     def _number(self, at: float) -> list[Event]:
         digits, self._digits = self._digits, ""
         return [Event(Kind.NUMBER, at, int(digits), SOURCE)] if digits else []
+
+
+class LiveKeys:
+    """Feeds a Keyboard with keys from any thread; its events go to `post`."""
+
+    def __init__(self, keyboard: Keyboard, post: Callable[[Event], None]) -> None:
+        self._keyboard, self._post = keyboard, post
+        self._work: queue.SimpleQueue[Callable[[], list[Event]] | None] = queue.SimpleQueue()
+        self._thread = threading.Thread(target=self._run, name="keys", daemon=True)
+
+    def start(self) -> None:
+        """Begin to take keys."""
+        self._thread.start()
+
+    def press(self, key: str, at: float) -> None:
+        """A key arrived, at `at` seconds since the epoch; what a screen calls."""
+        self._work.put(lambda: self._keyboard.press(key, at))
+
+    def counting(self, on: bool) -> None:
+        """Whether a number is being counted out with the pedal."""
+        self._work.put(lambda: self._counting(on))
+
+    def close(self) -> None:
+        """End when all keys pressed so far are taken."""
+        self._work.put(None)
+        self._thread.join()
+
+    def _counting(self, on: bool) -> list[Event]:
+        self._keyboard.counting(on)
+        return []
+
+    def _run(self) -> None:
+        while (work := self._next()) is not None:
+            for event in work():
+                self._post(event)
+
+    def _next(self) -> Callable[[], list[Event]] | None:
+        """What is to be done, when it is to be done."""
+        due = self._keyboard.due
+        try:
+            return self._work.get(timeout=None if due is None else max(due - time.time(), 0))
+        except queue.Empty:
+            return lambda: self._keyboard.at(time.time())

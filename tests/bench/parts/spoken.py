@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from parts.remarks import remarks
 
 from assistant.errors import DeviceMissing
-from assistant.rehearsal.voices import Engine, Hibari, Joe, Voice
+from assistant.rehearsal.voices import Hibari, Joe, SystemVoice, WeaverVoice
 from assistant.senses.sound import sixteen_bits
 
 RATE = 16_000
@@ -50,12 +50,12 @@ class Flite:
 
 
 @cache
-def voice(name: str) -> Voice | None:
+def voice(name: str) -> WeaverVoice | None:
     """A voice; None where it is not installed."""
     try:
         if name in {"joe", "hibari"}:
             return Joe() if name == "joe" else Hibari()
-        return Engine(ESPEAK[name]) if name in ESPEAK else Flite(name) if which("flite") else None
+        return SystemVoice(ESPEAK[name]) if name in ESPEAK else Flite(name) if which("flite") else None
     except (ImportError, DeviceMissing):
         return None
 

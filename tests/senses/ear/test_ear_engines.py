@@ -9,7 +9,7 @@ import soundfile
 from said import Sound, listen, pause, room, word
 
 from assistant.errors import DeviceMissing, LanguageError
-from assistant.rehearsal.voices import Voice, open_voice
+from assistant.rehearsal.voices import WeaverVoice, open_voice
 from assistant.senses.ear.engine import WordEngine, meanings, spellings
 from assistant.senses.ear.opening import find_model, installed, is_model, open_engine, user_models
 from assistant.senses.ear.pocketsphinx_engine import ENOUGH, Fit, PocketsphinxEngine
@@ -34,7 +34,7 @@ def korean() -> WordEngine:
 
 
 @pytest.fixture(scope="module")
-def korean_voice() -> Voice:
+def korean_voice() -> WeaverVoice:
     return open_voice(None, "ko")
 
 
@@ -183,13 +183,13 @@ def test_models_are_kept_in_the_data_folder_and_found_where_they_were(
     assert list(installed("xx")) == [was]
 
 
-def test_a_command_found_inside_a_longer_sound_is_none_for_vosk(korean: WordEngine, korean_voice: Voice) -> None:
+def test_a_command_found_inside_a_longer_sound_is_none_for_vosk(korean: WordEngine, korean_voice: WeaverVoice) -> None:
     """The voice is espeak-ng's Korean: in this greeting vosk finds "쉬자" in its last quarter second."""
     heard = listen(korean, room(pause(1), korean_voice.say("좋은 아침"), pause(1)))
     assert [each.kind for each in heard] == [None]
 
 
-def test_korean_commands_are_heard_by_a_real_vosk_model(korean: WordEngine, korean_voice: Voice) -> None:
+def test_korean_commands_are_heard_by_a_real_vosk_model(korean: WordEngine, korean_voice: WeaverVoice) -> None:
     """The voice is espeak-ng's Korean; commands it pronounces too poorly for the model are left out."""
     words = korean.language
     assert find_model("ko") is not None

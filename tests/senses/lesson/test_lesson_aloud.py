@@ -14,7 +14,7 @@ from assistant.senses.lesson.lesson import Lesson, LessonWords, Sounds
 from assistant.senses.lesson.live import Pupil, Quiet
 from assistant.senses.lesson.teach import AT_THE_LOOM, words_to_teach
 from assistant.senses.mouth import perform
-from assistant.senses.mouth.cable import Cable
+from assistant.senses.mouth.speaker import Cable
 from assistant.session.events import Kind, Say
 from assistant.words.language import load
 

@@ -8,8 +8,8 @@ import soundfile
 from hypothesis import given
 from hypothesis import strategies as st
 
-from assistant.senses.mouth.clips import LEVEL, MARGIN_S, PEAK, Shelf, clean
 from assistant.senses.mouth.player import RATE, Samples
+from assistant.senses.mouth.speech import CLIP_LEVEL, MARGIN_S, PEAK, Shelf, clean
 
 
 def hum(seconds: float, level: float) -> Samples:
@@ -34,7 +34,7 @@ def test_silence_inside_a_phrase_is_kept() -> None:
 
 @given(st.floats(0.001, 1.0))
 def test_every_clip_is_equally_loud(level: float) -> None:
-    assert np.sqrt(np.mean(clean(hum(0.3, level)) ** 2)) == pytest.approx(LEVEL, rel=0.01)  # its margins included
+    assert np.sqrt(np.mean(clean(hum(0.3, level)) ** 2)) == pytest.approx(CLIP_LEVEL, rel=0.01)  # its margins included
 
 
 def test_a_sharp_peak_is_not_driven_into_distortion() -> None:

@@ -4,8 +4,8 @@ import numpy as np
 from hypothesis import given
 from hypothesis import strategies as st
 
-from assistant.senses.mouth.joining import BEAT_GAP_S, PAUSE_S, Clip, beat_of, join
 from assistant.senses.mouth.player import RATE
+from assistant.senses.mouth.speech import BEAT_GAP_S, PAUSE_S, Clip, beat_of, join
 
 GAP, PAUSE = round(BEAT_GAP_S * RATE), round(PAUSE_S * RATE)
 

@@ -11,10 +11,9 @@ from waiting import wait
 from assistant.errors import DeviceMissing
 from assistant.meaning import Tell
 from assistant.senses.mouth import Mouth, SilentMouth
-from assistant.senses.mouth.cable import Cable
-from assistant.senses.mouth.joining import PAUSE_S
 from assistant.senses.mouth.player import BLOCK, FADE_S, RATE, Samples
-from assistant.senses.mouth.tones import stand_in, tone
+from assistant.senses.mouth.speaker import Cable
+from assistant.senses.mouth.speech import PAUSE_S, stand_in, tone
 from assistant.session.events import Adjust, Part, Say, Sound, Tone
 
 SHAFTS = [Part(str(shaft), beat=True) for shaft in range(1, 9)]

@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from assistant.senses.mouth.player import RATE, Samples
-from assistant.senses.mouth.tones import stand_in, tone
+from assistant.senses.mouth.speech import stand_in, tone
 from assistant.session.events import Tone
 
 ALL = {**{which.value: tone(which) for which in Tone}, "stand-in": stand_in()}

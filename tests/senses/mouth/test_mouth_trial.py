@@ -7,14 +7,14 @@ import pytest
 import soundfile
 
 from assistant.errors import DeviceMissing, SoundFileError
+from assistant.senses.mouth.loudspeaker import speak
 from assistant.senses.mouth.player import RATE
-from assistant.senses.mouth.trial import speak
 
 
 @pytest.fixture(autouse=True)
 def _own_cache(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(
-        "assistant.senses.mouth.clips.platformdirs.user_cache_path", lambda *_, **__: tmp_path / "cache"
+        "assistant.senses.mouth.speech.platformdirs.user_cache_path", lambda *_, **__: tmp_path / "cache"
     )
 
 

@@ -9,8 +9,8 @@ import pytest
 import soundfile
 
 from assistant.errors import DeviceMissing
-from assistant.senses.mouth.clips import clean
 from assistant.senses.mouth.player import RATE, Samples
+from assistant.senses.mouth.speech import clean
 from assistant.senses.mouth.voicebox import Voice, Voicebox, choose, read_sound
 from assistant.words.language import load
 

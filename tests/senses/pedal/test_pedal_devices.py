@@ -8,7 +8,7 @@ import pytest
 from plugged import Folder
 
 from assistant.errors import DeviceLost, DeviceMissing
-from assistant.senses.pedal.devices import Devices, changes, key_name, open_device
+from assistant.senses.pedal.evdev_pedal import InputDevices, changes, key_name, open_device
 from assistant.senses.pedal.gestures import Change
 
 
@@ -18,11 +18,11 @@ def folder(tmp_path: Path) -> Folder:
 
 
 @pytest.fixture
-def devices(folder: Folder) -> Devices:
-    return Devices(folder.root, folder.open)
+def devices(folder: Folder) -> InputDevices:
+    return InputDevices(folder.root, folder.open)
 
 
-def test_of_two_nodes_of_a_pedal_only_the_one_with_keys_may_be_it(folder: Folder, devices: Devices) -> None:
+def test_of_two_nodes_of_a_pedal_only_the_one_with_keys_may_be_it(folder: Folder, devices: InputDevices) -> None:
     mouse = folder.plug("event1", keys=["BTN_LEFT", "BTN_RIGHT"])
     pedal = folder.plug("event2", keys=["KEY_A", "KEY_B"])
     silent = folder.plug("event3")
@@ -30,13 +30,13 @@ def test_of_two_nodes_of_a_pedal_only_the_one_with_keys_may_be_it(folder: Folder
     assert (mouse.closed, pedal.closed, silent.closed) == (True, False, True)
 
 
-def test_a_laptops_own_keyboard_is_not_taken_for_a_pedal(folder: Folder, devices: Devices) -> None:
+def test_a_laptops_own_keyboard_is_not_taken_for_a_pedal(folder: Folder, devices: InputDevices) -> None:
     folder.plug("event0", "built in", keys=["KEY_A"], bus=0x11)
     with pytest.raises(DeviceMissing, match="no pedal is plugged in"):
         devices.all()
 
 
-def test_a_pedal_is_known_by_its_link(folder: Folder, devices: Devices) -> None:
+def test_a_pedal_is_known_by_its_link(folder: Folder, devices: InputDevices) -> None:
     pedal = folder.plug("event2", keys=["KEY_A"], link="usb-PCsensor_FootSwitch-event-kbd")
     identity = devices.identity(pedal)
     assert identity == str(folder.root / "by-id" / "usb-PCsensor_FootSwitch-event-kbd")
@@ -46,7 +46,7 @@ def test_a_pedal_is_known_by_its_link(folder: Folder, devices: Devices) -> None:
     assert devices.find(identity) is again
 
 
-def test_without_a_link_a_pedal_is_known_by_what_it_says_it_is(folder: Folder, devices: Devices) -> None:
+def test_without_a_link_a_pedal_is_known_by_what_it_says_it_is(folder: Folder, devices: InputDevices) -> None:
     folder.plug("event1", keys=["BTN_LEFT"])
     other = folder.plug("event2", "keyboard", keys=["KEY_A"])
     pedal = folder.plug("event3", keys=["KEY_A"])
@@ -56,14 +56,14 @@ def test_without_a_link_a_pedal_is_known_by_what_it_says_it_is(folder: Folder, d
     assert not pedal.closed
 
 
-def test_a_pedal_that_is_not_there(folder: Folder, devices: Devices) -> None:
+def test_a_pedal_that_is_not_there(folder: Folder, devices: InputDevices) -> None:
     folder.plug("event2", "keyboard", keys=["KEY_A"])
     with pytest.raises(DeviceMissing, match="no pedal is plugged in; plug it in, or go on with keys and voice"):
         devices.find("1a86:e026:FootSwitch")
 
 
 def test_without_rights_the_weaver_is_told_what_to_run(
-    folder: Folder, devices: Devices, monkeypatch: pytest.MonkeyPatch
+    folder: Folder, devices: InputDevices, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     (folder.root / "event4").touch()
     monkeypatch.setattr(os, "access", lambda path, mode: Path(path).name != "event4")
@@ -74,13 +74,13 @@ def test_without_rights_the_weaver_is_told_what_to_run(
 
 def test_a_computer_without_input_devices(tmp_path: Path) -> None:
     with pytest.raises(DeviceMissing, match="no pedal is plugged in"):
-        Devices(tmp_path / "nowhere").all()
+        InputDevices(tmp_path / "nowhere").all()
 
 
 def test_a_node_that_is_no_input_device_is_passed_over(tmp_path: Path) -> None:
     (tmp_path / "event0").touch()
     with pytest.raises(DeviceMissing, match="no pedal is plugged in"):
-        Devices(tmp_path).all()
+        InputDevices(tmp_path).all()
 
 
 def test_without_evdev_the_weaver_is_told_what_to_install(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -9,8 +9,7 @@ import pytest
 from plugged import Folder
 
 from assistant.senses.pedal import evdev_pedal
-from assistant.senses.pedal.devices import Devices
-from assistant.senses.pedal.evdev_pedal import EvdevPedal
+from assistant.senses.pedal.evdev_pedal import EvdevPedal, InputDevices
 from assistant.senses.pedal.gestures import QUIET, Role
 from assistant.senses.pedal.settings import Pedal
 from assistant.session.events import Event, Kind
@@ -26,7 +25,7 @@ class AtTheLoom:
         self.folder = Folder(root)
         self.told: queue.Queue[Event | str] = queue.Queue()
         taught = Pedal("evdev", str(root / "by-id" / LINK), switches)
-        self.pedal = EvdevPedal(taught, self.told.put, self.told.put, Devices(root, self.folder.open))
+        self.pedal = EvdevPedal(taught, self.told.put, self.told.put, InputDevices(root, self.folder.open))
 
     def next(self) -> Kind | str:
         told = self.told.get(timeout=PATIENCE)

@@ -8,8 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from assistant.senses.pedal.gestures import Role
-from assistant.senses.pedal.keys import BETWEEN_DIGITS, KEYS, Keyboard
-from assistant.senses.pedal.live_keys import LiveKeys
+from assistant.senses.pedal.keys import BETWEEN_DIGITS, KEYS, Keyboard, LiveKeys
 from assistant.session.events import Event, Kind
 
 

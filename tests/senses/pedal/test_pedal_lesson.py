@@ -10,17 +10,15 @@ from pathlib import Path
 import pytest
 
 from assistant.errors import DeviceMissing
-from assistant.senses.pedal import lesson as lessons
-from assistant.senses.pedal import lesson_screen, teach
-from assistant.senses.pedal.devices import Devices
+from assistant.senses.pedal import teach
+from assistant.senses.pedal.evdev_pedal import InputDevices
 from assistant.senses.pedal.gestures import Role
-from assistant.senses.pedal.lesson import PATIENCE, QUIET, Lesson
-from assistant.senses.pedal.lesson_screen import LessonScreen
 from assistant.senses.pedal.settings import Pedal, load_pedal
+from assistant.senses.pedal.teach import PATIENCE, QUIET, PedalLesson, PedalLessonScreen
 
 
-def taught(*keys: str) -> Lesson:
-    lesson = Lesson(100)
+def taught(*keys: str) -> PedalLesson:
+    lesson = PedalLesson(100)
     for n, key in enumerate(keys):
         lesson.press(key, 101 + n)
     return lesson
@@ -47,7 +45,7 @@ def test_no_switch_or_too_many_teach_nothing() -> None:
 
 
 def test_three_seconds_of_quiet_end_the_lesson_but_the_first_press_is_waited_for() -> None:
-    lesson = Lesson(100)
+    lesson = PedalLesson(100)
     assert not lesson.over(100 + PATIENCE - 1)
     assert lesson.over(100 + PATIENCE)
     lesson.press("b", 150)
@@ -56,16 +54,16 @@ def test_three_seconds_of_quiet_end_the_lesson_but_the_first_press_is_waited_for
 
 
 def test_only_the_device_that_sent_first_is_listened_to() -> None:
-    lesson = Lesson(100)
+    lesson = PedalLesson(100)
     assert lesson.press("KEY_B", 101, "pedal")
     assert not lesson.press("KEY_X", 102, "keyboard")
     assert lesson.press("KEY_C", 103, "pedal")
     assert (lesson.device, lesson.keys) == ("pedal", ["KEY_B", "KEY_C"])
 
 
-async def typed(*keys: str) -> LessonScreen:
+async def typed(*keys: str) -> PedalLessonScreen:
     """The lesson in a terminal in which these keys are pressed."""
-    screen = LessonScreen()
+    screen = PedalLessonScreen()
     async with screen.run_test(size=(80, 24)) as pilot:
         await pilot.press(*keys)
         while screen.is_running and "ctrl+c" not in keys:
@@ -74,8 +72,8 @@ async def typed(*keys: str) -> LessonScreen:
 
 
 def test_a_pedal_that_types_is_learnt_in_the_terminal(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(lessons, "QUIET", 1.0)
-    monkeypatch.setattr(lesson_screen, "GLANCE", 0.02)
+    monkeypatch.setattr(teach, "QUIET", 1.0)
+    monkeypatch.setattr(teach, "GLANCE", 0.02)
     lesson = asyncio.run(typed("left", "left", "pagedown", "B")).return_value
     assert lesson is not None
     assert lesson.keys == ["left", "pagedown", "b"]
@@ -87,7 +85,7 @@ def test_the_lesson_can_be_broken_off() -> None:
 
 def test_where_only_the_device_will_do_its_absence_is_said(tmp_path: Path) -> None:
     with pytest.raises(DeviceMissing, match="no pedal is plugged in"):
-        teach.learn(lambda line: None, "evdev", Devices(tmp_path))
+        teach.learn(lambda line: None, "evdev", InputDevices(tmp_path))
 
 
 def test_what_was_learnt_is_said_and_kept(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

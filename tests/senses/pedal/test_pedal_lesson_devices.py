@@ -7,16 +7,15 @@ import pytest
 from plugged import Folder
 
 from assistant.errors import DeviceMissing
-from assistant.senses.pedal import lesson as lessons
 from assistant.senses.pedal import teach
-from assistant.senses.pedal.devices import Devices
+from assistant.senses.pedal.evdev_pedal import InputDevices
 from assistant.senses.pedal.gestures import Role
 from assistant.senses.pedal.settings import Pedal
 
 
 def test_the_device_that_sends_is_the_pedal(tmp_path: Path) -> None:
     folder = Folder(tmp_path)
-    devices = Devices(tmp_path, folder.open)
+    devices = InputDevices(tmp_path, folder.open)
     keyboard = folder.plug("event1", "keyboard", keys=["KEY_A"])
     mouse_of_the_pedal = folder.plug("event2", keys=["BTN_LEFT"], link="usb-Pedal-event-mouse")
     pedal = folder.plug("event3", keys=["KEY_A", "KEY_B", "KEY_C"], link="usb-Pedal-event-kbd")
@@ -27,7 +26,7 @@ def test_the_device_that_sends_is_the_pedal(tmp_path: Path) -> None:
     learnt = teach.learn(lines.append, "", devices)
     switches = {"KEY_A": Role.BACK, "KEY_B": Role.REPEAT, "KEY_C": Role.NEXT}
     assert learnt == Pedal("evdev", str(tmp_path / "by-id" / "usb-Pedal-event-kbd"), switches)
-    assert lines == [lessons.ASK, "switch 1: KEY_A", "switch 2: KEY_B", "switch 3: KEY_C"]
+    assert lines == [teach.ASK, "switch 1: KEY_A", "switch 2: KEY_B", "switch 3: KEY_C"]
     assert keyboard.closed
     assert mouse_of_the_pedal.closed
     assert pedal.closed
@@ -35,10 +34,10 @@ def test_the_device_that_sends_is_the_pedal(tmp_path: Path) -> None:
 
 
 def test_a_pedal_unplugged_during_the_lesson_teaches_nothing(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(lessons, "PATIENCE", 0.3)
+    monkeypatch.setattr(teach, "PATIENCE", 0.3)
     folder = Folder(tmp_path)
     pedal = folder.plug("event3", keys=["KEY_A"])
-    devices = Devices(tmp_path, folder.open)
+    devices = InputDevices(tmp_path, folder.open)
     opened = devices.all()
     folder.unplug(pedal)
     with pytest.raises(DeviceMissing, match="no switch was pressed"):

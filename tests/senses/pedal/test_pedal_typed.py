@@ -8,8 +8,7 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from assistant.senses.pedal.gestures import Change, Role
-from assistant.senses.pedal.keys import TypedSwitch
-from assistant.senses.pedal.typed import LONGEST_DELAY, REPEAT_GAP, TAP, Typed
+from assistant.senses.pedal.keys import LONGEST_DELAY, REPEAT_GAP, TAP, Typed, TypedSwitch
 from assistant.session.events import Event, Kind
 
 
