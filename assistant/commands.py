@@ -266,14 +266,18 @@ def add_model(options: Options) -> None:
 
 def teach(options: Options) -> int:
     """Exit code 1 where recordings or words were left out."""
+    from assistant.senses.lesson.lesson import LessonWords
+
+    words = LessonWords(_language(options))
     if options.forget:
         from assistant.senses.ear.taught import forget
 
-        print(f"{forget(options.weaver)} is deleted")
+        print(words.text("forgotten", file=forget(options.weaver)))
         return 0
     learnt = _learn(options, _language(options))
     _show(learnt.lines())
-    print(f"try them: heddlecall hear --weaver {shlex.quote(options.weaver)}")
+    command = f"heddlecall hear --weaver {shlex.quote(options.weaver)}"
+    print(words.text("try them", command=command))
     return 1 if learnt.faults else 0
 
 

@@ -120,9 +120,10 @@ def test_every_phrase_is_there_and_fills_the_same_places(code: str) -> None:
     english, language = load("en"), load(code)
     assert set(language.jobs) == set(PASSES)
     assert set(language.phrases) == set(english.phrases)
-    assert {name: places(phrase) for name, phrase in language.lesson.items()} == {
-        name: places(phrase) for name, phrase in english.lesson.items()
-    }
+    for ours, theirs in ((language.lesson, english.lesson), (language.hearing, english.hearing)):
+        assert {name: places(phrase) for name, phrase in ours.items()} == {
+            name: places(phrase) for name, phrase in theirs.items()
+        }
     for job in PASSES:
         assert set(language.jobs[job]) >= set(english.jobs[job])
         ours, theirs = ({**each.phrases, **each.jobs[job]} for each in (language, english))
@@ -134,7 +135,7 @@ def test_every_phrase_is_there_and_fills_the_same_places(code: str) -> None:
 @pytest.mark.parametrize("code", codes())
 def test_a_phrase_that_goes_by_a_count_has_both_forms(code: str) -> None:
     language = load(code)
-    spoken = (language.phrases, language.lesson, *language.jobs.values())
+    spoken = (language.phrases, language.lesson, language.hearing, *language.jobs.values())
     for name, phrase in [item for phrases in spoken for item in phrases.items()]:
         if isinstance(phrase, dict):
             assert set(phrase) == {"one", "other"}

@@ -8,13 +8,14 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from assistant.errors import DeviceMissing
+from assistant.meaning import Tell
 from assistant.senses.devices import Devices
 from assistant.senses.ear import Heard, Listener
 from assistant.senses.ear.listener import Metered
 from assistant.senses.ear.microphone import Microphone
 from assistant.senses.ear.opening import open_engine
 from assistant.senses.ear.own_voice import OwnVoice
-from assistant.senses.ear.room import ADVICE, SoundFault
+from assistant.senses.ear.room import SoundFault, advice
 from assistant.senses.mouth import LOUDEST, SPEED, VOLUME, Mouth, SilentMouth
 from assistant.senses.mouth.loudspeaker import Loudspeaker, open_mouth
 from assistant.senses.mouth.speaker import Speaker
@@ -33,6 +34,8 @@ from assistant.sitting.loop import LOUDSPEAKER, MICROPHONE, Loop
 from assistant.sitting.prepare import prepared
 from assistant.warp.passes import Manner, Pass
 from assistant.words.language import Language, UntaughtEar
+from assistant.words.language import load as load_language
+from assistant.words.phrases import Phrases
 
 if TYPE_CHECKING:
     from assistant.senses.page.page import Page
@@ -126,10 +129,19 @@ def _mouth(language: Language, gear: Gear, notices: dict[str, str]) -> Mouth:
 def _ears(loop: Loop, mouth: Mouth, language: Language, gear: Gear, notices: dict[str, str], senses: ExitStack) -> None:
     if gear.deaf:
         return
+    told = Phrases(language.phrases, load_language("en").phrases).told
+
+    def warn(fault: SoundFault | None, phrase: str) -> None:
+        """On the screen as long as it lasts, and spoken."""
+        notice = told(Tell("sound of microphone", name=ear.name, advice=advice(fault))) if fault else ""
+        loop.notify("room", notice)
+        if phrase:
+            loop.announce("room", phrase)
+
     try:
         engine = open_engine(language, gear.model, gear.ear, gear.weaver)
         listener = Listener(engine, _own_voice(loop, mouth, gear))
-        metered = Metered(listener, lambda fault, phrase: _warn(loop, ear.name, fault, phrase))
+        metered = Metered(listener, warn)
         ear = Microphone(metered, mouth.speaking, gear.microphone)
     except DeviceMissing as missing:
         if gear.ear or gear.model or gear.weaver or gear.microphone is not None:
@@ -138,7 +150,7 @@ def _ears(loop: Loop, mouth: Mouth, language: Language, gear: Gear, notices: dic
         return
     senses.enter_context(closing(ear))
     if engine.lacks:
-        notices[MICROPHONE] = engine.lacks
+        notices[MICROPHONE] = told(engine.lacks)
     loop.watch(MICROPHONE, ear)
     loop.ask(listener.expect)
 
@@ -159,13 +171,6 @@ def _own_voice(loop: Loop, mouth: Mouth, gear: Gear) -> OwnVoice | None:
         loop.announce("headset", "own voice")
 
     return OwnVoice(mouth.played, leaks=not gear.headset, noticed=noticed)
-
-
-def _warn(loop: Loop, name: str, fault: SoundFault | None, phrase: str) -> None:
-    """On the screen as long as it lasts, and spoken."""
-    loop.notify("room", f"microphone {name}: {ADVICE[fault]}" if fault else "")
-    if phrase:
-        loop.announce("room", phrase)
 
 
 def _event(heard: Heard) -> Event:

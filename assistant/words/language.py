@@ -34,7 +34,8 @@ class Language:
     alike: tuple[tuple[int, int], ...]  # the numbers that are easily taken for one another, the smaller first
     phrases: dict[str, Phrase]  # what the mouth says, with {places}
     jobs: dict[str, dict[str, Phrase]]  # for each pass its words, and what it says otherwise
-    lesson: dict[str, Phrase]  # what is said while a weaver teaches words
+    lesson: dict[str, Phrase]  # what is said and shown while a weaver teaches words
+    hearing: dict[str, Phrase]  # what is shown while the ear is tried
 
 
 def _folder() -> Traversable:

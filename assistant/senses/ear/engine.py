@@ -7,6 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from assistant.errors import LanguageError
+from assistant.meaning import Tell
 from assistant.senses.sound import NOTHING
 from assistant.session.events import Kind
 from assistant.words.language import Language
@@ -21,7 +22,7 @@ class WordEngine(Protocol):
 
     language: Language
     keen: bool  # whether words are looked for in noise too: only where what is no word is well rejected
-    lacks: str  # what it cannot hear, for the weaver to read; "" where nothing
+    lacks: Tell | None  # what it cannot hear, for the weaver to read; None where it hears all
 
     def recognise(
         self, samples: NDArray[np.int16], largest: int, before: NDArray[np.int16] = NOTHING

@@ -3,27 +3,88 @@
 from textwrap import wrap
 
 from assistant.senses.ear.listener import Heard
-from assistant.senses.ear.room import ADVICE, SILENT_DB, Measures, faults
-from assistant.senses.screen.columns import shortened
+from assistant.senses.ear.room import SILENT_DB, Measures, SoundFault, advice, faults
+from assistant.senses.screen.columns import columns, padded, shortened
+from assistant.words.language import Language, load
+from assistant.words.phrases import Phrases
 
 LOWEST_DB = -80.0  # where the bar begins; it ends at full scale
 MOST_COLUMNS = 50  # of the bar
-LABEL = 9  # columns
-GONE = "the microphone is gone: plug it in again; it is taken up by itself"
+LABELS = ("level", "heard", "advice", "microphone", "noise", "voice", "cut off")
 
 
-def glance(room: Measures, last: Heard | None, gone: bool, say: str, columns: int) -> list[str]:
-    """Always as many lines, none wider than the terminal: the level as a bar, what it means, heard last, what to do."""
-    width = columns - 1
-    advice = GONE if gone else advise(room, say)[0]
-    lines = [
-        _labelled("level", bar(room, min(width - LABEL, MOST_COLUMNS))),
-        _labelled("", f"░ noise {_level(room.noise)}, | voice {_level(room.voice)}{_apart(room)}"),
-        _labelled("heard", _word(last)),
-    ]
-    most = max(len(_advice([each], columns)) for each in (*ADVICE.values(), GONE))
-    lines += [*_advice([advice], columns), *[""] * most][:most]
-    return [shortened(line, width) for line in lines]
+class Glance:
+    """Words the room in a language; `say` is what may be said to be tried."""
+
+    def __init__(self, language: Language, say: str):
+        english = load("en")
+        self._say = say
+        self._text = Phrases(language.hearing, english.hearing).text
+        self._told = Phrases(language.phrases, english.phrases).told
+        self._label = max(columns(self._text(label)) for label in LABELS) + 2  # columns
+
+    def listening(self, name: str) -> str:
+        """To begin with: which microphone it is, and how to end."""
+        return self._text("listening", microphone=name)
+
+    def lines(self, room: Measures, last: Heard | None, gone: bool, width: int) -> list[str]:
+        """Always as many lines, none as wide as the terminal's `width` in columns.
+
+        The level as a bar, what it means, what was heard last, what to do; `gone`: the microphone is.
+        """
+        urgent = self._text("gone") if gone else self.advise(room)[0]
+        levels = self._text("levels", noise=self._level(room.noise), voice=self._level(room.voice))
+        lines = [
+            self._labelled("level", bar(room, min(width - 1 - self._label, MOST_COLUMNS))),
+            self._labelled("", levels + self._apart(room)),
+            self._labelled("heard", self._word(last)),
+        ]
+        longest = (*(self._told(advice(fault)) for fault in SoundFault), self._text("gone"))
+        most = max(len(self._advice([each], width)) for each in longest)
+        lines += [*self._advice([urgent], width), *[""] * most][:most]
+        return [shortened(line, width - 1) for line in lines]
+
+    def advise(self, room: Measures) -> list[str]:
+        """What is to be done, the most urgent first."""
+        wrong = [self._told(advice(fault)) for fault in faults(room)]
+        if room.voice is None and not wrong:
+            return [self._text("no voice yet", words=self._say)]
+        return wrong or [self._text("well")]
+
+    def verdict(self, room: Measures, name: str, width: int) -> list[str]:
+        """What is to be remembered of a trial with the microphone of that name, on a terminal of `width` columns."""
+        return [
+            self._labelled("microphone", name),
+            self._labelled("noise", self._level(room.noise)),
+            self._labelled("voice", self._level(room.voice) + self._apart(room)),
+            self._labelled("cut off", self._text("full scale", percent=f"{100 * room.clipped:.1f}")),
+            self._labelled("heard", self._text("counts", heard=room.heard, unclear=room.unclear)),
+            *self._advice(self.advise(room), width),
+        ]
+
+    def _word(self, heard: Heard | None) -> str:
+        if heard is None:
+            return self._text("nothing yet")
+        if not heard.kind:
+            return self._text("not understood")
+        return self._text("word", word=heard.word, percent=f"{100 * heard.score:.0f}")
+
+    def _level(self, level: float | None) -> str:
+        silent = level is not None and level <= SILENT_DB
+        return self._text("not heard") if level is None else self._text("none") if silent else f"{level:.0f} dB"
+
+    def _apart(self, room: Measures) -> str:
+        silent = room.noise is None or room.noise <= SILENT_DB
+        if room.distance is None or silent:
+            return ""
+        return f", {self._text('apart', distance=f'{room.distance:.0f}')}"
+
+    def _advice(self, advice: list[str], width: int) -> list[str]:
+        lines = [line for each in advice for line in wrap(each, max(10, width - 1 - self._label))]
+        return [self._labelled("" if n else "advice", line) for n, line in enumerate(lines)]
+
+    def _labelled(self, label: str, text: str) -> str:
+        return padded(self._text(label) if label else "", self._label) + text
 
 
 def bar(room: Measures, width: int) -> str:
@@ -34,29 +95,9 @@ def bar(room: Measures, width: int) -> str:
 
     noise, now, voice = column(room.noise), column(room.now), column(room.voice)
     drawn = ["░" if n < noise else "█" if n < now else "·" for n in range(width)]
-    if room.voice is not None:
+    if room.voice is not None and drawn:
         drawn[min(voice, width - 1)] = "|"
     return "".join(drawn)
-
-
-def advise(room: Measures, say: str) -> list[str]:
-    """What is to be done, the most urgent first."""
-    wrong = [ADVICE[fault] for fault in faults(room)]
-    if room.voice is None and not wrong:
-        return [f"no voice was heard yet: say {say}, each alone"]
-    return wrong or ["all is well"]
-
-
-def verdict(room: Measures, name: str, say: str, columns: int) -> list[str]:
-    """What is to be remembered of a trial."""
-    return [
-        _labelled("mic", name),
-        _labelled("noise", _level(room.noise)),
-        _labelled("voice", f"{_level(room.voice)}{_apart(room)}"),
-        _labelled("cut off", f"{100 * room.clipped:.1f} % of what was loud"),
-        _labelled("heard", f"{room.heard} understood, {room.unclear} not understood"),
-        *_advice(advise(room, say), columns),
-    ]
 
 
 def as_json(room: Measures) -> dict[str, object]:
@@ -75,27 +116,3 @@ def as_json(room: Measures) -> dict[str, object]:
         "unclear": room.unclear,
         "faults": [fault.value for fault in faults(room)],
     }
-
-
-def _word(heard: Heard | None) -> str:
-    if heard is None:
-        return "nothing yet"
-    return f"{heard.word}, {100 * heard.score:.0f} % sure" if heard.kind else "something that was not understood"
-
-
-def _level(level: float | None) -> str:
-    return "not heard" if level is None else "none" if level <= SILENT_DB else f"{level:.0f} dB"
-
-
-def _apart(room: Measures) -> str:
-    silent = room.noise is None or room.noise <= SILENT_DB
-    return "" if room.distance is None or silent else f", {room.distance:.0f} dB apart"
-
-
-def _advice(advice: list[str], columns: int) -> list[str]:
-    lines = [line for each in advice for line in wrap(each, max(10, columns - 1 - LABEL))]
-    return [_labelled("" if n else "advice", line) for n, line in enumerate(lines)]
-
-
-def _labelled(label: str, text: str) -> str:
-    return f"{label:{LABEL}}{text}"

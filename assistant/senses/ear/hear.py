@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from assistant.errors import SoundFileError
 from assistant.senses.devices import Devices
 from assistant.senses.ear.engine import MOST_BY_VOICE, WordEngine
-from assistant.senses.ear.glance import as_json, glance, verdict
+from assistant.senses.ear.glance import Glance, as_json
 from assistant.senses.ear.listener import Heard, Listener, Metered
 from assistant.senses.ear.microphone import BLOCK_S, Microphone
 from assistant.senses.ear.room import Measures
@@ -158,18 +158,18 @@ def _unreadable(path: Path, what: str) -> SoundFileError:
 
 def try_ear(engine: WordEngine, numbers: bool, microphone: str | int | None, out: TextIO) -> None:
     """Raises DeviceMissing without a microphone."""
-    say = _examples(engine, numbers)
+    shown = Glance(engine.language, _examples(engine, numbers))
     with live(engine, numbers, microphone) as ear:
-        out.write(f"Listening with {ear.name}; leave with Ctrl-C.\n\n")
+        out.write(f"{shown.listening(ear.name)}\n\n")
         last, drawn = None, 0
         try:
             while True:
                 last = ear.next(DRAWN_EVERY_S) or last
-                lines = glance(ear.measures, last, ear.gone, say, shutil.get_terminal_size().columns)
+                lines = shown.lines(ear.measures, last, ear.gone, shutil.get_terminal_size().columns)
                 _draw(lines, drawn, out)
                 drawn = len(lines)
         except KeyboardInterrupt:
-            _draw(["", *verdict(ear.measures, ear.name, say, shutil.get_terminal_size().columns)], 0, out)
+            _draw(["", *shown.verdict(ear.measures, ear.name, shutil.get_terminal_size().columns)], 0, out)
 
 
 def _draw(lines: list[str], over: int, out: TextIO) -> None:

@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from assistant.errors import DeviceMissing
+from assistant.meaning import Tell
 from assistant.senses.ear.engine import row_in, spellings, vocabulary
 from assistant.senses.sound import NOTHING
 from assistant.words.language import Language
@@ -50,7 +51,7 @@ class PocketsphinxEngine:
     """Finds the likeliest word of a grammar, and takes it if all its sounds are likely and none lasts too long."""
 
     keen = False
-    lacks = ""
+    lacks: Tell | None = None
 
     def __init__(self, language: Language, enough: float = ENOUGH):
         """`enough`: the score a word must reach.

@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from assistant.meaning import Tell
 from assistant.senses.ear.segmenter import FRAME, FRAME_S, frames
 from assistant.senses.sound import NOTHING, RATE
 
@@ -165,18 +166,10 @@ GRAVE = {  # what a sitting begins with a warning about, and the phrase that is 
 SOUNDLESS = (SoundFault.DEAD, SoundFault.STUCK)
 WELL = "microphone well"  # what is spoken when it gives sound again
 
-ADVICE = {
-    SoundFault.WRONG: "it hears only the helper's own voice: the wrong one; choose another with --microphone",
-    SoundFault.DEAD: (
-        "no sound at all: it is muted, switched off or the wrong one; unmute it, or choose with --microphone"
-    ),
-    SoundFault.STUCK: "no sound, only a constant value: unplug it and plug it in again, or choose with --microphone",
-    SoundFault.CLIPPED: "too loud, the voice is cut off: turn its gain down, or move it away",
-    SoundFault.HUM: "it hums: try another cable or socket, and keep it away from power supplies",
-    SoundFault.NOISY: "the room is nearly as loud as the voice: bring it nearer to your mouth, or use a headset",
-    SoundFault.FAINT: "the voice is faint: bring it nearer to your mouth, or turn its gain up",
-    SoundFault.MISHEARD: "many words are not understood: say each alone with a pause before it, or teach it your words",
-}
+
+def advice(fault: SoundFault) -> Tell:
+    """What is wrong and what to do about it, to be read."""
+    return Tell(f"sound {fault}")
 
 
 def faults(room: Measures) -> list[SoundFault]:

@@ -18,6 +18,7 @@ from numpy.typing import NDArray
 from assistant import folders
 from assistant.errors import TaughtError
 from assistant.files import write_whole
+from assistant.meaning import Tell
 from assistant.senses.ear.comparing import Comparison, noise_around
 from assistant.senses.ear.features import BANDS, FAINTEST, Example, Templates
 from assistant.senses.ear.segmenter import MARGIN
@@ -44,18 +45,19 @@ UNREADABLE = (  # what a damaged file may lead to
 
 @dataclass(frozen=True, slots=True)
 class ExampleFault:
-    """What is wrong with an example; as a text, for the weaver to read."""
+    """What is wrong with an example."""
 
     word: str  # for which it stands
     like: str = ""  # the other word that it sounds like
     alone: bool = False  # there is no other good example
 
-    def __str__(self) -> str:
+    def tell(self) -> Tell:
+        """For the weaver to read, by the phrases of a lesson."""
         if self.alone:
-            return f"there is no other good example of {self.word}; give at least {FEWEST}"
+            return Tell("example alone", word=self.word, fewest=FEWEST)
         if self.like:
-            return f"it sounds like {self.like}; say it anew, or choose another word for it"
-        return f"it does not sound like the other examples of {self.word}"
+            return Tell("example like", other=self.like)
+        return Tell("example unlike", word=self.word)
 
 
 @dataclass(frozen=True, slots=True)

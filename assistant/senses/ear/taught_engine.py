@@ -5,6 +5,7 @@ from collections.abc import Iterable
 import numpy as np
 from numpy.typing import NDArray
 
+from assistant.meaning import Tell
 from assistant.senses.ear.comparing import Comparison, noise_around
 from assistant.senses.ear.engine import MOST_BY_VOICE, MOST_IN_ROW, meanings
 from assistant.senses.ear.features import STEP, Frames, Templates, decoys, mel_energies
@@ -94,12 +95,15 @@ class TaughtEngine:
             self._templates[largest] = Templates([*wanted, *decoys(wanted, max(0, missing))])
         return self._templates[largest]
 
-    def _lacks(self) -> str:
-        """Which commands and numbers were not taught, in one line."""
+    def _lacks(self) -> Tell | None:
+        """Which commands and numbers were not taught."""
         missing = [kind for kind in self.language.commands if kind not in self._spelled]
-        numbers = [n for n in range(1, MOST_BY_VOICE + 1) if n not in self._numbers]
-        told = [*missing, *([f"numbers {_ranges(numbers)}"] if numbers else [])]
-        return f"{self._taught.weaver} has not taught: {', '.join(told)}; use the keys for them" if told else ""
+        words = ", ".join(spelling(kind, self.language) for kind in missing)
+        numbers = _ranges(n for n in range(1, MOST_BY_VOICE + 1) if n not in self._numbers)
+        if not (words or numbers):
+            return None
+        both, either = "neither words nor numbers taught", "not taught" if words else "numbers not taught"
+        return Tell(both if words and numbers else either, weaver=self._taught.weaver, words=words, numbers=numbers)
 
 
 def _keep_memory() -> None:
@@ -116,11 +120,11 @@ def spelling(word: str, language: Language) -> str:
 
 
 def _ranges(numbers: Iterable[int]) -> str:
-    """Numbers in order, in short: "1, 3 to 5"."""
+    """Numbers in order, in short: "1, 3–5"."""
     runs: list[list[int]] = []
     for number in numbers:
         if runs and number == runs[-1][-1] + 1:
             runs[-1].append(number)
         else:
             runs.append([number])
-    return ", ".join(f"{run[0]} to {run[-1]}" if len(run) > 1 else str(run[0]) for run in runs)
+    return ", ".join(f"{run[0]}–{run[-1]}" if len(run) > 1 else str(run[0]) for run in runs)

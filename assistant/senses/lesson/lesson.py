@@ -11,7 +11,8 @@ from assistant.senses.ear.features import Example, Frames
 from assistant.senses.ear.taught import FEWEST, Judged, judge
 from assistant.senses.ear.taught_engine import spelling
 from assistant.session.events import Kind, Part, Say, Sound, Tone
-from assistant.words.language import Language
+from assistant.words.language import Language, load
+from assistant.words.phrases import Phrases
 
 EXAMPLES = 3  # of each word
 ROUNDS = 3  # times that they may fail to agree: then two will do, or the word is left out
@@ -26,17 +27,17 @@ Sounds = list[Say | Sound]
 
 
 class LessonWords:
-    """The phrases of a lesson. `word` is always a command's kind, or a number in digits."""
+    """The phrases of a lesson, spoken or shown. `word` is always a command's kind, or a number in digits."""
 
     def __init__(self, language: Language) -> None:
         self._language = language
+        self._phrases = Phrases(language.lesson, load("en").lesson)
+        self.text, self.told = self._phrases.text, self._phrases.told
 
     def say(self, name: str, *words: str, count: int | None = None) -> Part:
         """A phrase, with the language's own names for the words."""
-        phrase = self._language.lesson[name]
-        text = phrase if isinstance(phrase, str) else phrase["one" if count == 1 else "other"]
         places = dict(zip(("word", "other"), (spelling(word, self._language) for word in words), strict=False))
-        return Part(text.format(count=count, **places))
+        return Part(self.text(name, count=count, **places))
 
     def means(self, word: str) -> Part:
         """What it is for."""
@@ -119,6 +120,9 @@ class LessonView:
     asked: str  # what it means, and what may be said for it; "" while no word is asked for
     examples: int  # good ones so far
     said: str  # what the lesson said last
+    place: str  # which word of how many; "" while no word is asked for
+    heard: str  # how many good examples of how many
+    keys: str  # and what they do
 
 
 class Lesson:
@@ -180,7 +184,17 @@ class Lesson:
     def view(self) -> LessonView:
         """As it stands now."""
         asked = " ".join(part.text for part in self._prompt()) if self._stage is Stage.ASKING else ""
-        return LessonView(self._at + 1, len(self._plan), asked, len(self._turn.examples), self._said)
+        number, of, examples, text = self._at + 1, len(self._plan), len(self._turn.examples), self._words.text
+        return LessonView(
+            number,
+            of,
+            asked,
+            examples,
+            self._said,
+            place=text("place", number=number, of=of) if asked else "",
+            heard=text("examples", examples=examples, of=EXAMPLES),
+            keys=text("keys"),
+        )
 
     def begin(self) -> Sounds:
         """Ask for quiet."""

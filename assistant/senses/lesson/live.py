@@ -144,6 +144,7 @@ class Teaching:
         language: Language,
     ) -> None:
         self._lesson, self._mouth, self._screen, self._weaver = lesson, mouth, screen, weaver
+        self._language = language
         self._told = Phrases(language.phrases, load_language("en").phrases).told
         self._devices = devices
         self._notice, self._gone = notice, ""
@@ -165,7 +166,7 @@ class Teaching:
                 act = self._wait
             sounds = act()
             if self._lesson.over and self._lesson.learnt:
-                self.learnt = _kept(self._lesson, self._weaver)
+                self.learnt = _kept(self._lesson, self._weaver, self._language)
             self._carry_out(sounds)
         end = time.monotonic() + LAST_WORDS_S
         while self._mouth.speaking() and time.monotonic() < end:
@@ -196,7 +197,8 @@ def _before(weaver: str) -> tuple[Taught, str]:
         return nothing, str(error).partition(";")[0]
 
 
-def _kept(lesson: Lesson, weaver: str) -> Learnt:
+def _kept(lesson: Lesson, weaver: str, language: Language) -> Learnt:
     taught = Taught.of(weaver, lesson.examples(), lesson.judged(), lesson.rivals())
     missed = [*lesson.missed, *(word for word in lesson.learnt if word not in taught.words())]
-    return Learnt(taught, keep(taught), (f"not learnt: {', '.join(missed)}",) if missed else ())
+    faults = (Tell("not learnt", words=", ".join(missed)),) if missed else ()
+    return Learnt(taught, keep(taught), faults, language)

@@ -11,8 +11,6 @@ from assistant.senses.lesson.lesson import EXAMPLES, LessonView
 from assistant.senses.screen.lines import Lines
 from assistant.senses.screen.terminal import OnKey, Terminal, TerminalApp
 
-KEYS = "space leave out   b again or back   r repeat   q leave, keeping whole words"
-
 
 class LessonScreen(Protocol):
     """Shows a lesson while it runs."""
@@ -39,9 +37,8 @@ class LessonLines:
 
     def show(self, view: LessonView, notice: str) -> None:
         """Print what changed."""
-        heard = f"heard {view.examples} of {EXAMPLES}" if view.examples else ""
-        place = f"word {view.number} of {view.of}" if view.asked else ""
-        before, self._told = self._told, (KEYS, notice, place, heard, view.said)
+        heard = view.heard if view.examples else ""
+        before, self._told = self._told, (view.keys, notice, view.place, heard, view.said)
         for line in self._told:
             if line and line not in before:
                 print(line, flush=True)
@@ -73,17 +70,18 @@ class LessonApp(TerminalApp):
     def compose(self) -> ComposeResult:
         for name in ("place", "asked", "heard", "said", "notice"):
             yield Static(id=name, markup=False)
-        yield Static(KEYS, id="keys", markup=False)
+        yield Static(id="keys", markup=False)
 
     def show(self, view: LessonView, notice: str) -> None:
         """Show the lesson as it stands now."""
-        marks = f"{'● ' * view.examples}{'○ ' * (EXAMPLES - view.examples)} heard {view.examples} of {EXAMPLES}"
+        marks = f"{'● ' * view.examples}{'○ ' * (EXAMPLES - view.examples)} {view.heard}"
         texts = {
-            "place": f"word {view.number} of {view.of}" if view.asked else "",
+            "place": view.place,
             "asked": view.asked,
             "heard": marks if view.asked else "",
             "said": view.said if view.said != view.asked else "",
             "notice": notice,
+            "keys": view.keys,
         }
         for name, text in texts.items():
             self.query_one(f"#{name}", Static).update(text)

@@ -10,11 +10,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from assistant.errors import SoundFileError, TaughtError
+from assistant.meaning import Tell
 from assistant.senses.ear.engine import MOST_BY_VOICE
 from assistant.senses.ear.features import Example, mel_energies
 from assistant.senses.ear.hear import read
 from assistant.senses.ear.spotter import Spotter
 from assistant.senses.ear.taught import Taught, judge, keep, kept_in
+from assistant.senses.lesson.lesson import LessonWords
 from assistant.senses.sound import NOTHING, RATE
 from assistant.session.events import Kind
 from assistant.words.language import Language
@@ -58,15 +60,17 @@ class Learnt:
 
     taught: Taught
     file: Path  # where it is kept
-    faults: tuple[str, ...]  # what was left out, a line each
+    faults: tuple[Tell, ...]  # what was left out, a line each
+    language: Language
 
     def lines(self) -> Iterator[str]:
         """For the weaver to read."""
-        yield from self.faults
+        words = LessonWords(self.language)
+        yield from map(words.told, self.faults)
         counts = Counter(example.word for example in self.taught.examples)
         for word, count in counts.items():
-            yield f"{word}: {count} examples"
-        yield f"{self.taught.weaver} has taught {len(counts)} words; how they sound is kept in {self.file}"
+            yield words.text("taught word", word=word, count=count)
+        yield words.text("taught in all", weaver=self.taught.weaver, count=len(counts), file=self.file)
 
 
 def teach(folder: Path, weaver: str, language: Language) -> Learnt:
@@ -76,7 +80,7 @@ def teach(folder: Path, weaver: str, language: Language) -> Learnt:
     """
     kept_in(weaver)  # a name that will not do is told before the work
     said = [(file, _word(file, language)) for file in _recordings(folder)]
-    faults: list[str] = []
+    faults: list[Tell] = []
     files: list[Path] = []
     examples: list[Example] = []
     for file, word in said:
@@ -85,14 +89,14 @@ def teach(folder: Path, weaver: str, language: Language) -> Learnt:
             files.append(file)
             examples.append(Example(word, mel_energies(found[0])))
         else:
-            what = "more than one word" if found else "no word"
-            faults.append(f"{file}: {what} on its own was found in it; say it once, with a second of quiet around it")
+            faults.append(Tell("several words found" if found else "no word found", file=file))
     judged = judge(examples) if examples else None
     if judged is None or not judged.good:
-        raise TaughtError("; ".join([f"nothing could be learnt from {folder}", *faults[:1]]))
-    faults += [f"{files[place]}: {why}" for place, why in sorted(judged.faults.items())]
+        told = map(LessonWords(language).told, faults[:1])
+        raise TaughtError("; ".join([f"nothing could be learnt from {folder}", *told]))
+    faults += [Tell("example left out", file=files[at], why=judged.faults[at].tell()) for at in sorted(judged.faults)]
     taught = Taught.of(weaver, examples, judged)
-    return Learnt(taught, keep(taught), tuple(faults))
+    return Learnt(taught, keep(taught), tuple(faults), language)
 
 
 def _recordings(folder: Path) -> list[Path]:

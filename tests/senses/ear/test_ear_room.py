@@ -4,11 +4,14 @@ import numpy as np
 import pytest
 from said import Sound, pause, word
 
-from assistant.senses.ear.glance import as_json, bar, glance, verdict
+from assistant.senses.ear.glance import Glance, as_json, bar
 from assistant.senses.ear.listener import Heard
-from assistant.senses.ear.room import ADVICE, GRAVE, Measures, RoomMeter, SoundFault, faults, hum
+from assistant.senses.ear.room import GRAVE, Measures, RoomMeter, SoundFault, advice, faults, hum
+from assistant.senses.ear.room import WELL as HEARD_AGAIN
+from assistant.senses.screen.columns import columns
 from assistant.senses.sound import FULL_SCALE, RATE, sixteen_bits
 from assistant.session.events import Kind
+from assistant.words.language import codes, load
 
 pytest.importorskip("hibari")
 
@@ -133,9 +136,11 @@ def test_words_that_are_often_not_understood() -> None:
     assert faults(room.measures()) == [SoundFault.MISHEARD]
 
 
-def test_every_fault_has_its_advice() -> None:
-    assert set(ADVICE) == set(SoundFault)
-    assert set(GRAVE) <= set(SoundFault)
+@pytest.mark.parametrize("code", codes())
+def test_every_fault_has_its_advice(code: str) -> None:
+    phrases = load(code).phrases
+    assert all(phrases[advice(fault).phrase] for fault in SoundFault)
+    assert all(phrases[spoken] for spoken in (*GRAVE.values(), HEARD_AGAIN))
 
 
 SAID = "next, repeat, previous"
@@ -144,25 +149,28 @@ WELL = Measures(seconds=9, now=-40, noise=-64, voice=-16, heard=3, unclear=1)
 
 
 def test_the_room_at_a_glance() -> None:
-    lines = glance(WELL, NEXT, False, SAID, 80)
+    shown = Glance(load("en"), SAID)
+    lines = shown.lines(WELL, NEXT, False, 80)
     assert lines[:4] == [
         "level    " + 10 * "░" + 15 * "█" + 15 * "·" + "|" + 9 * "·",  # 80 dB in 50 columns
         "         ░ noise -64 dB, | voice -16 dB, 48 dB apart",
         "heard    next, 94 % sure",
         "advice   all is well",
     ]
-    assert "no voice was heard yet" in glance(Measures(noise=-60.0), None, False, SAID, 80)[3]
-    assert "the microphone is gone" in glance(WELL, NEXT, True, SAID, 80)[3]
+    assert "no voice was heard yet" in shown.lines(Measures(noise=-60.0), None, False, 80)[3]
+    assert "the microphone is gone" in shown.lines(WELL, NEXT, True, 80)[3]
 
 
-@pytest.mark.parametrize("columns", [20, 40, 80, 200])
-def test_it_takes_the_same_room_whatever_there_is_to_tell(columns: int) -> None:
+@pytest.mark.parametrize("code", codes())
+@pytest.mark.parametrize("width", [20, 40, 80, 200])
+def test_it_takes_the_same_room_whatever_there_is_to_tell(width: int, code: str) -> None:
+    shown = Glance(load(code), SAID)
     rooms = [Measures(), WELL, Measures(still_s=9), Measures(own=-20.0), Measures(noise=-20.0, hum=0.9)]
     drawn = [
-        glance(room, heard, gone, SAID, columns) for room in rooms for heard in (None, NEXT) for gone in (False, True)
+        shown.lines(room, heard, gone, width) for room in rooms for heard in (None, NEXT) for gone in (False, True)
     ]
     assert len({len(lines) for lines in drawn}) == 1
-    assert all(len(line) < columns for lines in drawn for line in lines)
+    assert all(columns(line) < width for lines in drawn for line in lines)
 
 
 def test_the_bar_never_leaves_its_width() -> None:
@@ -171,13 +179,17 @@ def test_the_bar_never_leaves_its_width() -> None:
 
 
 def test_the_verdict() -> None:
-    assert verdict(WELL, "USB headset", SAID, 80) == [
+    assert Glance(load("en"), SAID).verdict(WELL, "USB headset", 80) == [
         "mic      USB headset",
         "noise    -64 dB",
         "voice    -16 dB, 48 dB apart",
         "cut off  0.0 % of what was loud",
         "heard    3 understood, 1 not understood",
         "advice   all is well",
+    ]
+    assert Glance(load("de"), SAID).verdict(WELL, "USB", 80)[1:3] == [
+        "Rauschen     -64 dB",
+        "Stimme       -16 dB, 48 dB Abstand",
     ]
     assert as_json(WELL)["distance_db"] == 48
     assert as_json(Measures(still_s=9))["faults"] == ["dead"]

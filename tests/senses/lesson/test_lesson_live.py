@@ -128,3 +128,11 @@ def test_a_full_disk_leaves_what_was_taught_before(
     assert "No space left on device" in error
     assert not any("I have learnt" in line for line in lines)
     assert store.kept_in("Aino").read_bytes() == before
+
+
+def test_all_that_a_weaver_reads_is_in_her_language(capsys: pytest.CaptureFixture[str]) -> None:
+    code, lines, _ = teach(capsys, "--words", "next,back", "--language", "de")
+    assert code == 0
+    assert {"Wort 1 von 2", "2 von 3 gehört", "next: 3 Beispiele"} <= set(lines)
+    assert any(line.startswith("Leertaste auslassen") for line in lines)
+    assert lines[-1].startswith("probier sie aus: heddlecall hear")
