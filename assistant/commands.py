@@ -111,7 +111,7 @@ def calls(options: Options) -> None:
 
 
 def log(options: Options) -> None:
-    from assistant.session.history import told
+    from assistant.session.history import kept, told
     from assistant.session.journal import Journal, default_path
 
     if options.pace:
@@ -122,13 +122,13 @@ def log(options: Options) -> None:
         if options.report or options.csv:
             _record(journal, file, options)
             return
-        history, others = told(journal, file, options.job, load(UNHEARD))
         if options.json:
             from assistant.record.telling import story
 
-            record = journal.records(file, options.job)[0]
-            _show(story(record, journal.events(record), load(UNHEARD)).as_json() | history.as_json())
+            record = kept(journal, file, options.job)[0]
+            _show(story(record, journal.events(record), load(UNHEARD)).as_json())
             return
+        history, others = told(journal, file, options.job, load(UNHEARD))
     _show([*history.lines(), *others])
 
 

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from assistant.record.heard import Heard
+from assistant.session.history import History
 from assistant.session.view import GroupLine, GroupState
 
 CLOSED = (GroupState.EVEN, GroupState.OFF, GroupState.SETTLED)
@@ -93,9 +94,7 @@ class Step:
 class Story:
     """One job. Times are seconds since the epoch; a stretch is worked without a break."""
 
-    title: str
-    job: str
-    unit: str
+    history: History
     compares: bool
     began: float
     groups: tuple[GroupStory, ...]
@@ -105,14 +104,19 @@ class Story:
     heard: Heard
 
     @property
-    def counted(self) -> int:
-        """Units counted over the whole warp."""
-        return sum(group.line.counted for group in self.groups)
+    def title(self) -> str:
+        """Of the warp."""
+        return self.history.title
 
     @property
-    def total(self) -> int:
-        """Units in the whole warp."""
-        return sum(group.line.expected for group in self.groups)
+    def job(self) -> str:
+        """The name of the job."""
+        return self.history.job
+
+    @property
+    def unit(self) -> str:
+        """What is counted: "end", "heddle" or "knot"."""
+        return self.history.unit
 
     @property
     def seconds(self) -> float:
@@ -139,8 +143,9 @@ class Story:
         return sorted(moments, key=lambda each: each[1].at)
 
     def as_json(self) -> dict[str, object]:
-        """When it began, the time and the pace, what happened to the groups, notes, and how words were heard."""
+        """The history; when it began, the time and the pace, what happened to the groups, notes, and words heard."""
         return {
+            **self.history.as_json(),
             "began": self.began,
             "seconds": self.seconds,
             "pace": self.pace,

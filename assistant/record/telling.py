@@ -6,26 +6,23 @@ from itertools import pairwise
 from assistant.record.heard import heard
 from assistant.record.story import ANEW, CLOSED, FOUND, OFF, OPENED, SET_RIGHT, GroupStory, Moment, Note, Step, Story
 from assistant.session.events import Event, Kind
+from assistant.session.history import Retelling
 from assistant.session.journal import Record
-from assistant.session.machine import Session
 from assistant.session.place import LONGEST_STEP
 from assistant.session.view import ALARM, GroupLine, GroupState, Mode
-from assistant.warp.passes import PASSES
 from assistant.words.language import Language
 
 
 def story(record: Record, events: Sequence[Event], language: Language) -> Story:
     """Replay the events and tell what they come to; what was wrong is told in this language."""
-    teller = _Teller(Session(record.warp, language, PASSES[record.job]))
+    teller = _Teller(Retelling(record, language))
     for event in events:
         teller.take(event)
     session = teller.session
     for group, line in zip(teller.groups, session.summary(), strict=True):
         group.line = line
     return Story(
-        session.warp.title,
-        record.job,
-        session.job.unit,
+        teller.retelling.history(),
         session.job.compares,
         record.began,
         tuple(teller.groups),
@@ -48,9 +45,9 @@ def _joined(worked: Sequence[tuple[float, float]]) -> tuple[tuple[float, float],
 class _Teller:
     """Follows a session event by event."""
 
-    def __init__(self, session: Session):
-        self.session = session
-        self.groups = [GroupStory(line, []) for line in session.summary()]
+    def __init__(self, retelling: Retelling):
+        self.retelling, self.session = retelling, retelling.session
+        self.groups = [GroupStory(line, []) for line in self.session.summary()]
         self.worked: list[list[tuple[float, float]]] = []
         self.steps: list[list[Step]] = []
         self.notes: list[Note] = []
@@ -62,7 +59,7 @@ class _Teller:
         if event.kind is Kind.NOTE:
             here = self.session.group
             self.notes.append(Note(event.at, here.name, here.counted, event.source, event.text))
-            self.session.handle(event)
+            self.retelling.take(event)
             return
         if event.kind is Kind.SIT_DOWN:
             self.worked.append([])
@@ -70,7 +67,7 @@ class _Teller:
             self._since, self._step = None, 0.0
         index, mode, lines, trouble = self._standing()
         self._keep_time(event.at, index, mode)
-        self.session.handle(event)
+        self.retelling.take(event)
         done = self.session.done - sum(line.counted for line in lines)
         if done > 0 and mode is Mode.CALLING:
             self.groups[index].units += done

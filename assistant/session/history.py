@@ -1,6 +1,5 @@
 """A record read back: groups and their states, sittings, pace."""
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
@@ -16,11 +15,28 @@ from assistant.words.language import Language
 
 @dataclass(frozen=True, slots=True)
 class Sitting:
-    """From sitting down to leaving, or to the last thing that happened; units counted in it."""
+    """From sitting down to leaving, or to the last thing that happened.
+
+    A group that has more units at the end than at the beginning adds to `done`, one that has fewer, since it was opened
+    again or begun anew, to `taken_back`.
+    """
 
     began: datetime
     ended: datetime
-    counted: int
+    done: int
+    taken_back: int = 0
+
+    def as_json(self, units: str) -> dict[str, object]:
+        """When, in ISO 8601; how many of these units were done, and how many taken back."""
+        times = {"began": self.began.isoformat(), "ended": self.ended.isoformat()}
+        return {**times, units: self.done, "taken_back": self.taken_back}
+
+    def line(self, unit: str) -> str:
+        """The same to read: "2026-01-02 19:40 to 21:10    12 ends, 1 end taken back"."""
+        same_day = self.began.date() == self.ended.date()
+        until = f"{self.ended:%H:%M}" if same_day else f"{self.ended:%Y-%m-%d %H:%M}"
+        back = f", {self.taken_back} {unit if self.taken_back == 1 else unit + 's'} taken back" * bool(self.taken_back)
+        return f"{self.began:%Y-%m-%d %H:%M} to {until}  {self.done:4} {unit}s{back}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,9 +69,7 @@ class History:
             "job": self.job,
             units: self.total,
             "groups": [group.as_json() for group in self.groups],
-            "sittings": [
-                {"began": s.began.isoformat(), "ended": s.ended.isoformat(), units: s.counted} for s in self.sittings
-            ],
+            "sittings": [sitting.as_json(units) for sitting in self.sittings],
         }
 
     def lines(self) -> list[str]:
@@ -65,7 +79,7 @@ class History:
             *group_lines(self.groups, PASSES[self.job].compares),
         ]
         lines.append("sittings:" if self.sittings else "no sitting yet")
-        lines += [f"  {s.began:%Y-%m-%d %H:%M} to {_until(s)}  {s.counted:4} {self.unit}s" for s in self.sittings]
+        lines += [f"  {sitting.line(self.unit)}" for sitting in self.sittings]
         return [*lines, f"pace: {self.pace:.0f} s {_each(self.unit)}"] if self.pace else lines
 
 
@@ -73,35 +87,48 @@ def _each(unit: str) -> str:
     return f"an {unit}" if unit[0] in "aeiou" else f"a {unit}"
 
 
-def _until(sitting: Sitting) -> str:
-    same_day = sitting.began.date() == sitting.ended.date()
-    return f"{sitting.ended:%H:%M}" if same_day else f"{sitting.ended:%Y-%m-%d %H:%M}"
+class Retelling:
+    """Follows a record event by event: the session it comes to, and the sittings it was done in."""
+
+    def __init__(self, record: Record, language: Language):
+        self.session = Session(record.warp, language, PASSES[record.job])
+        self._sittings: list[Sitting] = []
+        self._before: list[int] = []  # counted in each group when the sitting under way began
+        self._began = self._ended = 0.0
+
+    def take(self, event: Event) -> None:
+        """One event further. A sitting begins by sitting down; a note, which may come beside any, is no part of it."""
+        if event.kind is Kind.SIT_DOWN or not (self._before or event.kind is Kind.NOTE):
+            self._sittings = self._so_far()
+            self._before, self._began = self._counted(), event.at
+        self.session.replay([event])
+        if event.kind is not Kind.NOTE:
+            self._ended = event.at
+
+    def _counted(self) -> list[int]:
+        return [line.counted for line in self.session.summary()]
+
+    def _so_far(self) -> list[Sitting]:
+        """The sittings that are over, and the one under way."""
+        if not self._before:
+            return []
+        more = [now - before for before, now in zip(self._before, self._counted(), strict=True)]
+        done, back = sum(n for n in more if n > 0), -sum(n for n in more if n < 0)
+        return [*self._sittings, Sitting(local(self._began), local(self._ended), done, back)]
+
+    def history(self) -> History:
+        """What the events so far come to."""
+        session, job = self.session, self.session.job
+        sittings = tuple(self._so_far())
+        return History(session.warp.title, job.name, job.unit, session.total, session.summary(), sittings, session.pace)
 
 
 def history(journal: Journal, record: Record, language: Language) -> History:
     """Replay a record's events and look at what they come to."""
-    job = PASSES[record.job]
-    session = Session(record.warp, language, job)
-    sittings = []
-    for sitting in _sittings(journal.events(record)):
-        before = session.done
-        session.replay(sitting)
-        sittings.append(Sitting(local(sitting[0].at), local(sitting[-1].at), session.done - before))
-    return History(
-        session.warp.title, job.name, job.unit, session.total, session.summary(), tuple(sittings), session.pace
-    )
-
-
-def _sittings(events: Sequence[Event]) -> list[list[Event]]:
-    """The events of each sitting; every sitting begins by sitting down, and a note may be written outside of any."""
-    sittings: list[list[Event]] = []
-    for event in events:
-        if event.kind is Kind.NOTE:
-            continue
-        if event.kind is Kind.SIT_DOWN:
-            sittings.append([])
-        sittings[-1].append(event)
-    return sittings
+    retelling = Retelling(record, language)
+    for event in journal.events(record):
+        retelling.take(event)
+    return retelling.history()
 
 
 def local(at: float) -> datetime:

@@ -304,7 +304,7 @@ def test_the_history_tells_sittings_groups_and_pace(journal: Journal) -> None:
     morning = [Event(Kind.SIT_DOWN, 50_000.0), *[Event(Kind.NEXT, 50_000.0 + 60 * n) for n in range(1, 4)]]
     record = fill(journal, [*evening, Event(Kind.LEAVE, 200.0), *morning, Event(Kind.BACK, 50_300.0)])
     told = history(journal, record, ENGLISH)
-    assert [sitting.counted for sitting in told.sittings] == [6, 8]
+    assert [(sitting.done, sitting.taken_back) for sitting in told.sittings] == [(6, 0), (8, 0)]
     assert [(sitting.ended - sitting.began).total_seconds() for sitting in told.sittings] == [200.0, 300.0]
     assert told.as_json()["groups"] == [
         {"name": "edge", "expected": 6, "counted": 6, "state": "even"},
@@ -312,6 +312,30 @@ def test_the_history_tells_sittings_groups_and_pace(journal: Journal) -> None:
         {"name": "rose 2", "expected": 12, "counted": 0, "state": "waiting"},
     ]
     assert any("14 of 30 ends" in line for line in told.lines())
+
+
+def sitting(began: float, *kinds: Kind, short: int | None = None) -> list[Event]:
+    """A sitting with calls of four, an event a minute."""
+    numbers = {Kind.SIT_DOWN: 4, Kind.SHORT: short}
+    return [Event(kind, began + 60 * n, numbers.get(kind)) for n, kind in enumerate((Kind.SIT_DOWN, *kinds))]
+
+
+def test_a_sitting_that_went_back_is_told_as_that(journal: Journal) -> None:
+    """The edge, closed even, is opened again and left one short; four ends of the next are done, and taken back."""
+    evening = sitting(0.0, Kind.NEXT, Kind.NEXT, Kind.NEXT, Kind.LEAVE)
+    opened = sitting(50_000.0, Kind.BACK, Kind.SHORT, short=1)
+    told = history(journal, fill(journal, [*evening, *opened]), ENGLISH)
+    assert [(each.done, each.taken_back) for each in told.sittings] == [(6, 0), (0, 1)]
+    assert told.lines()[-1].endswith("     0 ends, 1 end taken back")
+    assert told.sittings[1].as_json("ends") | {"began": 0, "ended": 0} == {
+        "began": 0, "ended": 0, "ends": 0, "taken_back": 1
+    }  # fmt: skip
+    onwards = [Event(kind, 50_300.0) for kind in (Kind.NEXT, Kind.NEXT, Kind.LEAVE)]
+    undone = sitting(90_000.0, Kind.BACK, Kind.BACK, Kind.BACK)
+    told = history(journal, fill(journal, [*evening, *opened, *onwards, *undone]), ENGLISH)
+    assert [(each.done, each.taken_back) for each in told.sittings] == [(6, 0), (4, 1), (0, 5)]
+    assert told.lines()[-1].endswith("     0 ends, 5 ends taken back")
+    assert told.counted == 4
 
 
 def test_mode_survives_the_night(journal: Journal) -> None:
