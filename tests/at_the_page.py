@@ -9,12 +9,15 @@ from collections.abc import Callable, Mapping
 from pathlib import Path
 
 from assistant.senses.page.door import Door
+from assistant.senses.screen.words import ScreenWords
 from assistant.session.events import Event, Kind
 from assistant.session.machine import Session
 from assistant.session.view import Status
 from assistant.warp.sequence import loads
 from assistant.words.language import load
 
+ENGLISH = load("en")
+WORDS = ScreenWords(ENGLISH)
 SHORT_WARP = """
 title: Short
 shafts: 4
@@ -29,7 +32,7 @@ groups:
 
 def session(*keys: Kind | tuple[Kind, int]) -> Session:
     """Threading the short warp, after these."""
-    begun = Session(loads(SHORT_WARP.encode(), "short.yaml"), load("en"))
+    begun = Session(loads(SHORT_WARP.encode(), "short.yaml"), ENGLISH)
     begun.handle(Event(Kind.SIT_DOWN, 1000.0))
     for at, key in enumerate(keys):
         kind, number = key if isinstance(key, tuple) else (key, None)

@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from assistant.senses.mouth import SilentMouth
-from assistant.senses.screen.memory import Memory
+from assistant.senses.screen.lines import Memory
 from assistant.session.events import Event, Kind, Say, Sound
 from assistant.session.journal import Journal
 from assistant.session.machine import Session

@@ -11,7 +11,7 @@ from assistant.errors import DeviceMissing, JournalError
 from assistant.meaning import Tell
 from assistant.senses.mouth import SilentMouth
 from assistant.senses.portaudio import LOST_AFTER_S
-from assistant.senses.screen.memory import Memory
+from assistant.senses.screen.lines import Memory
 from assistant.session.events import Adjust, Event, Kind, Say, Sound, Tone
 from assistant.session.machine import Session
 from assistant.session.view import GroupState, Mode, Status, View
@@ -250,7 +250,8 @@ def test_what_was_heard_and_what_a_sense_has_to_tell_are_shown() -> None:
     loop.run()
     statuses = [status for _, status in screen.shown]
     assert ("repeat", "the pedal is unplugged") in [(status.heard, status.notice) for status in statuses]
-    assert "number 3" in [status.heard for status in statuses]
+    events = [status.heard for status in statuses if isinstance(status.heard, Event)]
+    assert (Kind.NUMBER, 3) in [(event.kind, event.number) for event in events]
     assert statuses[-1].notice == ""
 
 

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from enum import StrEnum
 
-from assistant.session.events import Kind
+from assistant.session.events import Event, Kind
 from assistant.warp.passes.colours import Band as Band  # noqa: PLC0414 - for the senses, which know the view and not the warp
 
 
@@ -110,5 +110,5 @@ class Status:
 
     hears: bool
     speaks: bool
-    heard: str = ""  # the last word heard or key pressed
+    heard: str | Event = ""  # the last word heard, or what a key or a touch meant
     notice: str = ""  # what the weaver should know: no loudspeaker, pedal unplugged, ...

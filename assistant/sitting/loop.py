@@ -41,7 +41,7 @@ class Loop:
         self._to_say: dict[str, str] = {}  # what of the devices is to be said, a phrase for each
         self._askers: list[Callable[[int, bool], None]] = []
         self._notices: dict[str, Tell | str] = {}
-        self._heard = ""
+        self._heard: str | Event = ""
         self._inbox: SimpleQueue[Callable[[], None]] = SimpleQueue()
         self._stopped = False
         self._pace = PACE_S
@@ -60,13 +60,12 @@ class Loop:
         self._pace = seconds
 
     def post(self, event: Event, heard: str = "") -> None:
-        """Something happened at the loom; `heard` is the word it came by."""
-        number = "" if event.number is None else f" {event.number}"
-        self._inbox.put(lambda: self._take(event, heard or f"{event.kind}{number}"))
+        """Something happened at the loom; `heard` is the word it came by, "" where it came by none."""
+        self._inbox.put(lambda: self._take(event, heard or event))
 
     def answer(self, step: int, event: Event, refused: Callable[[], None]) -> None:
         """Something was done in answer to this step of the session; where it has gone on since, it is refused."""
-        self._inbox.put(lambda: self._take(event, str(event.kind)) if step == self._session.step else refused())
+        self._inbox.put(lambda: self._take(event, event) if step == self._session.step else refused())
 
     def notify(self, sense: str, notice: Tell | str) -> None:
         """A sense has something to tell the weaver; "" takes it back."""
@@ -104,7 +103,7 @@ class Loop:
         if time.monotonic() - self._taken >= self._pace * self._session.view().calling:
             self._take(Event(Kind.NEXT, time.time(), source=CLOCK), "")
 
-    def _take(self, event: Event, heard: str) -> None:
+    def _take(self, event: Event, heard: str | Event) -> None:
         self._keep(event)
         effects = self._session.handle(event)
         self._heard = heard

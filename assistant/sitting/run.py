@@ -23,9 +23,8 @@ from assistant.senses.pedal.evdev_pedal import EvdevPedal
 from assistant.senses.pedal.keys import Keyboard, LiveKeys
 from assistant.senses.pedal.settings import Pedal, load_pedal
 from assistant.senses.portaudio import DEVICE, abandon, libraries_quiet, rescan, use_echo_canceller
-from assistant.senses.screen import Screen
+from assistant.senses.screen import Screen, Together
 from assistant.senses.screen.lines import Lines
-from assistant.senses.screen.together import Together
 from assistant.session.events import VOICE, Event, Kind
 from assistant.session.history import own_pace
 from assistant.session.journal import Journal, default_path
@@ -90,9 +89,9 @@ def sit(file: Path, job: Pass[Any], language: Language, resumption: Resumption, 
         notices = {"warp": "; ".join(job.cautions(session.warp))}
         mouth = _mouth(language, gear, notices)
         senses.enter_context(closing(mouth))
-        screen = _screen(gear)
+        screen = _screen(gear, language)
         devices = Devices(rescan, abandon, mouth.speaking)
-        page = _page(gear, screen, senses)
+        page = _page(gear, screen, language, senses)
         shown = Together(screen, page) if page else screen
         loop = Loop(session, journal.keep(record), mouth, shown, devices)
         if isinstance(mouth, Loudspeaker):
@@ -157,7 +156,7 @@ def _ears(loop: Loop, mouth: Mouth, language: Language, gear: Gear, notices: dic
     def hear(heard: Heard) -> None:
         if heard.kind:
             mouth.utter(())  # a command cuts the mouth off, whatever comes of it
-        loop.post(_event(heard), heard.word or "something unclear")
+        loop.post(_event(heard), heard.word)
 
     ear.start(hear)
 
@@ -202,18 +201,18 @@ def _pedal(notices: dict[str, str]) -> Pedal | None:
         return None
 
 
-def _page(gear: Gear, screen: Screen, senses: ExitStack) -> "Page | None":
+def _page(gear: Gear, screen: Screen, language: Language, senses: ExitStack) -> "Page | None":
     """The page, where it is wished for, once the weaver has seen its address."""
     if not (gear.page or gear.share):
         return None
-    from assistant.senses.page.invitation import open_page
+    from assistant.senses.page.page import open_page
 
-    return senses.enter_context(closing(open_page(gear.share, wait=not isinstance(screen, Lines))))
+    return senses.enter_context(closing(open_page(language, gear.share, wait=not isinstance(screen, Lines))))
 
 
-def _screen(gear: Gear) -> Screen:
+def _screen(gear: Gear, language: Language) -> Screen:
     if gear.plain or not all(stream.isatty() for stream in (sys.stdin, sys.stdout, sys.stderr)):
-        return Lines()
-    from assistant.senses.screen.board import Board
+        return Lines(language)
+    from assistant.senses.screen.terminal import Board
 
-    return Board()
+    return Board(language)

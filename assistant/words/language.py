@@ -34,6 +34,9 @@ class Language:
     alike: tuple[tuple[int, int], ...]  # the numbers that are easily taken for one another, the smaller first
     phrases: dict[str, Phrase]  # what the mouth says, with {places}
     jobs: dict[str, dict[str, Phrase]]  # for each pass its words, and what it says otherwise
+    labels: dict[str, str]  # what is written for events that are not spoken, or that mean something narrower at times
+    states: dict[str, str]  # how a group stands
+    screen: dict[str, Phrase]  # what screens show
     lesson: dict[str, Phrase]  # what is said and shown while a weaver teaches words
     hearing: dict[str, Phrase]  # what is shown while the ear is tried
 

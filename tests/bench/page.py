@@ -35,8 +35,8 @@ from playwright.sync_api import Page as Window
 from playwright.sync_api import sync_playwright
 
 from assistant.senses.page.page import Page
-from assistant.senses.screen.memory import Memory
-from assistant.senses.screen.together import Together
+from assistant.senses.screen import Together
+from assistant.senses.screen.lines import Memory
 from assistant.session.events import Event, Kind, Part, Say
 from assistant.session.journal import Journal
 from assistant.session.machine import Session
@@ -154,7 +154,8 @@ def key(window: Window, terminal: Terminal) -> tuple[float, float]:
 def sound(presses: int) -> None:
     with tempfile.TemporaryDirectory() as folder, Journal(Path(folder, "journal")) as journal:
         os.environ["HEDDLECALL_DATA"] = folder
-        mouth, page, warp, language = Paced(Path(folder, "clips")), Page(), loads(WARP.encode(), "bench"), load("en")
+        language = load("en")
+        mouth, page, warp = Paced(Path(folder, "clips")), Page(language), loads(WARP.encode(), "bench")
         record, _ = open_record(journal, Path("bench.yaml"), THREAD, warp, language, Resumption(), time.time())
         session = Session(warp, language)
         loop = Loop(session, journal.keep(record), mouth, Together(Memory(), page))

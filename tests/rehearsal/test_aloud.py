@@ -100,7 +100,7 @@ def test_the_demonstration(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, caps
     monkeypatch.chdir(tmp_path)
     assert cli.main(["demo"]) == 0
     told = capsys.readouterr().out
-    assert "weaver  surplus" in told
+    assert "weaver  left over" in told
     assert "right edge is off. 5 for 4, 1 end over." in told
     assert "No group is off." in told
     sound, rate = soundfile.read("demo.wav")

@@ -8,8 +8,9 @@ from textual.app import ComposeResult
 from textual.widgets import Static
 
 from assistant.senses.lesson.lesson import EXAMPLES, LessonView
-from assistant.senses.screen.lines import Lines
-from assistant.senses.screen.terminal import OnKey, Terminal, TerminalApp
+from assistant.senses.screen import OnKey
+from assistant.senses.screen.lines import KeyLines
+from assistant.senses.screen.terminal import Terminal, TerminalApp
 
 
 class LessonScreen(Protocol):
@@ -33,7 +34,7 @@ class LessonLines:
 
     def __init__(self) -> None:
         self._told: tuple[str, ...] = ()
-        self.run = Lines().run
+        self.run = KeyLines().run
 
     def show(self, view: LessonView, notice: str) -> None:
         """Print what changed."""

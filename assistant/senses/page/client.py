@@ -1,17 +1,64 @@
-"""One browser: what it did, and in answer to which step."""
+"""One browser: what it sends, what that says was done, and in answer to which step."""
 
 import asyncio
+import json
 import time
 from collections.abc import Callable, Mapping
+from dataclasses import dataclass
 
-from assistant.senses.page.messages import Done, Switched, parse
 from assistant.senses.pedal.gestures import Role, Switches
-from assistant.session.events import Event
+from assistant.session.events import Event, Kind
 from assistant.session.view import View
 
 SOURCE = "page"
+LONGEST = 512  # characters of a message
+LARGEST_STEP = 2**53 - 1  # what a page counts exactly
+LARGEST_NUMBER = 999_999
+NOT_BY_HAND = (Kind.SIT_DOWN, Kind.READ, Kind.UNCLEAR)
+BY_HAND = {kind.value: kind for kind in Kind if kind not in NOT_BY_HAND}
 
 Answer = Callable[[int, Event, Callable[[], None]], None]  # step, event, what is called where it is refused
+
+
+@dataclass(frozen=True, slots=True)
+class Touched:
+    """Something was touched, or a key pressed, in answer to a step; a number only where the kind is NUMBER."""
+
+    step: int
+    kind: Kind
+    number: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Switched:
+    """A key that is a switch of a pedal went down, or up, while a step was shown."""
+
+    step: int
+    key: str
+    down: bool
+
+
+def parse(text: str) -> Touched | Switched | None:
+    """What a message says. Pure; whatever a stranger sends gives None."""
+    if len(text) > LONGEST:
+        return None
+    try:
+        told = json.loads(text)
+    except (ValueError, RecursionError):
+        return None
+    match told:
+        case {"step": step, "switch": str(key), "down": bool(down), **rest} if not rest and _within(step, LARGEST_STEP):
+            return Switched(step, key, down)
+        case {"step": step, "do": "number", "number": number, **rest} if not rest and _within(step, LARGEST_STEP):
+            return Touched(step, Kind.NUMBER, number) if _within(number, LARGEST_NUMBER) else None
+        case {"step": step, "do": str(do), **rest} if not rest and _within(step, LARGEST_STEP):
+            kind = BY_HAND.get(do)
+            return Touched(step, kind) if kind and kind is not Kind.NUMBER else None
+    return None
+
+
+def _within(number: object, largest: int) -> bool:
+    return type(number) is int and 0 <= number <= largest
 
 
 class Client:
@@ -42,7 +89,7 @@ class Client:
     def take(self, text: str, at: float) -> bool:
         """Do what a message says; False where it says nothing that a page of ours would."""
         match parse(text):
-            case Done(step, kind, number):
+            case Touched(step, kind, number):
                 self._give(step, Event(kind, at, number, SOURCE))
                 return True
             case Switched(step, key, down) if key in self._keys:

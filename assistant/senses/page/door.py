@@ -1,4 +1,7 @@
-"""Where the page can be reached, and with what: its addresses, and two secrets that nobody can guess."""
+"""Where the page can be reached, and who gets in: only a browser that was given the address, from the page itself.
+
+An address holds a secret that nobody can guess; whoever comes without one gets an empty answer.
+"""
 
 import json
 import secrets
@@ -6,6 +9,13 @@ import socket
 import sys
 from dataclasses import dataclass
 from pathlib import Path
+from secrets import compare_digest
+
+from starlette.datastructures import Headers, MutableHeaders, QueryParams
+from starlette.requests import cookie_parser
+from starlette.responses import Response
+from starlette.types import ASGIApp, Message, Receive, Scope, Send
+from starlette.websockets import WebSocketClose
 
 from assistant.errors import DeviceMissing
 from assistant.files import write_whole
@@ -14,6 +24,18 @@ from assistant.folders import data
 HERE = "127.0.0.1"
 SECRET_BYTES = 32
 ELSEWHERE = ("10.254.254.254", 9)  # any address beyond the local network: nothing is sent there
+OURS_ONLY = (
+    "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self'; connect-src 'self'; "
+    "base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
+)
+HEADERS = {
+    "content-security-policy": OURS_ONLY,
+    "x-content-type-options": "nosniff",
+    "referrer-policy": "no-referrer",
+    "cross-origin-opener-policy": "same-origin",
+    "cross-origin-resource-policy": "same-origin",
+    "cache-control": "no-store",
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,3 +138,58 @@ def _keep(door: Door, file: Path) -> None:
         write_whole(file, kept.encode(), private=True)
     except OSError as error:
         raise DeviceMissing(f"the page's address cannot be kept in {file}: {error.strerror}") from error
+
+
+class Guard:
+    """Stands before an application."""
+
+    def __init__(self, app: ASGIApp, door: Door) -> None:
+        self._app, self._door = app, door
+        self._cookie = f"heddlecall-{door.port}"
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        headers = Headers(scope=scope)
+        if scope["type"] == "websocket":
+            known = self._from_here(headers) and "origin" in headers and self._has_cookie(headers)
+            await (self._app if known else WebSocketClose())(scope, receive, send)
+            return
+        await self._answer(scope, headers)(scope, receive, with_headers(send))
+
+    def _answer(self, scope: Scope, headers: Headers) -> ASGIApp:
+        if not self._from_here(headers) or scope["method"] not in ("GET", "HEAD"):
+            return Response(status_code=404)
+        if scope["path"] == "/" and self._has_key(scope):
+            return self._let_in()
+        return self._app if self._has_cookie(headers) else Response(status_code=404)
+
+    def _from_here(self, headers: Headers) -> bool:
+        """Asked for by one of its own names, and by no foreign page."""
+        host, origin = headers.get("host", ""), headers.get("origin")
+        return host in self._door.hosts and origin in (None, f"http://{host}")
+
+    def _has_key(self, scope: Scope) -> bool:
+        return _same(QueryParams(scope["query_string"]).get("key", ""), self._door.key)
+
+    def _has_cookie(self, headers: Headers) -> bool:
+        return _same(cookie_parser(headers.get("cookie", "")).get(self._cookie, ""), self._door.cookie)
+
+    def _let_in(self) -> Response:
+        """The key is left out of the address from here on."""
+        response = Response(status_code=303, headers={"location": "/"})
+        response.set_cookie(self._cookie, self._door.cookie, httponly=True, samesite="strict")
+        return response
+
+
+def _same(text: str, secret: str) -> bool:
+    return compare_digest(text.encode(errors="replace"), secret.encode())
+
+
+def with_headers(send: Send) -> Send:
+    """Every answer bears the same cautions."""
+
+    async def sending(message: Message) -> None:
+        if message["type"] == "http.response.start":
+            MutableHeaders(scope=message).update(HEADERS)
+        await send(message)
+
+    return sending

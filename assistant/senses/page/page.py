@@ -1,22 +1,27 @@
 """The page: shows the session to every browser that was let in, and takes what is touched there."""
 
 import asyncio
+import io
 import json
+import sys
 import time
 from collections.abc import Mapping
 from contextlib import suppress
 from dataclasses import dataclass
+from functools import partial
 
+import segno
 from starlette.websockets import WebSocket, WebSocketDisconnect
 
 from assistant.senses.page import state
 from assistant.senses.page.client import Answer, Client
-from assistant.senses.page.door import open_here, open_to_the_network
-from assistant.senses.page.guard import Guard
+from assistant.senses.page.door import Guard, open_here, open_to_the_network
 from assistant.senses.page.server import Server, pages
 from assistant.senses.pedal.gestures import Role
 from assistant.senses.pedal.keys import KEYS
+from assistant.senses.screen.words import ScreenWords
 from assistant.session.view import Status, View
+from assistant.words.language import Language
 
 MOST_CLIENTS = 16
 STALLED_S = 5.0  # a browser that takes no more for so long is dropped
@@ -36,8 +41,9 @@ class Shown:
 class Page:
     """A display. `show` only lays the state down; the server's own thread brings it to the browsers."""
 
-    def __init__(self, share: bool = False) -> None:
+    def __init__(self, language: Language, share: bool = False) -> None:
         """Serves from now on. Raises DeviceMissing where that cannot be."""
+        self.words = ScreenWords(language)
         self.door, sockets = open_to_the_network() if share else open_here()
         self._latest: tuple[View, Status] | None = None  # written by whoever shows, only read by the server's thread
         self._seen: tuple[View, Status] | None = None
@@ -45,7 +51,7 @@ class Page:
         self._clients: set[Client] = set()
         self._answer: Answer | None = None
         self._switches: Mapping[str, Role] = {}
-        self._server = Server(Guard(pages(self._attend), self.door), sockets)
+        self._server = Server(Guard(pages(self._attend, partial(state.filled, words=self.words)), self.door), sockets)
         self._server.start()
 
     def start(self, answer: Answer, switches: Mapping[str, Role]) -> None:
@@ -68,8 +74,8 @@ class Page:
             return
         self._seen = view, status = latest
         keys = {key: kind.value for key, kind in KEYS.items()}
-        now = {**state.now(view, status), "keys": keys, "switches": list(self._switches)}
-        self._shown = Shown(_json(now), _json(state.warp(view)))
+        now = {**state.now(self.words, view, status), "keys": keys, "switches": list(self._switches)}
+        self._shown = Shown(_json(now), _json(state.warp(self.words, view)))
         for client in self._clients:
             client.see(view)
 
@@ -124,3 +130,23 @@ async def _receive(socket: WebSocket, client: Client) -> None:
 
 def _json(value: Mapping[str, object]) -> str:
     return json.dumps(value, ensure_ascii=False, separators=(",", ":"))
+
+
+def open_page(language: Language, share: bool, wait: bool) -> Page:
+    """A page, its address printed; `wait` until the weaver has read it, where a board will cover it."""
+    page = Page(language, share)
+    print(*invitation(page.words, page.door.address, share), sep="\n", flush=True)
+    if wait:
+        print(page.words.text("press enter"), flush=True)
+        sys.stdin.readline()
+    return page
+
+
+def invitation(words: ScreenWords, address: str, share: bool) -> list[str]:
+    """How the page is announced in the terminal: its address, and, where it is shared, a code to be photographed."""
+    told = words.text("address", address=address)
+    if not share:
+        return [told]
+    drawn = io.StringIO()
+    segno.make(address, error="l", micro=False).terminal(drawn, compact=True, border=2)
+    return [*drawn.getvalue().splitlines(), told, words.text("whoever")]

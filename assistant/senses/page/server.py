@@ -21,9 +21,10 @@ from starlette.types import ASGIApp
 from starlette.websockets import WebSocket
 from uvicorn.protocols.http.h11_impl import H11Protocol
 
-from assistant.senses.page.messages import LONGEST
+from assistant.senses.page.client import LONGEST
 
 KINDS = {"html": "text/html", "css": "text/css", "js": "text/javascript", "svg": "image/svg+xml"}
+INDEX = "index.html"
 MOST_WAITING = 64  # connections that are no web socket; with one more, the oldest goes
 LARGEST_REQUEST = 8192  # bytes of its head
 PING_S = 5.0
@@ -55,12 +56,13 @@ class Brief(H11Protocol):
         super().handle_websocket_upgrade(event)
 
 
-def pages(attend: Callable[[WebSocket], Awaitable[None]]) -> Starlette:
-    """The few files there are, read beforehand, and the web socket."""
+def pages(attend: Callable[[WebSocket], Awaitable[None]], fill: Callable[[str], str]) -> Starlette:
+    """The few files there are, read beforehand, and the web socket; `fill` gives a layout in HTML its texts."""
     static = files("assistant.senses.page") / "static"
-    routes = [_file(f"/{item.name}", item.read_bytes(), item.name) for item in static.iterdir()]
-    index = _file("/", (static / "index.html").read_bytes(), "index.html")
-    return Starlette(routes=[index, *routes, WebSocketRoute("/live", attend)])
+    contents = {item.name: item.read_bytes() for item in static.iterdir()}
+    index = fill(contents.pop(INDEX).decode()).encode()
+    routes = [_file(f"/{name}", content, name) for name, content in contents.items()]
+    return Starlette(routes=[_file("/", index, INDEX), *routes, WebSocketRoute("/live", attend)])
 
 
 def _file(path: str, content: bytes, name: str) -> Route:

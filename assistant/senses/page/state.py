@@ -1,16 +1,59 @@
-"""A View and a Status -> what the page is told, as JSON. Pure. Words are those of the other screens."""
+"""A View and a Status -> what the page is told, as JSON, and what buttons say, in the words of all screens. Pure."""
 
+import re
 from collections import Counter
+from collections.abc import Iterator, Mapping
+from html import escape
 
-from assistant.senses.page.buttons import large, small
-from assistant.senses.screen import words
-from assistant.senses.screen.strip import bands, place, segments, told
+from assistant.senses.screen.regions import bands, place, segments
+from assistant.senses.screen.words import ScreenWords
+from assistant.session.events import Kind
 from assistant.session.view import ALARM, Band, Mode, Status, View
 
 WIDE = 1000  # parts the map is divided into, to say where the place now is
 
+LARGE = (Kind.BACK, Kind.REPEAT, Kind.NEXT)
+SMALL = (  # in the order in which they are shown
+    *(Kind.SHORT, Kind.OVER, Kind.DONE, Kind.UNEVEN, Kind.FIND, Kind.UNSURE, Kind.REDO, Kind.SETTLE, Kind.WHERE),
+    *(Kind.PAUSE, Kind.QUIETER, Kind.LOUDER, Kind.SLOWER, Kind.FASTER),
+)
+IN_MODE: Mapping[tuple[Kind, Mode], str] = {  # where an event means something narrower: a label of its own
+    (Kind.NEXT, Mode.CLOSING): "even",
+    (Kind.NEXT, Mode.PARTWAY): "none of it",
+    (Kind.NEXT, Mode.OFF): "go on, still off",
+    (Kind.NEXT, Mode.ASKING): "on no other",
+    (Kind.NEXT, Mode.FOUND): "set it right",
+    (Kind.NEXT, Mode.SURE): "yes",
+    (Kind.NEXT, Mode.PAUSED): "go on",
+    (Kind.NEXT, Mode.FINISHED): Kind.LEAVE,
+    (Kind.BACK, Mode.OFF): "open again",
+    (Kind.BACK, Mode.SURE): "no",
+    (Kind.BACK, Mode.FINISHED): "open again",
+}
+IN_JOB: Mapping[tuple[str, Mode], str] = {  # of next, where a pass compares
+    ("check", Mode.CALLING): "it differs",
+    ("read", Mode.CALLING): "no further end",
+    ("read", Mode.CLOSING): "no further end",
+}
+WHERE_MEANT: Mapping[Kind, tuple[Mode, ...]] = {  # elsewhere it is another way of saying what stands there already
+    Kind.DONE: (Mode.CALLING,),
+    Kind.UNEVEN: (Mode.CALLING, Mode.CLOSING),
+    Kind.FIND: (Mode.PARTWAY, Mode.OFF, Mode.FINISHED),
+    Kind.REDO: (Mode.PARTWAY, Mode.OFF, Mode.ASKING, Mode.FOUND, Mode.FINISHED),
+    Kind.SETTLE: (Mode.PARTWAY, Mode.OFF, Mode.ASKING, Mode.FOUND, Mode.FINISHED),
+    Kind.PAUSE: tuple(mode for mode in Mode if mode is not Mode.PAUSED),
+}
 
-def now(view: View, status: Status) -> dict[str, object]:
+
+def filled(html: str, words: ScreenWords) -> str:
+    """The page with its texts in a language, where the layout has {{their keys}}."""
+    labels = {str(kind): words.glossary.label(kind) for kind in LARGE}
+    own = {"lang": words.code, **{f"label {kind}": label for kind, label in labels.items()}}
+    keys = ", ".join(words.keys())
+    return re.sub(r"{{(.+?)}}", lambda key: escape(own.get(key[1]) or words.text(key[1], keys=keys, **labels)), html)
+
+
+def now(words: ScreenWords, view: View, status: Status) -> dict[str, object]:
     """The session at this moment, but for the map."""
     return {
         "step": view.step,
@@ -20,9 +63,9 @@ def now(view: View, status: Status) -> dict[str, object]:
         "title": words.title(view),
         "place": words.place(view),
         "figures": [{"text": figure.text, "caption": figure.caption} for figure in words.from_afar(view)],
-        "following": f"then {view.following}" if view.following else "",
+        "following": words.following(view),
         "said": view.called or words.asked(view),
-        "aside": view.aside,
+        "aside": words.aside(view),
         "asked": words.asked(view),
         "group": words.group_count(view),
         "warp": words.warp_count(view),
@@ -31,16 +74,16 @@ def now(view: View, status: Status) -> dict[str, object]:
         "well": status.hears and status.speaks,
         "heard": words.heard(status),
         "notice": words.notice(status),
-        "yarns": _yarns(view),
-        "large": large(view),
-        "small": small(view),
+        "yarns": _yarns(words, view),
+        "large": large(words, view),
+        "small": small(words, view),
         "largest": view.largest,
         "table": words.table(view) if view.mode is Mode.FINISHED else [],
         "total": words.total(view) if view.mode is Mode.FINISHED else "",
     }
 
 
-def warp(view: View) -> dict[str, object]:
+def warp(words: ScreenWords, view: View) -> dict[str, object]:
     """The map."""
     return {
         "place": place(view, WIDE),
@@ -53,21 +96,46 @@ def warp(view: View) -> dict[str, object]:
                 "counted": min(segment.counted, segment.units),
                 "state": segment.state,
                 "here": segment.number == view.group_number,
-                "words": told(view, segment),
-                "bands": [_yarn(band) for band in bands(view, segment)],
+                "words": words.group(view, segment.number),
+                "bands": [{"colour": band.colour, "ends": band.ends} for band in bands(view, segment)],
             }
             for segment in segments(view)
         ],
     }
 
 
-def _yarns(view: View) -> list[dict[str, object]]:
+def _yarns(words: ScreenWords, view: View) -> list[dict[str, object]]:
     """Each yarn of the call once, in the order in which they come."""
     ends = Counter[tuple[str, str]]()
     for band in view.yarns:
         ends[band.yarn, band.colour] += band.ends
-    return [_yarn(Band(yarn, colour, count)) for (yarn, colour), count in ends.items() if yarn or colour]
+    called = (Band(yarn, colour, count) for (yarn, colour), count in ends.items() if yarn or colour)
+    return [{"name": band.yarn or words.text("yarn"), "colour": band.colour, "ends": band.ends} for band in called]
 
 
-def _yarn(band: Band) -> dict[str, object]:
-    return {"name": band.yarn, "colour": band.colour, "ends": band.ends}
+def large(words: ScreenWords, view: View) -> dict[str, dict[str, object]]:
+    """The label of each of the three large areas, and whether it means something now."""
+    return {
+        kind.value: {
+            "label": label(words, view, kind) if kind in view.offers else words.glossary.label(kind),
+            "on": kind in view.offers,
+        }
+        for kind in LARGE
+    }
+
+
+def small(words: ScreenWords, view: View) -> list[dict[str, str]]:
+    """The further things that mean something now, the most telling first."""
+    return [{"do": kind.value, "label": label(words, view, kind)} for kind in _small(view)]
+
+
+def _small(view: View) -> Iterator[Kind]:
+    for kind in SMALL:
+        if kind in view.offers and view.mode in WHERE_MEANT.get(kind, (view.mode,)):
+            yield kind
+
+
+def label(words: ScreenWords, view: View, kind: Kind) -> str:
+    """What is written on a button."""
+    in_job = IN_JOB.get((view.job, view.mode)) if kind is Kind.NEXT else None
+    return words.glossary.label(in_job or IN_MODE.get((kind, view.mode), kind))

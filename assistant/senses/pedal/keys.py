@@ -11,6 +11,7 @@ from math import inf
 
 from assistant.senses.pedal.gestures import Change, Gestures, Role, earliest
 from assistant.session.events import Event, Kind
+from assistant.words import glossary
 
 REPEAT_GAP = 0.08  # seconds: what arrives sooner than this after the last is auto-repeat or bounce
 LONGEST_DELAY = 0.66  # seconds from a press to its first repeat, at most
@@ -84,32 +85,7 @@ SOURCE = "key"
 BETWEEN_DIGITS = 1.2  # seconds: digits sooner than this after each other make one number
 LONGEST_NUMBER = 6  # digits
 
-KEYS = {
-    "space": Kind.NEXT,
-    "enter": Kind.NEXT,
-    "n": Kind.NEXT,
-    "r": Kind.REPEAT,
-    "b": Kind.BACK,
-    "backspace": Kind.BACK,
-    "d": Kind.DONE,
-    "u": Kind.UNEVEN,
-    "s": Kind.SHORT,
-    "o": Kind.OVER,
-    "a": Kind.REDO,
-    "f": Kind.FIND,
-    "?": Kind.UNSURE,
-    "t": Kind.SETTLE,
-    "p": Kind.PAUSE,
-    "g": Kind.RESUME,
-    "w": Kind.WHERE,
-    "m": Kind.NOTE,
-    "+": Kind.LOUDER,
-    "-": Kind.QUIETER,
-    ">": Kind.FASTER,
-    "<": Kind.SLOWER,
-    "q": Kind.LEAVE,
-    "ctrl+c": Kind.LEAVE,
-}
+KEYS = {key: Kind(event) for event, keys in glossary.KEYS.items() for key in keys if event != Kind.NUMBER}
 
 
 class TypedSwitch:

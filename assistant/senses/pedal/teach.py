@@ -15,7 +15,7 @@ from assistant.errors import DeviceLost, DeviceMissing
 from assistant.senses.pedal.evdev_pedal import InputDevice, InputDevices, changes
 from assistant.senses.pedal.gestures import Role
 from assistant.senses.pedal.settings import Pedal, save_pedal
-from assistant.senses.screen.key_names import arrival, key_name
+from assistant.senses.screen.terminal import arrival, key_name
 
 ASK = "Press each switch of the pedal once, from left to right, then wait three seconds."
 QUIET = 3.0  # seconds

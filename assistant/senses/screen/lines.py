@@ -1,4 +1,4 @@
-"""A screen of plain lines: for a pipe, a screen reader, or a terminal that can do no more."""
+"""Screens that need no terminal: plain lines, for a pipe or a screen reader, and one that only remembers."""
 
 import io
 import sys
@@ -7,37 +7,29 @@ import time
 from collections.abc import Callable, Iterable, Iterator
 from typing import TextIO
 
-from assistant.senses.screen import words
-from assistant.senses.screen.interrupts import LEAVE, interrupts_as_keys
-from assistant.senses.screen.strip import legend, strip
+from assistant.senses.screen import LEAVE, OnKey, interrupts_as_keys
+from assistant.senses.screen.regions import legend, strip
+from assistant.senses.screen.words import ScreenWords
 from assistant.session.view import Mode, Status, View
+from assistant.words.language import Language
 
 MAP = 60  # columns
 AT_REST = (Mode.PAUSED, Mode.FINISHED)  # when there is time to look at the map
 
 
-class Lines:
-    """Prints one short line for each change; reads keys, one name or number to a line, an empty line being enter."""
+class KeyLines:
+    """Reads keys, one name or number to a line, an empty line being enter."""
 
-    def __init__(self, out: TextIO | None = None, keys: Iterable[str] | None = None) -> None:
-        self._out = out or sys.stdout
+    def __init__(self, keys: Iterable[str] | None = None) -> None:
         self._keys = typed_lines() if keys is None else keys
-        self._told: tuple[str, ...] = ()
 
-    def run(self, main: Callable[[], None], on_key: Callable[[str, float], None]) -> None:
+    def run(self, main: Callable[[], None], on_key: OnKey) -> None:
         """Run `main`, and read keys meanwhile."""
         threading.Thread(target=self._read, args=(on_key,), name="key lines", daemon=True).start()
         with interrupts_as_keys(on_key):
             main()
 
-    def show(self, view: View, status: Status) -> None:
-        """Print what changed."""
-        before, self._told = self._told, told(view, status)
-        for line in self._told:
-            if line and line not in before:
-                print(line, file=self._out, flush=True)
-
-    def _read(self, on_key: Callable[[str, float], None]) -> None:
+    def _read(self, on_key: OnKey) -> None:
         read = False
         for line in self._keys:
             read = True
@@ -46,9 +38,25 @@ class Lines:
             on_key(LEAVE, time.time())
 
 
-def told(view: View, status: Status) -> tuple[str, ...]:
+class Lines(KeyLines):
+    """Prints one short line for each change."""
+
+    def __init__(self, language: Language, out: TextIO | None = None, keys: Iterable[str] | None = None) -> None:
+        super().__init__(keys)
+        self._words, self._out = ScreenWords(language), out or sys.stdout
+        self._told: tuple[str, ...] = ()
+
+    def show(self, view: View, status: Status) -> None:
+        """Print what changed."""
+        before, self._told = self._told, told(self._words, view, status)
+        for line in self._told:
+            if line and line not in before:
+                print(line, file=self._out, flush=True)
+
+
+def told(words: ScreenWords, view: View, status: Status) -> tuple[str, ...]:
     """Everything there is to say, a line for each thing."""
-    finished = (*words.table(view), words.total(view)) if view.mode is Mode.FINISHED else ()
+    at_the_end = (*words.table(view), words.total(view)) if view.mode is Mode.FINISHED else ()
     return (
         words.senses(status),
         words.notice(status),
@@ -57,8 +65,8 @@ def told(view: View, status: Status) -> tuple[str, ...]:
         words.time_left(view) if view.mode is Mode.CALLING else "",
         words.asked(view),
         words.called(view),
-        f"map: {strip(view, MAP)}  {legend(view)}" if view.mode in AT_REST else "",
-        *finished,
+        f"{words.text('map')} {strip(view, MAP)}  {legend(words, view)}" if view.mode in AT_REST else "",
+        *at_the_end,
     )
 
 
@@ -68,3 +76,20 @@ def typed_lines() -> Iterator[str]:
         with io.FileIO(sys.stdin.fileno(), closefd=False) as raw:
             for line in raw:
                 yield line.decode(errors="replace")
+
+
+class Memory:
+    """Keeps everything it was shown, in order; `on_key` is there to type with while `main` runs."""
+
+    def __init__(self) -> None:
+        self.shown: list[tuple[View, Status]] = []
+        self.on_key: OnKey = lambda key, at: None
+
+    def run(self, main: Callable[[], None], on_key: OnKey) -> None:
+        """Run `main`."""
+        self.on_key = on_key
+        main()
+
+    def show(self, view: View, status: Status) -> None:
+        """Keep it."""
+        self.shown.append((view, status))

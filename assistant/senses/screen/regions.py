@@ -1,21 +1,16 @@
-"""What stands where on the board: each region is lines made to the measure of its place. Pure."""
+"""What stands where on the board, the map of the warp among it: lines made to the measure of their place. Pure."""
 
 from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 
-from assistant.senses.screen import words
-from assistant.senses.screen.columns import apart, flowed, shortened
-from assistant.senses.screen.glyphs import big
-from assistant.senses.screen.strip import pointer, strip
-from assistant.session.view import Mode, Status, View
+from assistant.senses.screen.letters import apart, big, columns, flowed, padded, shortened
+from assistant.senses.screen.words import ScreenWords
+from assistant.session.view import Band, Mode, Status, View, state_name
 
-WARP = "warp "
 Region = Callable[[int, int], Sequence[str]]  # columns and rows there are -> lines
 
-KEYS = (
-    *("space next", "r repeat", "b back", "d done", "u uneven", "s short", "o over", "0-9 number", "a redo", "f find"),
-    *("? not sure", "t right", "p pause", "g go on", "w where", "m mark", "+ - volume", "> < speed", "q leave"),
-)
-KEYS_FINISHED = ("up, down, page up, page down move through the list", "b back", "q leave")
+SHAPES = {"even": "█", "checked": "▓", "open": "▄", "settled": "▞", "waiting": "░", "off": "×"}
+BEFORE = ("off", "open", "settled", "waiting")  # what a column shows of the groups that share it: the first of these
 
 
 def nothing(width: int, height: int) -> Sequence[str]:
@@ -23,31 +18,31 @@ def nothing(width: int, height: int) -> Sequence[str]:
     return ()
 
 
-def regions(view: View, status: Status) -> dict[str, Region]:
+def regions(words: ScreenWords, view: View, status: Status) -> dict[str, Region]:
     """Every region by its name, from top to bottom."""
-    asked, notice = f"{view.aside} {words.asked(view)}".split(), words.notice(status).split()
+    asked, notice = f"{words.aside(view)} {words.asked(view)}".split(), words.notice(status).split()
     return {
         "title": lambda width, _: [apart(words.title(view), words.senses(status), width)],
-        **(finished(view, status) if view.mode is Mode.FINISHED else under_way(view, status)),
+        **(finished(words, view, status) if view.mode is Mode.FINISHED else under_way(words, view, status)),
         "asked": lambda width, _: flowed(asked, " ", width),
         "notice": lambda width, _: flowed(notice, " ", width),
-        "warp": lambda width, _: mapped(view, width),
+        "warp": lambda width, _: mapped(words, view, width),
     }
 
 
-def under_way(view: View, status: Status) -> dict[str, Region]:
+def under_way(words: ScreenWords, view: View, status: Status) -> dict[str, Region]:
     """What only stands there while there is something to do."""
     return {
         "place": lambda width, _: [apart(words.place(view), words.group_count(view), width)],
-        "figures": lambda width, height: figures(view, width, height),
+        "figures": lambda width, height: figures(words, view, width, height),
         "heading": nothing,
         "table": nothing,
         "heard": lambda width, _: [apart(words.heard(status), words.time_left(view), width)],
-        "keys": lambda width, _: flowed(KEYS, ", ", width),
+        "keys": lambda width, _: flowed(words.keys(), ", ", width),
     }
 
 
-def finished(view: View, status: Status) -> dict[str, Region]:
+def finished(words: ScreenWords, view: View, status: Status) -> dict[str, Region]:
     """What stands there instead when all is done."""
     heading, *groups = words.table(view)
     return {
@@ -56,11 +51,11 @@ def finished(view: View, status: Status) -> dict[str, Region]:
         "heading": lambda width, _: [shortened(heading, width)],
         "table": lambda width, _: [shortened(group, width) for group in groups],
         "heard": lambda width, _: [shortened(words.heard(status), width)],
-        "keys": lambda width, _: flowed(KEYS_FINISHED, ", ", width),
+        "keys": lambda width, _: flowed(words.keys_at_the_end(), ", ", width),
     }
 
 
-def figures(view: View, width: int, height: int) -> list[str]:
+def figures(words: ScreenWords, view: View, width: int, height: int) -> list[str]:
     """What is to be read across the room, in the middle of its place."""
     lines = big(words.from_afar(view), width, height)
     above = (height - len(lines)) // 2
@@ -68,8 +63,76 @@ def figures(view: View, width: int, height: int) -> list[str]:
     return [blank] * above + lines + [blank] * (height - len(lines) - above)
 
 
-def mapped(view: View, width: int) -> list[str]:
+def mapped(words: ScreenWords, view: View, width: int) -> list[str]:
     """The map of the warp and its count, and under it the place now."""
-    count = words.warp_count(view)
-    room = max(width - len(WARP) - len(count) - 1, 1)
-    return [shortened(f"{WARP}{strip(view, room)} {count}", width), " " * len(WARP) + pointer(view, room)]
+    before, count = f"{words.text('warp')} ", words.warp_count(view)
+    room = max(width - columns(before) - columns(count) - 1, 1)
+    shown = shortened(f"{before}{strip(view, room)} {count}", width)
+    return [shown, " " * columns(before) + pointer(words, view, room)]
+
+
+@dataclass(frozen=True, slots=True)
+class Segment:
+    """A group on the map, in units of the whole warp."""
+
+    number: int  # from 1
+    start: int
+    units: int
+    counted: int
+    state: str  # a key of SHAPES
+
+
+def segments(view: View) -> tuple[Segment, ...]:
+    """Every group of the warp, in order."""
+    shown, start = [], 0
+    for number, line in enumerate(view.summary, 1):
+        shown.append(Segment(number, start, line.expected, line.counted, state_name(line.state, view.compares)))
+        start += line.expected
+    return tuple(shown)
+
+
+def bands(view: View, segment: Segment) -> tuple[Band, ...]:
+    """The yarns of a group, as they lie."""
+    return view.bands[segment.number - 1] if view.bands else ()
+
+
+def strip(view: View, width: int) -> str:
+    """The map in so many columns; of several groups in one column the one that wants the eye is shown."""
+    shown = segments(view)
+    total = shown[-1].start + shown[-1].units
+    states: list[list[str]] = [[] for _ in range(width)]
+    for segment in shown:
+        end = segment.start + segment.units
+        for column in range(segment.start * width // total, -(-end * width // total)):
+            states[column].append(segment.state)
+    return "".join(SHAPES[_foremost(met)] for met in states)
+
+
+def _foremost(states: Sequence[str]) -> str:
+    return next((state for state in BEFORE if state in states), states[0])
+
+
+def pointer(words: ScreenWords, view: View, width: int) -> str:
+    """A mark that stands under the place now, and beside it what the shapes mean, where there is room."""
+    column, shapes = place(view, width), legend(words, view)
+    after = width - column - 1
+    if columns(shapes) < after - 1:
+        return "▲".rjust(column + 1) + " " * (after - columns(shapes)) + shapes
+    return padded(shapes if columns(shapes) < column else "", column) + "▲"
+
+
+def place(view: View, width: int) -> int:
+    """The column of the place now."""
+    shown = segments(view)
+    total = shown[-1].start + shown[-1].units
+    here = shown[min(view.group_number, len(shown)) - 1]
+    return max(min((here.start + min(here.counted, here.units)) * width // total, width - 1), 0)
+
+
+def legend(words: ScreenWords, view: View) -> str:
+    """The shapes on the map with their states, and how many groups stand so."""
+    states = [segment.state for segment in segments(view)]
+    told = (
+        f"{shape} {states.count(name)} {words.state_word(name)}" for name, shape in SHAPES.items() if name in states
+    )
+    return ", ".join(told)

@@ -1,4 +1,4 @@
-"""Something that runs, in a terminal taken up by what it shows; drawn with textual."""
+"""What takes up a terminal while it runs, the board above all; drawn with textual, the board's looks in board.tcss."""
 
 import time
 from collections.abc import Callable
@@ -6,14 +6,33 @@ from concurrent.futures import Future, ThreadPoolExecutor
 from typing import Generic, TypeVar
 
 from textual import events
-from textual.app import App
+from textual.app import App, ComposeResult
+from textual.containers import VerticalScroll
+from textual.content import Content
+from textual.geometry import Size
+from textual.widget import Widget
 
 from assistant.errors import DeviceLost
-from assistant.senses.screen.interrupts import LEAVE, interrupts_as_keys
-from assistant.senses.screen.key_names import arrival, key_name
+from assistant.senses.screen import LEAVE, OnKey, interrupts_as_keys
+from assistant.senses.screen.regions import Region, nothing, regions
+from assistant.senses.screen.words import ScreenWords
+from assistant.session.view import ALARM, Mode, Status, View
+from assistant.words.language import Language
 
-OnKey = Callable[[str, float], None]
 Begin = Callable[[], Future[None]]
+
+
+def key_name(event: events.Key) -> str:
+    """A printable key by its character in lower case, any other by name: "n", "+", "space", "pageup", "ctrl+c"."""
+    if event.character and event.is_printable and not event.character.isspace():
+        return event.character.lower()
+    return event.key
+
+
+def arrival(event: events.Key) -> float:
+    """When the key arrived, in seconds since the epoch; it may have waited for something to be drawn."""
+    waited = events.Event().time - event.time
+    return time.time() - waited
 
 
 class TerminalApp(App[None], inherit_bindings=False):
@@ -55,3 +74,83 @@ class Terminal(Generic[A]):
             app.session.result()
         if app.return_code:
             raise DeviceLost("the board can no longer be shown; everything is saved, go on with --plain")
+
+
+class Board(Terminal["BoardApp"]):
+    """The screen of a terminal: the shafts in figures to be read across the room, the counts around them."""
+
+    def __init__(self, language: Language) -> None:
+        words = ScreenWords(language)
+        super().__init__(lambda begin, on_key: BoardApp(words, begin, on_key))
+
+    def show(self, view: View, status: Status) -> None:
+        """Show the session as it stands now."""
+        if self.app:
+            self.app.call_later(self.app.show, view, status)
+
+
+class Fitted(Widget):
+    """A region of the board."""
+
+    def __init__(self, id: str) -> None:
+        super().__init__(id=id)
+        self._region: Region = nothing
+
+    def fit(self, region: Region) -> None:
+        """Show something else."""
+        self._region = region
+        self.refresh(layout=True)
+
+    def get_content_height(self, container: Size, viewport: Size, width: int) -> int:
+        return len(self._region(width, viewport.height))
+
+    def render(self) -> Content:
+        return Content("\n".join(self._region(*self.size)))
+
+
+class BoardApp(TerminalApp):
+    """The board while a session runs."""
+
+    CSS_PATH = "board.tcss"
+
+    def __init__(self, words: ScreenWords, begin: Begin, on_key: OnKey) -> None:
+        super().__init__(begin, on_key)
+        self._words = words
+
+    def compose(self) -> ComposeResult:
+        yield Fitted("title")
+        yield Fitted("place")
+        yield Fitted("figures")
+        yield Fitted("heading")
+        with VerticalScroll(id="scroll", can_focus=False):
+            yield Fitted("table")
+        yield Fitted("asked")
+        yield Fitted("notice")
+        yield Fitted("heard")
+        yield Fitted("warp")
+        yield Fitted("keys")
+
+    def on_key(self, event: events.Key) -> None:
+        """Textual calls this beside that of the class above."""
+        self._scroll(event.key)
+
+    def show(self, view: View, status: Status) -> None:
+        """Show the session as it stands now."""
+        self.screen.set_class(view.mode is Mode.FINISHED, "finished")
+        self.screen.set_class(view.mode in ALARM, "off")
+        for name, region in regions(self._words, view, status).items():
+            self.query_one(f"#{name}", Fitted).fit(region)
+
+    def _scroll(self, key: str) -> None:
+        """Move through the list of groups, where it is shown."""
+        table = self.query_one("#scroll", VerticalScroll)
+        move = {
+            "up": table.scroll_up,
+            "down": table.scroll_down,
+            "pageup": table.scroll_page_up,
+            "pagedown": table.scroll_page_down,
+            "home": table.scroll_home,
+            "end": table.scroll_end,
+        }.get(key)
+        if move:
+            move(animate=False)

@@ -1,132 +1,189 @@
-"""A View and a Status -> the words and figures that screens show. Pure."""
+"""A View and a Status -> the words and figures that screens show, in the weaver's language. Pure."""
 
-from assistant.senses.screen.columns import columns, padded
+from collections.abc import Sequence
+from functools import reduce
+
+from assistant.senses.screen.letters import columns, padded
+from assistant.session.events import Kind
 from assistant.session.view import ALARM, GroupLine, GroupState, Lettering, Mode, Status, View, state_name
+from assistant.words.glossary import Entry, Glossary
+from assistant.words.language import Language, load
+from assistant.words.phrases import Phrases
 
+ENGLISH = "en"
 WIDEST_NAME = 40  # columns
 _NAMED = (GroupState.OFF, GroupState.SETTLED, GroupState.EVEN)  # states of a closed group, the one to look at first
-ASKED_AFAR = {
-    Mode.CLOSING: ("EVEN?",),
-    Mode.WHICH: ("1", "SHORT", "2", "OVER"),
-    Mode.COUNTING: ("HOW", "MANY?"),
-    Mode.FOUND: ("FOUND",),
-    Mode.SURE: ("SURE?",),
-    Mode.PAUSED: ("PAUSED",),
-}
+_ASKED_AFAR = (Mode.CLOSING, Mode.WHICH, Mode.COUNTING, Mode.FOUND, Mode.SURE, Mode.PAUSED)
+_HOLDING_FIGURES = (Mode.CALLING, Mode.ASKING, Mode.FOUND)
 
 
-def from_afar(view: View) -> list[Lettering]:
-    """What is to be read across the room: the call, or a word or two."""
-    if view.figures and view.mode in (Mode.CALLING, Mode.ASKING, Mode.FOUND):
-        return list(view.figures)
-    if view.mode in ALARM:
-        return [Lettering(word) for word in (difference(view, view.expected, view.counted) or "off").upper().split()]
-    return [Lettering(word) for word in ASKED_AFAR.get(view.mode, ())]
+class ScreenWords:
+    """Everything that screens show, worded in one language."""
 
+    def __init__(self, language: Language) -> None:
+        english = load(ENGLISH)
+        self.code = language.code
+        self.glossary = Glossary(language)
+        self.text = Phrases(language.screen, english.screen).text
+        self.state_word = Phrases(language.states, english.states).text  # of a state as `state_name` names it
 
-def called(view: View) -> str:
-    """The call in one line; "" where none is out."""
-    if not view.called:
-        return ""
-    last = view.first + view.calling - 1
-    numbers = f"{view.unit}s {view.first} to {last}" if view.calling > 1 else f"{view.unit} {last}"
-    return f"{numbers}: {view.called.rstrip('.')}; {group_count(view)}, warp {warp_count(view)}"
+    def from_afar(self, view: View) -> list[Lettering]:
+        """What is to be read across the room: the call, or a word or two."""
+        if view.figures and view.mode in _HOLDING_FIGURES:
+            return list(view.figures)
+        if view.mode in ALARM:
+            off = self.difference(view, view.expected, view.counted).upper() or self.text("afar off")
+            return [Lettering(word) for word in off.split()]
+        return [Lettering(word) for word in self.text(f"afar {view.mode}").split()] if view.mode in _ASKED_AFAR else []
 
+    def called(self, view: View) -> str:
+        """The call in one line; "" where none is out."""
+        if not view.called:
+            return ""
+        return self.text(
+            "called", count=view.calling, **self._units(view), first=view.first, last=view.first + view.calling - 1,
+            called=view.called.rstrip("."), group_count=self.group_count(view), warp_count=self.warp_count(view),
+        )  # fmt: skip
 
-def asked(view: View) -> str:
-    """What the helper waits for, or what went wrong; that a count is off is said first."""
-    return f"COUNT OFF: {view.prompt}" if view.mode in ALARM else view.prompt
+    def following(self, view: View) -> str:
+        """The call after this one; "" where none is known."""
+        return self.text("then", following=view.following) if view.following else ""
 
+    def aside(self, view: View) -> str:
+        """What of the call no figure shows."""
+        return view.aside
 
-def difference(view: View, expected: int, counted: int) -> str:
-    """How far a count is off: "2 short", "1 over", "" where it is not; or after which end the threading differs."""
-    if view.compares:
-        return f"after {view.unit} {counted}"
-    missing = expected - counted
-    return f"{missing} short" if missing > 0 else f"{-missing} over" if missing < 0 else ""
+    def asked(self, view: View) -> str:
+        """What the helper waits for, or what went wrong; that a count is off is said first."""
+        return self.text("count off", prompt=view.prompt) if view.mode in ALARM else view.prompt
 
+    def difference(self, view: View, expected: int, counted: int) -> str:
+        """How far a count is off: "2 short", "1 over", "" where it is not; or after which end the threading differs."""
+        if view.compares:
+            return self.text("differs", count=counted, **self._units(view))
+        missing = expected - counted
+        return self.text("short" if missing > 0 else "over", count=abs(missing)) if missing else ""
 
-def title(view: View) -> str:
-    """The warp, and what is done to it."""
-    return f"{view.title}, {view.job}"
+    def title(self, view: View) -> str:
+        """The warp, and what is done to it."""
+        return self.text("title", title=view.title, job=self.text(f"job {view.job}"))
 
+    def place(self, view: View) -> str:
+        """The group under way."""
+        return self.text("place", group=view.group, number=view.group_number, groups=view.groups)
 
-def place(view: View) -> str:
-    """The group under way."""
-    return f"{view.group}: group {view.group_number} of {view.groups}"
+    def group_count(self, view: View) -> str:
+        """How much of the group is counted."""
+        return self.text("group count", counted=view.counted, expected=view.expected, **self._units(view))
 
+    def warp_count(self, view: View) -> str:
+        """How much of the warp is counted; 100 % only when all of it is."""
+        percent = 100 * view.done // view.total
+        return self.text("warp count", done=view.done, total=view.total, percent=percent, **self._units(view))
 
-def group_count(view: View) -> str:
-    """How much of the group is counted."""
-    return f"{view.counted} of {view.expected} {view.unit}s"
+    def _units(self, view: View) -> dict[str, str]:
+        """One unit, and several."""
+        return {"unit": self.text(view.unit, count=1), "units": self.text(view.unit, count=2)}
 
+    def closed(self, view: View) -> str:
+        """How many groups are closed, and of these how many are off or settled, or were checked."""
+        states = [line.state for line in view.summary]
+        over = [state for state in states if state not in (GroupState.WAITING, GroupState.OPEN)]
+        told = [
+            f"{over.count(state)} {self.state_word(state_name(state, view.compares))}"
+            for state in _NAMED
+            if state in over
+        ]
+        return ", ".join([self.text("closed", count=len(over), groups=view.groups), *told])
 
-def warp_count(view: View) -> str:
-    """How much of the warp is counted; 100 % only when all of it is."""
-    return f"{view.done} of {view.total} {view.unit}s, {100 * view.done // view.total} %"
+    def time_left(self, view: View) -> str:
+        """How long it will take yet, and by what; "" where no pace is known."""
+        if view.seconds_left is None:
+            return ""
+        pace = "own" if view.pace_known else "common"
+        return self.text(f"left by {pace} pace", time=self.duration(view.seconds_left))
 
+    def duration(self, seconds: float) -> str:
+        """Hours and minutes, no finer than an estimate deserves: to 10 min, below 1 h to 5, below 10 min to 1."""
+        minutes = seconds / 60
+        if minutes < 1:
+            return self.text("under a minute")
+        step = 1 if minutes < 10 else 5 if minutes < 57.5 else 10
+        hours, minutes = divmod(round(minutes / step) * step, 60)
+        name = "minutes" if not hours else "hours and minutes" if minutes else "hours"
+        return self.text("about", time=self.text(name, hours=hours, minutes=minutes))
 
-def closed(view: View) -> str:
-    """How many groups are closed, and of these how many are off or settled, or were checked."""
-    states = [line.state for line in view.summary]
-    over = [state for state in states if state not in (GroupState.WAITING, GroupState.OPEN)]
-    told = [f"{over.count(state)} {state_name(state, view.compares)}" for state in _NAMED if state in over]
-    return ", ".join([f"{len(over)} of {view.groups} groups closed", *told])
+    def senses(self, status: Status) -> str:
+        """Whether the helper can hear and speak."""
+        hears, speaks = "hears" if status.hears else "does not hear", "speaks" if status.speaks else "is silent"
+        return f"{self.text(hears)}, {self.text(speaks)}"
 
+    def heard(self, status: Status) -> str:
+        """What the helper understood last: a word as it was said, or what a key or a touch meant."""
+        heard = status.heard
+        if heard and not isinstance(heard, str):
+            heard = " ".join([self.glossary.label(heard.kind), *([] if heard.number is None else [str(heard.number)])])
+        return self.text("heard", heard=heard) if heard else ""
 
-def time_left(view: View) -> str:
-    """How long it will take yet, and by what; "" where no pace is known."""
-    if view.seconds_left is None:
-        return ""
-    return f"{duration(view.seconds_left)} left, by {'your own pace' if view.pace_known else 'common practice'}"
+    def notice(self, status: Status) -> str:
+        """What the weaver should know about the senses."""
+        return self.text("note", notice=status.notice) if status.notice else ""
 
+    def table(self, view: View) -> list[str]:
+        """A heading, then for each group number, name, ends expected and counted, state; "!" before one that is off."""
+        group, *numbers, stands = (self.text(f"column {name}") for name in ("group", "expected", "counted", "state"))
+        name = min(max(columns(text) for text in (group, *(line.name for line in view.summary))), WIDEST_NAME)
+        wide = [columns(heading) for heading in numbers]
+        rows = [f"{'':6}  {padded(group, name)}  {numbers[0]}  {numbers[1]}  {stands}"]
+        for number, line in enumerate(view.summary, 1):
+            counts = "  ".join(
+                f"{count:{room}}" for count, room in zip((line.expected, line.counted), wide, strict=True)
+            )
+            mark = "!" if line.state is GroupState.OFF else ""
+            rows.append(f"{mark:2}{number:4}  {padded(line.name, name)}  {counts}  {self.state(view, line)}")
+        return rows
 
-def duration(seconds: float) -> str:
-    """Hours and minutes, no finer than an estimate deserves: to 10 min, below an hour to 5, below ten minutes to 1."""
-    minutes = seconds / 60
-    if minutes < 1:
-        return "less than 1 min"
-    step = 1 if minutes < 10 else 5 if minutes < 57.5 else 10
-    hours, minutes = divmod(round(minutes / step) * step, 60)
-    return "about " + " ".join(part for part in (f"{hours} h" * bool(hours), f"{minutes} min" * bool(minutes)) if part)
+    def state(self, view: View, line: GroupLine) -> str:
+        """How a group stands, in words that do not need a colour."""
+        word = self.state_word(state_name(line.state, view.compares))
+        word = word.upper() if line.state is GroupState.OFF else word
+        closed = line.state in (GroupState.OFF, GroupState.SETTLED)
+        return ", ".join(filter(None, (word, self.difference(view, line.expected, line.counted) if closed else "")))
 
-
-def senses(status: Status) -> str:
-    """Whether the helper can hear and speak."""
-    return f"{'hears you' if status.hears else 'does not hear'}, {'speaks' if status.speaks else 'is silent'}"
-
-
-def heard(status: Status) -> str:
-    """What the helper understood last."""
-    return f"heard: {status.heard}" if status.heard else ""
-
-
-def notice(status: Status) -> str:
-    """What the weaver should know about the senses."""
-    return f"note: {status.notice}" if status.notice else ""
-
-
-def table(view: View) -> list[str]:
-    """A heading, then for each group: number, name, ends expected and counted, state; "!" before each that is off."""
-    wide = min(max(columns(name) for name in ("group", *(line.name for line in view.summary))), WIDEST_NAME)
-    rows = [f"{'':6}  {padded('group', wide)}  expected  counted  state"]
-    for number, line in enumerate(view.summary, 1):
-        mark = "!" if line.state is GroupState.OFF else ""
-        rows.append(
-            f"{mark:2}{number:4}  {padded(line.name, wide)}  {line.expected:8}  {line.counted:7}  {state(view, line)}"
+    def total(self, view: View) -> str:
+        """The whole warp in one line."""
+        wrong = [str(number) for number, line in enumerate(view.summary, 1) if line.state is GroupState.OFF]
+        verdict = self.text("some off", count=len(wrong), numbers=", ".join(wrong)) if wrong else self.text("none off")
+        return self.text(
+            "total", count=view.groups, done=view.done, total=view.total, verdict=verdict, **self._units(view)
         )
-    return rows
 
+    def group(self, view: View, number: int) -> str:
+        """A group, counted from 1, in a line: its place, count, state and yarns."""
+        line = view.summary[number - 1]
+        yarns = dict.fromkeys(band.yarn for band in (view.bands[number - 1] if view.bands else ()) if band.yarn)
+        told = (
+            self.text("group count", counted=line.counted, expected=line.expected, **self._units(view)),
+            self.state(view, line),
+            self._listed(list(yarns)),
+            self.text("here") if number == view.group_number else "",
+        )
+        return self.text(
+            "group told", name=line.name, number=number, groups=len(view.summary), told=", ".join(filter(None, told))
+        )
 
-def state(view: View, line: GroupLine) -> str:
-    """How a group stands, in words that do not need a colour."""
-    word = "OFF" if line.state is GroupState.OFF else state_name(line.state, view.compares)
-    closed = line.state in (GroupState.OFF, GroupState.SETTLED)
-    return ", ".join(part for part in (word, difference(view, line.expected, line.counted) if closed else "") if part)
+    def _listed(self, names: Sequence[str]) -> str:
+        return reduce(lambda one, other: self.text("and", one=one, other=other), names) if names else ""
 
+    def keys(self) -> list[str]:
+        """Every key with the label of what it means."""
+        return [self._key(entry) for entry in self.glossary if entry.keys]
 
-def total(view: View) -> str:
-    """The whole warp in one line."""
-    wrong = [str(number) for number, line in enumerate(view.summary, 1) if line.state is GroupState.OFF]
-    verdict = f"OFF: group {', '.join(wrong)}" if wrong else "no group is off"
-    return f"{view.done} of {view.total} {view.unit}s counted in {view.groups} groups; {verdict}"
+    def keys_at_the_end(self) -> list[str]:
+        """The keys that mean something when all is done."""
+        both = [self._key(self.glossary.entry(kind)) for kind in (Kind.BACK, Kind.LEAVE)]
+        return [self.text("through the list"), *both]
+
+    def _key(self, entry: Entry) -> str:
+        key = entry.keys[0]
+        return f"{self.text(key) if key == 'space' else key} {entry.label}"

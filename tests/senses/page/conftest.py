@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from at_the_page import Answers, page_file
+from at_the_page import ENGLISH, Answers, page_file
 
 from assistant.senses.page.page import Page
 
@@ -19,7 +19,7 @@ def answers() -> Answers:
 def page(answers: Answers, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Page]:
     """On this machine only, nothing shown yet."""
     monkeypatch.setenv("HEDDLECALL_DATA", str(page_file(tmp_path).parent))
-    served = Page()
+    served = Page(ENGLISH)
     served.start(answers.take, {})
     yield served
     served.close()

@@ -134,7 +134,7 @@ def test_a_warp_is_threaded_by_touch_and_key_while_a_second_page_follows(chromiu
         hand.get_by_role("button", name="OK").tap()
         shows(other, "1", "SHORT")
         assert other.get_by_role("alert").filter(has_text="COUNT OFF").count() == 1
-        other.get_by_role("button", name="It is right").tap()
+        other.get_by_role("button", name="Settled").tap()
         other.locator("#list").get_by_text("10 ends counted in 2 groups; no group is off").wait_for()
         hand.get_by_role("button", name="Leave").tap()
         other.get_by_text("This sitting is over").wait_for()

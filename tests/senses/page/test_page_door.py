@@ -92,4 +92,4 @@ def test_a_page_is_reached_from_this_machine_only_and_a_shared_one_from_the_netw
     connection.request("GET", "/?" + urlsplit(shared.address).query)
     assert connection.getresponse().status == 303
     connection.close()
-    assert "heard: leave" in shared.leave()
+    assert "heard: Leave" in shared.leave()

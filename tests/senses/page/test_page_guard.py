@@ -7,7 +7,7 @@ from contextlib import ExitStack
 from dataclasses import replace
 
 import pytest
-from at_the_page import CALLING, WELL, Answers, cookie, got
+from at_the_page import CALLING, ENGLISH, WELL, Answers, cookie, got
 from waiting import wait
 from websockets.exceptions import ConnectionClosed, InvalidStatus
 from websockets.sync.client import ClientConnection, connect
@@ -34,7 +34,7 @@ def door(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Door]:
     """That of a page at which many knock, one after the other."""
     with pytest.MonkeyPatch.context() as patch:
         patch.setenv("HEDDLECALL_DATA", str(tmp_path_factory.mktemp("data")))
-        served = Page()
+        served = Page(ENGLISH)
     served.start(Answers().take, {})
     yield served.door
     served.close()

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
-from assistant.senses.page.messages import BY_HAND, LARGEST_NUMBER, LARGEST_STEP, LONGEST, Done, Switched, parse
+from assistant.senses.page.client import BY_HAND, LARGEST_NUMBER, LARGEST_STEP, LONGEST, Switched, Touched, parse
 from assistant.session.events import Kind
 
 json_values = st.recursive(
@@ -44,7 +44,7 @@ messages = st.text(max_size=600) | json_values.map(json.dumps) | ours | damaged
 @example('{"step":1,"do":"next","do":"leave"}')
 def test_whatever_comes_is_one_of_ours_or_nothing(text: str) -> None:
     match parse(text):
-        case Done(step, kind, number):
+        case Touched(step, kind, number):
             assert 0 <= step <= LARGEST_STEP
             assert kind not in (Kind.SIT_DOWN, Kind.READ, Kind.UNCLEAR)
             assert (number is None) == (kind is not Kind.NUMBER)
@@ -58,11 +58,11 @@ def test_whatever_comes_is_one_of_ours_or_nothing(text: str) -> None:
 
 @given(st.integers(0, LARGEST_STEP), st.sampled_from([kind for kind in BY_HAND.values() if kind is not Kind.NUMBER]))
 def test_what_is_touched_is_understood(step: int, kind: Kind) -> None:
-    assert parse(json.dumps({"step": step, "do": kind})) == Done(step, kind)
+    assert parse(json.dumps({"step": step, "do": kind})) == Touched(step, kind)
 
 
 def test_a_number_and_a_switch_are_understood() -> None:
-    assert parse('{"step":7,"do":"number","number":12}') == Done(7, Kind.NUMBER, 12)
+    assert parse('{"step":7,"do":"number","number":12}') == Touched(7, Kind.NUMBER, 12)
     assert parse('{"step":7,"switch":"pageup","down":false}') == Switched(7, "pageup", False)
 
 

@@ -4,11 +4,10 @@ import json
 
 import numpy as np
 import pytest
-from at_the_page import CALLING, WELL, session
+from at_the_page import CALLING, WELL, WORDS, session
 
-from assistant.senses.page.buttons import large, small
-from assistant.senses.page.invitation import invitation
-from assistant.senses.page.state import now, warp
+from assistant.senses.page.page import invitation
+from assistant.senses.page.state import large, now, small, warp
 from assistant.session.events import Event, Kind
 from assistant.session.machine import Session
 from assistant.session.view import Mode, View
@@ -21,11 +20,13 @@ NEXT, SHORT = Kind.NEXT, Kind.SHORT
 
 
 def written(view: View) -> list[str]:
-    return [str(area["label"]) for area in large(view).values() if area["on"]] + [one["label"] for one in small(view)]
+    return [str(area["label"]) for area in large(WORDS, view).values() if area["on"]] + [
+        one["label"] for one in small(WORDS, view)
+    ]
 
 
 def test_the_state_is_plain_json_in_the_words_of_the_other_screens() -> None:
-    told = json.loads(json.dumps(now(CALLING, WELL)))
+    told = json.loads(json.dumps(now(WORDS, CALLING, WELL)))
     assert told["figures"] == [{"text": str(n), "caption": f"{n} rust silk"} for n in (1, 2, 3, 4)]
     assert (told["title"], told["place"], told["group"]) == ("Short, thread", "edge: group 1 of 2", "0 of 4 ends")
     assert told["following"] == "then stripe: mist wool 4, 3, rust silk 2, mist wool 1"
@@ -34,7 +35,7 @@ def test_the_state_is_plain_json_in_the_words_of_the_other_screens() -> None:
 
 
 def test_the_map_is_told_group_by_group() -> None:
-    told = json.loads(json.dumps(warp(session(NEXT, NEXT).view())))
+    told = json.loads(json.dumps(warp(WORDS, session(NEXT, NEXT).view())))
     assert [(group["start"], group["units"], group["state"]) for group in told["groups"]] == [
         (0, 4, "even"),
         (4, 6, "waiting"),
@@ -44,14 +45,14 @@ def test_the_map_is_told_group_by_group() -> None:
 
 
 def test_buttons_say_what_they_do_now() -> None:
-    assert written(CALLING)[:3] == ["Back", "Repeat", "Next"]
-    assert written(session(NEXT).view())[:6] == ["Back", "Repeat", "Even", "Short", "Over", "Uneven"]
+    assert written(CALLING)[:3] == ["Previous", "Repeat", "Next"]
+    assert written(session(NEXT).view())[:6] == ["Previous", "Repeat", "Even", "Short", "Left over", "Uneven"]
     counting = session(NEXT, SHORT).view()
-    assert not large(counting)["next"]["on"]
+    assert not large(WORDS, counting)["next"]["on"]
     assert counting.largest == 4
     off = session(NEXT, (SHORT, 1)).view()
     assert written(off)[:6] == [
-        *("Open again", "Repeat", "Go on, still off", "Find the mistake", "Do it again", "It is right"),
+        *("Open again", "Repeat", "Go on, still off", "Mistake", "Restart", "Settled"),
     ]
     assert "Not sure" in written(session(NEXT, (SHORT, 1), Kind.FIND).view())
     assert written(session(*[NEXT] * 5).view())[:3] == ["Open again", "Repeat", "Leave"]
@@ -65,14 +66,14 @@ def test_every_job_can_be_shown_at_every_step(job: str) -> None:
     for kind in (*[Kind.NEXT] * 3, Kind.DONE, Kind.NEXT, *[Kind.NEXT] * 3, Kind.PAUSE, Kind.RESUME):
         loom.handle(Event(kind, 1.0, source="clock" if kind is Kind.NEXT else "key"))
         modes.add(loom.mode)
-        json.dumps([now(loom.view(), WELL), warp(loom.view())])
+        json.dumps([now(WORDS, loom.view(), WELL), warp(WORDS, loom.view())])
         assert "" not in written(loom.view())
     assert Mode.CALLING in modes
 
 
 def test_the_address_is_printed_and_where_shared_drawn_too() -> None:
-    assert invitation("http://127.0.0.1:1/?key=a", share=False) == ["page: http://127.0.0.1:1/?key=a"]
-    *drawn, address, caution = invitation("http://192.168.1.2:1/?key=a", share=True)
+    assert invitation(WORDS, "http://127.0.0.1:1/?key=a", share=False) == ["page: http://127.0.0.1:1/?key=a"]
+    *drawn, address, caution = invitation(WORDS, "http://192.168.1.2:1/?key=a", share=True)
     assert address == "page: http://192.168.1.2:1/?key=a"
     assert "this sitting only" in caution
     assert len({len(line) for line in drawn}) == 1
@@ -83,7 +84,7 @@ def test_a_phone_reads_the_code_off_the_terminal() -> None:
     """With the reader of the ZXing project, light being ink as on a dark terminal."""
     zxing = pytest.importorskip("zxingcpp", reason="zxing-cpp is not installed")
     address = "http://192.168.178.123:43210/?key=" + "aB-_" * 11
-    drawn = [line for line in invitation(address, share=True) if set(line) <= set(" █▀▄")]
+    drawn = [line for line in invitation(WORDS, address, share=True) if set(line) <= set(" █▀▄")]
     halves = [[[255 * (cell in f"█{half}") for cell in line] for half in "▀▄"] for line in drawn]
     dots = np.array([row for pair in halves for row in pair], np.uint8)
     (read,) = zxing.read_barcodes(np.pad(dots, 4).repeat(8, 0).repeat(8, 1))

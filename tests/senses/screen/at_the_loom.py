@@ -3,8 +3,13 @@
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
-from assistant.senses.screen.glyphs import GLYPHS
+from assistant.senses.screen.letters import GLYPHS
+from assistant.senses.screen.words import ScreenWords
 from assistant.session.view import GroupLine, GroupState, Lettering, Mode, Status, View
+from assistant.words.language import load
+
+ENGLISH = load("en")
+WORDS = ScreenWords(ENGLISH)
 
 WELL = Status(hears=True, speaks=True, heard="next")
 

@@ -4,9 +4,9 @@ import asyncio
 from concurrent.futures import Future
 
 import pytest
-from at_the_loom import CALLING, CLOSING, EVERY, FINISHED, OFF, PAUSED, WELL, called, read
+from at_the_loom import CALLING, CLOSING, EVERY, FINISHED, OFF, PAUSED, WELL, WORDS, called, read
 
-from assistant.senses.screen.board import BoardApp
+from assistant.senses.screen.terminal import BoardApp
 from assistant.session.view import Lettering, Mode, Status, View
 
 SMALL, LARGE = (80, 24), (200, 60)
@@ -22,7 +22,7 @@ def shown(view: View, size: tuple[int, int], status: Status = WELL, *keys: str) 
     """The rows of a terminal that shows this, after these keys."""
 
     async def look() -> list[str]:
-        app = BoardApp(Future, lambda key, at: None)
+        app = BoardApp(WORDS, Future, lambda key, at: None)
         async with app.run_test(size=size) as pilot:
             app.show(view, status)
             await pilot.pause()
@@ -41,7 +41,7 @@ def test_every_state_fills_the_terminal_and_no_more(mode: Mode, size: tuple[int,
     assert {len(row) for row in rows} == {size[0]}
     text = " ".join(" ".join(rows).split())
     assert EVERY[mode].prompt in text
-    assert "q leave" in rows[-1]
+    assert "q Leave" in rows[-1]
 
 
 @SIZES
@@ -86,7 +86,7 @@ def test_silent_and_deaf_is_said_with_the_reason(size: tuple[int, int]) -> None:
 @SIZES
 def test_a_count_that_is_off_strikes_without_colour(size: tuple[int, int]) -> None:
     async def look() -> None:
-        app = BoardApp(Future, lambda key, at: None)
+        app = BoardApp(WORDS, Future, lambda key, at: None)
         async with app.run_test(size=size) as pilot:
             app.show(OFF, WELL)
             await pilot.pause()
@@ -126,7 +126,7 @@ def test_the_list_of_groups_is_moved_through() -> None:
 @SIZES
 def test_a_terminal_that_changes_its_size(size: tuple[int, int]) -> None:
     async def look() -> None:
-        app = BoardApp(Future, lambda key, at: None)
+        app = BoardApp(WORDS, Future, lambda key, at: None)
         async with app.run_test(size=(100, 30)) as pilot:
             app.show(CALLING, WELL)
             await pilot.resize_terminal(*size)
@@ -146,7 +146,7 @@ def test_keys_are_told_by_name_and_time() -> None:
     typed: list[tuple[str, float]] = []
 
     async def look() -> None:
-        app = BoardApp(Future, lambda key, at: typed.append((key, at)))
+        app = BoardApp(WORDS, Future, lambda key, at: typed.append((key, at)))
         async with app.run_test(size=SMALL) as pilot:
             await pilot.press("space", "enter", "backspace", "n", "N", "7", "plus", "minus", "greater_than_sign")
             await pilot.press("less_than_sign", "pageup", "ctrl+c", "ctrl+q", "tab", "q")
@@ -163,7 +163,7 @@ def test_keys_are_told_by_name_and_time() -> None:
 def test_the_board_goes_when_the_session_is_over() -> None:
     async def look() -> None:
         session: Future[None] = Future()
-        app = BoardApp(lambda: session, lambda key, at: None)
+        app = BoardApp(WORDS, lambda: session, lambda key, at: None)
         async with app.run_test(size=SMALL) as pilot:
             app.show(PAUSED, WELL)
             await pilot.pause()

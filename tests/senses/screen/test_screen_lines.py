@@ -7,17 +7,16 @@ import threading
 from dataclasses import replace
 
 import pytest
-from at_the_loom import CALLING, CLOSING, FINISHED, OFF, WELL, called
+from at_the_loom import CALLING, CLOSING, ENGLISH, FINISHED, OFF, WELL, called
 
 from assistant.senses.screen import Screen
-from assistant.senses.screen.lines import Lines
-from assistant.senses.screen.memory import Memory
+from assistant.senses.screen.lines import Lines, Memory
 from assistant.session.view import Lettering, Status, View
 
 
 def printed(*shown: tuple[View, Status]) -> list[str]:
     out = io.StringIO()
-    screen = Lines(out, keys=[])
+    screen = Lines(ENGLISH, out, keys=[])
     for view, status in shown:
         screen.show(view, status)
     return out.getvalue().splitlines()
@@ -73,21 +72,21 @@ def test_keys_are_read_a_line_each_and_it_leaves_when_they_end() -> None:
         if key == "ctrl+c":
             all_typed.set()
 
-    screen = Lines(io.StringIO(), keys=["n\n", "\n", " Space \n", "14\n"])
+    screen = Lines(ENGLISH, io.StringIO(), keys=["n\n", "\n", " Space \n", "14\n"])
     screen.run(lambda: None if all_typed.wait(30) else pytest.fail("a key is missing"), on_key)
     assert typed == ["n", "enter", "space", "14", "ctrl+c"]
 
 
 SESSION = """
 import queue, sys
-from assistant.senses.screen.lines import Lines
+from assistant.senses.screen.lines import KeyLines
 keys = queue.SimpleQueue()
 def main():
     print("ready", flush=True)
     while (key := keys.get()) not in ("q", "ctrl+c"):
         print(key, flush=True)
     print("left by", key, flush=True)
-Lines().run(main, lambda key, at: keys.put(key))
+KeyLines().run(main, lambda key, at: keys.put(key))
 """
 
 
@@ -133,7 +132,7 @@ def test_what_main_raises_is_raised() -> None:
         raise ValueError("broken")
 
     with pytest.raises(ValueError, match="broken"):
-        Lines(io.StringIO(), keys=[]).run(main, lambda key, at: None)
+        Lines(ENGLISH, io.StringIO(), keys=[]).run(main, lambda key, at: None)
 
 
 def test_a_memory_keeps_all_it_was_shown() -> None:
@@ -151,7 +150,7 @@ def test_a_memory_keeps_all_it_was_shown() -> None:
 
 
 def test_all_of_them_are_screens() -> None:
-    from assistant.senses.screen.board import Board
+    from assistant.senses.screen.terminal import Board
 
-    screens: list[Screen] = [Board(), Lines(io.StringIO(), keys=[]), Memory()]
+    screens: list[Screen] = [Board(ENGLISH), Lines(ENGLISH, io.StringIO(), keys=[]), Memory()]
     assert all(callable(screen.run) and callable(screen.show) for screen in screens)

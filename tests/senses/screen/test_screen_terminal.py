@@ -23,10 +23,10 @@ PATIENCE = 60  # seconds before a test gives up waiting
 SESSION = """
 import queue, sys
 sys.path.insert(0, sys.argv[1])
-from at_the_loom import CALLING, WELL
+from at_the_loom import CALLING, ENGLISH, WELL
 from dataclasses import replace
-from assistant.senses.screen.board import Board
-keys, board = queue.SimpleQueue(), Board()
+from assistant.senses.screen.terminal import Board
+keys, board = queue.SimpleQueue(), Board(ENGLISH)
 def main():
     board.show(CALLING, WELL)
     while (key := keys.get()) not in ("q", "ctrl+c"):

@@ -2,8 +2,8 @@
 
 from at_the_loom import CALLING, OFF, WELL
 
-from assistant.senses.screen.memory import Memory
-from assistant.senses.screen.together import Together
+from assistant.senses.screen import Together
+from assistant.senses.screen.lines import Memory
 
 
 def test_all_show_the_same_and_the_first_runs() -> None:

@@ -16,13 +16,13 @@ from at_the_loom import (
     PAUSED,
     WELL,
     WHICH,
+    WORDS,
     called,
 )
 from hypothesis import given
 from hypothesis import strategies as st
 
-from assistant.senses.screen import words
-from assistant.senses.screen.columns import apart, centred, columns, flowed, padded, shortened
+from assistant.senses.screen.letters import apart, centred, columns, flowed, padded, shortened
 from assistant.session.view import GroupLine, GroupState, Lettering, Mode, Status, View
 
 HOUR = 3600
@@ -38,12 +38,12 @@ HOUR = 3600
     ],
 )
 def test_an_estimate_is_told_no_finer_than_it_is(seconds: float, told: str) -> None:
-    assert words.duration(seconds) == told
+    assert WORDS.duration(seconds) == told
 
 
 @given(st.floats(0, 1e6), st.floats(0, 1e6))
 def test_a_longer_time_never_sounds_shorter(one: float, other: float) -> None:
-    assert (minutes(words.duration(one)) <= minutes(words.duration(other))) or one > other
+    assert (minutes(WORDS.duration(one)) <= minutes(WORDS.duration(other))) or one > other
 
 
 def minutes(told: str) -> int:
@@ -55,9 +55,9 @@ def minutes(told: str) -> int:
 
 
 def test_what_the_estimate_rests_on_is_told() -> None:
-    assert words.time_left(CALLING) == "about 3 h 10 min left, by your own pace"
-    assert words.time_left(replace(CALLING, pace_known=False)) == "about 3 h 10 min left, by common practice"
-    assert words.time_left(replace(CALLING, seconds_left=None)) == ""
+    assert WORDS.time_left(CALLING) == "about 3 h 10 min left, by your own pace"
+    assert WORDS.time_left(replace(CALLING, pace_known=False)) == "about 3 h 10 min left, by common practice"
+    assert WORDS.time_left(replace(CALLING, seconds_left=None)) == ""
 
 
 @pytest.mark.parametrize(
@@ -70,13 +70,13 @@ def test_what_the_estimate_rests_on_is_told() -> None:
     ],
 )
 def test_whether_it_hears_and_speaks_is_told_in_words(hears: bool, speaks: bool, told: str) -> None:
-    assert words.senses(Status(hears, speaks)) == told
+    assert WORDS.senses(Status(hears, speaks)) == told
 
 
 def test_what_was_heard_and_noticed() -> None:
-    assert (words.heard(WELL), words.notice(WELL)) == ("heard: next", "")
+    assert (WORDS.heard(WELL), WORDS.notice(WELL)) == ("heard: next", "")
     silent = Status(False, False, notice="no loudspeaker")
-    assert (words.heard(silent), words.notice(silent)) == ("", "note: no loudspeaker")
+    assert (WORDS.heard(silent), WORDS.notice(silent)) == ("", "note: no loudspeaker")
 
 
 @pytest.mark.parametrize(
@@ -100,48 +100,48 @@ def test_what_was_heard_and_noticed() -> None:
     ],
 )
 def test_what_is_read_from_afar(view: View, afar: str) -> None:
-    assert " ".join(piece.text for piece in words.from_afar(view)) == afar
+    assert " ".join(piece.text for piece in WORDS.from_afar(view)) == afar
 
 
 def test_every_state_is_told_from_the_others_without_colour() -> None:
-    afar = {tuple(piece.text for piece in words.from_afar(view)) for view in EVERY.values()}
+    afar = {tuple(piece.text for piece in WORDS.from_afar(view)) for view in EVERY.values()}
     assert len(afar) == len(Mode)
 
 
 def test_what_stands_under_the_figures() -> None:
     view = called(Lettering("1", "999 flax"), Lettering("2", "1000"))
-    assert [piece.caption for piece in words.from_afar(view)] == ["999 flax", "1000"]
+    assert [piece.caption for piece in WORDS.from_afar(view)] == ["999 flax", "1000"]
 
 
 def test_the_call_in_one_line() -> None:
     view = called(Lettering("1"), Lettering("3/7"))
-    assert words.called(view) == "ends 215 to 216: 1, 3/7; 14 of 24 ends, warp 214 of 1000 ends, 21 %"
-    assert words.called(called(Lettering("1"))).startswith("end 215: 1; ")
+    assert WORDS.called(view) == "ends 215 to 216: 1, 3/7; 14 of 24 ends, warp 214 of 1000 ends, 21 %"
+    assert WORDS.called(called(Lettering("1"))).startswith("end 215: 1; ")
     counted = replace(view, unit="heddle", called="shaft 3: 2.")
-    assert words.called(counted).startswith("heddles 215 to 216: shaft 3: 2; 14 of 24 heddles, ")
-    assert words.called(called()) == words.called(PAUSED) == ""
+    assert WORDS.called(counted).startswith("heddles 215 to 216: shaft 3: 2; 14 of 24 heddles, ")
+    assert WORDS.called(called()) == WORDS.called(PAUSED) == ""
 
 
 def test_a_count_that_is_off_is_said_first() -> None:
-    assert words.asked(OFF) == "COUNT OFF: Thread it again, say that it is right, or go on."
-    assert words.asked(CLOSING) == CLOSING.prompt
+    assert WORDS.asked(OFF) == "COUNT OFF: Thread it again, say that it is right, or go on."
+    assert WORDS.asked(CLOSING) == CLOSING.prompt
 
 
 def test_a_warp_with_more_ends_counted_than_expected_is_full() -> None:
     over = replace(CALLING, done=1003)
-    assert words.warp_count(over) == "1003 of 1000 ends, 100 %"
+    assert WORDS.warp_count(over) == "1003 of 1000 ends, 100 %"
 
 
 @given(st.integers(1, 2000), st.integers(1, 2000))
 def test_the_count_is_full_only_when_all_is_done(total: int, done: int) -> None:
     done = min(done, total)
-    assert ("100 %" in words.warp_count(replace(CALLING, done=done, total=total))) == (done == total)
+    assert ("100 %" in WORDS.warp_count(replace(CALLING, done=done, total=total))) == (done == total)
 
 
 def test_the_groups_closed_are_told_with_how_they_stand() -> None:
-    assert words.closed(FINISHED) == "40 of 40 groups closed, 1 off, 1 settled, 38 even"
-    assert words.closed(CALLING) == "0 of 12 groups closed"
-    assert words.closed(replace(FINISHED, compares=True)).endswith("38 checked")
+    assert WORDS.closed(FINISHED) == "40 of 40 groups closed, 1 off, 1 settled, 38 even"
+    assert WORDS.closed(CALLING) == "0 of 12 groups closed"
+    assert WORDS.closed(replace(FINISHED, compares=True)).endswith("38 checked")
 
 
 def test_the_list_of_groups_at_the_end() -> None:
@@ -152,16 +152,16 @@ def test_the_list_of_groups_at_the_end() -> None:
         GroupLine("edge", 6, 6, GroupState.SETTLED),
     )
     view = replace(FINISHED, summary=lines, groups=4, done=257, total=258)
-    assert words.table(view) == [
+    assert WORDS.table(view) == [
         "        group       expected  counted  state",
         "     1  right edge         6        6  even",
         "!    2  stripe           240      238  OFF, 2 short",
         "     3  왼쪽               6        7  settled, 1 over",
         "     4  edge               6        6  settled",
     ]
-    assert words.table(replace(view, compares=True))[1].endswith("  checked")
-    assert words.total(view) == "257 of 258 ends counted in 4 groups; OFF: group 2"
-    assert words.total(replace(view, summary=lines[:1])).endswith("no group is off")
+    assert WORDS.table(replace(view, compares=True))[1].endswith("  checked")
+    assert WORDS.total(view) == "257 of 258 ends counted in 4 groups; OFF: group 2"
+    assert WORDS.total(replace(view, summary=lines[:1])).endswith("no group is off")
 
 
 text = st.text(st.sampled_from("ab 가…"), max_size=30)

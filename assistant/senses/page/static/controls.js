@@ -41,6 +41,6 @@ function button(label, set) {
 
 at("digits").append(
   ...[..."1234567890"].map((digit) => button(digit, (made) => (made.dataset.digit = digit))),
-  button("Strike", (made) => (made.id = "strike")),
-  button("OK", (made) => (made.id = "take")),
+  button(document.body.dataset.strike, (made) => (made.id = "strike")),
+  button(document.body.dataset.take, (made) => (made.id = "take")),
 );

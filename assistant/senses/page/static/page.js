@@ -7,10 +7,8 @@ import { showMap } from "./map.js";
 import { showLost, showNow } from "./show.js";
 import { stayAwake } from "./awake.js";
 
-const LOST = {
-  lost: "Connection lost. What is shown may be old: go by the voice, or the terminal. Trying again …",
-  over: "This sitting is over; everything is saved.",
-};
+const { lost, over, late } = document.body.dataset; // texts in the language of the page
+const LOST = { lost, over };
 let now = null;
 
 const send = connect({
@@ -21,7 +19,7 @@ const send = connect({
       showControls(now);
     }
     if (message.warp) showMap(message.warp);
-    if (message.late) showLost("That was not counted: the session had already gone on.", 3000);
+    if (message.late) showLost(late, 3000);
   },
   lost(how) {
     showLost(LOST[how] ?? "");

@@ -60,7 +60,7 @@ function showList(now) {
 }
 
 function yarn({ name, colour, ends }) {
-  const item = element("li", "", `${name || "yarn"} × ${ends}`);
+  const item = element("li", "", `${name} × ${ends}`);
   const swatch = element("span", "swatch");
   swatch.setAttribute("aria-hidden", "true");
   if (colour) swatch.style.backgroundColor = colour;

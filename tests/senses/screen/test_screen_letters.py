@@ -5,8 +5,7 @@ from at_the_loom import read
 from hypothesis import given
 from hypothesis import strategies as st
 
-from assistant.senses.screen.columns import columns
-from assistant.senses.screen.glyphs import GLYPHS, big
+from assistant.senses.screen.letters import GLYPHS, big, columns
 from assistant.session.view import Lettering
 
 SMALL, LARGE = (80, 16), (200, 52)  # what a terminal of 80x24 or 200x60 leaves for figures
@@ -78,7 +77,8 @@ def test_a_yarn_with_a_long_name_gives_way() -> None:
 
 
 def test_where_there_is_no_room_for_figures_the_call_is_written_small() -> None:
-    assert big(pieces("3/7", "4"), 20, 2) == ["       3/7 4        "]
+    assert big(pieces("3/7", "4"), 20, 2) == ["      3/7   4       ", "      998  999      "]
+    assert big(pieces("3/7", "4"), 20, 1) == ["       3/7 4        "]
     assert big(pieces("3/7", "4"), 4, 1) == ["3/7…"]
 
 

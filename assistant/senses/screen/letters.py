@@ -1,9 +1,12 @@
-"""Big figures and letters built of blocks, as large as the room for them allows. Pure."""
+"""Text in a terminal: measured in columns, and built of blocks as large as the room for it allows. Pure.
 
-from collections.abc import Iterator, Sequence
+Korean and Chinese characters take two columns.
+"""
+
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from unicodedata import combining, east_asian_width
 
-from assistant.senses.screen.columns import centred, columns, shortened
 from assistant.session.view import Lettering
 
 GLYPHS = {
@@ -19,22 +22,52 @@ GLYPHS = {
     "9": "### #.# ### ..# ###",
     "/": ".# .# ## #. #.",
     "?": "### ..# .## ... .#.",
+    "¿": ".#. ... ##. #.. ###",
+    "-": ".. .. ## .. ..",
     "A": "### #.# ### #.# #.#",
+    "À": "#.. ... .#. ### #.#",
+    "Á": "..# ... .#. ### #.#",
+    "Ä": "#.# ... .#. ### #.#",
+    "Å": ".#. ... .#. ### #.#",
+    "B": "##. #.# ##. #.# ##.",
+    "C": "### #.. #.. #.. ###",
+    "Ç": "### #.. #.. ### .#.",
     "D": "##. #.# #.# #.# ##.",
     "E": "### #.. ### #.. ###",
+    "È": "#.. .#. ### ##. ###",
+    "É": "..# .#. ### ##. ###",
+    "Ê": ".#. #.# ### ##. ###",
     "F": "### #.. ### #.. #..",
+    "G": "#### #... #.## #..# ####",
     "H": "#.# #.# ### #.# #.#",
+    "I": "### .#. .#. .#. ###",
+    "Í": "..# ... ### .#. ###",
+    "Î": ".#. #.# ### .#. ###",
+    "J": "..# ..# ..# #.# ###",
+    "K": "#.# #.# ##. #.# #.#",
+    "L": "#.. #.. #.. #.. ###",
     "M": "#...# ##.## #.#.# #...# #...#",
     "N": "#..# ##.# #.## #..# #..#",
+    "Ñ": "#### .... ##.# #.## #..#",
     "O": ".#. #.# #.# #.# .#.",
+    "Ó": "..# ... ### #.# ###",
+    "Ô": ".#. ... ### #.# ###",
+    "Ö": "#.# ... ### #.# ###",
     "P": "### #.# ### #.. #..",
+    "Q": "### #.# #.# ### ..#",
     "R": "##. #.# ##. #.# #.#",
     "S": ".## #.. .#. ..# ##.",
     "T": "### .#. .#. .#. .#.",
     "U": "#.# #.# #.# #.# ###",
+    "Ù": "#.. ... #.# #.# ###",
+    "Ú": "..# ... #.# #.# ###",
+    "Û": ".#. ... #.# #.# ###",
+    "Ü": "#.# ... #.# #.# ###",
     "V": "#.# #.# #.# #.# .#.",
     "W": "#...# #...# #.#.# ##.## #...#",
+    "X": "#.# #.# .#. #.# #.#",
     "Y": "#.# #.# ### .#. .#.",
+    "Z": "### ..# .#. #.. ###",
 }
 DOTS_HIGH = 5
 HALVES = {(False, False): " ", (True, False): "▀", (False, True): "▄", (True, True): "█"}
@@ -56,17 +89,77 @@ class Dot:
         return min(self.wide, self.high), self.high
 
 
+def columns(text: str) -> int:
+    """Columns that a line of text takes."""
+    return sum(0 if combining(c) else 2 if east_asian_width(c) in "WF" else 1 for c in text)
+
+
+def shortened(text: str, width: int) -> str:
+    """The text, ended with "…" where it is wider than so many columns."""
+    if columns(text) <= width:
+        return text
+    if width < 1:
+        return ""
+    while text and columns(text) >= width:
+        text = text[:-1]
+    return f"{text}…"
+
+
+def padded(text: str, width: int) -> str:
+    """The text, followed by blanks, exactly so many columns wide."""
+    text = shortened(text, width)
+    return text + " " * (width - columns(text))
+
+
+def centred(text: str, width: int, fill: str = " ") -> str:
+    """The text in the middle of so many columns."""
+    spare = max(width - columns(text), 0)
+    return fill * (spare // 2) + text + fill * (spare - spare // 2)
+
+
+def apart(left: str, right: str, width: int) -> str:
+    """Two texts at the ends of a line exactly so many columns wide; where they do not fit, the left one gives way."""
+    right = shortened(right, width)
+    room = width - columns(right)
+    return padded(left, room - 1) + " " + right if room else right
+
+
+def flowed(parts: Iterable[str], joint: str, width: int) -> list[str]:
+    """Parts joined into lines of at most so many columns; a part wider than a line is shortened."""
+    lines: list[str] = []
+    for part in parts:
+        if lines and columns(lines[-1] + joint + part) <= width:
+            lines[-1] += joint + part
+        else:
+            lines.append(shortened(part, width))
+    return lines
+
+
 def big(pieces: Sequence[Lettering], width: int, height: int) -> list[str]:
-    """The pieces as lines of text, at most `height` of them, each `width` columns; small where there is no room."""
+    """The pieces as lines of text, at most `height` of them, each `width` columns; small where they cannot be drawn.
+
+    That is where there is no room, or where a letter, as those of Hangul, has no glyph.
+    """
+    if any(character not in GLYPHS for piece in pieces for character in piece.text):
+        return plain(pieces, width, height)
     foldings = [fold(pieces, lines) for lines in range(1, len(pieces) + 1)]
     best = max(foldings, key=lambda lines: largest(lines, width, height).legibility, default=[])
     dot = largest(best, width, height)
     if not dot.wide or not dot.high:
-        return [centred(shortened(" ".join(piece.text for piece in pieces), width), width)]
+        return plain(pieces, width, height)
     drawn: list[str] = []
     for line in best:
         drawn += [*([" " * width] if drawn else []), *draw(line, dot, width)]
     return drawn
+
+
+def plain(pieces: Sequence[Lettering], width: int, height: int) -> list[str]:
+    """The pieces in letters of the terminal, their captions under them where there is room for all of it."""
+    wide = [max(columns(piece.text), columns(piece.caption)) + 2 for piece in pieces]
+    if height < 2 or sum(wide) > width or not any(piece.caption for piece in pieces):
+        return [centred(shortened(" ".join(piece.text for piece in pieces), width), width)]
+    rows = [[piece.text for piece in pieces], [piece.caption for piece in pieces]]
+    return [centred("".join(map(centred, row, wide)), width) for row in rows]
 
 
 def fold(pieces: Sequence[Lettering], lines: int) -> list[Sequence[Lettering]]:
@@ -86,8 +179,8 @@ def largest(lines: Sequence[Sequence[Lettering]], width: int, height: int) -> Do
 
 
 def bitmap(text: str) -> list[str]:
-    """The text as DOTS_HIGH rows of dots, # for a dot that is set; what has no glyph is left out."""
-    glyphs = [GLYPHS[character].split() for character in text if character in GLYPHS]
+    """The text, of characters with a glyph, as DOTS_HIGH rows of dots, # for a dot that is set."""
+    glyphs = [GLYPHS[character].split() for character in text]
     return [".".join(dots) for dots in zip(*glyphs, strict=True)] or [""] * DOTS_HIGH
 
 

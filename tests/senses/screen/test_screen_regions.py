@@ -2,12 +2,12 @@
 
 from dataclasses import replace
 
-from at_the_loom import CALLING, FINISHED
+from at_the_loom import CALLING, FINISHED, WORDS
 from hypothesis import given
 from hypothesis import strategies as st
 
-from assistant.senses.screen.columns import columns
-from assistant.senses.screen.strip import SHAPES, legend, place, pointer, segments, strip, told
+from assistant.senses.screen.letters import columns
+from assistant.senses.screen.regions import SHAPES, legend, place, pointer, segments, strip
 from assistant.session.view import Band, GroupLine, GroupState, View
 
 STATES = (GroupState.EVEN, GroupState.OFF, GroupState.SETTLED, GroupState.OPEN, GroupState.WAITING)
@@ -33,10 +33,10 @@ def test_groups_stand_in_proportion_each_state_with_its_shape() -> None:
 
 def test_the_place_now_is_pointed_at() -> None:
     assert place(FIVE, 50) == 35
-    assert pointer(FIVE, 10) == "       ▲"
-    assert pointer(FIVE, 200).index("▲") == 140
-    assert legend(FIVE) == "█ 1 even, ▄ 1 open, ▞ 1 settled, ░ 1 waiting, × 1 off"
-    assert legend(FIVE) in pointer(FIVE, 100)
+    assert pointer(WORDS, FIVE, 10) == "       ▲"
+    assert pointer(WORDS, FIVE, 200).index("▲") == 140
+    assert legend(WORDS, FIVE) == "█ 1 even, ▄ 1 open, ▞ 1 settled, ░ 1 waiting, × 1 off"
+    assert legend(WORDS, FIVE) in pointer(WORDS, FIVE, 100)
 
 
 @given(groups, st.integers(1, 200), st.data())
@@ -46,8 +46,8 @@ def test_it_fits_any_width_and_hides_no_group_that_is_off(
     view = lying(*lines, here=data.draw(st.integers(1, len(lines))))
     assert columns(strip(view, width)) == width
     assert 0 <= place(view, width) < width
-    assert pointer(view, width)[place(view, width)] == "▲"
-    assert columns(pointer(view, width)) <= width
+    assert pointer(WORDS, view, width)[place(view, width)] == "▲"
+    assert columns(pointer(WORDS, view, width)) <= width
     assert (SHAPES["off"] in strip(view, width)) == any(state is GroupState.OFF for *_, state in lines)
 
 
@@ -60,10 +60,10 @@ def test_segments_follow_each_other_without_a_gap(lines: list[tuple[int, int, Gr
 
 def test_a_group_is_told_in_words() -> None:
     bands = ((Band("rust silk", "#a4532c", 6), Band("mist wool", "", 2), Band("rust silk", "#a4532c", 2)),) * 5
-    assert told(replace(FIVE, bands=bands), segments(FIVE)[1]) == (
+    assert WORDS.group(replace(FIVE, bands=bands), 2) == (
         "group 2, group 2 of 5: 8 of 10 ends, OFF, 2 short, rust silk and mist wool"
     )
-    assert told(FIVE, segments(FIVE)[3]) == "group 4, group 4 of 5: 5 of 10 ends, open, the place now"
+    assert WORDS.group(FIVE, 4) == "group 4, group 4 of 5: 5 of 10 ends, open, the place now"
 
 
 def test_a_warp_of_forty_groups_shows_the_one_that_is_off_in_twenty_columns() -> None:

@@ -1,0 +1,83 @@
+"""The glossary: every event with its spoken words, its label and its keys. What shows one of them reads it here."""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+
+from assistant.words.language import Language
+
+KEYS: Mapping[str, tuple[str, ...]] = {  # every event by its name, with the keys that mean it, the one to show first
+    "next": ("space", "enter", "n"),
+    "repeat": ("r",),
+    "back": ("b", "backspace"),
+    "done": ("d",),
+    "uneven": ("u",),
+    "short": ("s",),
+    "over": ("o",),
+    "number": ("0-9",),
+    "redo": ("a",),
+    "find": ("f",),
+    "unsure": ("?",),
+    "settle": ("t",),
+    "pause": ("p",),
+    "resume": ("g",),
+    "where": ("w",),
+    "note": ("m",),
+    "louder": ("+",),
+    "quieter": ("-",),
+    "faster": (">",),
+    "slower": ("<",),
+    "leave": ("q", "ctrl+c"),
+    "sit down": (),
+    "read": (),
+    "unclear": (),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """One event in one language."""
+
+    event: str  # its name in code, in the journal and in the language files
+    spoken: tuple[str, ...]  # the words that mean it, the preferred one first; none where it is not spoken
+    label: str  # what is written for it: the first spoken word, with a capital
+    keys: tuple[str, ...]  # by the names that keys have in a terminal, the one to show first
+
+
+class Glossary:
+    """All events in one language."""
+
+    def __init__(self, language: Language) -> None:
+        self._language = language
+
+    def __iter__(self) -> Iterator[Entry]:
+        """In the order in which keys are shown."""
+        return map(self.entry, KEYS)
+
+    def entry(self, event: str) -> Entry:
+        """An event by its name. Raises KeyError where there is none."""
+        return Entry(event, tuple(self._language.commands.get(event, ())), self.label(event), KEYS[event])
+
+    def label(self, name: str) -> str:
+        """What is written for an event, or for one that means something narrower for a moment: "even", "open again"."""
+        labels, commands = self._language.labels, self._language.commands
+        if name in labels:
+            return labels[name]
+        return capitalised(commands[name][0]) if commands.get(name) else name
+
+
+def capitalised(text: str) -> str:
+    """The text with a capital in front, and the rest as it is."""
+    return text[:1].upper() + text[1:]
+
+
+def table(glossary: Glossary) -> list[str]:
+    """The glossary as a table for a document, in Markdown."""
+    rows = (
+        (f"`{entry.event}`", ", ".join(entry.spoken), entry.label, " ".join(f"`{key}`" for key in entry.keys))
+        for entry in glossary
+    )
+    return [
+        "| event | spoken | label | key |",
+        "| --- | --- | --- | --- |",
+        *(f"| {' | '.join(row)} |" for row in rows),
+    ]
