@@ -171,7 +171,11 @@ class Comparison:
         before: int = 0,
         leeway: int = LEEWAY,
     ):
-        """`before`: frames of what was to be heard before the sound and its margin, with which `heard` begins."""
+        """`heard`: mel energies, frames × BANDS, with `margin` frames on each side; `noise`: the energy in each band.
+
+        `before`: frames of what was to be heard before the sound and its margin, with which `heard` begins. `leeway`:
+        frames by which the word may begin later or end earlier than it was found to.
+        """
         said = heard[before:]
         margin = margin if len(said) > 2 * margin else 0
         self._templates, self._heard, self._said, self._noise = templates, heard, said, noise
@@ -198,7 +202,7 @@ class Comparison:
 
     @cached_property
     def distances(self) -> NDArray[np.float32]:
-        """From the sound to each example."""
+        """From the sound to each example, in their order; infinite where one is too long or too short."""
         distances = np.full(len(self._lengths), np.inf, np.float32)
         distances[self._tried] = self._warped.distances
         return distances
@@ -264,7 +268,7 @@ class Comparison:
 
 
 def noise_around(said: Frames) -> NDArray[np.float32]:
-    """The mean energy in each band before and after a word."""
+    """The mean energy in each band before and after a word: mel energies, frames × BANDS, margins and all."""
     return np.asarray(np.concatenate([said[:NOISE_FRAMES], said[-NOISE_FRAMES:]]).mean(axis=0), np.float32)
 
 

@@ -28,7 +28,10 @@ LOUDEST_SHARE = 4  # the level of a word is that of a fourth of its frames
 
 
 def mel_energies(samples: NDArray[np.int16]) -> Frames:
-    """The energy in each mel band, frames × BANDS, from samples at 16 kHz."""
+    """The energy in each mel band, frames × BANDS, from samples at 16 kHz, with full scale at 1; at least FAINTEST.
+
+    A frame every STEP samples, as long as a whole WINDOW is left; of less than one, filled up with silence, one frame.
+    """
     sound = samples.astype(np.float64) / 32768
     sound = np.append(sound[:1], sound[1:] - EMPHASIS * sound[:-1])
     sound = np.pad(sound, (0, max(0, WINDOW - len(sound))))
@@ -85,7 +88,7 @@ def _transform() -> NDArray[np.float32]:
 
 @dataclass(frozen=True, slots=True)
 class Example:
-    """A word as it was said once: mel energies, with a margin of the room's quiet on each side."""
+    """A word as it was said once: mel energies, frames × BANDS, with MARGIN frames of the room's quiet on each side."""
 
     word: str  # a command's kind, or a number in digits
     energies: Frames
@@ -122,7 +125,10 @@ def _both(energies: Frames) -> Frames:
 
 
 class Templates:
-    """Several examples side by side: frames × sounds × bands, the shorter ones filled up."""
+    """Several examples, at least one, side by side: energies of frames × sounds × BANDS, the shorter ones filled up.
+
+    Of each margin EDGE frames are left.
+    """
 
     def __init__(self, examples: Sequence[Example]):
         self.words = np.array([example.word for example in examples])
@@ -135,7 +141,7 @@ class Templates:
         self._levels = _levels(self.energies, self.lengths)
 
     def gains(self, word: Frames) -> NDArray[np.float32]:
-        """By what the energies of each have to be multiplied to be as loud as this word."""
+        """By what the energies of each have to be multiplied to be as loud as this word of frames × BANDS."""
         return (_levels(word[:, None], np.array([len(word)])) / self._levels).astype(np.float32)
 
 

@@ -24,7 +24,8 @@ def open_engine(
 ) -> WordEngine:
     """The one this weaver taught, or the one asked for, or vosk where a model is there, or the one built in.
 
-    Raises DeviceMissing, or TaughtError where the weaver has taught nothing that can be used.
+    `model`: the folder of a vosk model to hear with. Raises DeviceMissing where there is no model or it cannot be read,
+    LanguageError for words that it does not know, TaughtError where the weaver has taught nothing that can be used.
     """
     if weaver is not None:
         return TaughtEngine(language, load(weaver))

@@ -52,7 +52,7 @@ class Measures:
 
 
 class RoomMeter:
-    """Takes sound block by block; knows no clock but the samples."""
+    """Measures sound, block by block at 16 kHz; knows no clock but the samples."""
 
     def __init__(self) -> None:
         from pocketsphinx import Vad

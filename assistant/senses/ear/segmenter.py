@@ -60,7 +60,10 @@ class Utterance:
 
 
 class Segmenter:
-    """Takes samples as they come, gives utterances; knows no clock but the samples."""
+    """Takes samples at 16 kHz as they come, gives utterances; knows no clock but the samples.
+
+    For a quiet room: a word stands out by its level, and a voice activity detector takes it for speech.
+    """
 
     def __init__(self) -> None:
         from pocketsphinx import Vad
@@ -76,14 +79,14 @@ class Segmenter:
         self._silence(QUIET_BEFORE)
 
     def feed(self, samples: NDArray[np.int16]) -> Iterator[Utterance]:
-        """The words that end in these samples."""
+        """The words, or rows where `span` is ROW, that are found to have ended in these samples, of any number."""
         whole, self._rest = framed(np.concatenate([self._rest, samples]))
         for frame in whole:
             if utterance := self._take(frame):
                 yield utterance
 
     def skip(self, samples: int) -> None:
-        """Pass over sound that is not to be heard, and whatever was being said."""
+        """Pass over so many samples that are not to be heard, and over whatever was being said."""
         if samples:
             self._skipped_s += (samples + len(self._rest)) / RATE
             self._rest = self._rest[:0]
@@ -148,9 +151,10 @@ def cut(
     guess: bool = False,
     before: int = 0,
 ) -> Utterance:
-    """What was said in so many frames and ended so many before the last kept; `now` in seconds.
+    """What was said in `length` frames and ended `quiet` frames before the last kept, with `margin` frames beside it.
 
-    `before`: frames kept of what was to be heard before it and its margin.
+    `now`: seconds since the stream began, at the end of the last kept. `before`: frames kept of what was to be heard
+    before it and its margin.
     """
     end, last = now - quiet * FRAME_S, len(kept) - quiet + margin
     first = max(0, len(kept) - length - quiet - margin)

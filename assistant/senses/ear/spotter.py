@@ -81,7 +81,7 @@ class Spotter:
         self._found_last = (0, 0)  # frames: the length of what was found, and how long ago it ended
 
     def feed(self, samples: NDArray[np.int16]) -> Iterator[Utterance]:
-        """The words that end in these samples."""
+        """The words, or rows where `span` is ROW, found to have ended in these samples, of any number at 16 kHz."""
         whole, self._rest = framed(np.concatenate([self._rest, samples]))
         if not len(whole):
             return
@@ -92,7 +92,7 @@ class Spotter:
             yield from self.take(bands, self.least > -np.inf and level_of(frame) <= self.least)
 
     def skip(self, samples: int) -> None:
-        """Pass over sound that is not to be heard, and whatever was being said."""
+        """Pass over so many samples that are not to be heard, and over whatever was being said."""
         if samples:
             self._skipped_s += (samples + len(self._rest)) / RATE
             self._rest = self._rest[:0]
@@ -191,7 +191,10 @@ def ended(above: NDArray[np.float64], needed: float, bound: Bound, span: Span) -
 
 
 def pieces(said: Frames, noise: NDArray[np.float32]) -> Iterator[Frames]:
-    """The words in a row, as mel energies."""
+    """The words in a row, each as mel energies of frames × BANDS with up to MARGIN frames on each side.
+
+    `said`: the row as mel energies; `noise`: the energy of the room in each band. Nothing where nothing stands out.
+    """
     loud = np.flatnonzero(np.clip(10 * np.log10(said / noise), 0, HIGHEST).mean(axis=1) > ABOVE_NOISE)
     if not len(loud):
         return

@@ -71,7 +71,10 @@ class Judged:
 
 
 def judge(examples: Sequence[Example], settled: int = 0) -> Judged:
-    """Leave out the worst example, and judge anew, until none is at fault; the first `settled` are not in question."""
+    """Leave out the worst example, and judge anew, until none is at fault; the first `settled` are not in question.
+
+    Takes at least one example; the work grows with the square of their number.
+    """
     table = _table(examples)
     words = np.array([example.word for example in examples])
     left, faults = list(range(len(examples))), {}
@@ -244,7 +247,7 @@ def load(weaver: str) -> Taught:
 
 
 def forget(weaver: str) -> Path:
-    """Delete what a weaver taught."""
+    """Delete what a weaver taught, and say which file it was. Raises TaughtError where there is none, or it stays."""
     file = kept_in(weaver)
     try:
         file.unlink()
