@@ -18,7 +18,7 @@ from assistant.senses.ear.listener import Gate
 from assistant.senses.ear.microphone import Microphone
 from assistant.senses.ear.spotter import Spotter
 from assistant.senses.ear.taught import Taught, keep, kept_in, load
-from assistant.senses.lesson.lesson import Lesson, Sounds
+from assistant.senses.lesson.lesson import Lesson, LessonWords, Sounds
 from assistant.senses.lesson.screen import LessonScreen, lesson_screen
 from assistant.senses.lesson.teach import Learnt
 from assistant.senses.mouth import SPEED, VOLUME, Mouth, perform
@@ -107,7 +107,7 @@ def teach_aloud(weaver: str, words: Sequence[str], language: Language, gear: Les
     Raises TaughtError where nothing was learnt, DeviceMissing without a microphone.
     """
     kept_in(weaver)  # a name that will not do is told before the work
-    before, damaged = _before(weaver)
+    before, damaged = _before(weaver, LessonWords(language))
     lesson, screen = Lesson(words, language, before.examples, before.rivals), lesson_screen(gear.plain)
     with libraries_quiet(), ExitStack() as senses:
         mouth, silent = open_mouth(language.voice, gear.voice, gear.loudspeaker, gear.speed, gear.volume)
@@ -186,15 +186,15 @@ class Teaching:
         self._screen.show(self._lesson.view(), "; ".join(notices))
 
 
-def _before(weaver: str) -> tuple[Taught, str]:
-    """What this weaver taught before; and what is wrong with it, where it cannot be used."""
-    nothing = Taught(weaver, ())
-    if not kept_in(weaver).exists():
+def _before(weaver: str, words: LessonWords) -> tuple[Taught, str]:
+    """What this weaver taught before; and what is to be told where it cannot be used, else ""."""
+    nothing, file = Taught(weaver, ()), kept_in(weaver)
+    if not file.exists():
         return nothing, ""
     try:
         return load(weaver), ""
-    except TaughtError as error:
-        return nothing, str(error).partition(";")[0]
+    except TaughtError:
+        return nothing, words.text("taught before is unusable", file=file)
 
 
 def _kept(lesson: Lesson, weaver: str, language: Language) -> Learnt:
