@@ -21,8 +21,8 @@ if TYPE_CHECKING:
     from assistant.session.journal import Journal
 
 Options = argparse.Namespace
+UNHEARD = "en"  # the language in which a record is told
 COVERING = ("mistakes_per_1000", "runs", "wrong_answers", "misheard")  # options of a rehearsal with mistakes
-UNHEARD = "en"  # the language in which a record is replayed when nobody listens
 
 
 def import_(options: Options) -> None:
@@ -46,7 +46,7 @@ def plan(options: Options) -> int:
 
     warp = _warp(options)
     try:
-        paces = {own.job: own.seconds for own in own_paces(default_path(), load(UNHEARD))}
+        paces = {own.job: own.seconds for own in own_paces(default_path())}
     except JournalError as error:
         paces = {}
         print(f"caution: {error}", file=sys.stderr)
@@ -96,12 +96,12 @@ def next_(options: Options) -> None:
     from assistant.session.upcoming import upcoming
 
     with Journal(default_path()) as journal:
-        told = upcoming(journal, find(options.file), options.file, _warp(options), load(UNHEARD))
+        told = upcoming(journal, find(options.file), options.file, _warp(options))
     _show(told.as_json() if options.json else told.lines())
 
 
 def calls(options: Options) -> None:
-    from assistant.session.sheet import as_json, lines
+    from assistant.sheet import as_json, lines
 
     warp, job = _warp(options), PASSES[options.job]
     shown = as_json if options.json else lines
@@ -128,7 +128,7 @@ def log(options: Options) -> None:
             record = kept(journal, file, options.job)[0]
             _show(story(record, journal.events(record), load(UNHEARD)).as_json())
             return
-        history, others = told(journal, file, options.job, load(UNHEARD))
+        history, others = told(journal, file, options.job)
     _show([*history.lines(), *others])
 
 
@@ -159,7 +159,7 @@ def _paces(options: Options) -> None:
     from assistant.session.history import own_paces
     from assistant.session.journal import default_path
 
-    paces = own_paces(default_path(), load(UNHEARD))
+    paces = own_paces(default_path())
     if options.json:
         print(json.dumps([pace.as_json() for pace in paces], ensure_ascii=False))
     else:
@@ -172,7 +172,7 @@ def note(options: Options) -> None:
 
     with Journal(default_path()) as journal:
         file = options.file and find(options.file)
-        print(keep(journal, options.text, file, options.job, load(UNHEARD), time.time()))
+        print(keep(journal, options.text, file, options.job, time.time()))
 
 
 def rehearse(options: Options) -> None:

@@ -5,13 +5,13 @@ from collections.abc import Callable, Iterator, Sequence
 from assistant.errors import FindError
 from assistant.finder import NOT_A_SHAFT, Ask, Look, Outcome
 from assistant.meaning import Tell
-from assistant.session.events import Say
-from assistant.session.wording import Wording
+from assistant.session.telling import found, question
 from assistant.warp.model import Group, Warp
 from assistant.warp.passes import THREAD
 from assistant.warp.passes.thread import shafts
 from assistant.words.language import Language, load
 from assistant.words.phrases import Phrases
+from assistant.words.wording import Wording
 
 NOT_SURE, BACK, LEAVE = "?", "b", "q"
 MOST_LEFT = 999
@@ -60,10 +60,10 @@ def _whole(text: str, least: int, most: int) -> int | None:
 
 def find(look: Look, language: Language, answers: Callable[[], str]) -> Iterator[str]:
     """The questions, one at a time, and what came out; `answers` gives the line typed, "" when there are no more."""
-    words, phrases = Wording(language, THREAD), Phrases(language.phrases, load("en").phrases)
+    words, phrases = Wording(language, THREAD.name), Phrases(language.phrases, load("en").phrases)
     yield phrases.text("find: how to answer", unsure=NOT_SURE, back=BACK, leave=LEAVE)
     while (verdict := look.verdict) is None:
-        yield Say(words.question(look)).text
+        yield words.text(*question(look))
         typed = answers().strip().lower()
         if typed in ("", LEAVE):
             return
@@ -72,7 +72,7 @@ def find(look: Look, language: Language, answers: Callable[[], str]) -> Iterator
             yield phrases.told(after)
         else:
             look = after
-    yield Say(words.found(look)).text if verdict.outcome is Outcome.FOUND else phrases.text("find: no further")
+    yield words.text(*found(look)) if verdict.outcome is Outcome.FOUND else phrases.text("find: no further")
 
 
 def _answered(look: Look, typed: str) -> Look | Tell:

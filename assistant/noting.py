@@ -6,12 +6,11 @@ from assistant.errors import RecordError
 from assistant.session.history import kept
 from assistant.session.journal import Journal
 from assistant.session.resume import replayed
-from assistant.words.language import Language
 
 LONGEST = 500  # characters
 
 
-def note(journal: Journal, text: str, file: Path | None, job: str | None, language: Language, at: float) -> str:
+def note(journal: Journal, text: str, file: Path | None, job: str | None, at: float) -> str:
     """Keep a note to the warp worked on last, of a file and a job or of all, at the place it has come to.
 
     Tells where. Raises RecordError for a text that is none, JournalError without a record.
@@ -19,7 +18,7 @@ def note(journal: Journal, text: str, file: Path | None, job: str | None, langua
     plain = plainly(text)
     record = journal.worked_on_last(file, job) or kept(journal, file, job)[0]
     journal.note(record, plain, at)
-    session = replayed(journal, record, language)
+    session = replayed(journal, record)
     here = session.group
     return f"noted: {session.warp.title}, {record.job}, {here.name} at {here.counted} of {here.expected}"
 

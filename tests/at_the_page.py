@@ -32,7 +32,7 @@ groups:
 
 def session(*keys: Kind | tuple[Kind, int]) -> Session:
     """Threading the short warp, after these."""
-    begun = Session(loads(SHORT_WARP.encode(), "short.yaml"), ENGLISH)
+    begun = Session(loads(SHORT_WARP.encode(), "short.yaml"))
     begun.handle(Event(Kind.SIT_DOWN, 1000.0))
     for at, key in enumerate(keys):
         kind, number = key if isinstance(key, tuple) else (key, None)

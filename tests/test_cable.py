@@ -30,7 +30,7 @@ pytestmark = [
 ]
 
 ENGLISH = load("en")
-KEYS = {Kind.NEXT: "n", Kind.DONE: "d", Kind.OVER: "o", Kind.SHORT: "s", Kind.REDO: "a", Kind.BACK: "b"}
+KEYS = {Kind.NEXT: "n", Kind.FINISHED: "d", Kind.OVER: "o", Kind.SHORT: "s", Kind.REDO: "a", Kind.BACK: "b"}
 
 
 @pytest.fixture
@@ -48,7 +48,7 @@ def events(env: dict[str, str]) -> list[Event]:
 def session(env: dict[str, str]) -> Session:
     with Journal(Path(env["HEDDLECALL_DATA"], "journal.sqlite3")) as journal:
         (record,) = journal.records()
-        return replayed(journal, record, ENGLISH)
+        return replayed(journal, record)
 
 
 def thread(
@@ -111,4 +111,4 @@ def test_a_weaver_who_only_uses_keys(server: dict[str, str]) -> None:
     assert all(group.state is GroupState.EVEN for group in finished.summary())
     kept = events(server)
     assert {event.source for event in kept} == {"clock", "key"}
-    assert {Kind.DONE, Kind.BACK} <= {event.kind for event in kept}
+    assert {Kind.FINISHED, Kind.BACK} <= {event.kind for event in kept}

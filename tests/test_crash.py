@@ -12,7 +12,7 @@ import pytest
 
 from assistant.senses.mouth import SilentMouth
 from assistant.senses.screen.lines import Memory
-from assistant.session.events import Event, Kind, Say, Sound
+from assistant.session.events import Event, Kind, Sound
 from assistant.session.journal import Journal
 from assistant.session.machine import Session
 from assistant.session.resume import Resumption, replayed
@@ -21,6 +21,8 @@ from assistant.sitting.prepare import open_record
 from assistant.warp.passes import THREAD
 from assistant.warp.sequence import loads
 from assistant.words.language import load
+from assistant.words.speech import Say
+from assistant.words.wording import Wording
 
 FILE = Path("long.yaml")
 WARP = loads(b"{shafts: 4, groups: [{name: stripe, thread: 25(1 2 3 4), times: 12}]}", "long.yaml")
@@ -42,8 +44,8 @@ class Teller(SilentMouth):
 def sit(path: Path, pipe: int, presses: list[Kind]) -> None:
     """One sitting, in a process of its own, with more presses waiting than it will live to take."""
     with Journal(path) as journal, journal.hold(FILE, "thread", "the window to be killed"):
-        record, session = open_record(journal, FILE, THREAD, WARP, load("en"), Resumption(), time.time())
-        loop = Loop(session, journal.keep(record), Teller(pipe), Memory())
+        record, session = open_record(journal, FILE, THREAD, WARP, Resumption(), time.time())
+        loop = Loop(session, Wording(load("en"), "thread"), journal.keep(record), Teller(pipe), Memory())
         for press in presses:
             loop.post(Event(press, time.time(), source="pedal"))
         loop.run()
@@ -79,9 +81,9 @@ def test_nothing_acknowledged_is_lost_and_nothing_counted_twice(tmp_path: Path, 
     path = tmp_path / "journal.sqlite3"
     chance = random.Random(seed)
     with Journal(path) as journal:
-        open_record(journal, FILE, THREAD, WARP, load("en"), Resumption(), 0.0)
+        open_record(journal, FILE, THREAD, WARP, Resumption(), 0.0)
     events: list[Event] = []
-    lived = Session(WARP, load("en"))
+    lived = Session(WARP)
     caught = 0
     for _ in range(KILLS):
         presses = [chance.choice([Kind.NEXT] * 6 + [Kind.BACK, Kind.REPEAT, Kind.PAUSE]) for _ in range(400)]
@@ -93,7 +95,7 @@ def test_nothing_acknowledged_is_lost_and_nothing_counted_twice(tmp_path: Path, 
             record = journal.under_way(FILE, "thread")
             assert record is not None
             before, events = events, journal.events(record)
-            resumed = replayed(journal, record, load("en"))
+            resumed = replayed(journal, record)
         assert events[: len(before)] == before
         new = [event.kind for event in events[len(before) :]]
         assert acknowledged <= len(new) <= acknowledged + 1
@@ -112,4 +114,4 @@ def test_a_killed_sitting_leaves_the_warp_free_to_go_on_with(tmp_path: Path) -> 
         record = journal.under_way(FILE, "thread")
         assert record is not None
         with journal.hold(FILE, "thread", "the window after it"):
-            assert replayed(journal, record, load("en")).done == 8
+            assert replayed(journal, record).done == 8

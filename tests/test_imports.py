@@ -18,7 +18,7 @@ MAY_IMPORT = {
     "folders": set(),
     "files": set(),
     "meaning": set(),
-    "words": {"errors", "meaning"},
+    "words": {"errors", "meaning", "warp", "session"},
     "layouts": set(),
     "warp": {"errors", "meaning"},
     "finder": {"errors", "meaning", "warp"},
@@ -32,7 +32,8 @@ MAY_IMPORT = {
     "noting": {"errors", "words", "session"},
     "drafting": {"errors", "files", "warp"},
     "finding": {"errors", "meaning", "words", "finder", "session", "warp"},
-    "sitting": {"errors", "meaning", "words", "warp", "session", "senses"},
+    "sheet": {"session", "warp", "words"},
+    "sitting": {"readback", "errors", "meaning", "words", "warp", "session", "senses"},
     "commands": {
         "errors",
         "words",
@@ -47,6 +48,7 @@ MAY_IMPORT = {
         "noting",
         "drafting",
         "finding",
+        "sheet",
     },
     "cli": {"ending", "errors", "words", "warp", "senses", "cards", "commands"},
 }

@@ -19,12 +19,14 @@ from assistant.senses.mouth import SPEED
 from assistant.senses.mouth.player import RATE
 from assistant.senses.mouth.voicebox import Voicebox, choose
 from assistant.session.events import Kind
-from assistant.session.view import Lettering
-from assistant.session.wording import VERBS, Wording
+from assistant.session.place import Course
+from assistant.session.telling import told
 from assistant.warp.model import MOST_SHAFTS
 from assistant.warp.passes import PASSES, SLEY, TIE, Pass
 from assistant.warp.sequence import loads
 from assistant.words.language import Phrase, codes, load
+from assistant.words.speech import Lettering
+from assistant.words.wording import VERBS, Wording
 
 TOLD = """
 {shafts: 4, unit: inch, reed: 10, sley: [2, 0, 3], reed_width: 99, yarns: {flax: {}, rust: {}}, groups: [
@@ -145,12 +147,13 @@ def test_a_phrase_that_goes_by_a_count_has_both_forms(code: str) -> None:
 @pytest.mark.parametrize("code", codes())
 @pytest.mark.parametrize("job", PASSES.values(), ids=lambda job: job.name)
 def test_everything_a_pass_tells_has_its_words(code: str, job: Pass[Any]) -> None:
-    words = Wording(load(code), job)
+    words = Wording(load(code), job.name)
     for unit in ("inch", "cm"):
         warp = loads(TOLD.replace("inch", unit).encode(), "told.yaml")
         for size in (1, 2, 3):
             for call in job.calls(warp, size):
-                assert all(part.text and "{" not in part.text for part in words.call(warp, call))
+                parts = words.parts(told(Course(warp, job, size), call))
+                assert all(part.text and "{" not in part.text for part in parts)
                 for figure in (figure for item in job.tell(warp, call) for figure in item.figures):
                     shown = words.figure(figure)
                     assert shown.text
@@ -160,7 +163,7 @@ def test_everything_a_pass_tells_has_its_words(code: str, job: Pass[Any]) -> Non
 def test_a_figure_is_shown_in_the_words_of_the_language() -> None:
     warp = loads(TOLD.encode(), "told.yaml")
     dents, tied = next(SLEY.calls(warp, 2)), next(TIE.calls(warp, 1))
-    sleyed, knotted = Wording(load("de"), SLEY), Wording(load("de"), TIE)
+    sleyed, knotted = Wording(load("de"), SLEY.name), Wording(load("de"), TIE.name)
     assert [sleyed.figure(f) for item in SLEY.tell(warp, dents) for f in item.figures] == [
         Lettering("1", "Rohr 1"),
         Lettering("2", "in jedem"),

@@ -12,14 +12,17 @@ from assistant.meaning import Tell
 from assistant.senses.mouth import SilentMouth
 from assistant.senses.portaudio import LOST_AFTER_S
 from assistant.senses.screen.lines import Memory
-from assistant.session.events import Adjust, Event, Kind, Say, Sound, Tone
+from assistant.session.events import Adjust, Event, Kind, Sound, Tone
 from assistant.session.machine import Session
-from assistant.session.view import GroupState, Mode, Status, View
+from assistant.session.view import GroupState, ModeName, Status, View
 from assistant.sitting.loop import LOUDSPEAKER, MICROPHONE, TICK_S, Loop
 from assistant.warp.passes import CHECK
 from assistant.warp.sequence import loads
 from assistant.words.language import load
+from assistant.words.speech import Say
+from assistant.words.wording import Wording
 
+WORDS = Wording(load("en"), "thread")
 WARP = loads(b"{title: Loop, shafts: 4, groups: [{name: only, thread: 1 2 3 4}]}", "loop.yaml")
 
 
@@ -61,7 +64,7 @@ class Plugged:
 
 def loop_with(diary: Diary, keep: Callable[[Event], None] | None = None) -> tuple[Loop, Memory]:
     screen = Memory()
-    return Loop(Session(WARP, load("en")), keep or diary.keep, diary, screen), screen
+    return Loop(Session(WARP), WORDS, keep or diary.keep, diary, screen), screen
 
 
 def looked_after(loop: Loop) -> bool:
@@ -264,13 +267,13 @@ class Finisher(Memory):
 
     def show(self, view: View, status: Status) -> None:
         super().show(view, status)
-        if view.mode is Mode.FINISHED:
+        if view.mode is ModeName.COMPLETE:
             self.leave()
 
 
 def test_a_check_moves_on_by_itself_once_the_mouth_is_silent() -> None:
     diary, screen = Diary(), Finisher()
-    loop = Loop(Session(WARP, load("en"), CHECK), diary.keep, diary, screen)
+    loop = Loop(Session(WARP, CHECK), WORDS, diary.keep, diary, screen)
     screen.leave = lambda: post(loop, Kind.LEAVE)
     loop.keep_pace(0.01)
     loop.run()
@@ -280,7 +283,7 @@ def test_a_check_moves_on_by_itself_once_the_mouth_is_silent() -> None:
 
 def test_while_the_mouth_speaks_or_something_is_asked_a_check_waits() -> None:
     diary = Diary()
-    loop = Loop(Session(WARP, load("en"), CHECK), diary.keep, diary, Memory())
+    loop = Loop(Session(WARP, CHECK), WORDS, diary.keep, diary, Memory())
     loop.keep_pace(0.0)
     diary.speaking = lambda: True  # type: ignore[method-assign]
     loop._take(Event(Kind.SIT_DOWN, time.time()), "")
@@ -288,10 +291,10 @@ def test_while_the_mouth_speaks_or_something_is_asked_a_check_waits() -> None:
         loop._wait()
     assert loop._session.done == 0
     diary.speaking = lambda: False  # type: ignore[method-assign]
-    loop._take(Event(Kind.DONE, time.time()), "")
+    loop._take(Event(Kind.FINISHED, time.time()), "")
     for _ in range(3):
         loop._wait()
-    assert loop._session.mode is Mode.PARTWAY
+    assert loop._session.mode is ModeName.PARTWAY
 
 
 def test_an_answer_counts_only_at_the_step_it_answers() -> None:

@@ -9,7 +9,7 @@ reading = Reading(expected, shafts, hearing)
 reading, judgement = reading.hear(numbers)
 """
 
-from assistant.readback.hearing import Hearing
+from assistant.readback.hearing import ALIKE_UNLESS_TOLD, Alike, Hearing, assumed
 from assistant.readback.reading import AskAgain, Difference, Good, Judgement, Reading
 
-__all__ = ["AskAgain", "Difference", "Good", "Hearing", "Judgement", "Reading"]
+__all__ = ["ALIKE_UNLESS_TOLD", "Alike", "AskAgain", "Difference", "Good", "Hearing", "Judgement", "Reading", "assumed"]

@@ -8,14 +8,15 @@ from assistant.record.story import ANEW, CLOSED, FOUND, OFF, OPENED, SET_RIGHT, 
 from assistant.session.events import Event, Kind
 from assistant.session.history import Retelling
 from assistant.session.journal import Record
-from assistant.session.place import LONGEST_STEP
-from assistant.session.view import ALARM, GroupLine, GroupState, Mode
+from assistant.session.telling import trouble
+from assistant.session.view import ALARM, GroupLine, GroupState, ModeName
 from assistant.words.language import Language
+from assistant.words.wording import Wording
 
 
 def story(record: Record, events: Sequence[Event], language: Language) -> Story:
     """Replay the events and tell what they come to; what was wrong is told in this language."""
-    teller = _Teller(Retelling(record, language))
+    teller = _Teller(Retelling(record), Wording(language, record.job))
     for event in events:
         teller.take(event)
     session = teller.session
@@ -45,13 +46,12 @@ def _joined(worked: Sequence[tuple[float, float]]) -> tuple[tuple[float, float],
 class _Teller:
     """Follows a session event by event."""
 
-    def __init__(self, retelling: Retelling):
-        self.retelling, self.session = retelling, retelling.session
+    def __init__(self, retelling: Retelling, words: Wording):
+        self.retelling, self.session, self._words = retelling, retelling.session, words
         self.groups = [GroupStory(line, []) for line in self.session.summary()]
         self.worked: list[list[tuple[float, float]]] = []
         self.steps: list[list[Step]] = []
         self.notes: list[Note] = []
-        self._since: float | None = None
         self._step = 0.0  # seconds since units were done last
 
     def take(self, event: Event) -> None:
@@ -64,12 +64,13 @@ class _Teller:
         if event.kind is Kind.SIT_DOWN:
             self.worked.append([])
             self.steps.append([])
-            self._since, self._step = None, 0.0
+            self._step = 0.0
         index, mode, lines, trouble = self._standing()
-        self._keep_time(event.at, index, mode)
+        since = self.session.place.worked.since
         self.retelling.take(event)
+        self._keep_time(since, event.at, index)
         done = self.session.done - sum(line.counted for line in lines)
-        if done > 0 and mode is Mode.CALLING:
+        if done > 0 and mode is ModeName.CALLING:
             self.groups[index].units += done
             self.steps[-1].append(Step(self._step, done))
             self._step = 0.0
@@ -78,23 +79,27 @@ class _Teller:
         self._see_groups(event, lines, mode)
         self._see_trouble(event, trouble)
 
-    def _standing(self) -> tuple[int, Mode, tuple[GroupLine, ...], str]:
+    def _standing(self) -> tuple[int, ModeName, tuple[GroupLine, ...], str]:
         session = self.session
-        return session.group_index, session.mode, session.summary(), session.trouble
+        return session.place.group, session.mode, session.summary(), self._trouble
 
-    def _keep_time(self, at: float, index: int, mode: Mode) -> None:
-        since, self._since = self._since, at
-        if since is not None and mode is not Mode.PAUSED and 0 < at - since <= LONGEST_STEP:
+    @property
+    def _trouble(self) -> str:
+        return self._words.text(*trouble(self.session.place))
+
+    def _keep_time(self, since: float | None, at: float, index: int) -> None:
+        seconds = self.session.place.worked.last
+        if since is not None and seconds:
             self.worked[-1].append((since, at))
-            self.groups[index].seconds += at - since
-            self._step += at - since
+            self.groups[index].seconds += seconds
+            self._step += seconds
 
-    def _see_groups(self, event: Event, before: Sequence[GroupLine], mode: Mode) -> None:
+    def _see_groups(self, event: Event, before: Sequence[GroupLine], mode: ModeName) -> None:
         for group, was, now in zip(self.groups, before, self.session.summary(), strict=True):
             if now.state is was.state:
                 continue
             if now.state in CLOSED:
-                what, words = now.state.value, self.session.trouble if now.state is GroupState.OFF else ""
+                what, words = now.state.value, self._trouble if now.state is GroupState.OFF else ""
             elif was.state in CLOSED:
                 what, words = _opened(now, mode), ""
             else:
@@ -103,17 +108,17 @@ class _Teller:
 
     def _see_trouble(self, event: Event, before: str) -> None:
         """A mistake was found; or how much a group is off is told more closely."""
-        trouble, group = self.session.trouble, self.groups[self.session.group_index]
+        trouble, group = self._trouble, self.groups[self.session.place.group]
         if not trouble or trouble == before:
             return
         counted = self.session.group.counted
-        if self.session.mode is Mode.FOUND:
+        if self.session.mode is ModeName.FOUND:
             group.moments.append(Moment(event.at, FOUND, event.source, counted, trouble))
         elif self.session.mode in ALARM and group.moments and group.moments[-1].what == OFF:
             group.moments[-1] = Moment(event.at, OFF, group.moments[-1].by, counted, trouble)
 
 
-def _opened(now: GroupLine, mode: Mode) -> str:
+def _opened(now: GroupLine, mode: ModeName) -> str:
     if now.state is GroupState.WAITING:
         return ANEW
-    return SET_RIGHT if mode is Mode.FOUND else OPENED
+    return SET_RIGHT if mode is ModeName.FOUND else OPENED

@@ -9,8 +9,9 @@ from assistant.finder import NOT_A_SHAFT, Answer, Ask, GroupToSearch, Hypothesis
 from assistant.rehearsal.mistakes import Odds, Threaded
 from assistant.rehearsal.talk import Talk
 from assistant.session.events import Kind
-from assistant.session.transitions import MOST_OVER
-from assistant.session.view import Mode
+from assistant.session.modes import search
+from assistant.session.rules import MOST_OVER
+from assistant.session.view import ModeName
 
 TIMES_OFF = 3  # closings that do not come out, at the last of which the whole group is threaded anew
 
@@ -50,7 +51,7 @@ class ThreadingUp:
         numbers = {line.name: number for number, line in enumerate(session.summary())}
         lying: dict[int, Threaded] = {}
         self.talk(Kind.SIT_DOWN)
-        while self.talk.mode is not Mode.FINISHED:
+        while self.talk.mode is not ModeName.COMPLETE:
             tried = self._thread(numbers[session.group.name])
             self.tried.append(tried)
             lying[tried.group] = tried.threaded
@@ -78,17 +79,17 @@ class ThreadingUp:
         """Thread what is called, and close the group, or tell at which call the bundle was used up."""
         size, view = len(now.expected), self.talk.report.session.view
         stop = size + min(0, now.over)
-        while self.talk.mode is Mode.CALLING:
+        while self.talk.mode is ModeName.CALLING:
             counted, called = view().counted, view().counted + view().calling
             if stop < called < size:
-                self.talk(Kind.DONE)
+                self.talk(Kind.FINISHED)
                 self.talk(Kind.NUMBER, max(0, stop - counted))
             else:
                 self.talk(Kind.NEXT)
-        if self.talk.mode is Mode.CLOSING and now.over:
+        if self.talk.mode is ModeName.CLOSING and now.over:
             kind, most = (Kind.OVER, MOST_OVER) if now.over > 0 else (Kind.SHORT, size)
             self.talk(kind, min(abs(now.over), most))
-        if self.talk.mode is Mode.OFF:
+        if self.talk.mode is ModeName.OFF:
             return False
         self.talk(Kind.NEXT)
         return True
@@ -98,7 +99,7 @@ class ThreadingUp:
         self.talk(Kind.FIND)
         searched = Searched(self._look.search.bits if self._look else 0.0)
         self.searched.append(searched)
-        while self.talk.mode is Mode.ASKING and self._look and (question := self._look.question):
+        while self.talk.mode is ModeName.ASKING and self._look and (question := self._look.question):
             searched.questions += 1
             self._answer(self._look, self._told(odds.group, now, question))
         verdict = self._look.verdict if self._look else None
@@ -126,7 +127,7 @@ class ThreadingUp:
     @property
     def _look(self) -> Look | None:
         """What the helper asks, or has found."""
-        return self.talk.report.session._place.look
+        return search(self.talk.report.session.place.mode)
 
 
 def _others(group: GroupToSearch, question: Question, right: Answer) -> list[Answer]:

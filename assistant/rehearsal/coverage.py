@@ -19,6 +19,7 @@ from assistant.session.view import GroupLine, group_lines
 from assistant.warp.model import Warp
 from assistant.warp.passes import READ, THREAD, Pass
 from assistant.words.language import Language
+from assistant.words.wording import Wording
 
 MOST_PER_1000 = 100.0
 MOST_RUNS = 10_000
@@ -165,7 +166,7 @@ def _mean(values: Iterator[float]) -> float | None:
 
 def cover(warp: Warp, language: Language, wish: CoverageWish) -> Coverage:
     """Rehearse so many whole warps. Raises RehearsalError, PassError."""
-    coverage = Coverage(warp.ends, Session(warp, language, THREAD, wish.size).calls)
+    coverage = Coverage(warp.ends, Session(warp, THREAD, wish.size).calls)
     odds = every_odds(warp, wish.size, wish.mistakes_per_1000)
     for run in range(wish.runs):
         rng = wish.chance(run)
@@ -196,4 +197,4 @@ def read_back(
 
 
 def _talk(warp: Warp, language: Language, job: Pass[Any], size: int | None) -> Talk:
-    return Talk(Report(Session(warp, language, job, size)))
+    return Talk(Report(Session(warp, job, size), Wording(language, job.name)))

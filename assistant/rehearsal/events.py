@@ -5,7 +5,7 @@ import random
 from assistant.rehearsal.report import Report
 from assistant.rehearsal.weaver import Weaver
 from assistant.session.events import CLOCK, Event, Kind
-from assistant.session.view import Mode
+from assistant.session.view import ModeName
 
 SECONDS_AN_END = (20.0, 40.0)
 
@@ -17,7 +17,7 @@ def rehearse(report: Report, weaver: Weaver, seed: int) -> None:
     report.handle(Event(Kind.SIT_DOWN, now, source=CLOCK))
     while not report.left:
         view = report.session.view()
-        if view.mode is Mode.CALLING:
+        if view.mode is ModeName.CALLING:
             now += sum(pace.uniform(*SECONDS_AN_END) for _ in range(view.calling))
         for act in weaver.act(view):
             now += 1.0

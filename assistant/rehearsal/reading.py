@@ -8,7 +8,8 @@ from assistant.readback import AskAgain, Hearing
 from assistant.rehearsal.mistakes import Threaded
 from assistant.rehearsal.talk import Talk
 from assistant.session.events import Kind, Sound, Tone
-from assistant.session.view import Mode
+from assistant.session.modes import Calling, Closing, Off
+from assistant.session.view import ModeName
 from assistant.warp.notation import Ends
 
 AT_ONCE = 4  # ends read in one breath
@@ -46,7 +47,7 @@ class ReadingBack:
         session = self.talk.report.session
         numbers = {line.name: number for number, line in enumerate(session.summary())}
         self.talk(Kind.SIT_DOWN)
-        while self.talk.mode is not Mode.FINISHED:
+        while self.talk.mode is not ModeName.COMPLETE:
             name = session.group.name
             self.lying[numbers[name]] = self._read(name, self.lying[numbers[name]])
         self.talk(Kind.NEXT)
@@ -56,8 +57,8 @@ class ReadingBack:
         """A few ends at a time; what is asked for again is read again, and with it a little more every time."""
         session = self.talk.report.session
         read = asked = times = 0
-        while self.talk.mode is not Mode.FINISHED and session.group.name == name:
-            if self.talk.mode is Mode.OFF:
+        while self.talk.mode is not ModeName.COMPLETE and session.group.name == name:
+            if self.talk.mode is ModeName.OFF:
                 now = self._look(now)
                 self.talk(Kind.BACK)
                 read, asked, times = session.group.counted, 0, 0
@@ -84,7 +85,8 @@ class ReadingBack:
 
     def _look(self, now: Threaded) -> Threaded:
         """Look at the ends named, and put right the first that is wrong."""
-        named = self.talk.report.session._place.difference
+        mode = self.talk.report.session.place.mode
+        named = mode.difference if isinstance(mode, Off) else None
         if isinstance(named, AskAgain):
             self.asked_in_vain += 1
             ends = range(named.first, named.last + 1)
@@ -101,5 +103,5 @@ class ReadingBack:
     @property
     def _asked(self) -> int:
         """The last end asked for again."""
-        reading = self.talk.report.session._place.reading
-        return reading.asked if reading else 0
+        mode = self.talk.report.session.place.mode
+        return mode.reading.asked if isinstance(mode, Calling | Closing) and mode.reading else 0

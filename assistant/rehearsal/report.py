@@ -2,9 +2,11 @@
 
 from dataclasses import asdict, dataclass, field
 
-from assistant.session.events import Effect, Event, Kind, Say, Sound, Stop
+from assistant.session.events import Event, Kind, Sound, Stop
 from assistant.session.machine import Session
 from assistant.session.view import ALARM, group_lines
+from assistant.words.speech import Say
+from assistant.words.wording import Performed, Wording
 
 Command = tuple[Kind | None, int | None]  # what was told, and the number that goes with it
 
@@ -41,15 +43,16 @@ class Report:
     """Watches a session go by."""
 
     session: Session
+    words: Wording
     alerts: list[Alert] = field(default_factory=list)
     heard: HeardCounts = field(default_factory=HeardCounts)
     transcript: list[Line] = field(default_factory=list)
     left: bool = False
     _alerting: bool = False
 
-    def handle(self, event: Event) -> list[Effect]:
-        """Pass an event on to the session and note what it does."""
-        effects = self.session.handle(event)
+    def handle(self, event: Event) -> list[Performed]:
+        """Pass an event on to the session and note what it does; its phrases are in words then."""
+        effects = list(self.words.spoken(self.session.handle(event)))
         self._note_alert()
         said = " ".join(_spoken(effect) for effect in effects if isinstance(effect, Say | Sound))
         self.transcript.append(Line(event.at, "helper", said))

@@ -14,6 +14,7 @@ from assistant.session.machine import Session
 from assistant.warp.model import Warp
 from assistant.warp.passes import THREAD, Pass
 from assistant.words.language import Language, UntaughtEar
+from assistant.words.wording import Wording
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,13 +34,13 @@ class RehearsalWish:
 
 def run(warp: Warp, language: Language, wish: RehearsalWish) -> Report:
     """Rehearse the whole warp. Raises RehearsalError, or DeviceMissing for a voice or an ear that is not there."""
-    session = Session(warp, language, wish.job, wish.size)
+    session = Session(warp, wish.job, wish.size)
     for planned in wish.slips:
         if not 1 <= planned.end <= session.total:
             raise RehearsalError(
                 f"mistake {planned.slip}@{planned.end}: the warp has {wish.job.unit}s 1 to {session.total}"
             )
-    report = Report(session)
+    report = Report(session, Wording(language, wish.job.name))
     weaver = Weaver(wish.slips)
     if wish.aloud or wish.sound:
         _aloud(report, weaver, language, wish)
@@ -59,7 +60,7 @@ def _aloud(report: Report, weaver: Weaver, language: Language, wish: RehearsalWi
     voice = open_voice(wish.voice, language.voice)
     ear = Listener(open_engine(language, wish.model, wish.ear))
     with closing(Cable(language.voice)) as mouth:
-        mouth.prepare(report.session.phrases())
+        mouth.prepare(report.words.parts(report.session.ahead()))
         room = SimulatedRoom(mouth, ear, wish.seed)
         Aloud(report, weaver, room, voice, language).run()
         if wish.sound:

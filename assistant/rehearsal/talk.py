@@ -4,8 +4,9 @@ from dataclasses import dataclass
 
 from assistant.errors import RehearsalError
 from assistant.rehearsal.report import Report
-from assistant.session.events import Effect, Event, Kind
-from assistant.session.view import Mode
+from assistant.session.events import Event, Kind
+from assistant.session.view import ModeName
+from assistant.words.wording import Performed
 
 SECONDS = 30.0  # between two things told
 MOST_TOLD = 20  # things told for each end, and for 10 more, after which something is going round in circles
@@ -18,7 +19,7 @@ class Talk:
     report: Report
     told: int = 0
 
-    def __call__(self, kind: Kind, number: int | None = None, row: tuple[int, ...] = ()) -> list[Effect]:
+    def __call__(self, kind: Kind, number: int | None = None, row: tuple[int, ...] = ()) -> list[Performed]:
         """Tell this. Raises RehearsalError where the rehearsal does not come to an end."""
         self.told += 1
         if self.told > MOST_TOLD * (self.report.session.total + 10):
@@ -26,6 +27,6 @@ class Talk:
         return self.report.handle(Event(kind, self.told * SECONDS, number, row=row))
 
     @property
-    def mode(self) -> Mode:
+    def mode(self) -> ModeName:
         """Where the session stands."""
         return self.report.session.mode

@@ -6,7 +6,7 @@ from enum import StrEnum
 
 from assistant.errors import RehearsalError
 from assistant.session.events import Kind
-from assistant.session.view import Mode, View
+from assistant.session.view import ModeName, View
 
 
 class Slip(StrEnum):
@@ -61,19 +61,19 @@ class Weaver:
     def act(self, view: View) -> list[Act]:
         """The acts that answer this view, in order. Threads the ends called on the way."""
         match view.mode:
-            case Mode.CALLING:
+            case ModeName.CALLING:
                 return self._thread(view)
-            case Mode.CLOSING:
+            case ModeName.CLOSING:
                 return self._close()
-            case Mode.PARTWAY:
+            case ModeName.PARTWAY:
                 return [Act(Kind.BACK) if self._too_early else Act(Kind.NUMBER, self._partway)]
-            case Mode.OFF:
+            case ModeName.OFF:
                 return [Act(Kind.BACK if self._too_early else Kind.REDO)]
-            case Mode.PAUSED:
+            case ModeName.PAUSED:
                 return [Act(Kind.RESUME)]
-            case Mode.FINISHED | Mode.SURE:
+            case ModeName.COMPLETE | ModeName.SURE:
                 return [Act(Kind.NEXT)]
-            case Mode.WHICH | Mode.COUNTING | Mode.ASKING | Mode.FOUND:
+            case ModeName.WHICH | ModeName.COUNTING | ModeName.ASKING | ModeName.FOUND:
                 return [Act(Kind.BACK)]
 
     def _thread(self, view: View) -> list[Act]:
@@ -84,14 +84,14 @@ class Weaver:
         slip = self._slip_at(view.first, ends)
         if slip is Slip.EARLY_DONE:
             self._too_early = True
-            return [Act(Kind.DONE)]
+            return [Act(Kind.FINISHED)]
         meant = {Slip.SKIP: ends - 1, Slip.DOUBLE: 2 * ends}.get(slip or Slip.MISHEARD, ends)
         threaded = min(meant, self._in_hand)
         self._in_hand -= threaded
         self._lacking = max(0, min(meant, ends) - threaded)
         if self._lacking and view.counted + ends < view.expected:
             self._partway = threaded
-            return [Act(Kind.DONE)]
+            return [Act(Kind.FINISHED)]
         presses = 2 if slip is Slip.DOUBLE_PRESS else 1
         return [*([Act(None)] if slip is Slip.MISHEARD else []), *[Act(Kind.NEXT)] * presses]
 

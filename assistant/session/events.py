@@ -3,6 +3,9 @@
 from dataclasses import dataclass
 from enum import StrEnum
 
+from assistant.meaning import Tell
+from assistant.readback import Alike
+
 
 class Kind(StrEnum):
     """What happened. The values are the names used in the journal and in the language files."""
@@ -12,7 +15,7 @@ class Kind(StrEnum):
     NEXT = "next"  # the call is done; in answer to "even?": yes
     REPEAT = "repeat"
     BACK = "back"
-    DONE = "done"  # the ends of this group are used up
+    FINISHED = "finished"  # the ends of this group are used up
     UNEVEN = "uneven"  # the count did not come out; asks short or over
     SHORT = "short"  # ends were missing; a number says how many
     OVER = "over"  # ends were left; a number says how many
@@ -49,6 +52,7 @@ class Event:
     source: str = ""
     row: tuple[int, ...] = ()  # READ: the shafts read aloud, in order
     text: str = ""  # NOTE: what was written
+    alike: Alike | None = None  # SIT_DOWN: numbers that sound alike in the weaver's language; None where not told
 
 
 class Tone(StrEnum):
@@ -61,41 +65,24 @@ class Tone(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class Part:
-    """A piece of speech rendered as one clip; parts on the beat start at even distances from each other."""
-
-    text: str
-    beat: bool = False
-
-
-@dataclass(frozen=True, slots=True)
-class Say:
-    """Speak these parts one after the other."""
-
-    parts: tuple[Part, ...]
-
-    @property
-    def text(self) -> str:
-        """What is said, as one line: a comma after each beat, a space after the rest."""
-        words = ""
-        for before, part in zip((None, *self.parts), self.parts, strict=False):
-            joint = ", " if before and before.beat else " "
-            words += (joint if before else "") + part.text
-        return words
-
-
-@dataclass(frozen=True, slots=True)
 class Sound:
     """Sound a tone."""
 
     tone: Tone
 
 
+class Knob(StrEnum):
+    """What of the mouth can be turned."""
+
+    VOLUME = "volume"
+    SPEED = "speed"
+
+
 @dataclass(frozen=True, slots=True)
 class Adjust:
-    """Turn the mouth's volume or speed up (+1) or down (-1) by one notch."""
+    """Turn a knob of the mouth up (+1) or down (-1) by one notch."""
 
-    what: str  # "volume" or "speed"
+    what: Knob
     notches: int
 
 
@@ -104,4 +91,4 @@ class Stop:
     """Leave the loom; everything is saved."""
 
 
-Effect = Say | Sound | Adjust | Stop
+Effect = Tell | Sound | Adjust | Stop

@@ -10,7 +10,6 @@ from assistant.session.journal import Journal, Record
 from assistant.session.machine import Session
 from assistant.session.view import GroupLine, group_lines
 from assistant.warp.passes import PASSES, THREAD
-from assistant.words.language import Language
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,8 +89,8 @@ def _each(unit: str) -> str:
 class Retelling:
     """Follows a record event by event: the session it comes to, and the sittings it was done in."""
 
-    def __init__(self, record: Record, language: Language):
-        self.session = Session(record.warp, language, PASSES[record.job])
+    def __init__(self, record: Record):
+        self.session = Session(record.warp, PASSES[record.job])
         self._sittings: list[Sitting] = []
         self._before: list[int] = []  # counted in each group when the sitting under way began
         self._began = self._ended = 0.0
@@ -120,12 +119,14 @@ class Retelling:
         """What the events so far come to."""
         session, job = self.session, self.session.job
         sittings = tuple(self._so_far())
-        return History(session.warp.title, job.name, job.unit, session.total, session.summary(), sittings, session.pace)
+        return History(
+            session.warp.title, job.name, job.unit, session.total, session.summary(), sittings, session.place.pace
+        )
 
 
-def history(journal: Journal, record: Record, language: Language) -> History:
+def history(journal: Journal, record: Record) -> History:
     """Replay a record's events and look at what they come to."""
-    retelling = Retelling(record, language)
+    retelling = Retelling(record)
     for event in journal.events(record):
         retelling.take(event)
     return retelling.history()
@@ -136,12 +137,12 @@ def local(at: float) -> datetime:
     return datetime.fromtimestamp(at).astimezone()
 
 
-def told(journal: Journal, file: Path | None, job: str | None, language: Language) -> tuple[History, list[str]]:
+def told(journal: Journal, file: Path | None, job: str | None) -> tuple[History, list[str]]:
     """The history of the record begun last, of a file and a job or of all, and a line for every other one.
 
     Raises JournalError where there is none.
     """
-    latest, *others = ((record, history(journal, record, language)) for record in kept(journal, file, job))
+    latest, *others = ((record, history(journal, record)) for record in kept(journal, file, job))
     return latest[1], [_other(record, history) for record, history in others]
 
 
@@ -188,23 +189,23 @@ class OwnPace:
         )
 
 
-def own_paces(path: Path, language: Language) -> list[OwnPace]:
+def own_paces(path: Path) -> list[OwnPace]:
     """The weaver's own pace in each job, from the warp begun last that tells; without a journal none."""
     if not path.exists():
         return []
     with Journal(path) as journal:
-        paces = [_own_pace(journal, job, language) for job in PASSES]
+        paces = [_own_pace(journal, job) for job in PASSES]
     return [pace for pace in paces if pace]
 
 
-def own_pace(journal: Journal, job: str, language: Language) -> float | None:
+def own_pace(journal: Journal, job: str) -> float | None:
     """The weaver's seconds a unit in the record of a job begun last that tells; None where none does."""
-    found = _own_pace(journal, job, language)
+    found = _own_pace(journal, job)
     return found.seconds if found else None
 
 
-def _own_pace(journal: Journal, job: str, language: Language) -> OwnPace | None:
-    histories = (history(journal, record, language) for record in journal.records(job=job))
+def _own_pace(journal: Journal, job: str) -> OwnPace | None:
+    histories = (history(journal, record) for record in journal.records(job=job))
     return next((OwnPace(job, told.pace, told) for told in histories if told.pace), None)
 
 

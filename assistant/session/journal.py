@@ -18,7 +18,7 @@ from assistant.session.events import NOT_LOOKED_FOR, WRITTEN, Event, Kind
 from assistant.warp.model import Warp
 from assistant.warp.sequence import dump, loads
 
-VERSION = 4
+VERSION = 5
 WAIT_FOR_LOCK = 3.0  # seconds
 
 SCHEMA = """
@@ -37,6 +37,7 @@ CREATE TABLE events (
     number INTEGER,
     source TEXT NOT NULL,
     text TEXT NOT NULL DEFAULT '',
+    alike TEXT,
     PRIMARY KEY (warp, step)
 ) WITHOUT ROWID;
 """
@@ -50,27 +51,35 @@ FROM_BEFORE = {  # what each older version needs, to stand where it stood when i
         "UPDATE events SET source = 'voice, not asked' WHERE source = 'voice' AND kind IN ('redo', 'settle', 'uneven')",
     ),
     3: ("ALTER TABLE events ADD COLUMN text TEXT NOT NULL DEFAULT ''",),
+    4: ("UPDATE events SET kind = 'finished' WHERE kind = 'done'", "ALTER TABLE events ADD COLUMN alike TEXT"),
 }
-COLUMNS = "at, kind, number, source, text"  # of an event, as `to_row` gives them
+COLUMNS = "at, kind, number, source, text, alike"  # of an event, as `to_row` gives them
 
-Row = tuple[float, str, int | str | None, str, str]
+Row = tuple[float, str, int | str | None, str, str, str | None]
 
 
 def to_row(event: Event) -> Row:
-    """An event as the journal keeps it; a row of shafts read aloud is kept as "row 3 4 1" in place of the number."""
-    return event.at, event.kind.value, _row(event) if event.row else event.number, event.source, event.text
+    """An event as the journal keeps it.
 
-
-def _row(event: Event) -> str:
-    return " ".join(("row", *map(str, event.row)))
+    A row of shafts read aloud is kept as "row 3 4 1" in place of the number, numbers that sound alike as "1-9 5-9".
+    """
+    number = " ".join(("row", *map(str, event.row))) if event.row else event.number
+    alike = None if event.alike is None else " ".join(f"{one}-{other}" for one, other in event.alike)
+    return event.at, event.kind.value, number, event.source, event.text, alike
 
 
 def from_row(row: Row) -> Event:
     """The event a row holds. Raises ValueError for a kind this version does not know."""
-    at, kind, number, source, text = row
-    if isinstance(number, str):
-        return Event(Kind(kind), at, None, source, tuple(map(int, number.split()[1:])), text)
-    return Event(Kind(kind), at, number, source, text=text)
+    at, kind, number, source, text, alike = row
+    shafts = tuple(map(int, number.split()[1:])) if isinstance(number, str) else ()
+    counted = None if isinstance(number, str) else number
+    pairs = None if alike is None else tuple(_pair(pair) for pair in alike.split())
+    return Event(Kind(kind), at, counted, source, shafts, text, pairs)
+
+
+def _pair(text: str) -> tuple[int, int]:
+    one, other = map(int, text.split("-"))
+    return one, other
 
 
 @dataclass(frozen=True, slots=True)
@@ -249,7 +258,7 @@ class Journal:
         """Keep an event as this step; False where a note that was written meanwhile has taken it."""
         try:
             self._db.execute(
-                f"INSERT INTO events (warp, step, {COLUMNS}) VALUES (?, ?, ?, ?, ?, ?, ?)",
+                f"INSERT INTO events (warp, step, {COLUMNS}) VALUES (?, ?, ?, ?, ?, ?, ?, ?)",
                 (record.id, step, *to_row(event)),
             )
         except sqlite3.IntegrityError:
@@ -265,7 +274,7 @@ class Journal:
         with self._plainly():
             self._db.execute(
                 f"INSERT INTO events (warp, step, {COLUMNS}) "
-                "SELECT ?1, coalesce(max(step) + 1, 0), ?2, ?3, ?4, ?5, ?6 FROM events WHERE warp = ?1",
+                "SELECT ?1, coalesce(max(step) + 1, 0), ?2, ?3, ?4, ?5, ?6, ?7 FROM events WHERE warp = ?1",
                 (record.id, *to_row(event)),
             )
 

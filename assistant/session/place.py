@@ -1,26 +1,66 @@
-"""Where the session stands: which group, how far into it, in what mode. Knows the counting, not the words."""
+"""Where the session stands: which group, how far into it, in what mode. Values; knows the counting, not the words."""
 
 from bisect import bisect_right
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
+from functools import cached_property
 from itertools import chain
-from typing import Any
+from typing import Any, Self
 
 from assistant.finder import Look, Repair, Way
-from assistant.readback import AskAgain, Difference, Reading
-from assistant.readback.hearing import assumed
-from assistant.session.events import CLOCK, Event, Kind
-from assistant.session.view import GroupLine, GroupState, Mode
+from assistant.readback import ALIKE_UNLESS_TOLD, Alike, AskAgain, Difference, Reading, assumed
+from assistant.session.events import CLOCK, Event
+from assistant.session.modes import Calling, Closing, Complete, Mode, Off, Paused
+from assistant.session.view import GroupLine, GroupState
+from assistant.session.worked import Worked
 from assistant.warp.model import Warp
 from assistant.warp.notation import Ends
 from assistant.warp.passes import Call, Manner, Pass
 
 PACE_FROM = 24  # units done before the weaver's own pace is trusted
-LONGEST_STEP = 300.0  # seconds between two events beyond which the weaver was away
 UNVISITED = (GroupState.WAITING, GroupState.OPEN)
 
 
-@dataclass(slots=True)
+@dataclass(frozen=True)
+class Course:
+    """The way over a whole warp: a job, cut into calls of one size. Raises PassError and PlanError when it is made."""
+
+    warp: Warp
+    job: Pass[Any]
+    size: int | None = None  # of calls; None for the usual one
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "calls", self.job.calls_by_group(self.warp, self.size))
+
+    calls: list[list[Call[Any]]] = field(init=False, compare=False, repr=False)
+
+    @cached_property
+    def starts(self) -> list[list[int]]:
+        """The units of its group before each call."""
+        return [[call.start for call in calls] for calls in self.calls]
+
+    @cached_property
+    def sizes(self) -> list[int]:
+        """The units of each group."""
+        return [calls[0].of for calls in self.calls]
+
+    @cached_property
+    def total(self) -> int:
+        """Units in the whole warp."""
+        return sum(self.sizes)
+
+    def call_of(self, group: int, counted: int) -> Call[Any]:
+        """What is left of the call that holds the unit after so many of a group."""
+        call = self.calls[group][bisect_right(self.starts[group], counted) - 1]
+        return call.after(counted - call.start)
+
+    def expected(self, group: int) -> Ends:
+        """The shafts of the ends of a group, the lowest first; () in a job that has none."""
+        told = self.job.shafts
+        return tuple(told(unit) for call in self.calls[group] for unit in call.units) if told else ()
+
+
+@dataclass(frozen=True, slots=True)
 class Progress:
     """One group: the units counted so far, those called when it was closed, and how it stands."""
 
@@ -31,47 +71,25 @@ class Progress:
 
 
 @dataclass(frozen=True, slots=True)
-class Wish:
-    """What was said that would undo or pass over much, and where the session stood before it."""
-
-    kind: Kind
-    mode: Mode
-    group: int
-
-
 class Place:
-    """The place in the whole warp, and the arithmetic of moving it."""
+    """The place in the whole warp; every move gives a new one."""
 
-    def __init__(self, warp: Warp, job: Pass[Any], size: int | None = None):
-        self.warp, self.job = warp, job
-        self.groups = [Progress() for _ in warp.groups]
-        self.mode = Mode.CALLING
-        self.paused_in = Mode.CALLING
-        self.missing = True  # the direction asked about: True short, False over
-        self.group = 0
-        self.sittings = 0
-        self.wish: Wish | None = None
-        self.look: Look | None = None
-        self.reading: Reading | None = None
-        self.difference: Difference | AskAgain | None = None
-        self.asked = 0  # times the same ends were asked for again
-        self.heddles_counted = True  # out for each group, until the weaver cannot tell how many are left
-        self._since: float | None = None
-        self._busy = 0.0
-        self._done = 0
-        self.cut_calls(size)
-        self.sizes = [calls[0].of for calls in self._calls]
-        self.total = sum(self.sizes)
+    course: Course
+    groups: tuple[Progress, ...]
+    group: int = 0  # the group in hand, from 0
+    mode: Mode = field(default_factory=Calling)
+    done: int = 0  # units counted over the whole warp
+    sittings: int = 0
+    heddles_counted: bool = True  # out for each group, until the weaver cannot tell how many are left
+    alike: Alike = ALIKE_UNLESS_TOLD  # numbers that sound alike to the weaver
+    worked: Worked = field(default_factory=Worked)
+    busy: float = 0.0  # seconds that count for the pace
+    paced: int = 0  # units done in them
 
-    def cut_calls(self, size: int | None) -> None:
-        """Divide the warp anew into calls of this size; the place stays at the same end."""
-        self._calls = self.job.calls_by_group(self.warp, size)
-        self._starts = [[call.start for call in calls] for calls in self._calls]
-
-    @property
-    def calls(self) -> int:
-        """Calls in the whole warp."""
-        return sum(map(len, self._calls))
+    @classmethod
+    def beginning(cls, course: Course) -> "Place":
+        """Before the first call."""
+        return cls(course, (Progress(),) * len(course.sizes))
 
     @property
     def here(self) -> Progress:
@@ -81,12 +99,17 @@ class Place:
     @property
     def size(self) -> int:
         """Units expected in the group in hand."""
-        return self.sizes[self.group]
+        return self.course.sizes[self.group]
 
     @property
     def name(self) -> str:
         """The name of the group in hand."""
-        return self.warp.groups[self.group].name
+        return self.course.warp.groups[self.group].name
+
+    @property
+    def stop(self) -> int:
+        """Units of the group in hand up to which it is to be done."""
+        return self.here.redo_to or self.size
 
     @property
     def off_by(self) -> int:
@@ -94,224 +117,165 @@ class Place:
         return self.here.counted - self.size
 
     @property
-    def ran_out(self) -> bool:
-        """The ends of the group in hand were used up before all were called."""
-        return self.here.called < self.size
+    def first_off(self) -> int | None:
+        """The first group still marked off."""
+        return next((g for g, progress in enumerate(self.groups) if progress.state is GroupState.OFF), None)
+
+    @property
+    def left(self) -> int:
+        """Units not yet called over the whole warp."""
+        every = zip(self.course.sizes, self.groups, strict=True)
+        return sum(size - progress.counted for size, progress in every if progress.state in UNVISITED)
+
+    @property
+    def pace(self) -> float | None:
+        """The weaver's own seconds a unit; None until enough was done."""
+        return self.busy / self.paced if self.paced >= PACE_FROM and self.busy > 0 else None
+
+    def line(self, group: int) -> GroupLine:
+        """A group with what was expected, what was counted, and how it stands."""
+        progress = self.groups[group]
+        return GroupLine(
+            self.course.warp.groups[group].name, self.course.sizes[group], progress.counted, progress.state
+        )
+
+    def summary(self) -> tuple[GroupLine, ...]:
+        """Every group."""
+        return tuple(map(self.line, range(len(self.groups))))
 
     def call(self) -> Call[Any]:
         """What is to be done next in the group in hand, from the first unit not yet counted."""
-        return self._call_of(self.group, self.here.counted).upto(self.stop)
-
-    def _call_of(self, group: int, counted: int) -> Call[Any]:
-        call = self._calls[group][bisect_right(self._starts[group], counted) - 1]
-        return call.after(counted - call.start)
+        return self.course.call_of(self.group, self.here.counted).upto(self.stop)
 
     def following(self) -> Call[Any] | None:
         """The call after the one that is out, if all goes well; None where there is none."""
         reached = self.call().stop
         if reached < self.stop:
-            return self._call_of(self.group, reached).upto(self.stop)
+            return self.course.call_of(self.group, reached).upto(self.stop)
         group = self._next_open()
-        if group is None or self.groups[group].counted == self.sizes[group]:
+        if group is None or self.groups[group].counted == self.course.sizes[group]:
             return None
-        return self._call_of(group, self.groups[group].counted)
-
-    @property
-    def stop(self) -> int:
-        """Units of the group in hand up to which it is to be done."""
-        return self.here.redo_to or self.size
+        return self.course.call_of(group, self.groups[group].counted)
 
     def calls_ahead(self) -> Iterator[Call[Any]]:
         """The calls of this group not yet done, and those of every group after it."""
         if self.here.counted < self.size:
             yield self.call()
-        yield from (call for call in self._calls[self.group] if call.start > self.here.counted)
-        yield from chain.from_iterable(self._calls[self.group + 1 :])
+        calls = self.course.calls
+        yield from (call for call in calls[self.group] if call.start > self.here.counted)
+        yield from chain.from_iterable(calls[self.group + 1 :])
 
     def at_last_call(self) -> bool:
         """No further call follows in this group."""
         return self.call().stop == self.stop
 
-    def acknowledge(self) -> None:
+    def at_the_beginning(self) -> bool:
+        """Nothing lies before the call that is out."""
+        return not (self.here.counted or self.group)
+
+    def to(self, mode: Mode) -> Self:
+        """The same place in another mode."""
+        return replace(self, mode=mode)
+
+    def cut_calls(self, size: int) -> Self:
+        """Divide the warp anew into calls of this size; the place stays at the same end."""
+        return replace(self, course=Course(self.course.warp, self.course.job, size))
+
+    def count(self, **changes: Any) -> Self:
+        """The group in hand with other values of its Progress."""
+        here = replace(self.here, **changes)
+        groups = (*self.groups[: self.group], here, *self.groups[self.group + 1 :])
+        return replace(self, groups=groups, done=self.done + here.counted - self.here.counted)
+
+    def acknowledge(self) -> Self:
         """The call is done: count its units; after the last one the group is to be closed."""
         units = len(self.call().units)
-        self.here.counted += units
-        self.here.state = GroupState.OPEN
-        self._done += units
-        if self.here.counted == self.stop:
-            self.here.counted = self.size
-            self.mode = Mode.CLOSING
+        counted = self.here.counted + units
+        last = counted == self.stop
+        after = self.count(counted=self.size if last else counted, state=GroupState.OPEN)
+        return replace(after, paced=self.paced + units, mode=Closing() if last else self.mode)
 
-    def step_back(self) -> None:
+    def step_back(self, asked: int = 0) -> Self:
         """Take the last call of this group back; the group has one."""
-        starts = self._starts[self.group]
-        self.here.counted = starts[bisect_right(starts, self.here.counted - 1) - 1]
-        self.here.redo_to, self.reading = 0, None
-        self.here.state = GroupState.OPEN if self.here.counted else GroupState.WAITING
-        self.mode = Mode.CALLING
+        starts = self.course.starts[self.group]
+        counted = starts[bisect_right(starts, self.here.counted - 1) - 1]
+        state = GroupState.OPEN if counted else GroupState.WAITING
+        return self.count(counted=counted, redo_to=0, state=state).to(Calling(asked=asked))
 
-    def close(self, counted: int, state: GroupState) -> None:
+    def close(self, counted: int, state: GroupState) -> Self:
         """Close the group in hand with this count."""
-        self.here.called = self.here.counted
-        self.here.redo_to = 0
-        self.here.counted = counted
-        self.here.state = state
+        return self.count(counted=counted, called=self.here.counted, redo_to=0, state=state)
 
-    def reopen(self, group: int) -> None:
+    def reopen(self, group: int) -> Self:
         """Go back into a closed group, to the question or the call it was closed at."""
-        self._forget()
-        self.group = group
-        if not self.ran_out:
-            self.here.counted = self.size
-        self.here.state = GroupState.OPEN
-        self.mode = Mode.CALLING if self.ran_out else Mode.CLOSING
+        there = replace(self, group=group)
+        ran_out = there.here.called < there.size
+        counted = there.here.counted if ran_out else there.size
+        return there.count(counted=counted, state=GroupState.OPEN).to(Calling() if ran_out else Closing())
 
-    def restart(self) -> None:
+    def reopen_at(self, counted: int, redo_to: int) -> Self:
+        """Open the group in hand again with so many units done; `redo_to` as in Progress."""
+        after = self.count(counted=counted, redo_to=redo_to, state=GroupState.OPEN)
+        return after.to(Closing() if counted == self.size else Calling())
+
+    def restart(self) -> Self:
         """Do the group in hand again from its first unit."""
-        self.groups[self.group] = Progress()
-        self._forget()
-        self.mode = Mode.CALLING
+        return self.count(counted=0, called=0, redo_to=0, state=GroupState.WAITING).to(Calling())
 
-    def ask_whether(self, kind: Kind) -> bool:
-        """Wait until it is sure that this is meant, of the group in hand or at the finish the first one off, if any."""
-        group = self.first_off() if self.mode is Mode.FINISHED else self.group
-        if group is None:
-            return False
-        self.wish = Wish(kind, self.mode, self.group)
-        self.group, self.mode = group, Mode.SURE
-        return True
-
-    def take_back(self) -> Kind:
-        """To where the session stood before it was asked, and what was wished. Raises RuntimeError without a wish."""
-        if self.wish is None:
-            raise RuntimeError("nothing is wished")
-        wish, self.wish = self.wish, None
-        self.mode, self.group = wish.mode, wish.group
-        return wish.kind
-
-    def _forget(self) -> None:
-        """What was asked, and what was read, is of no more use."""
-        self.look = self.reading = self.difference = None
-        self.asked = 0
-
-    def go_on(self) -> None:
-        """To the next group not yet closed, else to one left open before, else to the finish."""
-        self._forget()
+    def go_on(self) -> Self:
+        """To the next group not yet closed, else to one left open before, else all is complete."""
         following = self._next_open()
         if following is None:
-            self.mode = Mode.FINISHED
-            return
-        self.group = following
-        self.mode = Mode.CLOSING if self.here.counted == self.size else Mode.CALLING
+            return self.to(Complete())
+        there = replace(self, group=following)
+        return there.to(Closing() if there.here.counted == there.size else Calling())
 
     def _next_open(self) -> int | None:
         """The next group not yet closed, else one left open before."""
         order = chain(range(self.group + 1, len(self.groups)), range(self.group))
         return next((g for g in order if self.groups[g].state in UNVISITED), None)
 
-    def _expected(self) -> Ends:
-        """The shafts of the ends of the group in hand, the lowest first. Raises RuntimeError in a job that has none."""
-        told = self.job.shafts
-        if told is None:
-            raise RuntimeError(f"{self.job.name} has no shafts")
-        return tuple(told(unit) for call in self._calls[self.group] for unit in call.units)
-
     @property
     def can_look(self) -> bool:
         """A mistake can be looked for by asking for shafts."""
-        return self.job.shafts is not None and not self.job.compares
+        return self.course.job.shafts is not None and not self.course.job.compares
 
-    def begin_look(self) -> bool:
-        """Begin to look for the mistake in the group in hand; False where this job has no way to."""
-        if not self.can_look:
-            return False
-        expected = self._expected()
+    def begin_look(self) -> Look:
+        """A search for the mistake in the group in hand, where `can_look`."""
         left: dict[int, int] | None = {} if self.heddles_counted else None
-        self.look = Look.begin(expected, self._starts[self.group], self.warp.loom.shafts, self.off_by, left)
-        return True
+        expected, starts = self.course.expected(self.group), self.course.starts[self.group]
+        return Look.begin(expected, starts, self.course.warp.loom.shafts, self.off_by, left)
 
-    @property
-    def looking(self) -> Look:
-        """The search under way. Raises RuntimeError where there is none."""
-        if self.look is None:
-            raise RuntimeError("no mistake is looked for")
-        return self.look
+    def begin_reading(self) -> Reading:
+        """Nothing read yet of the group in hand, from the first end not confirmed, in a job whose units have shafts."""
+        expected, shafts = self.course.expected(self.group), self.course.warp.loom.shafts
+        per_call = max(len(call.units) for call in self.course.calls[self.group])
+        counted = self.here.counted
+        return Reading(expected, shafts, assumed(shafts, self.alike), per_call, confirmed=counted, next_end=counted + 1)
 
-    def read(self) -> Reading:
-        """What was read of the group in hand, from the first end not yet confirmed."""
-        if self.reading is None:
-            expected = self._expected()
-            shafts, counted = self.warp.loom.shafts, self.here.counted
-            per_call = max(len(call.units) for call in self._calls[self.group])
-            self.reading = Reading(expected, shafts, assumed(shafts), per_call, confirmed=counted, next_end=counted + 1)
-        return self.reading
+    def confirm(self, reading: Reading, asked: int) -> Self:
+        """So much was read and is as expected; `asked` times the same ends had been asked for again."""
+        before = self.here.counted
+        state = GroupState.OPEN if reading.confirmed else GroupState.WAITING
+        after = self.count(counted=reading.confirmed, state=state)
+        again = asked + 1 if reading.asked and reading.confirmed == before else 0
+        mode = (Closing if reading.confirmed == self.size else Calling)(reading, again)
+        return replace(after, paced=self.paced + max(0, reading.confirmed - before), mode=mode)
 
-    def confirm(self, reading: Reading) -> None:
-        """So much was read and is as expected."""
-        self.asked = self.asked + 1 if reading.asked and reading.confirmed == self.here.counted else 0
-        self.reading = reading
-        self._done += max(0, reading.confirmed - self.here.counted)
-        self.here.counted = reading.confirmed
-        self.here.state = GroupState.OPEN if reading.confirmed else GroupState.WAITING
-        self.mode = Mode.CLOSING if reading.confirmed == self.size else Mode.CALLING
-
-    def differs_from(self, outcome: Difference | AskAgain) -> None:
+    def differs_from(self, outcome: Difference | AskAgain) -> Self:
         """What was read is not as expected, or cannot be made out, from the first end not confirmed on."""
         confirmed = self.here.counted
-        self.close(confirmed if confirmed < self.size else self.size + 1, GroupState.OFF)
-        self.reading, self.difference, self.mode = None, outcome, Mode.OFF
+        counted = confirmed if confirmed < self.size else self.size + 1
+        return self.close(counted, GroupState.OFF).to(Off(outcome))
 
-    def set_right(self, repair: Repair) -> None:
+    def set_right(self, repair: Repair) -> Self:
         """Go on with what sets the group right, then close it again."""
-        self.look = None
         if repair.way is Way.REPAIR_HEDDLE:
-            self.reopen_at(self.size, 0)
-        else:
-            self.reopen_at(repair.first - 1, repair.first - 1 + repair.threaded)
+            return self.reopen_at(self.size, 0)
+        return self.reopen_at(repair.first - 1, repair.first - 1 + repair.threaded)
 
-    def reopen_at(self, counted: int, redo_to: int) -> None:
-        """Open the group in hand again with so many units done; `redo_to` as in Progress."""
-        self.here.counted, self.here.redo_to, self.here.state = counted, redo_to, GroupState.OPEN
-        self.mode = Mode.CLOSING if counted == self.size else Mode.CALLING
-
-    def first_off(self) -> int | None:
-        """The first group still marked off."""
-        return next((g for g, progress in enumerate(self.groups) if progress.state is GroupState.OFF), None)
-
-    def keep_time(self, event: Event) -> None:
-        """Learn the pace from the time between events, breaks left out; that of a steady pass by the clock alone."""
-        if event.kind is Kind.NOTE:
-            return
-        steady = self.job.manner is Manner.STEADY
-        if self._since is not None and self.mode is not Mode.PAUSED and (not steady or event.source == CLOCK):
-            passed = event.at - self._since
-            self._busy += passed if 0 < passed <= LONGEST_STEP else 0.0
-        self._since = None if event.kind is Kind.LEAVE else event.at
-
-    @property
-    def pace_known(self) -> bool:
-        """Enough was done to go by the weaver's own pace."""
-        return self._done >= PACE_FROM and self._busy > 0
-
-    @property
-    def pace(self) -> float | None:
-        """Seconds a unit; None where neither the weaver's own nor common practice tells."""
-        return self._busy / self._done if self.pace_known else self.job.pace
-
-    @property
-    def done(self) -> int:
-        """Units counted over the whole warp."""
-        return sum(progress.counted for progress in self.groups)
-
-    @property
-    def left(self) -> int:
-        """Units not yet called over the whole warp."""
-        open_groups = zip(self.sizes, self.groups, strict=True)
-        return sum(size - progress.counted for size, progress in open_groups if progress.state in UNVISITED)
-
-    def summary(self) -> tuple[GroupLine, ...]:
-        """Every group with what was expected, what was counted, and how it stands."""
-        return tuple(
-            GroupLine(group.name, size, progress.counted, progress.state)
-            for group, size, progress in zip(self.warp.groups, self.sizes, self.groups, strict=True)
-        )
+    def keep_time(self, event: Event) -> Self:
+        """Learn the pace from the time worked; that of a steady pass by the clock alone."""
+        worked = self.worked.after(event, isinstance(self.mode, Paused))
+        counts = self.course.job.manner is not Manner.STEADY or event.source == CLOCK
+        return replace(self, worked=worked, busy=self.busy + worked.last * counts)

@@ -10,7 +10,6 @@ from assistant.session.machine import Session
 from assistant.session.view import GroupLine, GroupState
 from assistant.warp.model import Group, Warp
 from assistant.warp.passes import PASSES
-from assistant.words.language import Language
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,9 +20,9 @@ class Resumption:
     edited: bool = False
 
 
-def replayed(journal: Journal, record: Record, language: Language) -> Session:
+def replayed(journal: Journal, record: Record) -> Session:
     """The session as a record leaves it."""
-    session = Session(record.warp, language, PASSES[record.job])
+    session = Session(record.warp, PASSES[record.job])
     session.replay(journal.events(record))
     return session
 

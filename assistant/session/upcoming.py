@@ -10,7 +10,6 @@ from assistant.session.journal import Journal, Record
 from assistant.session.view import GroupLine, GroupState
 from assistant.warp.model import Warp
 from assistant.warp.passes import PASSES
-from assistant.words.language import Language
 
 CLOSED = (GroupState.EVEN, GroupState.SETTLED)
 
@@ -93,18 +92,18 @@ def _named(state: str, groups: Sequence[GroupLine]) -> str:
     return f"{state}: {named}" if named else ""
 
 
-def upcoming(journal: Journal, file: Path, name: str, warp: Warp, language: Language) -> Upcoming:
+def upcoming(journal: Journal, file: Path, name: str, warp: Warp) -> Upcoming:
     """What comes next; `name` is the file as the weaver calls it."""
     latest: dict[str, Record] = {}
     for record in journal.records(file):
         latest.setdefault(record.job, record)
-    standings = {job: _standing(journal, job, latest.get(job), warp, language) for job in PASSES}
+    standings = {job: _standing(journal, job, latest.get(job), warp) for job in PASSES}
     why, options = _choice(standings)
     commands = tuple(f"heddlecall {PASSES[job].command or job} {name}{option}" for job, option in options)
     return Upcoming(warp.title, warp.ends, tuple(standings.values()), why, commands)
 
 
-def _standing(journal: Journal, job: str, record: Record | None, warp: Warp, language: Language) -> Standing:
+def _standing(journal: Journal, job: str, record: Record | None, warp: Warp) -> Standing:
     try:
         PASSES[job].by_group(warp)
     except PlanError as error:
@@ -113,7 +112,7 @@ def _standing(journal: Journal, job: str, record: Record | None, warp: Warp, lan
         note = "the file was edited since" if record and record.warp != warp else ""
     if record is None:
         return Standing(job, note=note)
-    return Standing(job, history(journal, record, language), record.began, note)
+    return Standing(job, history(journal, record), record.began, note)
 
 
 def _choice(standings: Mapping[str, Standing]) -> tuple[str, list[tuple[str, str]]]:

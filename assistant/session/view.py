@@ -4,27 +4,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from enum import StrEnum
 
+from assistant.meaning import Tell
 from assistant.session.events import Event, Kind
-from assistant.warp.passes.colours import Band as Band  # noqa: PLC0414 - for the senses, which know the view and not the warp
-
-
-class Mode(StrEnum):
-    """Where the session stands."""
-
-    CALLING = "calling"  # a call is out, the weaver is threading it
-    CLOSING = "closing"  # all ends of the group are called: did they come out even?
-    WHICH = "short or over"  # it did not: short or over?
-    COUNTING = "how many"  # by how many ends?
-    PARTWAY = "how far"  # the ends ran out inside a call: how many of its ends are threaded?
-    OFF = "off"  # a count is off: look for the mistake, redo, settle, or go on with the group marked
-    ASKING = "asking"  # the mistake is looked for: what is on the loom?
-    SURE = "sure"  # something was said that would undo or pass over much: is it meant?
-    FOUND = "found"  # the mistake is found, and is to be set right
-    PAUSED = "paused"
-    FINISHED = "finished"  # every group is closed
-
-
-ALARM = (Mode.PARTWAY, Mode.OFF)  # the modes in which a count is off and not yet dealt with
+from assistant.session.modes import ALARM as ALARM  # noqa: PLC0414 - for the senses, which know the view alone
+from assistant.session.modes import ModeName as ModeName  # noqa: PLC0414
+from assistant.warp.passes import Figure as Figure  # noqa: PLC0414
+from assistant.warp.passes import Item as Item  # noqa: PLC0414
+from assistant.warp.passes.colours import Band as Band  # noqa: PLC0414
 
 
 class GroupState(StrEnum):
@@ -63,14 +49,6 @@ def group_lines(groups: Sequence[GroupLine], compares: bool = False) -> list[str
 
 
 @dataclass(frozen=True, slots=True)
-class Lettering:
-    """A figure in words: what is to be read across the room, and the small text under it; "" for none."""
-
-    text: str
-    caption: str = ""
-
-
-@dataclass(frozen=True, slots=True)
 class View:
     """The session at one moment, ready to show."""
 
@@ -78,13 +56,12 @@ class View:
     job: str  # wind, thread, ...
     unit: str  # what is counted: "end", "heddle" or "knot"
     compares: bool  # the threading is read back: a group that is off differs after the units counted
-    mode: Mode
-    figures: tuple[Lettering, ...]  # the call, or the end asked about, to be read across the room; else empty
-    called: str  # the call in one line; "" when none is out
-    aside: str  # what of it no figure shows
+    mode: ModeName
+    figures: tuple[Figure, ...]  # the call, or the end asked about, to be read across the room; else empty
+    called: tuple[Item, ...]  # the call; empty when none is out
     first: int  # the first unit called, counted from 1 over the whole warp; 0 when none is out
     calling: int  # units called
-    prompt: str  # one sentence: what the helper is waiting for, or what went wrong
+    prompt: tuple[Tell, ...]  # what the helper is waiting for, or what went wrong
     group: str
     group_number: int  # from 1
     groups: int
@@ -96,11 +73,12 @@ class View:
     pace_known: bool  # False: seconds_left rests on common practice, not on the weaver's own pace
     summary: tuple[GroupLine, ...]  # every group, in order
     step: int = field(default=0, compare=False)  # events the session has taken: tells one moment from the next
-    following: str = ""  # the call after this one, if all goes well, in one line
+    following: tuple[Item, ...] = ()  # the call after this one, if all goes well
+    following_group: str = ""  # the group that it opens
     yarns: tuple[Band, ...] = ()  # those of the call, as they lie
     bands: tuple[tuple[Band, ...], ...] = ()  # those of every group, as they lie
     offers: tuple[Kind, ...] = ()  # what means something now
-    largest: int = 0  # the largest number that answers; 0 where none does
+    largest: int = 0  # the largest number that answers, or may be read aloud; 0 where none does
     reads: bool = False  # rows of shafts are being read aloud
 
 

@@ -7,12 +7,15 @@ from queue import Empty, SimpleQueue
 
 from assistant.errors import HeddlecallError
 from assistant.meaning import Tell
+from assistant.readback import Alike
 from assistant.senses.devices import Device, Devices
 from assistant.senses.mouth import Mouth, perform
 from assistant.senses.screen import Screen
-from assistant.session.events import CLOCK, Adjust, Effect, Event, Kind, Part, Say, Stop
+from assistant.session.events import CLOCK, Adjust, Effect, Event, Kind, Knob, Stop
 from assistant.session.machine import Session
 from assistant.session.view import Status
+from assistant.words.speech import Part, Say
+from assistant.words.wording import Wording
 
 PACED_TICK_S = 0.05
 PACE_S = 1.5  # a unit, to hear a call and to follow it with a finger
@@ -28,13 +31,15 @@ class Loop:
     def __init__(
         self,
         session: Session,
+        words: Wording,
         keep: Callable[[Event], None],
         mouth: Mouth,
         screen: Screen,
         devices: Devices | None = None,
     ):
         """`keep` makes an event durable before it returns."""
-        self._session, self._keep, self._mouth, self._screen = session, keep, mouth, screen
+        self._session, self._words = session, words
+        self._keep, self._mouth, self._screen = keep, mouth, screen
         self._devices = devices or Devices()
         self._lost: frozenset[str] = frozenset()
         self._trouble: Tell | None = None  # of the mouth, as it is shown
@@ -75,20 +80,20 @@ class Loop:
         """Say a phrase of the language once the mouth has finished, unless the sense announces another before."""
         self._inbox.put(lambda: self._to_say.update({sense: phrase}))
 
-    def run(self, size: int | None = None) -> None:
-        """Sit down, with calls of this size from now on, and go on until the weaver leaves.
+    def run(self, size: int | None = None, alike: Alike | None = None) -> None:
+        """Sit down, with calls of this size and numbers that sound alike, and go on until the weaver leaves.
 
         Raises HeddlecallError where the journal cannot be kept.
         """
         try:
-            self._take(Event(Kind.SIT_DOWN, time.time(), size, CLOCK), "")
+            self._take(Event(Kind.SIT_DOWN, time.time(), size, CLOCK, alike=alike), "")
             while not self._stopped:
                 self._wait()
         except HeddlecallError as error:
             self._last_words(str(error))
             raise
         except Exception:
-            self._last_words(self._session.told("went wrong").text)
+            self._last_words(self._words.text(Tell("went wrong")))
             raise
 
     def _wait(self) -> None:
@@ -113,9 +118,9 @@ class Loop:
         self._taken = time.monotonic()
 
     def _carry_out(self, effects: list[Effect]) -> None:
-        perform(self._mouth, effects)
+        perform(self._mouth, self._words.spoken(effects))
         for effect in effects:
-            if isinstance(effect, Adjust) and effect.what == "speed":
+            if isinstance(effect, Adjust) and effect.what is Knob.SPEED:
                 self._pace *= FASTER**effect.notches
         self._show()
         if any(isinstance(effect, Stop) for effect in effects):
@@ -135,7 +140,7 @@ class Loop:
             self._to_say |= {name: f"{name} {'gone' if name in self._lost else 'back'}" for name in self._lost ^ before}
             self._show()
         if self._to_say and not (self._stopped or LOUDSPEAKER in self._lost or self._mouth.speaking()):
-            self._mouth.utter([Say((self._session.told(phrase),)) for phrase in self._to_say.values()])
+            self._mouth.utter([Say((self._words.part(Tell(phrase)),)) for phrase in self._to_say.values()])
             self._to_say.clear()
 
     def _last_words(self, text: str) -> None:
@@ -156,4 +161,4 @@ class Loop:
         self._screen.show(self._session.view(), status)
 
     def _worded(self, notice: Tell | str) -> str:
-        return notice if isinstance(notice, str) else self._session.told(notice.phrase, **notice.places).text
+        return notice if isinstance(notice, str) else self._words.text(notice)

@@ -14,24 +14,21 @@ from assistant.session.resume import Resumption, replayed, to_revise
 from assistant.warp.model import Warp
 from assistant.warp.passes import Pass
 from assistant.warp.sequence import load
-from assistant.words.language import Language
 
 
 @contextmanager
-def prepared(
-    journal: Journal, file: Path, job: Pass[Any], language: Language, resumption: Resumption
-) -> Iterator[tuple[Record, Session]]:
+def prepared(journal: Journal, file: Path, job: Pass[Any], resumption: Resumption) -> Iterator[tuple[Record, Session]]:
     """The record to go on with and the session as it leaves it, kept from other windows meanwhile.
 
     Raises JournalError where another window has it, SequenceError, and what `open_record` raises; then the journal
     is as it was.
     """
     with journal.hold(file, job.name, _this_window()):
-        yield open_record(journal, file, job, load(file), language, resumption, time.time())
+        yield open_record(journal, file, job, load(file), resumption, time.time())
 
 
 def open_record(
-    journal: Journal, file: Path, job: Pass[Any], warp: Warp, language: Language, resumption: Resumption, at: float
+    journal: Journal, file: Path, job: Pass[Any], warp: Warp, resumption: Resumption, at: float
 ) -> tuple[Record, Session]:
     """The record to go on with and the session as it leaves it, where the file holds this warp; the job is held.
 
@@ -42,12 +39,12 @@ def open_record(
     record = None if resumption.fresh else journal.under_way(file, job.name)
     if record is None:
         record = journal.begin(file, job.name, warp, at)
-        return record, replayed(journal, record, language)
-    left = replayed(journal, record, language)
+        return record, replayed(journal, record)
+    left = replayed(journal, record)
     if not to_revise(file, left, warp, resumption.edited):
         return record, left
     record = journal.revise(record, warp)
-    return record, replayed(journal, record, language)
+    return record, replayed(journal, record)
 
 
 def _this_window() -> str:

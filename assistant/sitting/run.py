@@ -35,6 +35,7 @@ from assistant.warp.passes import Manner, Pass
 from assistant.words.language import Language, UntaughtEar
 from assistant.words.language import load as load_language
 from assistant.words.phrases import Phrases
+from assistant.words.wording import Wording
 
 if TYPE_CHECKING:
     from assistant.senses.page.page import Page
@@ -81,7 +82,7 @@ def sit(file: Path, job: Pass[Any], language: Language, resumption: Resumption, 
         job.size.checked(size)
     with (
         Journal(default_path()) as journal,
-        prepared(journal, file, job, language, resumption) as (record, session),
+        prepared(journal, file, job, resumption) as (record, session),
         libraries_quiet(),
         ExitStack() as senses,
     ):
@@ -93,18 +94,19 @@ def sit(file: Path, job: Pass[Any], language: Language, resumption: Resumption, 
         devices = Devices(rescan, abandon, mouth.speaking)
         page = _page(gear, screen, language, senses)
         shown = Together(screen, page) if page else screen
-        loop = Loop(session, journal.keep(record), mouth, shown, devices)
+        words = Wording(language, job.name)
+        loop = Loop(session, words, journal.keep(record), mouth, shown, devices)
         if isinstance(mouth, Loudspeaker):
             loop.watch(LOUDSPEAKER, mouth)
-        if job.manner is Manner.STEADY and (pace := gear.pace or session.pace or own_pace(journal, job.name, language)):
+        if job.manner is Manner.STEADY and (pace := gear.pace or session.place.pace or own_pace(journal, job.name)):
             loop.keep_pace(pace)
         keys = _switches(loop, page, notices, senses)
         _ears(loop, mouth, language, gear, notices, senses)
         senses.enter_context(closing(devices))
         for sense, text in notices.items():
             loop.notify(sense, text)
-        mouth.prepare(session.phrases())
-        screen.run(lambda: loop.run(size), keys.press)
+        mouth.prepare(words.parts(session.ahead()))
+        screen.run(lambda: loop.run(size, language.alike), keys.press)
 
 
 def _cancelling(gear: Gear) -> Gear:

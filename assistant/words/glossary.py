@@ -9,7 +9,7 @@ KEYS: Mapping[str, tuple[str, ...]] = {  # every event by its name, with the key
     "next": ("space", "enter", "n"),
     "repeat": ("r",),
     "back": ("b", "backspace"),
-    "done": ("d",),
+    "finished": ("d",),
     "uneven": ("u",),
     "short": ("s",),
     "over": ("o",),

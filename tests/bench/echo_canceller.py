@@ -26,7 +26,7 @@ from pipewire import SERVERS
 from assistant.senses.mouth.player import RATE
 from assistant.senses.mouth.speaker import Cable
 from assistant.senses.portaudio import SWITCH_ON, canceller
-from assistant.session.events import Part, Say
+from assistant.words.speech import Part, Say
 
 SAID = "Welcome back to threading first evening. Say next when these are threaded. Middle, 16 ends. Even?"
 SECONDS, LEARNING_S = 20, 2  # in all, and not counted at first

@@ -30,8 +30,8 @@ from assistant.senses.ear.spotter import Spotter
 from assistant.senses.mouth.player import RATE as MOUTH_RATE
 from assistant.senses.mouth.speaker import Cable
 from assistant.senses.sound import FULL_SCALE, RATE, sixteen_bits
-from assistant.session.events import Part, Say
 from assistant.words.language import load
+from assistant.words.speech import Part, Say
 
 ENGLISH = load("en")
 TAUGHT = ("next", "repeat", "back", "done", "find", "redo", "settle", "pause")

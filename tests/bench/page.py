@@ -37,7 +37,7 @@ from playwright.sync_api import sync_playwright
 from assistant.senses.page.page import Page
 from assistant.senses.screen import Together
 from assistant.senses.screen.lines import Memory
-from assistant.session.events import Event, Kind, Part, Say
+from assistant.session.events import Event, Kind
 from assistant.session.journal import Journal
 from assistant.session.machine import Session
 from assistant.session.resume import Resumption
@@ -47,6 +47,7 @@ from assistant.sitting.prepare import open_record
 from assistant.warp.passes import THREAD
 from assistant.warp.sequence import loads
 from assistant.words.language import load
+from assistant.words.speech import Part, Say
 
 WARP = "{title: Bench, shafts: 8, groups: [{name: all, thread: 200(1 2 3 4 8 7 6 5)}]}"
 BLOCKS = ("█".encode(), "▀".encode(), "▄".encode())

@@ -28,7 +28,7 @@ from parts.paced import BLOCK_S, FADE, Paced
 
 from assistant.senses.mouth import SPEED
 from assistant.senses.mouth.render import find_bundled_espeak
-from assistant.session.events import Part, Say
+from assistant.words.speech import Part, Say
 
 INTO_A_CALL_S = 0.5
 CALL = Say(tuple(Part(shaft, beat=True) for shaft in ("1", "2", "3", "4")))

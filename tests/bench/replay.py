@@ -16,7 +16,6 @@ from assistant.session.events import Event, Kind
 from assistant.session.journal import Journal
 from assistant.session.resume import replayed
 from assistant.warp.sequence import loads
-from assistant.words.language import load
 
 EVENTS = 20_000
 CYCLE = (Kind.NEXT, Kind.NEXT, Kind.REPEAT, Kind.NEXT, Kind.BACK, Kind.NEXT, Kind.WHERE, Kind.NEXT)
@@ -42,7 +41,7 @@ def main() -> None:
             for event in events:
                 keep(event)
             journal._db.execute("COMMIT")
-            resumed = best(lambda: replayed(journal, record, load("en")))
+            resumed = best(lambda: replayed(journal, record))
         rival = best(lambda: [json.loads(line) for line in text.read_text().splitlines()])
     print(f"resume, {EVENTS} events replayed   {resumed:7.3f} s   (target: under 1 s)")
     print(f"plain text file, read alone       {rival:7.3f} s")

@@ -7,7 +7,7 @@ from assistant.record.telling import story
 from assistant.session.events import CLOCK, VOICE, Event, Kind
 from assistant.session.journal import Record
 from assistant.session.machine import Session
-from assistant.session.view import Mode
+from assistant.session.view import ModeName
 from assistant.warp.passes import PASSES
 from assistant.warp.sequence import dump, loads
 from assistant.words.language import load
@@ -29,7 +29,7 @@ class Evening:
     def __init__(self, text: str = RUNNER, job: str = "thread", at: float = EVENING):
         self.warp = loads(text.encode(), "test.yaml")
         self.record = Record(1, str(Path("test.yaml").resolve()), dump(self.warp), at, job)
-        self.session = Session(self.warp, ENGLISH, PASSES[job])
+        self.session = Session(self.warp, PASSES[job])
         self.at, self.events = at, [Event(Kind.SIT_DOWN, at, source=CLOCK)]
         self.session.replay(self.events)
 
@@ -45,7 +45,7 @@ class Evening:
 
     def to_the_end(self, by: str = "pedal", after: float = 10.0) -> "Evening":
         """Next until every group is closed."""
-        while self.session.mode is not Mode.FINISHED:
+        while self.session.mode is not ModeName.COMPLETE:
             self("next", by=by, after=after)
         return self
 
@@ -58,9 +58,9 @@ def eventful() -> Evening:
     """A group found one over and begun anew, another settled, a call taken back, a pause, two sittings, two notes."""
     evening = Evening()
     evening("next", "next", "over", 1)("find", by=VOICE)
-    while evening.session.mode is Mode.ASKING:
+    while evening.session.mode is ModeName.ASKING:
         evening("unsure", by=VOICE)
-    evening("redo", by=VOICE)("next", by=VOICE) if evening.session.mode is not Mode.CALLING else None
+    evening("redo", by=VOICE)("next", by=VOICE) if evening.session.mode is not ModeName.CALLING else None
     evening("next", "next", "next", by=VOICE)
     evening("next", by=VOICE)("back", after=3.0)("unclear", by=VOICE)("next", by=VOICE, after=4.0)
     evening("note", by="key")("pause")("resume", after=1200.0)

@@ -8,8 +8,8 @@ from hypothesis import strategies as st
 from assistant.record.heard import AT_ONCE, Word, heard
 from assistant.record.telling import story
 from assistant.session.events import VOICE, Event, Kind
-from assistant.session.place import LONGEST_STEP
-from assistant.session.view import Mode
+from assistant.session.view import ModeName
+from assistant.session.worked import LONGEST_STEP
 
 
 def moments(told: Evening, group: int) -> list[tuple[str, str]]:
@@ -42,15 +42,15 @@ def test_a_mistake_that_was_found_is_told_with_its_end() -> None:
     evening = Evening("{title: T, shafts: 4, groups: [{name: rose, thread: 1 2 3 4 1 2 3 4 1 2 3 4}]}")
     evening("next", "next", "next", "over", 1, "find")
     on_the_loom = [1, 2, 3, 4, 2, 3, 4, 1, 2, 3, 4]
-    while evening.session.mode is Mode.ASKING:
+    while evening.session.mode is ModeName.ASKING:
         figure = evening.session.view().figures[0]
-        if not figure.caption.startswith("from the"):
+        if not (figure.caption and figure.caption.phrase in ("caption: from first", "caption: from last")):
             evening("unsure")
             continue
-        end = int(figure.text.rstrip("?"))
-        side = on_the_loom if figure.caption == "from the clip" else on_the_loom[::-1]
+        end = int(str(figure.text).rstrip("?"))
+        side = on_the_loom if figure.caption.phrase == "caption: from first" else on_the_loom[::-1]
         evening(side[end - 1])
-    assert evening.session.mode is Mode.FOUND
+    assert evening.session.mode is ModeName.FOUND
     evening("next")
     found = [trouble.moment for trouble in evening.told().troubles if trouble.moment.what == "mistake found"]
     assert [moment.words for moment in found] == ["End 5, on shaft one, was left out."]
@@ -58,7 +58,7 @@ def test_a_mistake_that_was_found_is_told_with_its_end() -> None:
 
 
 def test_ends_used_up_inside_a_call_are_told_with_the_last_count() -> None:
-    evening = Evening()("next", "next", "next", "next", "done", 2)
+    evening = Evening()("next", "next", "next", "next", "finished", 2)
     (trouble,) = evening.told().troubles
     assert trouble.moment.words == "rose 1 is off. 6 of 12, 6 ends short."
     assert trouble.ended is None

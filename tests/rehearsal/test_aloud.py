@@ -19,7 +19,7 @@ from assistant.senses.mouth import perform
 from assistant.senses.mouth.speaker import Cable
 from assistant.session.events import Event, Kind
 from assistant.session.machine import Session
-from assistant.session.view import GroupState, Mode
+from assistant.session.view import GroupState, ModeName
 from assistant.warp import sequence
 from assistant.warp.examples import find
 from assistant.warp.passes import READ, SLEY, TIE, Pass
@@ -50,7 +50,7 @@ def test_another_job_is_done_by_voice_too(job: Pass[Any]) -> None:
 
 def test_a_threading_is_read_back_by_voice_and_two_ends_swapped_are_found() -> None:
     """A few shafts at a time, in the voice joe; what is not understood is read again."""
-    session, voice = Session(WARP, load("en"), READ), open_voice("joe", "en-us")
+    session, voice = Session(WARP, READ), open_voice("joe", "en-us")
     loom = [end.shafts[0] for end in WARP.every_end()]
     loom[9], loom[10] = loom[10], loom[9]
     with closing(Cable("en-us")) as mouth:
@@ -62,14 +62,14 @@ def test_a_threading_is_read_back_by_voice_and_two_ends_swapped_are_found() -> N
 
         happen(Event(Kind.SIT_DOWN, 0.0))
         for _ in range(40):
-            if session.mode is Mode.FINISHED:
+            if session.mode is ModeName.COMPLETE:
                 break
-            if session.mode is Mode.OFF:
+            if session.mode is ModeName.OFF:
                 assert session.group.name == "middle"
                 assert session.group.counted == 5
                 loom[9], loom[10] = loom[10], loom[9]
                 word = load("en").commands["back"][0]
-            elif session.mode is Mode.CLOSING:
+            elif session.mode is ModeName.CLOSING:
                 word = load("en").commands["next"][0]
             else:
                 here = session.view().first - 1
@@ -79,7 +79,7 @@ def test_a_threading_is_read_back_by_voice_and_two_ends_swapped_are_found() -> N
             heard = room.say(voice.say(word))
             if heard:
                 happen(Event(heard.kind or Kind.UNCLEAR, room.now, heard.number, "voice", heard.row))
-    assert session.mode is Mode.FINISHED
+    assert session.mode is ModeName.COMPLETE
     assert all(group.state is GroupState.EVEN for group in session.summary())
     assert loom == [end.shafts[0] for end in WARP.every_end()]
 

@@ -23,14 +23,14 @@ ENGLISH = load("en")
 WARP = loads(
     b"{title: Own, shafts: 4, groups: [{name: edge, thread: 1 2 3 4 1}, {name: rest, thread: 4 3 2 1}]}", "own.yaml"
 )
-TAUGHT = ("next", "repeat", "back", "done", "pause", "resume")
+TAUGHT = ("next", "repeat", "back", "finished", "pause", "resume")
 
 
 def thread(
     engine: ear.WordEngine, voice: WeaverVoice, leak: Leak, headset: bool, patience_s: float | None
 ) -> tuple[int, bool]:
     """Thread the warp; how many words were said, and whether the own voice was noticed. Nothing else may be heard."""
-    report = Report(Session(WARP, ENGLISH))
+    report = Report(Session(WARP))
     noticed: list[bool] = []
     with closing(Cable("en-us")) as mouth:
         mouth.prepare(report.session.phrases())

@@ -4,12 +4,13 @@ from typing import Any
 
 from hypothesis import given
 from hypothesis import strategies as st
-from warps import ENGLISH, session, warp
+from warps import session, spoken, warp
 
-from assistant.session.events import CLOCK, VOICE, Event, Kind, Say
+from assistant.session.events import CLOCK, VOICE, Event, Kind
 from assistant.session.machine import Session
-from assistant.session.view import GroupState, Mode
+from assistant.session.view import GroupState, ModeName
 from assistant.warp.passes import PASSES, THREAD, Manner, Pass
+from assistant.words.speech import Say
 
 HEAD = "shafts: 4, reed: 10, yarns: {flax: {}, rust: {}}"
 JOBS = st.sampled_from(list(PASSES.values()))
@@ -58,24 +59,24 @@ def check(loom: Session) -> None:
                 assert group.counted != group.expected
     here = loom.group
     assert view.done == sum(group.counted for group in view.summary)
-    assert (view.mode is Mode.CALLING) == bool(view.called) == bool(view.calling)
-    assert bool(view.figures) or view.mode not in (Mode.CALLING, Mode.ASKING)
-    asked = view.mode in (Mode.WHICH, Mode.COUNTING, Mode.PARTWAY, Mode.ASKING) or loom.reads
+    assert (view.mode is ModeName.CALLING) == bool(view.called) == bool(view.calling)
+    assert bool(view.figures) or view.mode not in (ModeName.CALLING, ModeName.ASKING)
+    asked = view.mode in (ModeName.WHICH, ModeName.COUNTING, ModeName.PARTWAY, ModeName.ASKING) or loom.reads
     assert asked or not loom.largest_number
-    if view.mode is Mode.CALLING:
+    if view.mode is ModeName.CALLING:
         assert here.counted + view.calling <= here.expected
         before = sum(group.expected for group in view.summary[: view.group_number - 1])
         assert view.first == before + here.counted + 1
         if loom.job is THREAD:
             ends = list(loom.warp.every_end())[view.first - 1 : view.first - 1 + view.calling]
             assert [figure.text for figure in view.figures] == ["/".join(map(str, end.shafts)) for end in ends]
-    if view.mode in (Mode.CLOSING, Mode.WHICH, Mode.COUNTING):
+    if view.mode in (ModeName.CLOSING, ModeName.WHICH, ModeName.COUNTING):
         assert here.counted == here.expected
-    if view.mode in (Mode.PARTWAY, Mode.OFF, Mode.ASKING, Mode.FOUND):
+    if view.mode in (ModeName.PARTWAY, ModeName.OFF, ModeName.ASKING, ModeName.FOUND):
         assert here.state is GroupState.OFF
-    if view.mode is Mode.SURE:
+    if view.mode is ModeName.SURE:
         assert here.state is GroupState.OFF
-    if view.mode is Mode.FINISHED:
+    if view.mode is ModeName.COMPLETE:
         assert all(group.state not in (GroupState.WAITING, GroupState.OPEN) for group in view.summary)
 
 
@@ -83,7 +84,7 @@ def check(loom: Session) -> None:
 def test_any_order_of_events_keeps_the_session_consistent(text: str, job: Pass[Any], events: list[Event]) -> None:
     loom = session(text, job)
     for event in events:
-        effects = loom.handle(event)
+        effects = spoken(loom, event)
         check(loom)
         assert all(effect.text for effect in effects if isinstance(effect, Say))
 
@@ -101,22 +102,26 @@ def test_a_replay_stands_where_the_session_stood(text: str, job: Pass[Any], even
 def test_back_undoes_next(text: str, job: Pass[Any], events: list[Event]) -> None:
     loom = session(text, job)
     loom.replay(events)
-    if loom.mode not in (Mode.CALLING, Mode.CLOSING):
+    if loom.mode not in (ModeName.CALLING, ModeName.CLOSING):
         return
     before = loom.view()
-    loom.handle(Event(Kind.NEXT, events[-1].at))
-    if loom.mode is Mode.FINISHED or loom.view().group_number == before.group_number + 1 or loom.mode is Mode.CLOSING:
-        loom.handle(Event(Kind.BACK, events[-1].at))
+    spoken(loom, Event(Kind.NEXT, events[-1].at))
+    if (
+        loom.mode is ModeName.COMPLETE
+        or loom.view().group_number == before.group_number + 1
+        or loom.mode is ModeName.CLOSING
+    ):
+        spoken(loom, Event(Kind.BACK, events[-1].at))
         assert (loom.view().mode, loom.view().group) == (before.mode, before.group)
 
 
 @given(sequences(), JOBS.filter(lambda job: job.manner is Manner.CALLED), st.integers(1, 10))
 def test_a_job_done_without_a_slip_comes_out_even(text: str, job: Pass[Any], size: int) -> None:
-    loom = Session(warp(text), ENGLISH, job, size)
-    loom.handle(Event(Kind.SIT_DOWN, 0.0))
+    loom = Session(warp(text), job, size)
+    spoken(loom, Event(Kind.SIT_DOWN, 0.0))
     steps = loom.calls + len(loom.warp.groups)
     for step in range(steps):
-        assert loom.mode is not Mode.FINISHED
-        loom.handle(Event(Kind.NEXT, float(step)))
-    assert loom.mode is Mode.FINISHED
+        assert loom.mode is not ModeName.COMPLETE
+        spoken(loom, Event(Kind.NEXT, float(step)))
+    assert loom.mode is ModeName.COMPLETE
     assert all(group.state is GroupState.EVEN for group in loom.summary())

@@ -3,11 +3,12 @@
 from typing import Any
 
 import pytest
-from warps import session
+from warps import session, spoken
 
-from assistant.session.events import Event, Kind, Say, Sound
-from assistant.session.view import Mode
+from assistant.session.events import Event, Kind, Sound
+from assistant.session.view import ModeName
 from assistant.warp.passes import CHECK, READ, Pass
+from assistant.words.speech import Say
 
 ROSE = "{title: Rose, shafts: 4, groups: [{name: rose, thread: 2(1 2 3 4 1 4 3 2)}, {name: edge, thread: 2(1 2 3)}]}"
 
@@ -22,7 +23,7 @@ class AtTheLoom:
 
     def __call__(self, kind: str, number: int | None = None, source: str = "key", row: tuple[int, ...] = ()) -> str:
         self.now += 4
-        effects = self.session.handle(Event(Kind(kind), self.now, number, source, row))
+        effects = spoken(self.session, Event(Kind(kind), self.now, number, source, row))
         told = (effect for effect in effects if isinstance(effect, Say | Sound))
         return " ".join(effect.text if isinstance(effect, Say) else f"[{effect.tone}]" for effect in told)
 
@@ -45,7 +46,7 @@ def test_the_clock_calls_group_by_group_and_closes_what_no_press_stopped() -> No
     assert not loom.session.moves_on
 
 
-@pytest.mark.parametrize("kind", ["next", "done", "uneven"])
+@pytest.mark.parametrize("kind", ["next", "finished", "uneven"])
 def test_a_press_stops_at_the_difference_and_the_check_goes_on_from_there(kind: str) -> None:
     loom = AtTheLoom(CHECK)
     loom.tick()
@@ -110,10 +111,10 @@ def test_ends_that_cannot_be_made_out_are_to_be_looked_at() -> None:
     loom = AtTheLoom(READ)
     said = loom.read(1, 3, 3, 4)
     for row in ((4,), (2,), (3,), (1,), (4,), (2,)):
-        if loom.session.mode is Mode.OFF:
+        if loom.session.mode is ModeName.OFF:
             break
         said = loom.read(*row)
-    assert loom.session.mode is Mode.OFF
+    assert loom.session.mode is ModeName.OFF
     assert "cannot be made out by ear: look at them" in said or "it should be two" in said
     assert loom("back") == "rose is open again. Read from end 2."
 
@@ -138,7 +139,7 @@ def test_a_group_marked_off_may_be_settled_or_left() -> None:
     for word, state in (("settle", "settled"), ("next", "off")):
         loom = AtTheLoom(READ)
         loom.read(2, 2, 3, 4)
-        while loom.session.mode is not Mode.OFF:
+        while loom.session.mode is not ModeName.OFF:
             loom.read(2, 2, 3, 4)
         loom(word)
         assert loom.states()[0] == (state, 0)

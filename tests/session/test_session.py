@@ -1,11 +1,12 @@
 """What the helper does, as the weaver meets it."""
 
 import pytest
-from warps import session
+from warps import english, session, spoken
 
-from assistant.session.events import Adjust, Event, Kind, Say, Sound, Stop, Tone
-from assistant.session.transitions import MODES, TABLE
-from assistant.session.view import Mode
+from assistant.session.events import Adjust, Event, Kind, Sound, Stop, Tone
+from assistant.session.modes import MODES, ModeName
+from assistant.session.rules import EVERYWHERE, TABLE
+from assistant.words.speech import Say
 
 
 class AtTheLoom:
@@ -21,7 +22,7 @@ class AtTheLoom:
         for kind in kinds:
             self.now += 10
             number = kind if isinstance(kind, int) else None
-            self.effects = self.session.handle(Event(Kind("number" if number is not None else kind), self.now, number))
+            self.effects = spoken(self.session, Event(Kind("number" if number is not None else kind), self.now, number))
         return " ".join(
             effect.text if isinstance(effect, Say) else f"[{effect.tone}]"
             for effect in self.effects
@@ -42,7 +43,7 @@ def loom() -> AtTheLoom:
 
 def test_sitting_down_names_the_warp_the_group_and_the_first_call():
     loom = AtTheLoom()
-    said = loom.session.handle(Event(Kind.REPEAT, 5.0))
+    said = spoken(loom.session, Event(Kind.REPEAT, 5.0))
     assert said[0].text == "edge, 6 ends: one, two, one, two"
 
 
@@ -60,7 +61,7 @@ def test_an_even_group_closes_with_a_tone_and_the_next_one_begins(loom: AtTheLoo
 def test_the_whole_warp_comes_out(loom: AtTheLoom):
     said = loom(*["next"] * (3 + 4 + 4))
     assert said == "[even] All 30 ends are threaded, in 3 groups. No group is off."
-    assert loom.session.mode is Mode.FINISHED
+    assert loom.session.mode is ModeName.COMPLETE
     assert loom.counts() == [6, 12, 12]
     assert loom("next") == "Test runner is threaded, and saved."
     assert Stop() in loom.effects
@@ -68,7 +69,7 @@ def test_the_whole_warp_comes_out(loom: AtTheLoom):
 
 def test_ends_used_up_too_early_are_an_alert_at_once(loom: AtTheLoom):
     loom("next", "next", "next", "next")
-    said = loom("done")
+    said = loom("finished")
     assert said.startswith("[off] rose 1 is off. 4 of 12, 8 ends short.")
     assert loom.states()[1] == "off"
     assert loom.session.largest_number == 4
@@ -84,15 +85,15 @@ def test_one_switch_is_enough_to_thread_a_group_again(loom: AtTheLoom):
 
 
 def test_more_of_a_call_than_was_called_is_not_believed(loom: AtTheLoom):
-    loom("next", "next", "next", "done")
+    loom("next", "next", "next", "finished")
     assert loom(5).startswith("[unclear]")
     assert loom.counts()[1] == 0
 
 
 def test_used_up_with_the_last_call_goes_to_the_closing_question(loom: AtTheLoom):
     loom("next")
-    assert loom("done") == "edge: 6 ends. Even?"
-    assert loom("done").startswith("[even]")
+    assert loom("finished") == "edge: 6 ends. Even?"
+    assert loom("finished").startswith("[even]")
 
 
 @pytest.mark.parametrize(("word", "number", "counted"), [("short", 2, 4), ("over", 3, 9)])
@@ -105,7 +106,7 @@ def test_closing_short_or_over_marks_the_group_off(loom: AtTheLoom, word: str, n
 
 def test_over_may_be_said_while_the_last_call_is_out(loom: AtTheLoom):
     loom("next", "over")
-    assert loom.session.mode is Mode.COUNTING
+    assert loom.session.mode is ModeName.COUNTING
     loom(1)
     assert loom.counts()[0] == 7
 
@@ -165,7 +166,7 @@ def test_back_into_a_closed_group_reopens_it(loom: AtTheLoom):
 
 
 def test_back_into_a_group_closed_too_early_returns_to_its_call(loom: AtTheLoom):
-    loom("next", "next", "next", "next", "done", "next")
+    loom("next", "next", "next", "next", "finished", "next")
     assert loom("back") == "rose 1 is open again. three, two, one, two"
     assert loom.counts()[1] == 4
 
@@ -186,7 +187,7 @@ def test_nothing_moves_while_paused_and_a_press_only_wakes(loom: AtTheLoom):
 
 def test_ends_used_up_is_understood_while_paused(loom: AtTheLoom):
     loom("next", "pause")
-    assert loom("done") == "edge: 6 ends. Even?"
+    assert loom("finished") == "edge: 6 ends. Even?"
 
 
 def test_where_tells_place_count_and_what_is_left(loom: AtTheLoom):
@@ -210,7 +211,7 @@ def test_sitting_down_again_tells_the_place_and_calls_again(loom: AtTheLoom):
 
 def test_fewer_ends_in_a_call_from_now_on_lose_no_end(loom: AtTheLoom):
     loom("next", "next", "next", "next", "leave")
-    loom.session.handle(Event(Kind.SIT_DOWN, 1000.0, 3))
+    spoken(loom.session, Event(Kind.SIT_DOWN, 1000.0, 3))
     assert loom("repeat") == "three, two"
     assert loom("next") == "one, two, three"
     assert loom("back") == "four, three, two"
@@ -226,7 +227,7 @@ def test_volume_and_speed_are_turned_and_heard(loom: AtTheLoom):
 
 
 def test_a_spoken_command_is_acknowledged_by_a_tone(loom: AtTheLoom):
-    assert loom.session.handle(Event(Kind.NEXT, 50.0, source="voice"))[0] == Sound(Tone.HEARD)
+    assert spoken(loom.session, Event(Kind.NEXT, 50.0, source="voice"))[0] == Sound(Tone.HEARD)
 
 
 def test_what_is_not_understood_changes_nothing(loom: AtTheLoom):
@@ -255,7 +256,7 @@ def test_a_break_is_no_part_of_the_pace(loom: AtTheLoom):
     loom(*["next"] * 4)
     loom.now += 3600
     loom(*["next"] * 5)
-    assert loom.session.pace == pytest.approx(80 / 26)
+    assert loom.session.place.pace == pytest.approx(80 / 26)
 
 
 def test_colours_are_named_where_they_change():
@@ -273,14 +274,15 @@ def test_an_end_on_two_shafts_is_one_beat():
     assert loom("repeat") == "pairs, 2 ends: one and five, two and six"
 
 
-def test_every_event_has_a_rule_in_every_mode():
-    assert set(TABLE) == set(Kind)
-    assert set(MODES) == set(Mode)
-    assert all(len(row) == len(MODES) for row in TABLE.values())
+def test_every_event_stands_in_the_table_once():
+    assert set(TABLE) | set(EVERYWHERE) == set(Kind)
+    assert not set(TABLE) & set(EVERYWHERE)
+    assert {mode.name for mode in MODES} == set(ModeName)
+    assert all(row.keys() <= set(MODES) for row in TABLE.values())
 
 
 def test_what_will_be_said_is_known_ahead():
-    ahead = {part.text for part in session().phrases()}
+    ahead = {part.text for part in english(session()).parts(session().ahead())}
     loom = AtTheLoom()
     said = set()
     for _ in range(10):

@@ -30,7 +30,7 @@ def told(folder: Path, *done: str) -> Upcoming:
             keep = journal.keep(journal.begin(FILE, job, warp(), 1000.0 * day))
             for event in TO_THE_END:
                 keep(event)
-        return upcoming(journal, FILE, "runner.yaml", warp(), ENGLISH)
+        return upcoming(journal, FILE, "runner.yaml", warp())
 
 
 @pytest.mark.usefixtures("lash")

@@ -1,13 +1,13 @@
 """What a screen is told beside the call: what follows, what lies there, what means something now."""
 
 import pytest
+from warps import english
 
 from assistant.session.events import Event, Kind
 from assistant.session.machine import Session
-from assistant.session.view import Band, Mode
+from assistant.session.view import Band, ModeName
 from assistant.warp.passes import PASSES
 from assistant.warp.sequence import loads
-from assistant.words.language import load
 
 WARP = loads(
     b"""
@@ -27,8 +27,20 @@ class Loom:
     """Presses things."""
 
     def __init__(self, job: str = "thread") -> None:
-        self.session, self.at = Session(WARP, load("en"), PASSES[job]), 1000.0
+        self.session, self.at = Session(WARP, PASSES[job]), 1000.0
         self.press(Kind.SIT_DOWN)
+
+    @property
+    def called(self) -> str:
+        """The call as it is read."""
+        return english(self.session).line(self.session.view().called)
+
+    @property
+    def following(self) -> str:
+        """The call after it, and before it the group that it opens."""
+        view = self.session.view()
+        opens = f"{view.following_group}: " if view.following_group else ""
+        return opens + english(self.session).line(view.following)
 
     def press(self, *kinds: Kind, number: int | None = None) -> "Loom":
         for kind in kinds:
@@ -39,23 +51,23 @@ class Loom:
 
 def test_the_call_that_follows() -> None:
     loom = Loom()
-    assert loom.session.view().following == "1, 2"
+    assert loom.following == "1, 2"
     loom.press(Kind.NEXT)
-    assert loom.session.view().following == "stripe: mist wool 4, 3, rust silk 2, 1"
+    assert loom.following == "stripe: mist wool 4, 3, rust silk 2, 1"
     loom.press(Kind.NEXT)
-    assert loom.session.view().following == ""  # even? is asked, and what follows hangs on it
+    assert loom.following == ""  # even? is asked, and what follows hangs on it
     loom.press(Kind.NEXT)
-    assert (loom.session.view().called, loom.session.view().following) == ("mist wool 4, 3, rust silk 2, 1", "")
+    assert (loom.called, loom.following) == ("mist wool 4, 3, rust silk 2, 1", "")
 
 
 def test_what_follows_is_what_is_called_next() -> None:
     loom = Loom()
-    announced = loom.session.view().following
-    while loom.session.mode is not Mode.FINISHED:
+    announced = loom.following
+    while loom.session.mode is not ModeName.COMPLETE:
         loom.press(Kind.NEXT)
-        if loom.session.mode is Mode.CALLING:
-            assert announced.endswith(loom.session.view().called)
-            announced = loom.session.view().following
+        if loom.session.mode is ModeName.CALLING:
+            assert announced.endswith(loom.called)
+            announced = loom.following
     assert announced == ""
 
 
@@ -64,7 +76,7 @@ def test_a_group_left_open_follows_the_last() -> None:
     loom.press(Kind.BACK, Kind.BACK, Kind.BACK)  # and opened again, to its first call
     loom.press(Kind.NEXT)
     assert loom.session.view().group == "edge"
-    assert loom.session.view().following.startswith("stripe: ")
+    assert loom.following.startswith("stripe: ")
 
 
 def test_the_yarns_of_the_call_and_of_every_group() -> None:
@@ -79,7 +91,14 @@ def test_the_yarns_of_the_call_and_of_every_group() -> None:
 
 @pytest.mark.parametrize("job", sorted(PASSES.keys() - {"sley"}))  # this warp has no sley plan
 def test_what_is_not_offered_changes_nothing(job: str) -> None:
-    ways = ([], [Kind.NEXT], [Kind.NEXT] * 2, [Kind.NEXT, Kind.NEXT, Kind.SHORT], [Kind.DONE], [Kind.DONE, Kind.NEXT])
+    ways = (
+        [],
+        [Kind.NEXT],
+        [Kind.NEXT] * 2,
+        [Kind.NEXT, Kind.NEXT, Kind.SHORT],
+        [Kind.FINISHED],
+        [Kind.FINISHED, Kind.NEXT],
+    )
     for way in ways:
         for kind in Kind:
             loom = Loom(job).press(*way)
@@ -90,12 +109,15 @@ def test_what_is_not_offered_changes_nothing(job: str) -> None:
 
 
 def test_what_can_be_answered_is_offered() -> None:
-    assert {Kind.NEXT, Kind.BACK, Kind.DONE, Kind.UNEVEN} <= set(Loom().session.view().offers)
+    assert {Kind.NEXT, Kind.FINISHED, Kind.UNEVEN} <= set(Loom().session.view().offers)
+    assert Kind.BACK not in Loom().session.view().offers  # nothing lies before the first call
+    assert Kind.BACK in Loom().press(Kind.NEXT).session.view().offers
+    assert Kind.NUMBER not in Loom().session.view().offers
     assert Kind.SHORT not in Loom().session.view().offers  # there are further calls in the group
     assert Kind.SHORT in Loom().press(Kind.NEXT).session.view().offers
     off = Loom().press(Kind.NEXT, Kind.NEXT).press(Kind.SHORT, number=1).session.view()
     assert {Kind.FIND, Kind.REDO, Kind.SETTLE} <= set(off.offers)
-    assert Kind.FIND not in Loom("wind").press(Kind.DONE).session.view().offers
+    assert Kind.FIND not in Loom("wind").press(Kind.FINISHED).session.view().offers
     assert Kind.SETTLE not in Loom().press(*[Kind.NEXT] * 5).session.view().offers  # all is done, and nothing off
 
 

@@ -2,11 +2,13 @@
 
 from typing import Any
 
+from assistant.session.events import Event
 from assistant.session.machine import Session
 from assistant.warp.model import Warp
 from assistant.warp.passes import THREAD, Pass
 from assistant.warp.sequence import loads
 from assistant.words.language import load
+from assistant.words.wording import Performed, Wording
 
 ENGLISH = load("en")
 
@@ -25,5 +27,15 @@ def warp(text: str = RUNNER) -> Warp:
 
 
 def session(text: str = RUNNER, job: Pass[Any] = THREAD) -> Session:
-    """A session over it, in English, not yet sat down to."""
-    return Session(warp(text), ENGLISH, job)
+    """A session over it, not yet sat down to."""
+    return Session(warp(text), job)
+
+
+def english(session: Session) -> Wording:
+    """What words a session in English."""
+    return Wording(ENGLISH, session.job.name)
+
+
+def spoken(session: Session, event: Event) -> list[Performed]:
+    """What a session does about an event, its phrases in English."""
+    return list(english(session).spoken(session.handle(event)))

@@ -45,7 +45,7 @@ def opened(
     journal: Journal, file: Path, job: Pass[Any] = THREAD, resumption: Resumption = AS_LEFT
 ) -> tuple[Record, Session]:
     """The record and the session with which a sitting begins that ends at once."""
-    with prepared(journal, file, job, ENGLISH, resumption) as begun:
+    with prepared(journal, file, job, resumption) as begun:
         return begun
 
 
@@ -62,7 +62,7 @@ def test_a_session_goes_on_where_the_record_leaves_it(journal: Journal, file: Pa
     record = fill(journal, file)
     again, session = opened(journal, file)
     assert again == record
-    assert session.view() == replayed(journal, record, ENGLISH).view()
+    assert session.view() == replayed(journal, record).view()
     assert session.done == 18
 
 
@@ -91,7 +91,7 @@ def test_an_edit_further_on_is_explained_and_resumed_when_asked(journal: Journal
     assert journal.records() == [record]
     revised, session = opened(journal, file, resumption=Resumption(edited=True))
     assert (revised.id, revised.warp) == (record.id, load_warp(file))
-    assert (session.view().total, session.done) == (42, replayed(journal, record, ENGLISH).done)
+    assert (session.view().total, session.done) == (42, replayed(journal, record).done)
     assert opened(journal, file)[0] == revised
 
 
@@ -127,7 +127,7 @@ def test_what_cannot_be_done_begins_nothing(
 def test_the_file_is_read_once_the_record_is_held(journal: Journal, file: Path, tmp_path: Path) -> None:
     """A file that is gone, and one that is edited, are told of only where the warp is free."""
     record = fill(journal, file)
-    with Journal(journal.path) as there, prepared(there, file, THREAD, ENGLISH, AS_LEFT):
+    with Journal(journal.path) as there, prepared(there, file, THREAD, AS_LEFT):
         for text in (RUNNER.replace("times: 2", "times: 3"), "not a warp"):
             file.write_text(text)
             with pytest.raises(JournalError, match=r"another window has this warp \(process \d+.*, since \d\d:\d\d\)"):
@@ -142,8 +142,8 @@ def test_a_link_to_a_file_is_the_same_warp(journal: Journal, file: Path, tmp_pat
     except OSError:
         pytest.skip("no links on this system")
     with (
-        prepared(journal, file, THREAD, ENGLISH, AS_LEFT),
+        prepared(journal, file, THREAD, AS_LEFT),
         pytest.raises(JournalError, match="another window"),
-        prepared(journal, link, THREAD, ENGLISH, Resumption(fresh=True)),
+        prepared(journal, link, THREAD, Resumption(fresh=True)),
     ):
         pass

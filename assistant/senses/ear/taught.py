@@ -30,6 +30,7 @@ SAME = 1.05  # times the usual distance within a word, up to which a word left o
 CLOSE = 0.75  # part of the distance to another word from which on the two are close to each other
 LAYOUT, READ = 2, (1, 2)  # of the file, as it is written; those that are read: the first knew no rivals
 LONGEST_NAME = 60
+RENAMED = {"done": "finished"}  # words that older files hold under another name
 UNREADABLE = (  # what a damaged file may lead to
     OSError,
     ValueError,
@@ -241,7 +242,7 @@ def load(weaver: str) -> Taught:
         raise TaughtError(f"{weaver} has taught nothing yet; teach with: {how}") from None
     except UNREADABLE as error:
         raise TaughtError(f"{file} is damaged; {again}") from error
-    examples = tuple(map(Example, map(str, words), each))
+    examples = tuple(Example(RENAMED.get(word, word), sound) for word, sound in zip(map(str, words), each, strict=True))
     good = len(examples) - rivals
     return Taught(weaver, examples[:good], examples[good:])
 

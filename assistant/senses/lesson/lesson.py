@@ -10,9 +10,10 @@ import numpy as np
 from assistant.senses.ear.features import Example, Frames
 from assistant.senses.ear.taught import FEWEST, Judged, judge
 from assistant.senses.ear.taught_engine import spelling
-from assistant.session.events import Kind, Part, Say, Sound, Tone
+from assistant.session.events import Kind, Sound, Tone
 from assistant.words.language import Language, load
 from assistant.words.phrases import Phrases
+from assistant.words.speech import Part, Say
 
 EXAMPLES = 3  # of each word
 ROUNDS = 3  # times that they may fail to agree: then two will do, or the word is left out

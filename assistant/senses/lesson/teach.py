@@ -23,7 +23,7 @@ from assistant.words.language import Language
 
 # Said with both hands full; a place can be marked by key, and volume and speed are set once.
 AT_THE_LOOM = (
-    *(Kind.NEXT, Kind.REPEAT, Kind.BACK, Kind.DONE, Kind.WHERE, Kind.SHORT, Kind.OVER, Kind.UNEVEN),
+    *(Kind.NEXT, Kind.REPEAT, Kind.BACK, Kind.FINISHED, Kind.WHERE, Kind.SHORT, Kind.OVER, Kind.UNEVEN),
     *(Kind.FIND, Kind.UNSURE, Kind.REDO, Kind.SETTLE, Kind.PAUSE, Kind.RESUME),
 )
 NAMED = re.compile(r"(?P<word>[a-z]+|\d{1,2})-\d+", re.ASCII)  # next-1, 12-3

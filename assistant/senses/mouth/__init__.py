@@ -15,7 +15,9 @@ if TYPE_CHECKING:  # the command line needs no more of this than the limits, and
     from collections.abc import Iterable, Sequence
 
     from assistant.meaning import Tell
-    from assistant.session.events import Adjust, Effect, Part, Say, Sound
+    from assistant.session.events import Adjust, Sound
+    from assistant.words.speech import Part, Say
+    from assistant.words.wording import Performed
 
 SPEED, SLOWEST, FASTEST = 175, 100, 320  # words a minute: the usual one, and the limits
 VOLUME, SOFTEST, LOUDEST = -6, -30, 0  # dB, in the same order
@@ -66,9 +68,10 @@ class SilentMouth:
         """Nothing is open."""
 
 
-def perform(mouth: Mouth, effects: Iterable[Effect]) -> None:
+def perform(mouth: Mouth, effects: Iterable[Performed]) -> None:
     """Turn the mouth as the effects ask, then let it say and sound what they hold."""
-    from assistant.session.events import Adjust, Say, Sound
+    from assistant.session.events import Adjust, Sound
+    from assistant.words.speech import Say
 
     effects = list(effects)
     for effect in effects:

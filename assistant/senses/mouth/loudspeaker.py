@@ -17,9 +17,9 @@ from assistant.senses.mouth.player import BLOCK, RATE, Samples
 from assistant.senses.mouth.speaker import Cable, Speaker
 from assistant.senses.mouth.voicebox import voices
 from assistant.senses.portaudio import Heartbeat, close, first_line, lasting, load_portaudio
-from assistant.session.events import Part, Say
 from assistant.words.language import load
 from assistant.words.phrases import Phrases
+from assistant.words.speech import Part, Say
 
 LATENCY_S = 0.06  # asked of the device: about three blocks; with two, busy threads elsewhere made gaps
 

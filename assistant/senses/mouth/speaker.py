@@ -13,7 +13,8 @@ from assistant.senses.mouth import FASTEST, LOUDEST, SLOWEST, SOFTEST, SPEED, VO
 from assistant.senses.mouth.player import BLOCK, RATE, SILENCE, Player, Samples
 from assistant.senses.mouth.speech import PAUSE_S, Shelf, Speech, default_folder
 from assistant.senses.mouth.voicebox import Voicebox, choose
-from assistant.session.events import Adjust, Part, Say, Sound
+from assistant.session.events import Adjust, Sound
+from assistant.words.speech import Part, Say
 
 TRIES = 2  # to render a text, each time it is wanted
 SPEED_NOTCH = 15  # words a minute

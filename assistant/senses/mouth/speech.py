@@ -22,7 +22,8 @@ import soundfile
 from assistant.files import write_whole
 from assistant.senses.mouth.player import RATE, SILENCE, Samples
 from assistant.senses.mouth.voicebox import Voice, Voicebox, no_sound
-from assistant.session.events import Part, Say, Sound, Tone
+from assistant.session.events import Sound, Tone
+from assistant.words.speech import Part, Say
 
 ATTACK_S = 0.008
 NOTE_LEVEL = 0.12  # of a note, root mean square: about that of the speech

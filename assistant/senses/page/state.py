@@ -8,40 +8,40 @@ from html import escape
 from assistant.senses.screen.regions import bands, place, segments
 from assistant.senses.screen.words import ScreenWords
 from assistant.session.events import Kind
-from assistant.session.view import ALARM, Band, Mode, Status, View
+from assistant.session.view import ALARM, Band, ModeName, Status, View
 
 WIDE = 1000  # parts the map is divided into, to say where the place now is
 
 LARGE = (Kind.BACK, Kind.REPEAT, Kind.NEXT)
 SMALL = (  # in the order in which they are shown
-    *(Kind.SHORT, Kind.OVER, Kind.DONE, Kind.UNEVEN, Kind.FIND, Kind.UNSURE, Kind.REDO, Kind.SETTLE, Kind.WHERE),
+    *(Kind.SHORT, Kind.OVER, Kind.FINISHED, Kind.UNEVEN, Kind.FIND, Kind.UNSURE, Kind.REDO, Kind.SETTLE, Kind.WHERE),
     *(Kind.PAUSE, Kind.QUIETER, Kind.LOUDER, Kind.SLOWER, Kind.FASTER),
 )
-IN_MODE: Mapping[tuple[Kind, Mode], str] = {  # where an event means something narrower: a label of its own
-    (Kind.NEXT, Mode.CLOSING): "even",
-    (Kind.NEXT, Mode.PARTWAY): "none of it",
-    (Kind.NEXT, Mode.OFF): "go on, still off",
-    (Kind.NEXT, Mode.ASKING): "on no other",
-    (Kind.NEXT, Mode.FOUND): "set it right",
-    (Kind.NEXT, Mode.SURE): "yes",
-    (Kind.NEXT, Mode.PAUSED): "go on",
-    (Kind.NEXT, Mode.FINISHED): Kind.LEAVE,
-    (Kind.BACK, Mode.OFF): "open again",
-    (Kind.BACK, Mode.SURE): "no",
-    (Kind.BACK, Mode.FINISHED): "open again",
+IN_MODE: Mapping[tuple[Kind, ModeName], str] = {  # where an event means something narrower: a label of its own
+    (Kind.NEXT, ModeName.CLOSING): "even",
+    (Kind.NEXT, ModeName.PARTWAY): "none of it",
+    (Kind.NEXT, ModeName.OFF): "go on, still off",
+    (Kind.NEXT, ModeName.ASKING): "on no other",
+    (Kind.NEXT, ModeName.FOUND): "set it right",
+    (Kind.NEXT, ModeName.SURE): "yes",
+    (Kind.NEXT, ModeName.PAUSED): "go on",
+    (Kind.NEXT, ModeName.COMPLETE): Kind.LEAVE,
+    (Kind.BACK, ModeName.OFF): "open again",
+    (Kind.BACK, ModeName.SURE): "no",
+    (Kind.BACK, ModeName.COMPLETE): "open again",
 }
-IN_JOB: Mapping[tuple[str, Mode], str] = {  # of next, where a pass compares
-    ("check", Mode.CALLING): "it differs",
-    ("read", Mode.CALLING): "no further end",
-    ("read", Mode.CLOSING): "no further end",
+IN_JOB: Mapping[tuple[str, ModeName], str] = {  # of next, where a pass compares
+    ("check", ModeName.CALLING): "it differs",
+    ("read", ModeName.CALLING): "no further end",
+    ("read", ModeName.CLOSING): "no further end",
 }
-WHERE_MEANT: Mapping[Kind, tuple[Mode, ...]] = {  # elsewhere it is another way of saying what stands there already
-    Kind.DONE: (Mode.CALLING,),
-    Kind.UNEVEN: (Mode.CALLING, Mode.CLOSING),
-    Kind.FIND: (Mode.PARTWAY, Mode.OFF, Mode.FINISHED),
-    Kind.REDO: (Mode.PARTWAY, Mode.OFF, Mode.ASKING, Mode.FOUND, Mode.FINISHED),
-    Kind.SETTLE: (Mode.PARTWAY, Mode.OFF, Mode.ASKING, Mode.FOUND, Mode.FINISHED),
-    Kind.PAUSE: tuple(mode for mode in Mode if mode is not Mode.PAUSED),
+WHERE_MEANT: Mapping[Kind, tuple[ModeName, ...]] = {  # elsewhere it is another way of saying what stands there already
+    Kind.FINISHED: (ModeName.CALLING,),
+    Kind.UNEVEN: (ModeName.CALLING, ModeName.CLOSING),
+    Kind.FIND: (ModeName.PARTWAY, ModeName.OFF, ModeName.COMPLETE),
+    Kind.REDO: (ModeName.PARTWAY, ModeName.OFF, ModeName.ASKING, ModeName.FOUND, ModeName.COMPLETE),
+    Kind.SETTLE: (ModeName.PARTWAY, ModeName.OFF, ModeName.ASKING, ModeName.FOUND, ModeName.COMPLETE),
+    Kind.PAUSE: tuple(mode for mode in ModeName if mode is not ModeName.PAUSED),
 }
 
 
@@ -59,12 +59,12 @@ def now(words: ScreenWords, view: View, status: Status) -> dict[str, object]:
         "step": view.step,
         "mode": view.mode.value,
         "alarm": view.mode in ALARM,
-        "calling": view.mode is Mode.CALLING,
+        "calling": view.mode is ModeName.CALLING,
         "title": words.title(view),
         "place": words.place(view),
         "figures": [{"text": figure.text, "caption": figure.caption} for figure in words.from_afar(view)],
         "following": words.following(view),
-        "said": view.called or words.asked(view),
+        "said": words.call(view) or words.asked(view),
         "aside": words.aside(view),
         "asked": words.asked(view),
         "group": words.group_count(view),
@@ -78,8 +78,8 @@ def now(words: ScreenWords, view: View, status: Status) -> dict[str, object]:
         "large": large(words, view),
         "small": small(words, view),
         "largest": view.largest,
-        "table": words.table(view) if view.mode is Mode.FINISHED else [],
-        "total": words.total(view) if view.mode is Mode.FINISHED else "",
+        "table": words.table(view) if view.mode is ModeName.COMPLETE else [],
+        "total": words.total(view) if view.mode is ModeName.COMPLETE else "",
     }
 
 

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from unicodedata import combining, east_asian_width
 
-from assistant.session.view import Lettering
+from assistant.words.speech import Lettering
 
 GLYPHS = {
     "0": "### #.# #.# #.# ###",

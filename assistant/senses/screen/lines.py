@@ -10,11 +10,11 @@ from typing import TextIO
 from assistant.senses.screen import LEAVE, OnKey, interrupts_as_keys
 from assistant.senses.screen.regions import legend, strip
 from assistant.senses.screen.words import ScreenWords
-from assistant.session.view import Mode, Status, View
+from assistant.session.view import ModeName, Status, View
 from assistant.words.language import Language
 
 MAP = 60  # columns
-AT_REST = (Mode.PAUSED, Mode.FINISHED)  # when there is time to look at the map
+AT_REST = (ModeName.PAUSED, ModeName.COMPLETE)  # when there is time to look at the map
 
 
 class KeyLines:
@@ -56,13 +56,13 @@ class Lines(KeyLines):
 
 def told(words: ScreenWords, view: View, status: Status) -> tuple[str, ...]:
     """Everything there is to say, a line for each thing."""
-    at_the_end = (*words.table(view), words.total(view)) if view.mode is Mode.FINISHED else ()
+    at_the_end = (*words.table(view), words.total(view)) if view.mode is ModeName.COMPLETE else ()
     return (
         words.senses(status),
         words.notice(status),
         words.heard(status),
         words.place(view),
-        words.time_left(view) if view.mode is Mode.CALLING else "",
+        words.time_left(view) if view.mode is ModeName.CALLING else "",
         words.asked(view),
         words.called(view),
         f"{words.text('map')} {strip(view, MAP)}  {legend(words, view)}" if view.mode in AT_REST else "",

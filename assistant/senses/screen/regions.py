@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from assistant.senses.screen.letters import apart, big, columns, flowed, padded, shortened
 from assistant.senses.screen.words import ScreenWords
-from assistant.session.view import Band, Mode, Status, View, state_name
+from assistant.session.view import Band, ModeName, Status, View, state_name
 
 Region = Callable[[int, int], Sequence[str]]  # columns and rows there are -> lines
 
@@ -23,7 +23,7 @@ def regions(words: ScreenWords, view: View, status: Status) -> dict[str, Region]
     asked, notice = f"{words.aside(view)} {words.asked(view)}".split(), words.notice(status).split()
     return {
         "title": lambda width, _: [apart(words.title(view), words.senses(status), width)],
-        **(finished(words, view, status) if view.mode is Mode.FINISHED else under_way(words, view, status)),
+        **(finished(words, view, status) if view.mode is ModeName.COMPLETE else under_way(words, view, status)),
         "asked": lambda width, _: flowed(asked, " ", width),
         "notice": lambda width, _: flowed(notice, " ", width),
         "warp": lambda width, _: mapped(words, view, width),

@@ -16,7 +16,7 @@ from assistant.errors import DeviceLost
 from assistant.senses.screen import LEAVE, OnKey, interrupts_as_keys
 from assistant.senses.screen.regions import Region, nothing, regions
 from assistant.senses.screen.words import ScreenWords
-from assistant.session.view import ALARM, Mode, Status, View
+from assistant.session.view import ALARM, ModeName, Status, View
 from assistant.words.language import Language
 
 Begin = Callable[[], Future[None]]
@@ -136,7 +136,7 @@ class BoardApp(TerminalApp):
 
     def show(self, view: View, status: Status) -> None:
         """Show the session as it stands now."""
-        self.screen.set_class(view.mode is Mode.FINISHED, "finished")
+        self.screen.set_class(view.mode is ModeName.COMPLETE, "finished")
         self.screen.set_class(view.mode in ALARM, "off")
         for name, region in regions(self._words, view, status).items():
             self.query_one(f"#{name}", Fitted).fit(region)

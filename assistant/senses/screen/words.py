@@ -1,20 +1,22 @@
 """A View and a Status -> the words and figures that screens show, in the weaver's language. Pure."""
 
 from collections.abc import Sequence
-from functools import reduce
+from functools import cache, reduce
 
 from assistant.senses.screen.letters import columns, padded
 from assistant.session.events import Kind
-from assistant.session.view import ALARM, GroupLine, GroupState, Lettering, Mode, Status, View, state_name
+from assistant.session.view import ALARM, GroupLine, GroupState, ModeName, Status, View, state_name
 from assistant.words.glossary import Entry, Glossary
 from assistant.words.language import Language, load
 from assistant.words.phrases import Phrases
+from assistant.words.speech import Lettering
+from assistant.words.wording import Wording
 
 ENGLISH = "en"
 WIDEST_NAME = 40  # columns
 _NAMED = (GroupState.OFF, GroupState.SETTLED, GroupState.EVEN)  # states of a closed group, the one to look at first
-_ASKED_AFAR = (Mode.CLOSING, Mode.WHICH, Mode.COUNTING, Mode.FOUND, Mode.SURE, Mode.PAUSED)
-_HOLDING_FIGURES = (Mode.CALLING, Mode.ASKING, Mode.FOUND)
+_ASKED_AFAR = (ModeName.CLOSING, ModeName.WHICH, ModeName.COUNTING, ModeName.FOUND, ModeName.SURE, ModeName.PAUSED)
+_HOLDING_FIGURES = (ModeName.CALLING, ModeName.ASKING, ModeName.FOUND)
 
 
 class ScreenWords:
@@ -23,6 +25,7 @@ class ScreenWords:
     def __init__(self, language: Language) -> None:
         english = load(ENGLISH)
         self.code = language.code
+        self.told = cache(lambda job: Wording(language, job))  # what puts a job's own phrases into words
         self.glossary = Glossary(language)
         self.text = Phrases(language.screen, english.screen).text
         self.state_word = Phrases(language.states, english.states).text  # of a state as `state_name` names it
@@ -30,11 +33,15 @@ class ScreenWords:
     def from_afar(self, view: View) -> list[Lettering]:
         """What is to be read across the room: the call, or a word or two."""
         if view.figures and view.mode in _HOLDING_FIGURES:
-            return list(view.figures)
+            return list(map(self.told(view.job).figure, view.figures))
         if view.mode in ALARM:
             off = self.difference(view, view.expected, view.counted).upper() or self.text("afar off")
             return [Lettering(word) for word in off.split()]
         return [Lettering(word) for word in self.text(f"afar {view.mode}").split()] if view.mode in _ASKED_AFAR else []
+
+    def call(self, view: View) -> str:
+        """What is called, as it is read; "" where no call is out."""
+        return self.told(view.job).line(view.called)
 
     def called(self, view: View) -> str:
         """The call in one line; "" where none is out."""
@@ -42,20 +49,23 @@ class ScreenWords:
             return ""
         return self.text(
             "called", count=view.calling, **self._units(view), first=view.first, last=view.first + view.calling - 1,
-            called=view.called.rstrip("."), group_count=self.group_count(view), warp_count=self.warp_count(view),
+            called=self.call(view).rstrip("."), group_count=self.group_count(view), warp_count=self.warp_count(view),
         )  # fmt: skip
 
     def following(self, view: View) -> str:
         """The call after this one; "" where none is known."""
-        return self.text("then", following=view.following) if view.following else ""
+        opens = f"{view.following_group}: " if view.following_group else ""
+        line = self.told(view.job).line(view.following)
+        return self.text("then", following=opens + line) if line else ""
 
     def aside(self, view: View) -> str:
         """What of the call no figure shows."""
-        return view.aside
+        return self.told(view.job).text(*(item.tell for item in view.called if item.aside))
 
     def asked(self, view: View) -> str:
         """What the helper waits for, or what went wrong; that a count is off is said first."""
-        return self.text("count off", prompt=view.prompt) if view.mode in ALARM else view.prompt
+        prompt = self.told(view.job).text(*view.prompt)
+        return self.text("count off", prompt=prompt) if view.mode in ALARM else prompt
 
     def difference(self, view: View, expected: int, counted: int) -> str:
         """How far a count is off: "2 short", "1 over", "" where it is not; or after which end the threading differs."""

@@ -143,7 +143,7 @@ def test_a_row_is_heard_with_small_pauses(engine: TaughtEngine) -> None:
     (heard,) = hear(engine, *row, largest=4, row=True)
     assert (heard.kind, heard.row) == (Kind.READ, (3, 1, 4, 2))
     (heard,) = hear(engine, say("finished", ANEW), largest=4, row=True)
-    assert (heard.kind, heard.row) == (Kind.DONE, ())
+    assert (heard.kind, heard.row) == (Kind.FINISHED, ())
 
 
 def test_a_row_with_another_word_in_it_is_not_understood(engine: TaughtEngine) -> None:

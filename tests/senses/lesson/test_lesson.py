@@ -11,8 +11,9 @@ from assistant.errors import TaughtError
 from assistant.senses.ear.features import BANDS, Example, Frames
 from assistant.senses.lesson.lesson import PATIENCE_S, REMINDERS, ROUNDS, Lesson, Sounds
 from assistant.senses.lesson.teach import AT_THE_LOOM, words_to_teach
-from assistant.session.events import Kind, Say, Sound, Tone
+from assistant.session.events import Kind, Sound, Tone
 from assistant.words.language import load
+from assistant.words.speech import Say
 
 ENGLISH = load("en")
 MARGIN, FRAMES = 12, 50
@@ -94,14 +95,14 @@ def test_an_example_unlike_the_others_is_asked_for_again() -> None:
 
 
 def test_a_slip_of_the_tongue_is_named() -> None:
-    lesson = begun("next", "back", "done")
+    lesson = begun("next", "back", "finished")
     say(lesson, "next", "next", "next")
     assert told(say(lesson, "back", "back", "next")) == "One sounded like your word for next. Once more: previous"
     assert told(lesson.said(said("back", 5))).startswith("When the ends are used up")
 
 
 def test_a_word_like_another_is_not_taken_and_another_suggested() -> None:
-    lesson = begun("next", "back", "done")
+    lesson = begun("next", "back", "finished")
     say(lesson, "next", "next", "next")
     sounds = say(lesson, "next", "next", "next")
     assert told(sounds) == "That sounds like your word for next. Choose another one. To go one step back: go back"
@@ -111,7 +112,7 @@ def test_a_word_like_another_is_not_taken_and_another_suggested() -> None:
 
 
 def test_a_word_that_never_agrees_is_left_out_and_this_is_told() -> None:
-    lesson = begun("next", "back", "done")
+    lesson = begun("next", "back", "finished")
     say(lesson, "next", "next", "next")
     noises = iter(range(100))
     for _ in range(ROUNDS):
@@ -124,13 +125,13 @@ def test_a_word_that_never_agrees_is_left_out_and_this_is_told() -> None:
 
 def test_a_first_word_that_proves_no_good_beside_the_others_is_asked_for_again_at_the_end() -> None:
     """While it is alone there is nothing to tell how much alike its examples should be."""
-    lesson = begun("next", "back", "done")
+    lesson = begun("next", "back", "finished")
     say(lesson, "a cough", "a sneeze", "a door")
     say(lesson, "back", "back", "back")
-    sounds = say(lesson, "done", "done", "done")
+    sounds = say(lesson, "finished", "finished", "finished")
     assert told(sounds) == "One did not sound like the others. To go on: next"
     assert told(say(lesson, "next", "next", "next")) == "I have learnt 3 words."
-    assert lesson.learnt == ["next", "back", "done"]
+    assert lesson.learnt == ["next", "back", "finished"]
 
 
 def test_two_examples_that_agree_will_do_after_some_rounds() -> None:
@@ -143,7 +144,7 @@ def test_two_examples_that_agree_will_do_after_some_rounds() -> None:
 
 
 def test_keys_leave_out_go_back_repeat_and_leave() -> None:
-    lesson = begun("next", "back", "done")
+    lesson = begun("next", "back", "finished")
     assert told(lesson.wish(Kind.REPEAT)) == "To go on: next"
     say(lesson, "next", "next")
     assert told(lesson.wish(Kind.BACK)) == "To go on: next"
@@ -154,10 +155,10 @@ def test_keys_leave_out_go_back_repeat_and_leave() -> None:
     say(lesson, "next", "next", "next")
     assert told(lesson.wish(Kind.NEXT)).startswith("When the ends are used up")
     assert lesson.wish(Kind.PAUSE) == []
-    say(lesson, "done", "done")
+    say(lesson, "finished", "finished")
     assert told(lesson.wish(Kind.LEAVE)) == "I have learnt one word."
-    assert (lesson.over, lesson.learnt, lesson.missed) == (True, ["next"], ["back", "done"])
-    assert lesson.wish(Kind.LEAVE) == lesson.wish(Kind.NEXT) == say(lesson, "done") == []
+    assert (lesson.over, lesson.learnt, lesson.missed) == (True, ["next"], ["back", "finished"])
+    assert lesson.wish(Kind.LEAVE) == lesson.wish(Kind.NEXT) == say(lesson, "finished") == []
 
 
 def test_leaving_before_a_word_is_whole_changes_nothing() -> None:
@@ -169,10 +170,10 @@ def test_leaving_before_a_word_is_whole_changes_nothing() -> None:
 
 
 def test_a_few_words_are_added_to_what_was_taught_before() -> None:
-    lesson = begun("next", before=taught("back", "done"))
+    lesson = begun("next", before=taught("back", "finished"))
     say(lesson, "next", "next", "next")
     assert lesson.over
-    assert kept(lesson) == {"back": 3, "done": 3, "next": 3}
+    assert kept(lesson) == {"back": 3, "finished": 3, "next": 3}
 
 
 def test_a_word_taught_before_is_replaced_only_once_it_is_whole_again() -> None:
@@ -188,8 +189,8 @@ def test_a_word_taught_before_is_replaced_only_once_it_is_whole_again() -> None:
 
 
 def test_a_new_word_like_one_taught_before_is_not_taken() -> None:
-    lesson = begun("next", before=taught("done"))
-    assert "That sounds like your word for finished" in told(say(lesson, "done", "done", "done"))
+    lesson = begun("next", before=taught("finished"))
+    assert "That sounds like your word for finished" in told(say(lesson, "finished", "finished", "finished"))
 
 
 def test_a_word_may_take_the_sound_that_another_one_gives_up_in_the_same_lesson() -> None:
@@ -199,7 +200,7 @@ def test_a_word_may_take_the_sound_that_another_one_gives_up_in_the_same_lesson(
 
 
 def test_a_loud_room_is_told_once() -> None:
-    lesson = Lesson(["next", "back", "done"], ENGLISH)
+    lesson = Lesson(["next", "back", "finished"], ENGLISH)
     lesson.room(room(1e-2))
     assert told(say(lesson, "next", "next", "next")).startswith("The room is loud")
     assert told(say(lesson, "back", "back", "back")).startswith("When the ends")
@@ -249,7 +250,7 @@ def test_whatever_happens_what_was_taught_before_stays_or_is_replaced_whole(
     acts: list[tuple[str, str, int]],
 ) -> None:
     before = taught("next", "pause")
-    lesson = begun("next", "back", "done", before=before)
+    lesson = begun("next", "back", "finished", before=before)
     for what, which, take in acts:
         sounds = lesson.said(said(which, take)) if what == "say" else lesson.wish(Kind(which))
         assert all(isinstance(sound, Sound) or sound.text for sound in sounds)

@@ -15,8 +15,9 @@ from assistant.senses.lesson.live import Pupil, Quiet
 from assistant.senses.lesson.teach import AT_THE_LOOM, words_to_teach
 from assistant.senses.mouth import perform
 from assistant.senses.mouth.speaker import Cable
-from assistant.session.events import Kind, Say
+from assistant.session.events import Kind
 from assistant.words.language import load
+from assistant.words.speech import Say
 
 pytest.importorskip("hibari")
 

@@ -99,8 +99,8 @@ def test_a_microphone_that_went_away_is_told_and_taken_up_again(
 def test_what_was_taught_before_stays_beside_a_few_new_words(capsys: pytest.CaptureFixture[str]) -> None:
     teach(capsys, "--words", "next,back")
     Ear.heard = (Ear.heard[0], *(Said(said("finished", take)) for take in range(3)))
-    assert teach(capsys, "--words", "done")[0] == 0
-    assert store.load("Aino").words() == ["next", "back", "done"]
+    assert teach(capsys, "--words", "finished")[0] == 0
+    assert store.load("Aino").words() == ["next", "back", "finished"]
 
 
 def test_a_damaged_file_is_told_and_does_not_stand_in_the_way(capsys: pytest.CaptureFixture[str]) -> None:

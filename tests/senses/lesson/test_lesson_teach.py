@@ -20,7 +20,7 @@ pytest.importorskip("hibari")
 
 from said import pause
 
-FEW = {"next": "next", "repeat": "repeat", "done": "finished"}
+FEW = {"next": "next", "repeat": "repeat", "finished": "finished"}
 
 
 @pytest.fixture(autouse=True)
@@ -52,14 +52,14 @@ def test_teach_then_hear(few: Path, tmp_path: Path, data: Path, capsys: pytest.C
     code, lines, _ = run(capsys, "teach", "--from", few, "--weaver", "Aino")
     file = data / "weavers" / "Aino.npz"
     assert code == 0
-    assert lines[:3] == ["done: 3 examples", "next: 3 examples", "repeat: 3 examples"]
+    assert lines[:3] == ["finished: 3 examples", "next: 3 examples", "repeat: 3 examples"]
     assert lines[3] == f"Aino has taught 3 words; how they sound is kept in {file}"
     assert file.stat().st_size < 50_000
     assert [each.name for each in file.parent.iterdir()] == ["Aino.npz"]
     soundfile.write(tmp_path / "a.wav", recording("finished", 4), RATE)
     code, lines, _ = run(capsys, "hear", "--weaver", "Aino", tmp_path / "a.wav")
     assert code == 0
-    assert [each["event"] for each in json.loads(lines[0])["heard"]] == ["done"]
+    assert [each["event"] for each in json.loads(lines[0])["heard"]] == ["finished"]
 
 
 def test_forgotten_words_are_gone(few: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -100,7 +100,7 @@ def test_a_gate_that_leaves_moments_without_any_sound_does_no_harm(
         sound[rate // 4 : rate // 4 + rate // 10] = 0
         soundfile.write(file, sound, rate)
     code, lines, _ = run(capsys, "teach", "--from", folder, "--weaver", "Aino")
-    assert (code, lines[:3]) == (0, ["done: 3 examples", "next: 3 examples", "repeat: 3 examples"])
+    assert (code, lines[:3]) == (0, ["finished: 3 examples", "next: 3 examples", "repeat: 3 examples"])
 
 
 def test_an_example_that_is_another_word_is_left_out_with_the_reason(
@@ -111,9 +111,9 @@ def test_an_example_that_is_another_word_is_left_out_with_the_reason(
     soundfile.write(folder / "repeat-3.wav", recording("wonderful", 0), RATE)
     code, lines, _ = run(capsys, "teach", "--from", folder, "--weaver", "Aino")
     assert code == 1
-    assert lines[0] == f"{folder / 'next-2.wav'}: it sounds like done; say it anew, or choose another word for it"
+    assert lines[0] == f"{folder / 'next-2.wav'}: it sounds like finished; say it anew, or choose another word for it"
     assert lines[1].startswith(f"{folder / 'repeat-3.wav'}: it ")
-    assert lines[2:5] == ["done: 3 examples", "next: 2 examples", "repeat: 2 examples"]
+    assert lines[2:5] == ["finished: 3 examples", "next: 2 examples", "repeat: 2 examples"]
 
 
 def test_two_words_that_sound_alike_are_named(few: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -196,7 +196,7 @@ def test_a_damaged_file_is_one_clear_line_wherever_it_is_cut(few: Path, capsys: 
 def test_what_is_kept_comes_back(few: Path, capsys: pytest.CaptureFixture[str]) -> None:
     run(capsys, "teach", "--from", few, "--weaver", "Aino")
     taught = store.load("Aino")
-    assert taught.words() == ["done", "next", "repeat"]
+    assert taught.words() == ["finished", "next", "repeat"]
     store.keep(taught)
     again = store.load("Aino")
     for one, other in zip(again.examples, taught.examples, strict=True):
@@ -212,12 +212,12 @@ def test_a_word_of_one_example_is_kept_as_a_rival_and_a_file_of_the_first_layout
         (folder / again).unlink()
     run(capsys, "teach", "--from", folder, "--weaver", "Aino")
     taught = store.load("Aino")
-    assert (taught.words(), [each.word for each in taught.rivals]) == (["done", "next"], ["repeat"])
+    assert (taught.words(), [each.word for each in taught.rivals]) == (["finished", "next"], ["repeat"])
     file = store.kept_in("Aino")
     with np.load(file) as entries:
         first = {name: entries[name] for name in ("words", "lengths", "decibels")}
     np.savez_compressed(file, layout=1, **first)
-    assert store.load("Aino").words() == ["done", "next", "repeat"]
+    assert store.load("Aino").words() == ["finished", "next", "repeat"]
     np.savez_compressed(file, layout=2, rivals=99, **first)
     with pytest.raises(TaughtError, match="is damaged"):
         store.load("Aino")

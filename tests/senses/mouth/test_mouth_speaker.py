@@ -14,7 +14,8 @@ from assistant.senses.mouth import Mouth, SilentMouth
 from assistant.senses.mouth.player import BLOCK, FADE_S, RATE, Samples
 from assistant.senses.mouth.speaker import Cable
 from assistant.senses.mouth.speech import PAUSE_S, stand_in, tone
-from assistant.session.events import Adjust, Part, Say, Sound, Tone
+from assistant.session.events import Adjust, Sound, Tone
+from assistant.words.speech import Part, Say
 
 SHAFTS = [Part(str(shaft), beat=True) for shaft in range(1, 9)]
 

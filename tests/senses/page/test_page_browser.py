@@ -11,11 +11,12 @@ import pytest
 from at_the_page import CALLING, SHORT_WARP, WELL, Answers, Sitting, session
 from waiting import wait
 
+from assistant.meaning import Tell
 from assistant.senses.page.page import Page
 from assistant.senses.pedal import gestures
 from assistant.senses.pedal.gestures import Role
 from assistant.session.events import Kind
-from assistant.session.view import Mode, Status
+from assistant.session.view import ModeName, Status
 
 PHONE, TABLET, DESKTOP = (390, 844), (1024, 768), (1600, 900)
 LOOKS = {
@@ -27,12 +28,12 @@ LOOKS = {
 NEXT, SHORT = Kind.NEXT, Kind.SHORT
 OFF = session(NEXT, (SHORT, 1)).view()
 VIEWS = {
-    Mode.CALLING: CALLING,
-    Mode.CLOSING: session(NEXT).view(),
-    Mode.COUNTING: session(NEXT, SHORT).view(),
-    Mode.OFF: OFF,
-    Mode.ASKING: session(NEXT, (SHORT, 1), Kind.FIND).view(),
-    Mode.FINISHED: session(*[NEXT] * 5).view(),
+    ModeName.CALLING: CALLING,
+    ModeName.CLOSING: session(NEXT).view(),
+    ModeName.COUNTING: session(NEXT, SHORT).view(),
+    ModeName.OFF: OFF,
+    ModeName.ASKING: session(NEXT, (SHORT, 1), Kind.FIND).view(),
+    ModeName.COMPLETE: session(*[NEXT] * 5).view(),
 }
 
 
@@ -226,7 +227,9 @@ def test_axe_finds_nothing(chromium: Any, page: Page, look: str, size: tuple[int
 def test_a_title_is_text_whatever_it_holds(chromium: Any, page: Page) -> None:
     nasty = '<img src=x onerror="document.title=1"><script>document.title=2</script>'
     line = replace(CALLING.summary[0], name=nasty)
-    page.show(replace(CALLING, title=nasty, group=nasty, prompt=nasty, summary=(line, CALLING.summary[1])), WELL)
+    page.show(
+        replace(CALLING, title=nasty, group=nasty, prompt=(Tell(nasty),), summary=(line, CALLING.summary[1])), WELL
+    )
     with opened(chromium, page.door.address) as window:
         window.get_by_role("heading", name=nasty).wait_for()
         assert window.locator("img").count() == 0

@@ -10,11 +10,10 @@ from assistant.senses.page.page import invitation
 from assistant.senses.page.state import large, now, small, warp
 from assistant.session.events import Event, Kind
 from assistant.session.machine import Session
-from assistant.session.view import Mode, View
+from assistant.session.view import ModeName, View
 from assistant.warp.examples import find
 from assistant.warp.passes import PASSES
 from assistant.warp.sequence import load as load_warp
-from assistant.words.language import load
 
 NEXT, SHORT = Kind.NEXT, Kind.SHORT
 
@@ -45,7 +44,7 @@ def test_the_map_is_told_group_by_group() -> None:
 
 
 def test_buttons_say_what_they_do_now() -> None:
-    assert written(CALLING)[:3] == ["Previous", "Repeat", "Next"]
+    assert written(CALLING)[:2] == ["Repeat", "Next"]  # nothing lies before the first call
     assert written(session(NEXT).view())[:6] == ["Previous", "Repeat", "Even", "Short", "Left over", "Uneven"]
     counting = session(NEXT, SHORT).view()
     assert not large(WORDS, counting)["next"]["on"]
@@ -60,15 +59,15 @@ def test_buttons_say_what_they_do_now() -> None:
 
 @pytest.mark.parametrize("job", PASSES)
 def test_every_job_can_be_shown_at_every_step(job: str) -> None:
-    loom = Session(load_warp(find("lakeside-scarf")), load("en"), PASSES[job])
+    loom = Session(load_warp(find("lakeside-scarf")), PASSES[job])
     loom.handle(Event(Kind.SIT_DOWN, 0.0))
     modes = set()
-    for kind in (*[Kind.NEXT] * 3, Kind.DONE, Kind.NEXT, *[Kind.NEXT] * 3, Kind.PAUSE, Kind.RESUME):
+    for kind in (*[Kind.NEXT] * 3, Kind.FINISHED, Kind.NEXT, *[Kind.NEXT] * 3, Kind.PAUSE, Kind.RESUME):
         loom.handle(Event(kind, 1.0, source="clock" if kind is Kind.NEXT else "key"))
         modes.add(loom.mode)
         json.dumps([now(WORDS, loom.view(), WELL), warp(WORDS, loom.view())])
         assert "" not in written(loom.view())
-    assert Mode.CALLING in modes
+    assert ModeName.CALLING in modes
 
 
 def test_the_address_is_printed_and_where_shared_drawn_too() -> None:

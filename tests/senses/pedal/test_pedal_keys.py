@@ -23,7 +23,7 @@ def typed(*keys: str, apart: float = 1.0, keyboard: Keyboard | None = None) -> l
     ("key", "kind"),
     [
         *(("space", Kind.NEXT), ("enter", Kind.NEXT), ("n", Kind.NEXT), ("r", Kind.REPEAT), ("b", Kind.BACK)),
-        *(("backspace", Kind.BACK), ("d", Kind.DONE), ("u", Kind.UNEVEN), ("s", Kind.SHORT), ("o", Kind.OVER)),
+        *(("backspace", Kind.BACK), ("d", Kind.FINISHED), ("u", Kind.UNEVEN), ("s", Kind.SHORT), ("o", Kind.OVER)),
         *(("a", Kind.REDO), ("t", Kind.SETTLE), ("p", Kind.PAUSE), ("g", Kind.RESUME), ("w", Kind.WHERE)),
         *(
             ("m", Kind.NOTE),

@@ -3,13 +3,25 @@
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
+from assistant.meaning import Tell
 from assistant.senses.screen.letters import GLYPHS
 from assistant.senses.screen.words import ScreenWords
-from assistant.session.view import GroupLine, GroupState, Lettering, Mode, Status, View
+from assistant.session.view import Figure, GroupLine, GroupState, Item, ModeName, Status, View
 from assistant.words.language import load
 
 ENGLISH = load("en")
 WORDS = ScreenWords(ENGLISH)
+
+
+def figure(text: str, caption: str = "") -> Figure:
+    """A figure, and what stands under it; a phrase that no language has is shown as it is."""
+    return Figure(text, Tell(caption) if caption else None)
+
+
+def items(text: str) -> tuple[Item, ...]:
+    """A call that reads so."""
+    return (Item(Tell(text)),) if text else ()
+
 
 WELL = Status(hears=True, speaks=True, heard="next")
 
@@ -18,13 +30,12 @@ CALLING = View(
     job="thread",
     unit="end",
     compares=False,
-    mode=Mode.CALLING,
-    figures=(Lettering("1", "215"), Lettering("2", "216"), Lettering("3", "217"), Lettering("4", "218")),
-    called="1, 2, 3, 4",
-    aside="",
+    mode=ModeName.CALLING,
+    figures=(figure("1", "215"), figure("2", "216"), figure("3", "217"), figure("4", "218")),
+    called=items("1, 2, 3, 4"),
     first=215,
     calling=4,
-    prompt="",
+    prompt=(),
     group="stripe 4",
     group_number=5,
     groups=12,
@@ -38,30 +49,30 @@ CALLING = View(
 )
 
 
-def called(*figures: Lettering, **more: object) -> View:
+def called(*figures: Figure, **more: object) -> View:
     """A call that shows these."""
-    line = ", ".join(figure.text for figure in figures)
-    return replace(CALLING, **{"figures": figures, "called": line, "calling": len(figures), **more})  # type: ignore[arg-type]
+    line = ", ".join(str(figure.text) for figure in figures)
+    return replace(CALLING, **{"figures": figures, "called": items(line), "calling": len(figures), **more})  # type: ignore[arg-type]
 
 
-def asking(mode: Mode, prompt: str, **more: object) -> View:
+def asking(mode: ModeName, prompt: str, **more: object) -> View:
     """No call is out; something is asked."""
-    return replace(called(), mode=mode, prompt=prompt, **more)  # type: ignore[arg-type]
+    return replace(called(), mode=mode, prompt=(Tell(prompt),), **more)  # type: ignore[arg-type]
 
 
-CLOSING = asking(Mode.CLOSING, "All 24 ends of stripe 4 are called. Did they come out even?", counted=24)
-WHICH = asking(Mode.WHICH, "Short or over?", counted=24)
-COUNTING = asking(Mode.COUNTING, "How many ends were missing?", counted=24)
-PARTWAY = asking(Mode.PARTWAY, "How many ends of this call are threaded?", counted=20)
-OFF = asking(Mode.OFF, "Thread it again, say that it is right, or go on.", counted=22)
+CLOSING = asking(ModeName.CLOSING, "All 24 ends of stripe 4 are called. Did they come out even?", counted=24)
+WHICH = asking(ModeName.WHICH, "Short or over?", counted=24)
+COUNTING = asking(ModeName.COUNTING, "How many ends were missing?", counted=24)
+PARTWAY = asking(ModeName.PARTWAY, "How many ends of this call are threaded?", counted=20)
+OFF = asking(ModeName.OFF, "Thread it again, say that it is right, or go on.", counted=22)
 ASKING = asking(
-    Mode.ASKING, "Which shaft is end 18 on?", counted=25, called="", figures=(Lettering("18?", "from the clip"),)
+    ModeName.ASKING, "Which shaft is end 18 on?", counted=25, called=(), figures=(figure("18?", "from the clip"),)
 )
-FOUND = asking(Mode.FOUND, "Take out 4 ends.", counted=25, called="", figures=(Lettering("20", "from this end on"),))
-SURE = asking(Mode.SURE, "Begin stripe 4 anew?", counted=22)
-PAUSED = asking(Mode.PAUSED, "Paused.")
+FOUND = asking(ModeName.FOUND, "Take out 4 ends.", counted=25, called=(), figures=(figure("20", "from this end on"),))
+SURE = asking(ModeName.SURE, "Begin stripe 4 anew?", counted=22)
+PAUSED = asking(ModeName.PAUSED, "Paused.")
 FINISHED = asking(
-    Mode.FINISHED,
+    ModeName.COMPLETE,
     "The warp is threaded.",
     groups=40,
     done=959,

@@ -4,10 +4,10 @@ import asyncio
 from concurrent.futures import Future
 
 import pytest
-from at_the_loom import CALLING, CLOSING, EVERY, FINISHED, OFF, PAUSED, WELL, WORDS, called, read
+from at_the_loom import CALLING, CLOSING, EVERY, FINISHED, OFF, PAUSED, WELL, WORDS, called, figure, read
 
 from assistant.senses.screen.terminal import BoardApp
-from assistant.session.view import Lettering, Mode, Status, View
+from assistant.session.view import ModeName, Status, View
 
 SMALL, LARGE = (80, 24), (200, 60)
 SIZES = pytest.mark.parametrize("size", [SMALL, LARGE], ids=["80x24", "200x60"])
@@ -34,13 +34,13 @@ def shown(view: View, size: tuple[int, int], status: Status = WELL, *keys: str) 
 
 
 @SIZES
-@pytest.mark.parametrize("mode", Mode)
-def test_every_state_fills_the_terminal_and_no_more(mode: Mode, size: tuple[int, int]) -> None:
+@pytest.mark.parametrize("mode", ModeName)
+def test_every_state_fills_the_terminal_and_no_more(mode: ModeName, size: tuple[int, int]) -> None:
     rows = shown(EVERY[mode], size)
     assert len(rows) == size[1]
     assert {len(row) for row in rows} == {size[0]}
     text = " ".join(" ".join(rows).split())
-    assert EVERY[mode].prompt in text
+    assert WORDS.asked(EVERY[mode]) in text
     assert "q Leave" in rows[-1]
 
 
@@ -56,7 +56,7 @@ def test_every_state_fills_the_terminal_and_no_more(mode: Mode, size: tuple[int,
     ],
 )
 def test_the_shafts_are_read_from_afar(ends: tuple[tuple[int, ...], ...], size: tuple[int, int]) -> None:
-    rows = shown(called(*(Lettering("/".join(map(str, end)), str(n)) for n, end in enumerate(ends, 215))), size)
+    rows = shown(called(*(figure("/".join(map(str, end)), str(n)) for n, end in enumerate(ends, 215))), size)
     assert read(rows) == ["/".join(map(str, end)) for end in ends]
     numbers = [word for row in rows for word in row.replace("─", " ").split() if word in {"215", "216", "217", "218"}]
     assert numbers == ["215", "216", "217", "218"][: len(ends)]

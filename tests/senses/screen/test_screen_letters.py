@@ -6,7 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from assistant.senses.screen.letters import GLYPHS, big, columns
-from assistant.session.view import Lettering
+from assistant.words.speech import Lettering
 
 SMALL, LARGE = (80, 16), (200, 52)  # what a terminal of 80x24 or 200x60 leaves for figures
 

@@ -7,11 +7,11 @@ import threading
 from dataclasses import replace
 
 import pytest
-from at_the_loom import CALLING, CLOSING, ENGLISH, FINISHED, OFF, WELL, called
+from at_the_loom import CALLING, CLOSING, ENGLISH, FINISHED, OFF, WELL, called, figure
 
 from assistant.senses.screen import Screen
 from assistant.senses.screen.lines import Lines, Memory
-from assistant.session.view import Lettering, Status, View
+from assistant.session.view import Status, View
 
 
 def printed(*shown: tuple[View, Status]) -> list[str]:
@@ -33,7 +33,7 @@ def test_everything_is_said_once() -> None:
 
 
 def test_a_new_call_is_one_line() -> None:
-    after = called(Lettering("3/7"), Lettering("8"), first=219, counted=18, done=218, seconds_left=11_400)
+    after = called(figure("3/7"), figure("8"), first=219, counted=18, done=218, seconds_left=11_400)
     assert printed((CALLING, WELL), (after, WELL))[5:] == [
         "ends 219 to 220: 3/7, 8; 18 of 24 ends, warp 218 of 1000 ends, 21 %"
     ]

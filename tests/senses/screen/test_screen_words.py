@@ -18,12 +18,14 @@ from at_the_loom import (
     WHICH,
     WORDS,
     called,
+    figure,
+    items,
 )
 from hypothesis import given
 from hypothesis import strategies as st
 
 from assistant.senses.screen.letters import apart, centred, columns, flowed, padded, shortened
-from assistant.session.view import GroupLine, GroupState, Lettering, Mode, Status, View
+from assistant.session.view import GroupLine, GroupState, ModeName, Status, View
 
 HOUR = 3600
 
@@ -83,7 +85,7 @@ def test_what_was_heard_and_noticed() -> None:
     ("view", "afar"),
     [
         (CALLING, "1 2 3 4"),
-        (called(Lettering("3/7"), Lettering("12")), "3/7 12"),
+        (called(figure("3/7"), figure("12")), "3/7 12"),
         (CLOSING, "EVEN?"),
         (WHICH, "1 SHORT 2 OVER"),
         (COUNTING, "HOW MANY?"),
@@ -105,26 +107,26 @@ def test_what_is_read_from_afar(view: View, afar: str) -> None:
 
 def test_every_state_is_told_from_the_others_without_colour() -> None:
     afar = {tuple(piece.text for piece in WORDS.from_afar(view)) for view in EVERY.values()}
-    assert len(afar) == len(Mode)
+    assert len(afar) == len(ModeName)
 
 
 def test_what_stands_under_the_figures() -> None:
-    view = called(Lettering("1", "999 flax"), Lettering("2", "1000"))
+    view = called(figure("1", "999 flax"), figure("2", "1000"))
     assert [piece.caption for piece in WORDS.from_afar(view)] == ["999 flax", "1000"]
 
 
 def test_the_call_in_one_line() -> None:
-    view = called(Lettering("1"), Lettering("3/7"))
+    view = called(figure("1"), figure("3/7"))
     assert WORDS.called(view) == "ends 215 to 216: 1, 3/7; 14 of 24 ends, warp 214 of 1000 ends, 21 %"
-    assert WORDS.called(called(Lettering("1"))).startswith("end 215: 1; ")
-    counted = replace(view, unit="heddle", called="shaft 3: 2.")
+    assert WORDS.called(called(figure("1"))).startswith("end 215: 1; ")
+    counted = replace(view, unit="heddle", called=items("shaft 3: 2."))
     assert WORDS.called(counted).startswith("heddles 215 to 216: shaft 3: 2; 14 of 24 heddles, ")
     assert WORDS.called(called()) == WORDS.called(PAUSED) == ""
 
 
 def test_a_count_that_is_off_is_said_first() -> None:
     assert WORDS.asked(OFF) == "COUNT OFF: Thread it again, say that it is right, or go on."
-    assert WORDS.asked(CLOSING) == CLOSING.prompt
+    assert WORDS.asked(CLOSING) == "All 24 ends of stripe 4 are called. Did they come out even?"
 
 
 def test_a_warp_with_more_ends_counted_than_expected_is_full() -> None:

@@ -1,0 +1,134 @@
+"""The modes of a session: each is a value that carries what belongs to it alone."""
+
+from dataclasses import dataclass
+from enum import StrEnum
+from typing import ClassVar
+
+from assistant.finder import Look
+from assistant.readback import AskAgain, Difference, Reading
+from assistant.session.events import Kind
+
+
+class ModeName(StrEnum):
+    """The name of each mode, for those who look at a session from outside."""
+
+    CALLING = "calling"
+    CLOSING = "closing"
+    WHICH = "short or over"
+    COUNTING = "how many"
+    PARTWAY = "how far"
+    OFF = "off"
+    ASKING = "asking"
+    FOUND = "found"
+    SURE = "sure"
+    PAUSED = "paused"
+    COMPLETE = "complete"
+
+
+@dataclass(frozen=True, slots=True)
+class Calling:
+    """A call is out, the weaver is threading it; or reads back, and then what was read and is not settled."""
+
+    name: ClassVar = ModeName.CALLING
+    reading: Reading | None = None
+    asked: int = 0  # times the same ends were asked for again
+
+
+@dataclass(frozen=True, slots=True)
+class Closing:
+    """All ends of the group are called: did they come out even? Or all are read: is there a further one?"""
+
+    name: ClassVar = ModeName.CLOSING
+    reading: Reading | None = None
+    asked: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Which:
+    """They did not come out: short or over?"""
+
+    name: ClassVar = ModeName.WHICH
+
+
+@dataclass(frozen=True, slots=True)
+class Counting:
+    """By how many ends?"""
+
+    name: ClassVar = ModeName.COUNTING
+    missing: bool  # short; else over
+
+
+@dataclass(frozen=True, slots=True)
+class Partway:
+    """The ends ran out inside a call: how many of its ends are threaded?"""
+
+    name: ClassVar = ModeName.PARTWAY
+
+
+@dataclass(frozen=True, slots=True)
+class Off:
+    """A count is off: look for the mistake, redo, settle, or go on with the group marked."""
+
+    name: ClassVar = ModeName.OFF
+    difference: Difference | AskAgain | None = None  # what was read otherwise, or could not be made out
+
+
+@dataclass(frozen=True, slots=True)
+class Asking:
+    """The mistake is looked for: what is on the loom?"""
+
+    name: ClassVar = ModeName.ASKING
+    look: Look
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """The mistake is found, and is to be set right."""
+
+    name: ClassVar = ModeName.FOUND
+    look: Look
+
+
+@dataclass(frozen=True, slots=True)
+class Sure:
+    """Something was said that would undo or pass over much: is it meant?"""
+
+    name: ClassVar = ModeName.SURE
+    kind: Kind
+    back: "Mode"  # where the session stood before it
+    group: int  # the group in hand then
+
+
+@dataclass(frozen=True, slots=True)
+class Paused:
+    """The weaver rests."""
+
+    name: ClassVar = ModeName.PAUSED
+    back: "Mode"
+
+
+@dataclass(frozen=True, slots=True)
+class Complete:
+    """Every group is closed."""
+
+    name: ClassVar = ModeName.COMPLETE
+
+
+Mode = Calling | Closing | Which | Counting | Partway | Off | Asking | Found | Sure | Paused | Complete
+
+MODES: tuple[type[Mode], ...] = (
+    *(Calling, Closing, Which, Counting, Partway, Off),
+    *(Asking, Found, Sure, Paused, Complete),
+)
+ALARM = (ModeName.PARTWAY, ModeName.OFF)  # the modes in which a count is off and not yet dealt with
+
+
+def search(mode: Mode) -> Look | None:
+    """The search for a mistake that is under way or has come out, also while the session is paused in it."""
+    match mode:
+        case Asking(look) | Found(look):
+            return look
+        case Sure(back=back) | Paused(back):
+            return search(back)
+        case _:
+            return None

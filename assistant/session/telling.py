@@ -1,0 +1,193 @@
+"""What is told of a place: phrases by their keys, with the names and numbers that belong in them. Pure, no language."""
+
+from collections.abc import Iterator
+from typing import Any, assert_never
+
+from assistant.finder import Ask, Look, Mistake
+from assistant.meaning import Tell
+from assistant.readback import AskAgain, Difference
+from assistant.session.events import Kind
+from assistant.session.modes import (
+    Asking,
+    Calling,
+    Closing,
+    Complete,
+    Counting,
+    Found,
+    Off,
+    Partway,
+    Paused,
+    Sure,
+    Which,
+)
+from assistant.session.place import Course, Place
+from assistant.session.view import GroupState
+from assistant.warp.passes import Call
+
+
+def told(course: Course, call: Call[Any]) -> tuple[Tell, ...]:
+    """A call: the group where it opens one, then what the pass tells."""
+    opening = [] if call.start else [Tell("group", group=course.warp.groups[call.group].name, count=call.of)]
+    return (*opening, *(item.tell for item in course.job.tell(course.warp, call)))
+
+
+def prompt(place: Place) -> tuple[Tell, ...]:
+    """What the weaver is waited for to do."""
+    match place.mode:
+        case Calling():
+            return told(place.course, place.call())
+        case Closing():
+            return (_even(place, place.group),)
+        case Which():
+            return (Tell("which", group=place.name),)
+        case Counting(missing):
+            return (Tell("how many short" if missing else "how many over"),)
+        case Partway():
+            return _alert(place), Tell("how far")
+        case Off(difference):
+            return _alert(place, difference), Tell("what now")
+        case Asking(look):
+            return question(look)
+        case Found(look):
+            return found(look)
+        case Sure(kind):
+            return (Tell("sure settle" if kind is Kind.SETTLE else "sure redo", group=place.name),)
+        case Paused():
+            return (Tell("paused", group=place.name, count=place.here.counted),)
+        case Complete():
+            return _complete(place)
+        case _ as unknown:
+            assert_never(unknown)
+
+
+def _even(place: Place, group: int) -> Tell:
+    return Tell("even", group=place.course.warp.groups[group].name, count=place.course.sizes[group])
+
+
+def _alert(place: Place, difference: Difference | AskAgain | None = None) -> Tell:
+    match difference:
+        case AskAgain(first, last):
+            return Tell("look at", first=first, last=last)
+        case Difference():
+            kind = "too many" if not difference.expected else "too few" if not difference.read else "other"
+            return Tell(f"reads {kind}", end=difference.end, expected=difference.expected, read=difference.read)
+    return Tell(
+        "short" if place.off_by < 0 else "over",
+        group=place.name, counted=place.here.counted, expected=place.size, count=abs(place.off_by),
+    )  # fmt: skip
+
+
+def question(look: Look) -> tuple[Tell, ...]:
+    """What is asked in looking for a mistake; nothing where there is a verdict."""
+    asked = look.question
+    if asked is None:
+        return ()
+    match asked.ask:
+        case Ask.COUNT:
+            return (Tell("ends on shaft", end=asked.end, shaft=asked.shaft),)
+        case Ask.HEDDLES:
+            return (Tell("heddles lacking" if look.short else "heddles left", shaft=asked.shaft),)
+        case Ask.SHAFTS if look.told:
+            return (Tell("on which else", shafts=look.told),)
+        case Ask.SHAFTS:
+            several = " of several" if look.most_shafts > 1 else ""
+            which = Tell(f"shaft from {asked.side}{several}", end=asked.end)
+            further = look.search.landmark.further(asked)
+            if not further:
+                return (which,)
+            return which, Tell("further on" if further > 0 else "further back", count=abs(further))
+
+
+def found(look: Look) -> tuple[Tell, ...]:
+    """What the mistake was, and what sets it right; nothing where none was found."""
+    verdict = look.verdict
+    if verdict is None or verdict.hypothesis is None:
+        return ()
+    repair = verdict.hypothesis.repair
+    first, *others = verdict.hypothesis.mistakes
+    return (
+        _mistake(look, first),
+        *([Tell("another mistake")] if others else []),
+        Tell(
+            f"repair: {repair.way}", first=repair.first, count=repair.taken_out, threaded=repair.threaded,
+            shafts=repair.heddle,
+        ),
+    )  # fmt: skip
+
+
+def _mistake(look: Look, mistake: Mistake) -> Tell:
+    return Tell(
+        f"mistake: {mistake.kind}", end=mistake.at, last=mistake.at + mistake.ends - 1, neighbour=mistake.at + 1,
+        shafts=look.group.expected[mistake.at - 1] if mistake.at else (), found=mistake.found, shaft=mistake.shaft,
+    )  # fmt: skip
+
+
+def trouble(place: Place) -> tuple[Tell, ...]:
+    """What is wrong in the group in hand, as far as that is known; nothing where nothing is."""
+    match place.mode:
+        case Partway():
+            return (_alert(place),)
+        case Off(difference):
+            return (_alert(place, difference),)
+        case Found(look) if look.verdict and look.verdict.hypothesis:
+            return tuple(_mistake(look, mistake) for mistake in look.verdict.hypothesis.mistakes)
+        case _:
+            return ()
+
+
+def _complete(place: Place) -> tuple[Tell, ...]:
+    lines = place.summary()
+    settled = sum(line.state is GroupState.SETTLED for line in lines)
+    off = [line for line in lines if line.state is GroupState.OFF]
+    parts = [Tell("finished", count=place.course.total, groups=len(lines))]
+    parts += [Tell("some settled", count=settled)] if settled else []
+    if not off:
+        return (*parts, Tell("none off"))
+    parts.append(Tell("some off", count=len(off)))
+    parts += [Tell("one off", group=g.name, counted=g.counted, expected=g.expected) for g in off]
+    return (*parts, Tell("off at finish", group=off[0].name))
+
+
+def welcome(place: Place) -> tuple[Tell, ...]:
+    """The first words of a sitting: the warp, and the place where it is not the first."""
+    title = place.course.warp.title
+    if place.sittings == 1:
+        return (Tell("welcome", title=title, count=place.course.total, groups=len(place.groups)),)
+    return (Tell("welcome back", title=title), *whereabouts(place))
+
+
+def whereabouts(place: Place) -> tuple[Tell, ...]:
+    """The place, the count, and what is left."""
+    counted = place.here.counted
+    if isinstance(place.mode, Calling):
+        last = counted + len(place.call().units)
+        here = Tell("where", group=place.name, first=counted + 1, last=last, count=place.size)
+    else:
+        here = Tell("where counted", group=place.name, counted=counted, count=place.size)
+    return (here, Tell("so far", so_far=place.done, total=place.course.total, count=place.left))
+
+
+def settled(place: Place) -> Tell:
+    """A group marked off was settled by the weaver's word."""
+    return Tell("settled", group=place.name, count=place.here.counted)
+
+
+def marked(place: Place) -> Tell:
+    """A mark was put at this place."""
+    return Tell("marked", group=place.name, counted=place.here.counted, count=place.size)
+
+
+def saved(place: Place) -> Tell:
+    """The last words of a sitting."""
+    if isinstance(place.mode, Complete):
+        return Tell("saved finished", title=place.course.warp.title)
+    return Tell("saved", group=place.name, counted=place.here.counted, count=place.size)
+
+
+def ahead(place: Place) -> Iterator[Tell]:
+    """What will be told from here on if all goes well, in order."""
+    for call in place.calls_ahead():
+        if call.start == 0 and call.group > place.group:
+            yield _even(place, call.group - 1)
+        yield from told(place.course, call)
+    yield _even(place, len(place.groups) - 1)

@@ -1,0 +1,79 @@
+"""What is told, in the words of one language for one job: to be spoken, or to be read."""
+
+from collections.abc import Iterable, Iterator, Mapping
+
+from assistant.meaning import Tell
+from assistant.session.events import Adjust, Effect, Sound, Stop
+from assistant.warp.passes import Figure, Item
+from assistant.words.language import Language, Phrase, load
+from assistant.words.phrases import Phrases
+from assistant.words.speech import Lettering, Part, Say
+
+Performed = Say | Sound | Adjust | Stop  # an effect whose phrases are in words
+
+VERBS = ("do", "doing", "done")  # the words of a job that its phrases are made with, beside its units
+
+
+class Wording:
+    """Turns meaning into words; a phrase that lacks or is wrong falls back, as in Phrases, and never raises."""
+
+    def __init__(self, language: Language, job: str):
+        """`job` is the name of a pass."""
+        self._phrases = Phrases(_of_job(language, job), _of_job(load("en"), job))
+        self._numbers = language.numbers
+        commands = {f"word_{kind}": words[0] for kind, words in language.commands.items() if words}
+        self._always = {**commands, **{verb: self._phrases.text(verb) for verb in VERBS}}
+
+    def part(self, tell: Tell) -> Part:
+        """A phrase as it is spoken; {word_next} and the like in it stand for the words of commands."""
+        places = {name: self._placed(value) for name, value in tell.places.items()}
+        units = self._phrases.text("units", count=places.get("count"))
+        return Part(self._phrases.text(tell.phrase, **{**self._always, "units": units, **places}), tell.beat)
+
+    def _placed(self, value: object) -> object:
+        """A phrase within a phrase in words; several names or shafts as one: "three and seven"."""
+        if isinstance(value, Tell):
+            return self.part(value).text
+        if not isinstance(value, tuple):
+            return value
+        names = [self._numbers[name] if isinstance(name, int) else str(name) for name in value]
+        return f" {self._phrases.text('and')} ".join(names)
+
+    def parts(self, tells: Iterable[Tell]) -> tuple[Part, ...]:
+        """Phrases as they are spoken, in order."""
+        return tuple(map(self.part, tells))
+
+    def text(self, *tells: Tell) -> str:
+        """Phrases to read, as one line."""
+        return " ".join(part.text for part in self.parts(tells))
+
+    def written(self, items: Iterable[Item]) -> tuple[Part, ...]:
+        """The things of a call as they are read."""
+        return tuple(Part(item.written, item.tell.beat) if item.written else self.part(item.tell) for item in items)
+
+    def line(self, items: Iterable[Item]) -> str:
+        """The things of a call as they are read, as one line; "" where there are none."""
+        return Say(self.written(items)).text
+
+    def figure(self, figure: Figure) -> Lettering:
+        """What is to be read across the room: words in capitals; and the small text under it."""
+        text = figure.text if isinstance(figure.text, str) else self.text(figure.text).upper()
+        return Lettering(text, self.text(figure.caption) if figure.caption else "")
+
+    def spoken(self, effects: Iterable[Effect]) -> Iterator[Performed]:
+        """Effects with their phrases in words: those that follow each other as one thing to say."""
+        tells: list[Tell] = []
+        for effect in effects:
+            if isinstance(effect, Tell):
+                tells.append(effect)
+                continue
+            if tells:
+                yield Say(self.parts(tells))
+                tells = []
+            yield effect
+        if tells:
+            yield Say(self.parts(tells))
+
+
+def _of_job(language: Language, job: str) -> Mapping[str, Phrase]:
+    return {**language.phrases, **language.jobs.get(job, {})}
