@@ -10,9 +10,9 @@ from pathlib import Path
 from typing import Any, NoReturn
 
 from assistant import commands
-from assistant.cards import JOBS
 from assistant.ending import ends_with
 from assistant.errors import HeddlecallError
+from assistant.paper import CARDS
 from assistant.senses.mouth import FASTEST, LOUDEST, SLOWEST, SOFTEST, SPEED, VOLUME
 from assistant.warp.passes import CHECK, PASSES, READ, Pass
 from assistant.words.language import UntaughtEar, codes
@@ -108,7 +108,7 @@ def _plan(parser: argparse.ArgumentParser) -> None:
     _sequence(parser)
     _json(parser)
     parser.add_argument("--card", type=Path, metavar="OUT.html", help="cards for the loom bench, as HTML or PDF")
-    parser.add_argument("--job", choices=JOBS, action="append", default=[], help="only this card; may be repeated")
+    parser.add_argument("--job", choices=CARDS, action="append", default=[], help="only this card; may be repeated")
     _size(parser)
     parser.add_argument("--reeds", metavar="8,10,12", help="the reeds you have: rank them for the sett")
     parser.add_argument("--reed-width", metavar="LENGTH", help="to centre the warp in; a bare length is in the unit")

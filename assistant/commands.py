@@ -54,8 +54,8 @@ def plan(options: Options) -> int:
     wish = wishes(warp.unit, **{name: getattr(options, name) for name in names}, paces=paces)
     planned = made(warp, wish)
     if options.card:
-        from assistant.cards.render import cards
-        from assistant.cards.write import write_cards
+        from assistant.paper.cards import cards
+        from assistant.paper.writing import write_cards
 
         write_cards(cards(planned, options.job, options.size), options.card)
     _show(planned.as_json() if options.json else planned.lines())
@@ -123,7 +123,7 @@ def log(options: Options) -> None:
             _record(journal, file, options)
             return
         if options.json:
-            from assistant.record.telling import story
+            from assistant.paper.telling import story
 
             record = kept(journal, file, options.job)[0]
             _show(story(record, journal.events(record), load(UNHEARD)).as_json())
@@ -134,8 +134,8 @@ def log(options: Options) -> None:
 
 def _record(journal: "Journal", file: Path | None, options: Options) -> None:
     """Write what is kept of one warp, every job or the one asked for."""
-    from assistant.record.telling import story
-    from assistant.record.write import ending, write
+    from assistant.paper.telling import story
+    from assistant.paper.writing import ending, write_text
     from assistant.session.history import of_one_warp
 
     out = options.report and ending(options.report, (".html", ".htm"), "a report")
@@ -143,13 +143,13 @@ def _record(journal: "Journal", file: Path | None, options: Options) -> None:
     records = of_one_warp(journal, file, options.job)
     stories = [story(record, journal.events(record), load(UNHEARD)) for record in records]
     if out:
-        from assistant.record.render import report
+        from assistant.paper.report import report
 
-        write(out, report(stories, records[-1].file))
+        write_text(out, report(stories, records[-1].file))
     if rows:
-        from assistant.record.table import table
+        from assistant.paper.table import table
 
-        write(rows, table(stories))
+        write_text(rows, table(stories))
     written = " and ".join(str(path) for path in (out, rows) if path)
     print(f"{written}: {', '.join(each.job for each in stories)} of {stories[-1].title}")
 

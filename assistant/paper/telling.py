@@ -1,11 +1,26 @@
 """A record's events, replayed -> its story."""
 
+from collections import Counter
 from collections.abc import Sequence
 from itertools import pairwise
 
-from assistant.record.heard import heard
-from assistant.record.story import ANEW, CLOSED, FOUND, OFF, OPENED, SET_RIGHT, GroupStory, Moment, Note, Step, Story
-from assistant.session.events import Event, Kind
+from assistant.paper.story import (
+    ANEW,
+    AT_ONCE,
+    CLOSED,
+    FOUND,
+    OFF,
+    OPENED,
+    SET_RIGHT,
+    GroupStory,
+    MarkedPlace,
+    Moment,
+    Step,
+    Story,
+    WordHeard,
+    WordsHeard,
+)
+from assistant.session.events import CLOCK, VOICE, Event, Kind
 from assistant.session.history import Retelling
 from assistant.session.journal import Record
 from assistant.session.telling import trouble
@@ -51,14 +66,14 @@ class _Teller:
         self.groups = [GroupStory(line, []) for line in self.session.summary()]
         self.worked: list[list[tuple[float, float]]] = []
         self.steps: list[list[Step]] = []
-        self.notes: list[Note] = []
+        self.notes: list[MarkedPlace] = []
         self._step = 0.0  # seconds since units were done last
 
     def take(self, event: Event) -> None:
         """One event further."""
         if event.kind is Kind.NOTE:
             here = self.session.group
-            self.notes.append(Note(event.at, here.name, here.counted, event.source, event.text))
+            self.notes.append(MarkedPlace(event.at, here.name, here.counted, event.source, event.text))
             self.retelling.take(event)
             return
         if event.kind is Kind.SIT_DOWN:
@@ -122,3 +137,24 @@ def _opened(now: GroupLine, mode: ModeName) -> str:
     if now.state is GroupState.WAITING:
         return ANEW
     return SET_RIGHT if mode is ModeName.FOUND else OPENED
+
+
+def heard(events: Sequence[Event]) -> WordsHeard:
+    """What the events tell of hearing: a word followed at once by "back" counts as wrong, else as right."""
+    acts = [event for event in events if event.source != CLOCK]
+    right: Counter[Kind] = Counter()
+    wrong: Counter[Kind] = Counter()
+    missed = other = 0
+    for event, after in pairwise([*acts, None]):
+        if event is None or event.source != VOICE:
+            continue
+        at_once = after is not None and after.at - event.at <= AT_ONCE
+        if event.kind is Kind.UNCLEAR:
+            said_again = at_once and after is not None and after.kind is not Kind.UNCLEAR
+            missed, other = missed + said_again, other + (not said_again)
+        elif at_once and after is not None and after.kind is Kind.BACK and event.kind is not Kind.BACK:
+            wrong[event.kind] += 1
+        else:
+            right[event.kind] += 1
+    kinds = [kind for kind, _ in (right + wrong).most_common()]
+    return WordsHeard(tuple(WordHeard(kind, right[kind], wrong[kind]) for kind in kinds), missed, other)

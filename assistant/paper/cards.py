@@ -1,17 +1,19 @@
-"""What stands on each card, in the order in which it is worked."""
+"""Cards for the loom bench: a page for each job, in the order in which it is worked."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import accumulate
 
 from assistant.errors import CardError
+from assistant.paper import CARDS
+from assistant.paper.writing import layouts
 from assistant.warp.heddles import ShaftPlan
-from assistant.warp.lengths import plain
+from assistant.warp.lengths import per_unit, plain, with_unit
 from assistant.warp.model import End, Warp
 from assistant.warp.passes import THREAD, Call
-from assistant.warp.plan.whole import Plan
+from assistant.warp.plan.whole import Plan, unequal_dents
 from assistant.warp.plan.work import alike
-from assistant.warp.reed import InReed
+from assistant.warp.reed import InReed, reed_dents, written
 
 MOST_MARKS = 40  # along the reed
 MOST_ENDS = 20_000  # on a card
@@ -150,3 +152,32 @@ def marks(plan: Plan, lying: InReed) -> list[Mark]:
         for distance, dent in dents
         if dent
     ]
+
+
+def cards(plan: Plan, jobs: Sequence[str] = (), per_call: int | None = None) -> str:
+    """One HTML document with a card for each job, all three when none is named.
+
+    The sley card is left out where nothing is known of the reed. Raises CardError for a job without a card.
+    """
+    for job in jobs:
+        if job not in CARDS:
+            raise CardError(f"there is no card for {job}; there are cards for {', '.join(CARDS)}")
+    if "sley" in jobs and not plan.dented:
+        raise CardError("there is no sley plan for a card; write reed, with sett or sley, in the file")
+    shown = [job for job in jobs or CARDS if job != "sley" or plan.dented]
+    layout = layouts()
+    layout.filters |= {"plain": plain, "spare": spare, "written": written}
+    width = plan.reed_width
+    return layout.get_template("cards.html").render(
+        plan=plan,
+        warp=plan.warp,
+        jobs=shown,
+        blocks=blocks(plan, per_call),
+        lying=plan.dented,
+        marks=marks(plan, plan.dented) if plan.dented else [],
+        unequal=unequal_dents(plan.dented) if plan.dented else [],
+        reed_dents=reed_dents(plan.dented, width) if plan.dented and width else None,
+        long=lambda length: with_unit(length, plan.unit),
+        per_unit=lambda sett: per_unit(sett, plan.unit),
+        paper="letter" if plan.unit == "inch" else "A4",
+    )

@@ -2,8 +2,8 @@
 
 from pathlib import Path
 
-from assistant.record.story import Story
-from assistant.record.telling import story
+from assistant.paper.story import Story
+from assistant.paper.telling import story
 from assistant.session.events import CLOCK, VOICE, Event, Kind
 from assistant.session.journal import Record
 from assistant.session.machine import Session

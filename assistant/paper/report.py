@@ -1,20 +1,17 @@
 """Stories -> one HTML file that fetches nothing and runs nothing."""
 
 from collections.abc import Sequence
-from pathlib import Path
 
 from markupsafe import Markup
 
 from assistant.errors import RecordError
-from assistant.layouts import layouts
-from assistant.record.heard import AT_ONCE
-from assistant.record.story import GroupStory, Story
+from assistant.paper.story import AT_ONCE, GroupStory, Story
+from assistant.paper.writing import layouts
 from assistant.session.events import CLOCK, WRITTEN
 from assistant.session.history import local
 from assistant.session.view import GroupState, state_name
 from assistant.warp.plan.work import shown
 
-LAYOUT = Path(__file__).with_name("layout")
 BY = {CLOCK: "by the clock", WRITTEN: "written", "": ""}
 NO_LIBRARY = "the charts need the library drawsvg: pip install 'drawsvg>=2.4'"
 
@@ -22,10 +19,10 @@ NO_LIBRARY = "the charts need the library drawsvg: pip install 'drawsvg>=2.4'"
 def report(stories: Sequence[Story], file: str) -> str:
     """The document, a chapter for each job of a warp. Raises RecordError where the library for charts is missing."""
     try:
-        from assistant.record import charts
+        from assistant.paper import charts
     except ModuleNotFoundError as error:
         raise RecordError(NO_LIBRARY) from error
-    layout = layouts(LAYOUT)
+    layout = layouts()
     layout.filters.update(
         day=lambda at: f"{local(at):%d %B %Y}",
         clock=lambda at: f"{local(at):%d %b %H:%M}",

@@ -1,10 +1,12 @@
-"""Cards into a file: HTML, or PDF from the same HTML."""
+"""Documents from layouts, and into files: HTML, PDF from the same HTML, or a table."""
 
 import io
 from contextlib import redirect_stdout
 from pathlib import Path
 
-from assistant.errors import CardError
+from jinja2 import Environment, FileSystemLoader, StrictUndefined
+
+from assistant.errors import CardError, RecordError
 from assistant.files import write_whole
 
 NO_LIBRARY = (
@@ -43,3 +45,29 @@ def pdf(html: str) -> bytes:
 
 def _utf_8(html: str) -> bytes:
     return html.encode()
+
+
+def ending(path: Path, endings: tuple[str, ...], what: str) -> Path:
+    """The path, where its name ends in one of these. Raises RecordError, before anything is written."""
+    if path.suffix.lower() not in endings:
+        raise RecordError(f"{path}: {what} is written as {endings[0]}; end the name so")
+    return path
+
+
+def write_text(path: Path, text: str) -> None:
+    """Write a text as UTF-8. Raises RecordError where that cannot be done."""
+    try:
+        write_whole(path, text.encode())
+    except OSError as error:
+        raise RecordError(f"{path}: cannot be written: {error.strerror}") from None
+
+
+def layouts() -> Environment:
+    """The layouts, ready to be given filters; what is filled in is shown as text, whatever it contains."""
+    return Environment(
+        loader=FileSystemLoader(Path(__file__).with_name("layouts")),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )

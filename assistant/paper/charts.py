@@ -4,7 +4,7 @@ from collections.abc import Iterator, Sequence
 
 from drawsvg import Drawing, Line, Rectangle, Text
 
-from assistant.record.story import Step, Story
+from assistant.paper.story import Step, Story
 from assistant.session.history import local
 
 WIDTH, LEFT, SMALL = 680, 120, 11  # of a chart, of what stands beside it, and of its letters; in pixels

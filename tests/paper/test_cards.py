@@ -8,10 +8,10 @@ from pathlib import Path
 import pypdfium2
 import pytest
 
-from assistant.cards import JOBS
-from assistant.cards.render import cards
-from assistant.cards.write import write_cards
 from assistant.errors import CardError
+from assistant.paper import CARDS
+from assistant.paper.cards import cards
+from assistant.paper.writing import write_cards
 from assistant.warp.examples import examples
 from assistant.warp.plan import Plan, plan
 from assistant.warp.sequence import load, loads
@@ -124,7 +124,7 @@ def test_one_page_a_job(name: str, tmp_path: Path) -> None:
             raise
         pytest.skip(str(missing))
     printed = pages(file)
-    assert len(printed) == len(JOBS) == 3
+    assert len(printed) == len(CARDS) == 3
     for page, head in zip(printed, ("Heddles to count out", "Call sheet", "Sley plan"), strict=True):
         assert head in page
         assert told.groups[0].name in page

@@ -5,8 +5,8 @@ from evenings import ENGLISH, EVENING, RUNNER, Evening, eventful
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from assistant.record.heard import AT_ONCE, Word, heard
-from assistant.record.telling import story
+from assistant.paper.story import AT_ONCE, WordHeard
+from assistant.paper.telling import heard, story
 from assistant.session.events import VOICE, Event, Kind
 from assistant.session.view import ModeName
 from assistant.session.worked import LONGEST_STEP
@@ -104,7 +104,7 @@ def test_hearing_is_reckoned_from_what_was_done_next() -> None:
         *(said(Kind.UNCLEAR, 400.0, "pedal"), said(Kind.WHERE, 500.0)),
     ]
     told = heard(events)
-    assert told.words == (Word(Kind.NEXT, 2, 1), Word(Kind.WHERE, 1, 0))
+    assert told.words == (WordHeard(Kind.NEXT, 2, 1), WordHeard(Kind.WHERE, 1, 0))
     assert (told.right, told.wrong, told.missed, told.other) == (3, 1, 1, 1)
 
 

@@ -4,7 +4,7 @@ import csv
 import io
 from collections.abc import Iterable, Iterator, Sequence
 
-from assistant.record.story import ANEW, OFF, OPENED, SET_RIGHT, TROUBLES, GroupStory, Story
+from assistant.paper.story import ANEW, OFF, OPENED, SET_RIGHT, TROUBLES, GroupStory, Story
 from assistant.session.history import local
 from assistant.session.view import state_name
 

@@ -1,10 +1,51 @@
-"""What is told of one job on one warp: what became of each group, by whom, when, and how long it took."""
+"""What is told of one job on one warp: what became of each group, by whom, when, how long it took, what was heard."""
 
 from dataclasses import dataclass
 
-from assistant.record.heard import Heard
+from assistant.session.events import Kind
 from assistant.session.history import History
 from assistant.session.view import GroupLine, GroupState
+
+AT_ONCE = 8.0  # seconds within which a word is taken back, or said again
+
+
+@dataclass(frozen=True, slots=True)
+class WordHeard:
+    """A command heard: how often it was taken as right, and how often taken back at once, perhaps never said."""
+
+    kind: Kind
+    right: int
+    wrong: int
+
+
+@dataclass(frozen=True, slots=True)
+class WordsHeard:
+    """An estimate from what the weaver did next."""
+
+    words: tuple[WordHeard, ...]  # the most frequent first
+    missed: int  # not understood, and a command followed at once: probably a word said again
+    other: int  # not understood, and nothing followed: talk, a cough, a thing let fall
+
+    @property
+    def right(self) -> int:
+        """Words taken as right."""
+        return sum(word.right for word in self.words)
+
+    @property
+    def wrong(self) -> int:
+        """Words taken back at once."""
+        return sum(word.wrong for word in self.words)
+
+    def as_json(self) -> dict[str, object]:
+        """The counts, in all and for each command."""
+        return {
+            "right": self.right,
+            "wrong": self.wrong,
+            "missed": self.missed,
+            "other": self.other,
+            "words": [{"command": word.kind.value, "right": word.right, "wrong": word.wrong} for word in self.words],
+        }
+
 
 CLOSED = (GroupState.EVEN, GroupState.OFF, GroupState.SETTLED)
 OFF, FOUND, SET_RIGHT, ANEW, OPENED = "off", "mistake found", "set right", "begun anew", "opened again"
@@ -28,7 +69,7 @@ class Moment:
 
 
 @dataclass(frozen=True, slots=True)
-class Note:
+class MarkedPlace:
     """A place marked, with what was written, if anything."""
 
     at: float
@@ -100,8 +141,8 @@ class Story:
     groups: tuple[GroupStory, ...]
     stretches: tuple[tuple[tuple[float, float], ...], ...]  # of each sitting, in order
     steps: tuple[tuple[Step, ...], ...]  # of each sitting, in order
-    notes: tuple[Note, ...]
-    heard: Heard
+    notes: tuple[MarkedPlace, ...]
+    heard: WordsHeard
 
     @property
     def title(self) -> str:

@@ -13,8 +13,8 @@ from evenings import RUNNER, Evening, eventful
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from assistant.record.render import report
-from assistant.record.table import COLUMNS, table
+from assistant.paper.report import report
+from assistant.paper.table import COLUMNS, table
 
 EVIL = '<script>document.title="run"</script><img src=x onerror=\'document.title="run"\'>'
 DRAWN = {"svg", "rect", "path", "text"}
