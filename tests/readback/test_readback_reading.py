@@ -223,3 +223,18 @@ def test_a_reading_never_changes() -> None:
     reading.finish()
     reading.back(1)
     assert reading == before
+
+
+def test_readings_that_heard_the_same_are_equal_whatever_made_them() -> None:
+    """As when a record is replayed: nothing of one is the other's."""
+
+    def heard(*utterances: list[int]) -> Reading:
+        reading = Reading(tuple((shaft,) for shaft in (1, 2, 3, 4, 1, 2, 3, 4)), 4, assumed(4))
+        for numbers in utterances:
+            reading, _ = reading.hear(numbers)
+        return reading
+
+    assert heard([1, 2, 3], [4, 1]) == heard([1, 2, 3], [4, 1])
+    assert heard([1, 2, 2], [4, 1]) == heard([1, 2, 2], [4, 1])
+    assert heard([1, 2, 3], [4, 1]) != heard([1, 2, 3], [4, 2])
+    assert heard([1, 2, 3], [4, 1]).back(1) == heard()
