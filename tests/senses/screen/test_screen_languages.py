@@ -19,7 +19,7 @@ from assistant.senses.screen.terminal import BoardApp
 from assistant.senses.screen.words import ScreenWords
 from assistant.session.events import VOICE, Event, Kind
 from assistant.session.machine import Session
-from assistant.session.view import GroupState, Mode, Status, View
+from assistant.session.view import GroupState, ModeName, Status, View
 from assistant.warp.passes import PASSES
 from assistant.warp.sequence import loads
 from assistant.words.language import Phrase, codes, load
@@ -45,7 +45,19 @@ NEXT, SHORT, OVER, NUMBER = Kind.NEXT, Kind.SHORT, Kind.OVER, Kind.NUMBER
 EVENINGS: dict[str, list[Kind | tuple[Kind, int]]] = {  # a job -> what happens, through every mode
     "thread": [
         *(NEXT, Kind.PAUSE, Kind.RESUME, NEXT, NEXT, NEXT, Kind.UNEVEN, OVER, (NUMBER, 1), Kind.FIND),
-        *((NUMBER, 0), (NUMBER, 0), (NUMBER, 0), NEXT, NEXT, NEXT, NEXT, Kind.DONE, (NUMBER, 2), Kind.REDO, Kind.BACK),
+        *(
+            (NUMBER, 0),
+            (NUMBER, 0),
+            (NUMBER, 0),
+            NEXT,
+            NEXT,
+            NEXT,
+            NEXT,
+            Kind.FINISHED,
+            (NUMBER, 2),
+            Kind.REDO,
+            Kind.BACK,
+        ),
         *(Kind.NOTE, Kind.WHERE, Kind.SETTLE, NEXT, Kind.BACK, (OVER, 2), NEXT, NEXT, Kind.LEAVE),
     ],
     "check": [NEXT, (NUMBER, 1), NEXT, NEXT, NEXT, Kind.PAUSE, NEXT, Kind.SETTLE, Kind.LEAVE],
@@ -87,9 +99,9 @@ def test_words_from_afar_are_short_and_drawn_in_letters_there_are(code: str) -> 
         assert code == "ko" or set(word) <= set(GLYPHS)
 
 
-def evening(code: str, job: str) -> Iterator[tuple[View, Status]]:
+def evening(job: str) -> Iterator[tuple[View, Status]]:
     """A job from sitting down to the end, as screens get to see it."""
-    loom = Session(loads(WARP.encode(), "probe.yaml"), load(code), PASSES[job])
+    loom = Session(loads(WARP.encode(), "probe.yaml"), PASSES[job])
     loom.handle(Event(Kind.SIT_DOWN, 0.0))
     yield loom.view(), Status(hears=False, speaks=True)
     for at, key in enumerate(EVENINGS[job], 1):
@@ -138,11 +150,11 @@ def read(state: object) -> Iterator[str]:
 def test_whole_evenings_in_another_language_show_no_english_word(code: str) -> None:
     words, out = ScreenWords(load(code)), io.StringIO()
     lines, shown, modes = Lines(load(code), out, keys=[]), [], set()
-    for view, status in (moment for job in EVENINGS for moment in evening(code, job)):
+    for view, status in (moment for job in EVENINGS for moment in evening(job)):
         modes.add(view.mode)
         lines.show(view, status)
         shown += [*read(now(words, view, status)), *read(warp(words, view))]
-    assert modes == set(Mode)
+    assert modes == set(ModeName)
     page = filled(LAYOUT, words)
     assert f'<html lang="{code}">' in page
     texts = " ".join(re.findall(HELD, page) + re.findall(">([^<]+)<", page.replace("Heddlecall", "")))
@@ -155,8 +167,8 @@ def test_whole_evenings_in_another_language_show_no_english_word(code: str) -> N
 def test_the_board_finds_room_in_every_language(code: str, size: tuple[int, int]) -> None:
     """Every row is as wide as the terminal, and of the keys none is cut off."""
     words = ScreenWords(load(code))
-    seen: dict[Mode, tuple[View, Status]] = {}
-    for view, status in evening(code, "thread"):
+    seen: dict[ModeName, tuple[View, Status]] = {}
+    for view, status in evening("thread"):
         seen.setdefault(view.mode, (view, status))
 
     async def look() -> None:
@@ -168,7 +180,7 @@ def test_the_board_finds_room_in_every_language(code: str, size: tuple[int, int]
                 rows = [strip.text for strip in app.screen._compositor.render_strips()]
                 assert {columns(row) for row in rows} == {size[0]}
                 text = " ".join(" ".join(rows).split())
-                keys = words.keys_at_the_end() if view.mode is Mode.FINISHED else words.keys()
+                keys = words.keys_at_the_end() if view.mode is ModeName.COMPLETE else words.keys()
                 assert all(" ".join(key.split()) in text for key in keys)
                 assert words.title(view) in text
                 assert " ".join(words.asked(view).split()) in text
