@@ -40,10 +40,17 @@ def test_what_was_there_stays_where_it_cannot_be_written(
 
 
 def test_it_is_synced_before_it_takes_its_place(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    steps = []
+    steps: list[str] = []
+
+    def noted(step: str, done: Callable[..., object]) -> Callable[..., object]:
+        def do(*given: object) -> object:
+            steps.append(step)
+            return done(*given)
+
+        return do
+
     for step in ("fsync", "replace"):
-        done = getattr(os, step)
-        monkeypatch.setattr(os, step, lambda *given, step=step, done=done: (steps.append(step), done(*given)))
+        monkeypatch.setattr(os, step, noted(step, getattr(os, step)))
     write_whole(tmp_path / "card.html", b"new")
     assert steps == ["fsync", "replace"]
     assert (tmp_path / "card.html").read_bytes() == b"new"

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from typing import cast
 
 import numpy as np
 import pytest
@@ -11,7 +12,7 @@ from assistant.rehearsal.aloud import EAR_STEP, QUIET_LEVEL, STEP_S, SimulatedRo
 from assistant.senses.ear.taught import Taught, judge
 from assistant.senses.ear.taught_engine import TaughtEngine
 from assistant.senses.lesson.lesson import Lesson, LessonWords, Sounds
-from assistant.senses.lesson.live import Pupil, Quiet
+from assistant.senses.lesson.live import Pupil, Quiet, Said
 from assistant.senses.lesson.teach import AT_THE_LOOM, words_to_teach
 from assistant.senses.mouth import perform
 from assistant.senses.mouth.speaker import Cable
@@ -60,7 +61,7 @@ class Lessons:
         self._room.wait_for_quiet()
 
     def _step(self, spoken: Sound | None) -> None:
-        for heard in self._room.step(spoken):
+        for heard in cast(list[Quiet | Said], self._room.step(spoken)):  # for its ear is a pupil's
             of_room = isinstance(heard, Quiet)
             self._take(self.lesson.room(heard.energies) if of_room else self.lesson.said(heard.energies))
         self._take(self.lesson.wait(self.seconds, self._room.mouth.speaking()))

@@ -12,13 +12,14 @@ import pytest
 from at_the_page import CALLING, WELL, cookie
 from websockets.exceptions import ConnectionClosed
 from websockets.sync.client import ClientConnection, connect
+from websockets.typing import Origin
 
 from assistant.senses.page.page import Page
 
 
 def joined(page: Page) -> ClientConnection:
-    origin = f"http://127.0.0.1:{page.door.port}"
-    return connect(f"ws://127.0.0.1:{page.door.port}/live", origin=origin, additional_headers=cookie(page.door))  # type: ignore[arg-type]
+    origin = Origin(f"http://127.0.0.1:{page.door.port}")
+    return connect(f"ws://127.0.0.1:{page.door.port}/live", origin=origin, additional_headers=cookie(page.door))
 
 
 def titles(browser: ClientConnection) -> list[str]:
@@ -38,7 +39,7 @@ def interrupted(look: Callable[[], None], meanwhile: Callable[[], None], at: int
 
     def trace(frame: FrameType, event: str, _: Any) -> Any:
         nonlocal count
-        if frame.f_code is not look.__code__:  # type: ignore[attr-defined]
+        if frame.f_code is not look.__code__:
             return None
         frame.f_trace_opcodes = True
         if event == "opcode":
