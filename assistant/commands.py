@@ -75,7 +75,8 @@ def end(options: Options) -> None:
 
 def job(options: Options) -> None:
     from assistant.session.resume import Resumption
-    from assistant.sitting.run import Gear, sit
+    from assistant.sitting.gear import Gear
+    from assistant.sitting.run import sit
 
     gear = Gear(**{name: getattr(options, name) for name in Gear.__slots__})
     resumption = Resumption(options.fresh, options.edited)

@@ -134,11 +134,11 @@ def test_a_lost_microphone_is_shown_and_said_and_its_return_too() -> None:
     microphone.there = False
     loop._look_after()
     status = screen.shown[-1][1]
-    assert (status.hears, status.speaks, status.notice) == (False, True, "the microphone is gone")
+    assert (status.hears, status.speaks, status.notices) == (False, True, (Tell("no microphone"),))
     assert diary.notes == ["say The microphone is gone. Pedal and keys go on."]
     microphone.there = True
     assert wait(lambda: looked_after(loop) and screen.shown[-1][1].hears)
-    assert screen.shown[-1][1].notice == ""
+    assert screen.shown[-1][1].notices == ()
     assert diary.notes[1:] == ["say The microphone is back."]
 
 
@@ -150,7 +150,7 @@ def test_what_cannot_be_said_while_the_loudspeaker_is_away_is_said_when_it_is_ba
     loop.watch(LOUDSPEAKER, loudspeaker)
     microphone.there = loudspeaker.there = False
     loop._look_after()
-    assert screen.shown[-1][1].notice == "the loudspeaker is gone; the microphone is gone"
+    assert screen.shown[-1][1].notices == (Tell("no loudspeaker"), Tell("no microphone"))
     assert diary.notes == []
     microphone.there = loudspeaker.there = True
     assert wait(lambda: looked_after(loop) and not loop._lost)
@@ -177,13 +177,13 @@ def test_a_word_that_cannot_be_said_is_shown_at_once_and_no_longer_than_it_is_so
     loop, screen = loop_with(diary)
     diary.trouble = Tell("voice does not answer", said="seven")
     loop._wait()
-    assert "“seven”" in screen.shown[-1][1].notice
+    assert screen.shown[-1][1].notices == (diary.trouble,)
     shown = len(screen.shown)
     loop._wait()
     assert len(screen.shown) == shown
     diary.trouble = None
     loop._wait()
-    assert screen.shown[-1][1].notice == ""
+    assert screen.shown[-1][1].notices == ()
 
 
 class Stuck(Plugged):
@@ -229,7 +229,7 @@ def test_a_loss_is_noticed_though_keys_never_rest() -> None:
     microphone.there = False
     post(loop, Kind.REPEAT)
     loop._wait()
-    assert screen.shown[-1][1].notice == "the microphone is gone"
+    assert screen.shown[-1][1].notices == (Tell("no microphone"),)
 
 
 def test_the_senses_know_when_a_number_is_asked_for() -> None:
@@ -245,17 +245,17 @@ def test_the_senses_know_when_a_number_is_asked_for() -> None:
 
 def test_what_was_heard_and_what_a_sense_has_to_tell_are_shown() -> None:
     loop, screen = loop_with(Diary())
-    loop.notify("pedal", "the pedal is unplugged")
+    loop.notify("pedal", Tell("pedal gone"))
     loop.post(Event(Kind.REPEAT, time.time()), "repeat")
-    loop.notify("pedal", "")
+    loop.notify("pedal", None)
     loop.post(Event(Kind.NUMBER, time.time(), 3, "key"))
     post(loop, Kind.LEAVE)
     loop.run()
     statuses = [status for _, status in screen.shown]
-    assert ("repeat", "the pedal is unplugged") in [(status.heard, status.notice) for status in statuses]
+    assert ("repeat", (Tell("pedal gone"),)) in [(status.heard, status.notices) for status in statuses]
     events = [status.heard for status in statuses if isinstance(status.heard, Event)]
     assert (Kind.NUMBER, 3) in [(event.kind, event.number) for event in events]
-    assert statuses[-1].notice == ""
+    assert statuses[-1].notices == ()
 
 
 class Finisher(Memory):

@@ -84,9 +84,9 @@ class View:
 
 @dataclass(frozen=True, slots=True)
 class Status:
-    """How the senses are doing; each text is "" when there is nothing to say."""
+    """How the senses are doing."""
 
     hears: bool
     speaks: bool
-    heard: str | Event = ""  # the last word heard, or what a key or a touch meant
-    notice: str = ""  # what the weaver should know: no loudspeaker, pedal unplugged, ...
+    heard: str | Event = ""  # the last word heard, or what a key or a touch meant; "" before either
+    notices: tuple[Tell, ...] = ()  # what the weaver should know: no loudspeaker, pedal unplugged, ...

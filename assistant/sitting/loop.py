@@ -45,7 +45,7 @@ class Loop:
         self._trouble: Tell | None = None  # of the mouth, as it is shown
         self._to_say: dict[str, str] = {}  # what of the devices is to be said, a phrase for each
         self._askers: list[Callable[[int, bool], None]] = []
-        self._notices: dict[str, Tell | str] = {}
+        self._notices: dict[str, Tell | None] = {}
         self._heard: str | Event = ""
         self._inbox: SimpleQueue[Callable[[], None]] = SimpleQueue()
         self._stopped = False
@@ -72,8 +72,8 @@ class Loop:
         """Something was done in answer to this step of the session; where it has gone on since, it is refused."""
         self._inbox.put(lambda: self._take(event, event) if step == self._session.step else refused())
 
-    def notify(self, sense: str, notice: Tell | str) -> None:
-        """A sense has something to tell the weaver; "" takes it back."""
+    def notify(self, sense: str, notice: Tell | None) -> None:
+        """A sense has something to tell the weaver; None takes it back."""
         self._inbox.put(lambda: self._note(sense, notice))
 
     def announce(self, sense: str, phrase: str) -> None:
@@ -127,7 +127,7 @@ class Loop:
             self._let_finish()
             self._stopped = True
 
-    def _note(self, sense: str, notice: Tell | str) -> None:
+    def _note(self, sense: str, notice: Tell | None) -> None:
         self._notices[sense] = notice
         self._show()
 
@@ -155,10 +155,6 @@ class Loop:
     def _show(self) -> None:
         self._trouble = self._mouth.trouble
         away = (Tell(f"no {name}") for name in sorted(self._lost))
-        notices = [self._worded(notice) for notice in (*self._notices.values(), self._trouble, *away) if notice]
+        notices = tuple(notice for notice in (*self._notices.values(), self._trouble, *away) if notice)
         hears, speaks = (name in self._devices.names - self._lost for name in (MICROPHONE, LOUDSPEAKER))
-        status = Status(hears, speaks, self._heard, "; ".join(notices))
-        self._screen.show(self._session.view(), status)
-
-    def _worded(self, notice: Tell | str) -> str:
-        return notice if isinstance(notice, str) else self._words.text(notice)
+        self._screen.show(self._session.view(), Status(hears, speaks, self._heard, notices))

@@ -113,7 +113,8 @@ def teach_aloud(weaver: str, words: Sequence[str], language: Language, gear: Les
         mouth, silent = open_mouth(language.voice, gear.voice, gear.loudspeaker, gear.speed, gear.volume)
         senses.enter_context(closing(mouth))
         devices = Devices(rescan, abandon, mouth.speaking)
-        notice = "; ".join(filter(None, (damaged, silent)))
+        told = Phrases(language.phrases, load_language("en").phrases).told
+        notice = "; ".join(filter(None, (damaged, told(silent) if silent else "")))
         teaching = Teaching(lesson, mouth, screen, devices, notice, weaver, language)
         ear = Microphone(Pupil(), mouth.speaking, gear.microphone)
         senses.enter_context(closing(ear))

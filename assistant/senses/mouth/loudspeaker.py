@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 
 from assistant.errors import DeviceLost, DeviceMissing, SoundFileError, VoiceMissing
 from assistant.files import write_whole
+from assistant.meaning import Tell
 from assistant.senses.mouth import LOUDEST, SPEED, VOLUME, Mouth, SilentMouth
 from assistant.senses.mouth.player import BLOCK, RATE, Samples
 from assistant.senses.mouth.speaker import Cable, Speaker
@@ -105,18 +106,18 @@ class Loudspeaker(Speaker):
 
 def open_mouth(
     usual: str, voice: str | None, loudspeaker: str | int | None, speed: int, volume: int, loudest: int = LOUDEST
-) -> tuple[Mouth, str]:
+) -> tuple[Mouth, Tell | None]:
     """A loudspeaker; or silence, with the reason, where there is none. `usual` is the voice where none was asked for.
 
     Raises DeviceMissing for a voice or a loudspeaker that was asked for and is not there.
     """
     try:
-        return Loudspeaker(voice or usual, device=loudspeaker, speed=speed, volume=volume, loudest=loudest), ""
+        return Loudspeaker(voice or usual, device=loudspeaker, speed=speed, volume=volume, loudest=loudest), None
     except DeviceMissing as missing:
         wished = voice if isinstance(missing, VoiceMissing) else loudspeaker
         if wished is not None:
             raise
-        return SilentMouth(), f"silent: {missing}"
+        return SilentMouth(), Tell("silent", why=missing.tell or str(missing))
 
 
 SAMPLE = "1, 2, 3, 4"  # every voice reads figures in its own language

@@ -28,6 +28,7 @@ class ScreenWords:
         self.told = cache(lambda job: Wording(language, job))  # what puts a job's own phrases into words
         self.glossary = Glossary(language)
         self.text = Phrases(language.screen, english.screen).text
+        self._told = Phrases(language.phrases, english.phrases).told
         self.state_word = Phrases(language.states, english.states).text  # of a state as `state_name` names it
 
     def from_afar(self, view: View) -> list[Lettering]:
@@ -137,7 +138,7 @@ class ScreenWords:
 
     def notice(self, status: Status) -> str:
         """What the weaver should know about the senses."""
-        return self.text("note", notice=status.notice) if status.notice else ""
+        return self.text("note", notice="; ".join(map(self._told, status.notices))) if status.notices else ""
 
     def table(self, view: View) -> list[str]:
         """A heading, then for each group number, name, ends expected and counted, state; "!" before one that is off."""

@@ -9,6 +9,7 @@ from test_lesson import room, said
 
 from assistant import cli
 from assistant.errors import DeviceMissing
+from assistant.meaning import Tell
 from assistant.senses.ear import taught as store
 from assistant.senses.lesson import live
 from assistant.senses.lesson.live import Quiet, Said
@@ -59,7 +60,7 @@ def loom(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """No loudspeaker, nobody at the keyboard, and a weaver who says two words."""
     monkeypatch.setenv("HEDDLECALL_DATA", str(tmp_path))
     monkeypatch.setattr(live, "Microphone", Ear)
-    monkeypatch.setattr(live, "open_mouth", lambda *_: (SilentMouth(), "silent: no loudspeaker found"))
+    monkeypatch.setattr(live, "open_mouth", lambda *_: (SilentMouth(), Tell("silent", why="no loudspeaker found")))
     monkeypatch.setattr("assistant.senses.screen.lines.typed_lines", lambda: iter(()))
     spoken = [Said(said(word, take)) for word in ("next", "back") for take in range(3)]
     monkeypatch.setattr(Ear, "heard", (Quiet(room()), *spoken))

@@ -191,7 +191,9 @@ def test_a_taught_pedal_works_by_its_gestures(
 @pytest.mark.parametrize("size", [PHONE, TABLET, DESKTOP], ids=["phone", "tablet", "desktop"])
 def test_everything_has_its_place(chromium: Any, page: Page, size: tuple[int, int]) -> None:
     long = replace(CALLING, title="Wohnzimmerfenstervorhang " * 8, group="왼쪽 가장자리 " * 4)
-    deaf = Status(False, False, notice="not listening: no microphone was found; plug one in, or go on with keys")
+    deaf = Status(
+        False, False, notices=(Tell("not listening", why="no microphone was found; plug one in, or go on with keys"),)
+    )
     page.show(CALLING, WELL)
     with opened(chromium, page.door.address, size) as window:
         shows(window, "1", "2", "3", "4")
@@ -242,7 +244,7 @@ def test_a_screen_reader_is_told_the_call_and_alerts_only(chromium: Any, page: P
     with opened(chromium, page.door.address) as window:
         shows(window, "1", "2", "3", "4")
         window.evaluate(HEARD)
-        for status in (replace(WELL, heard="repeat"), replace(WELL, notice="the pedal went away"), WELL):
+        for status in (replace(WELL, heard="repeat"), replace(WELL, notices=(Tell("pedal gone"),)), WELL):
             page.show(replace(CALLING, seconds_left=100.0), status)
             window.wait_for_timeout(150)
         assert window.evaluate("said") == []

@@ -6,6 +6,7 @@ from concurrent.futures import Future
 import pytest
 from at_the_loom import CALLING, CLOSING, EVERY, FINISHED, OFF, PAUSED, WELL, WORDS, called, figure, read
 
+from assistant.meaning import Tell
 from assistant.senses.screen.terminal import BoardApp
 from assistant.session.view import ModeName, Status, View
 
@@ -76,10 +77,10 @@ def test_the_counts_stand_around_the_figures(size: tuple[int, int]) -> None:
 
 @SIZES
 def test_silent_and_deaf_is_said_with_the_reason(size: tuple[int, int]) -> None:
-    notice = "no loudspeaker was found; plug one in, or see the README about sound on this computer"
-    rows = shown(CALLING, size, Status(hears=False, speaks=False, notice=notice))
+    why = "no loudspeaker was found; plug one in, or see the README about sound on this computer"
+    rows = shown(CALLING, size, Status(hears=False, speaks=False, notices=(Tell("silent", why=why),)))
     assert rows[0].rstrip().endswith("does not hear, is silent")
-    assert f"note: {notice}" in " ".join(" ".join(rows).split())
+    assert f"note: silent: {why}" in " ".join(" ".join(rows).split())
     assert read(rows) == ["1", "2", "3", "4"]
 
 

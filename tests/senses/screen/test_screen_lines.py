@@ -9,6 +9,7 @@ from dataclasses import replace
 import pytest
 from at_the_loom import CALLING, CLOSING, ENGLISH, FINISHED, OFF, WELL, called, figure
 
+from assistant.meaning import Tell
 from assistant.senses.screen import Screen
 from assistant.senses.screen.lines import Lines, Memory
 from assistant.session.view import Status, View
@@ -40,9 +41,9 @@ def test_a_new_call_is_one_line() -> None:
 
 
 def test_questions_alerts_and_notes_are_lines() -> None:
-    assert printed((CALLING, WELL), (CLOSING, WELL), (OFF, replace(WELL, notice="the pedal went away")))[5:] == [
+    assert printed((CALLING, WELL), (CLOSING, WELL), (OFF, replace(WELL, notices=(Tell("pedal gone"),))))[5:] == [
         "All 24 ends of stripe 4 are called. Did they come out even?",
-        "note: the pedal went away",
+        "note: the pedal went away; plug it in again, or go on with keys and voice",
         "COUNT OFF: Thread it again, say that it is right, or go on.",
     ]
 

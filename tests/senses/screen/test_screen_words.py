@@ -24,8 +24,11 @@ from at_the_loom import (
 from hypothesis import given
 from hypothesis import strategies as st
 
+from assistant.meaning import Tell
 from assistant.senses.screen.letters import apart, centred, columns, flowed, padded, shortened
+from assistant.senses.screen.words import ScreenWords
 from assistant.session.view import GroupLine, GroupState, ModeName, Status, View
+from assistant.words.language import load
 
 HOUR = 3600
 
@@ -77,8 +80,9 @@ def test_whether_it_hears_and_speaks_is_told_in_words(hears: bool, speaks: bool,
 
 def test_what_was_heard_and_noticed() -> None:
     assert (WORDS.heard(WELL), WORDS.notice(WELL)) == ("heard: next", "")
-    silent = Status(False, False, notice="no loudspeaker")
-    assert (WORDS.heard(silent), WORDS.notice(silent)) == ("", "note: no loudspeaker")
+    silent = Status(False, False, notices=(Tell("silent", why="no voice"), Tell("no microphone")))
+    assert (WORDS.heard(silent), WORDS.notice(silent)) == ("", "note: silent: no voice; the microphone is gone")
+    assert ScreenWords(load("de")).notice(silent) == "Hinweis: stumm: no voice; das Mikrofon ist weg"
 
 
 @pytest.mark.parametrize(

@@ -1,0 +1,190 @@
+"""The gear of a sitting: how to speak, to hear and to show, and the mouth, ears, switches and screens that come of it.
+
+What is not there and was not asked for is done without, and told.
+"""
+
+import sys
+import time
+from contextlib import ExitStack, closing
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import TYPE_CHECKING, Self
+
+from assistant.errors import DeviceMissing
+from assistant.meaning import Tell
+from assistant.senses.ear import Heard, Listener
+from assistant.senses.ear.listener import Metered
+from assistant.senses.ear.microphone import Microphone
+from assistant.senses.ear.opening import open_engine
+from assistant.senses.ear.own_voice import OwnVoice
+from assistant.senses.ear.room import SoundFault, advice
+from assistant.senses.mouth import LOUDEST, SPEED, VOLUME, Mouth, SilentMouth
+from assistant.senses.mouth.loudspeaker import open_mouth
+from assistant.senses.mouth.speaker import Speaker
+from assistant.senses.pedal.evdev_pedal import EvdevPedal
+from assistant.senses.pedal.keys import Keyboard, LiveKeys
+from assistant.senses.pedal.settings import Pedal, load_pedal
+from assistant.senses.portaudio import DEVICE, use_echo_canceller
+from assistant.senses.screen import Screen
+from assistant.senses.screen.lines import Lines
+from assistant.session.events import VOICE, Event, Kind
+from assistant.sitting.loop import MICROPHONE, Loop
+from assistant.words.language import Language, UntaughtEar
+
+if TYPE_CHECKING:
+    from assistant.senses.page.page import Page
+
+NIGHT_VOLUME, NIGHT_CAP = -24, -18  # dB
+
+
+@dataclass(frozen=True, slots=True)
+class Gear:
+    """How to speak, to hear and to show; an option each of the commands for a job."""
+
+    mute: bool = False
+    voice: str | None = None
+    speed: int = SPEED
+    volume: int = VOLUME
+    volume_cap: int = LOUDEST
+    night: bool = False
+    loudspeaker: str | int | None = None
+    deaf: bool = False
+    ear: UntaughtEar | None = None
+    model: Path | None = None
+    weaver: str | None = None
+    microphone: str | int | None = None
+    headset: bool = False
+    echo_canceller: bool = False
+    plain: bool = False
+    pace: float | None = None
+    stand_up: float = 0.0  # minutes; 0 for never
+    page: bool = False
+    share: bool = False
+
+    @property
+    def loudest(self) -> int:
+        """The volume that is never exceeded, in dB."""
+        return min(self.volume_cap, NIGHT_CAP) if self.night else self.volume_cap
+
+    @property
+    def at_first(self) -> int:
+        """The volume to begin with, in dB."""
+        return min(self.volume, NIGHT_VOLUME) if self.night else self.volume
+
+    @property
+    def ear_wished(self) -> bool:
+        """An ear or a microphone was asked for, so that going on without one is not what is wanted."""
+        return bool(self.ear or self.model or self.weaver) or self.microphone is not None
+
+    def through_echo_canceller(self) -> Self:
+        """Through the system's, after which little of the own voice is left, as with a headset.
+
+        Raises DeviceMissing where there is none, or where a device was asked for.
+        """
+        if self.microphone is not None or self.loudspeaker is not None:
+            raise DeviceMissing("--echo-canceller chooses both devices; leave out --microphone and --loudspeaker")
+        use_echo_canceller()
+        return replace(self, headset=True, microphone=DEVICE, loudspeaker=DEVICE)
+
+
+def as_it_is(text: str) -> Tell | None:
+    """A text that no language file holds, to be told; None where there is none."""
+    return Tell("as it is", text=text) if text else None
+
+
+def mouth_of(gear: Gear, language: Language) -> tuple[Mouth, Tell | None]:
+    """A loudspeaker, or silence, with what there is to tell about it; it is open."""
+    if gear.mute:
+        return SilentMouth(), None
+    return open_mouth(language.voice, gear.voice, gear.loudspeaker, gear.speed, gear.at_first, gear.loudest)
+
+
+def prick_ears(loop: Loop, mouth: Mouth, gear: Gear, language: Language, senses: ExitStack) -> None:
+    """Listen, and post what is heard. Raises DeviceMissing where what was asked for is not there."""
+    if gear.deaf:
+        return
+
+    def warn(fault: SoundFault | None, phrase: str) -> None:
+        """On the screen as long as it lasts, and spoken."""
+        loop.notify("room", Tell("sound of microphone", name=ear.name, advice=advice(fault)) if fault else None)
+        if phrase:
+            loop.announce("room", phrase)
+
+    try:
+        engine = open_engine(language, gear.model, gear.ear, gear.weaver)
+        listener = Listener(engine, _own_voice(loop, mouth, gear))
+        ear = Microphone(Metered(listener, warn), mouth.speaking, gear.microphone)
+    except DeviceMissing as missing:
+        if gear.ear_wished:
+            raise
+        loop.notify(MICROPHONE, Tell("not listening", why=missing.tell or str(missing)))
+        return
+    senses.enter_context(closing(ear))
+    loop.notify(MICROPHONE, engine.lacks)
+    loop.watch(MICROPHONE, ear)
+    loop.ask(listener.expect)
+
+    def hear(heard: Heard) -> None:
+        if heard.kind:
+            mouth.utter(())  # a command cuts the mouth off, whatever comes of it
+        loop.post(_event(heard), heard.word)
+
+    ear.start(hear)
+
+
+def _own_voice(loop: Loop, mouth: Mouth, gear: Gear) -> OwnVoice | None:
+    if not isinstance(mouth, Speaker):
+        return None
+
+    def noticed() -> None:
+        loop.notify("headset", Tell("voice leaks"))
+        loop.announce("headset", "own voice")
+
+    return OwnVoice(mouth.played, leaks=not gear.headset, noticed=noticed)
+
+
+def _event(heard: Heard) -> Event:
+    return Event(heard.kind or Kind.UNCLEAR, time.time(), heard.number, VOICE, heard.row)
+
+
+def switches(loop: Loop, page: "Page | None", senses: ExitStack) -> LiveKeys:
+    """The keys, here and on the page, and the pedal where one was taught; what is pressed is posted."""
+    pedal = _pedal(loop)
+    typed = pedal.switches if pedal and pedal.source == "terminal" else {}
+    if page:
+        page.start(loop.answer, typed)
+    keys = LiveKeys(Keyboard(typed, held=sys.stdin.isatty()), loop.post)
+    devices: list[LiveKeys | EvdevPedal] = [keys]
+    if pedal and pedal.source == "evdev":
+        devices.append(EvdevPedal(pedal, loop.post, lambda line: loop.notify("pedal", as_it_is(line))))
+    for device in devices:
+        senses.enter_context(closing(device))
+        loop.ask(lambda largest, rows, device=device: device.counting(largest > 0 and not rows))  # type: ignore[misc]
+        device.start()
+    return keys
+
+
+def _pedal(loop: Loop) -> Pedal | None:
+    try:
+        return load_pedal()
+    except DeviceMissing as missing:
+        loop.notify("pedal", missing.tell or as_it_is(str(missing)))
+        return None
+
+
+def page_of(gear: Gear, screen: Screen, language: Language, senses: ExitStack) -> "Page | None":
+    """The page, where it is wished for, once the weaver has seen its address."""
+    if not (gear.page or gear.share):
+        return None
+    from assistant.senses.page.page import open_page
+
+    return senses.enter_context(closing(open_page(language, gear.share, wait=not isinstance(screen, Lines))))
+
+
+def screen_of(gear: Gear, language: Language) -> Screen:
+    """The board, or plain lines where there is no terminal for it."""
+    if gear.plain or not all(stream.isatty() for stream in (sys.stdin, sys.stdout, sys.stderr)):
+        return Lines(language)
+    from assistant.senses.screen.terminal import Board
+
+    return Board(language)

@@ -1,0 +1,123 @@
+"""The gear of a sitting: what is not there is done without and told, unless it was asked for."""
+
+import time
+from collections.abc import Iterator
+from contextlib import ExitStack
+from pathlib import Path
+from typing import NoReturn
+
+import pytest
+
+from assistant.errors import DeviceMissing
+from assistant.meaning import Tell
+from assistant.senses.mouth import SilentMouth
+from assistant.senses.portaudio import DEVICE
+from assistant.senses.screen.lines import Lines, Memory
+from assistant.session.events import Event, Kind
+from assistant.session.machine import Session
+from assistant.sitting import gear as of_gear
+from assistant.sitting.gear import Gear, as_it_is, mouth_of, page_of, prick_ears, screen_of, switches
+from assistant.sitting.loop import Loop
+from assistant.warp.sequence import loads
+from assistant.words.language import load
+from assistant.words.wording import Wording
+
+ENGLISH = load("en")
+WISHES = (Gear(microphone="USB"), Gear(microphone=0), Gear(model=Path("model")), Gear(weaver="Aino"))
+WARP = loads(b"{title: Gear, shafts: 2, groups: [{name: only, thread: 1 2}]}", "gear.yaml")
+
+
+@pytest.fixture(autouse=True)
+def nothing_kept(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("HEDDLECALL_DATA", str(tmp_path))
+    monkeypatch.setattr("assistant.senses.pedal.settings.settings_file", lambda: tmp_path / "pedal.yaml")
+
+
+@pytest.fixture
+def senses() -> Iterator[ExitStack]:
+    with ExitStack() as senses:
+        yield senses
+
+
+def missing(*_: object) -> NoReturn:
+    raise DeviceMissing("no microphone found; plug one in")
+
+
+def told(loop: Loop, screen: Memory) -> tuple[Tell, ...]:
+    """What stands on the screen once the weaver has sat down and left."""
+    loop.post(Event(Kind.LEAVE, time.time(), source="key"))
+    loop.run()
+    return screen.shown[-1][1].notices
+
+
+def a_loop() -> tuple[Loop, Memory]:
+    screen = Memory()
+    return Loop(Session(WARP), Wording(ENGLISH, "thread"), lambda event: None, SilentMouth(), screen), screen
+
+
+def test_at_night_it_begins_softly_and_stays_so() -> None:
+    assert (Gear(volume=-6, volume_cap=-2).at_first, Gear(volume=-6, volume_cap=-2).loudest) == (-6, -2)
+    assert (Gear(volume=-6, night=True).at_first, Gear(volume=-6, night=True).loudest) == (-24, -18)
+    assert (Gear(volume=-30, night=True).at_first, Gear(volume_cap=-20, night=True).loudest) == (-30, -20)
+
+
+def test_mute_is_a_silent_mouth_with_nothing_to_tell() -> None:
+    mouth, notice = mouth_of(Gear(mute=True), ENGLISH)
+    assert isinstance(mouth, SilentMouth)
+    assert notice is None
+
+
+def test_a_microphone_that_is_not_there_is_done_without_and_told(
+    monkeypatch: pytest.MonkeyPatch, senses: ExitStack
+) -> None:
+    monkeypatch.setattr(of_gear, "open_engine", missing)
+    loop, screen = a_loop()
+    prick_ears(loop, SilentMouth(), Gear(), ENGLISH, senses)
+    assert told(loop, screen) == (Tell("not listening", why="no microphone found; plug one in"),)
+    assert not screen.shown[-1][1].hears
+
+
+@pytest.mark.parametrize("gear", WISHES)
+def test_one_that_was_asked_for_and_is_not_there_is_an_error(
+    monkeypatch: pytest.MonkeyPatch, senses: ExitStack, gear: Gear
+) -> None:
+    monkeypatch.setattr(of_gear, "open_engine", missing)
+    with pytest.raises(DeviceMissing, match="no microphone found"):
+        prick_ears(a_loop()[0], SilentMouth(), gear, ENGLISH, senses)
+
+
+def test_deaf_opens_no_ear(monkeypatch: pytest.MonkeyPatch, senses: ExitStack) -> None:
+    monkeypatch.setattr(of_gear, "open_engine", missing)
+    loop, screen = a_loop()
+    prick_ears(loop, SilentMouth(), Gear(deaf=True, microphone="USB"), ENGLISH, senses)
+    assert told(loop, screen) == ()
+
+
+def test_a_pedal_that_cannot_be_read_is_told_and_keys_go_on(tmp_path: Path, senses: ExitStack) -> None:
+    (tmp_path / "pedal.yaml").write_text("{")
+    loop, screen = a_loop()
+    keys = switches(loop, None, senses)
+    keys.press("n", time.time())
+    (notice,) = told(loop, screen)
+    assert "pedal.yaml" in str(notice.places)
+    assert any(status.heard for _, status in screen.shown)
+
+
+def test_the_echo_canceller_brings_both_devices(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(of_gear, "use_echo_canceller", lambda: None)
+    through = Gear(mute=True).through_echo_canceller()
+    assert (through.headset, through.microphone, through.loudspeaker, through.mute) == (True, DEVICE, DEVICE, True)
+    for gear in (Gear(microphone=1), Gear(loudspeaker="USB")):
+        with pytest.raises(Exception, match="--echo-canceller chooses both devices"):
+            gear.through_echo_canceller()
+
+
+def test_without_a_terminal_plain_lines_are_shown_and_no_page_unless_it_is_wished(senses: ExitStack) -> None:
+    screen = screen_of(Gear(), ENGLISH)
+    assert isinstance(screen, Lines)
+    assert page_of(Gear(), screen, ENGLISH, senses) is None
+
+
+def test_a_text_of_no_language_is_told_as_it_is() -> None:
+    assert as_it_is("") is None
+    assert as_it_is("shaft 3 lacks 2") == Tell("as it is", text="shaft 3 lacks 2")
