@@ -164,7 +164,7 @@ def test_the_own_pace_says_what_it_rests_on(capsys: pytest.CaptureFixture[str], 
         (["teach", "--weaver", "ann", "--speed", "99"], "is no speed"),
         (["thread", "first-evening", "--speed", "321"], "is no speed"),
         (["thread", "first-evening", "--speed", "fast"], "is no speed"),
-        (["thread", "first-evening", "--stand-up", "soon"], "no number of minutes"),
+        (["thread", "first-evening", "--stand-up", "soon"], "no whole number from 0 to 999"),
     ],
 )
 def test_a_record_or_a_wish_that_cannot_be_is_one_clear_line(

@@ -1,0 +1,99 @@
+"""The command line. A file of this folder that has COMMANDS is a family of commands; it needs no mention elsewhere."""
+
+import argparse
+import os
+import sys
+from collections.abc import Iterator, Sequence
+from importlib import import_module
+from pkgutil import iter_modules
+from typing import Any, NoReturn
+
+from assistant.cli.command import Command
+from assistant.ending import ends_with
+from assistant.errors import HeddlecallError
+
+CAUTIONS = (
+    "Stand up and look into the distance every half hour. Keep cables and the pedal out of your way and weights clear "
+    "of your feet; start with the volume low in headphones. Your loom maker's manual and your doctor know better."
+)
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    """Run a command and return its exit code. Bad input is one line on standard error and exit code 2."""
+    return ends_with(_run(argv))
+
+
+def _run(argv: Sequence[str] | None) -> int:
+    try:
+        command, options = parsed(argv)
+        return int(command.run(options) or 0)
+    except HeddlecallError as error:
+        print(f"heddlecall: {_on_one_line(str(error))}", file=sys.stderr)
+        return 2
+    except KeyboardInterrupt:
+        return 130
+    except BrokenPipeError:  # whoever read the output has seen enough
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return 0
+
+
+def parsed(argv: Sequence[str] | None = None) -> tuple[Command[Any], Any]:
+    """The command that was typed, and its options. Exits with code 2 and one line where they cannot be read."""
+    namespace = _parser().parse_args(argv)
+    command: Command[Any] = namespace.command
+    return command, command.options(**{name: getattr(namespace, name) for name in command.arguments()})
+
+
+def commands() -> list[Command[Any]]:
+    """Every command, in the order in which a warp meets them."""
+    return sorted(_found(), key=lambda command: command.when)
+
+
+def _found() -> Iterator[Command[Any]]:
+    for module in sorted(iter_modules(__path__), key=lambda module: module.name):
+        yield from getattr(import_module(f"{__name__}.{module.name}"), "COMMANDS", ())
+
+
+class _Parser(argparse.ArgumentParser):
+    """Takes options by their whole names, and complains in one line."""
+
+    def __init__(self, **settings: Any) -> None:
+        super().__init__(**settings, allow_abbrev=False)
+
+    def error(self, message: str) -> NoReturn:
+        self.exit(2, f"{self.prog}: {_on_one_line(message)}; see {self.prog} --help\n")
+
+
+class _Version(argparse.Action):
+    """Looks the version up when it is asked for; that takes its time."""
+
+    def __call__(self, parser: argparse.ArgumentParser, *_: object) -> NoReturn:
+        from importlib.metadata import version
+
+        print(version("heddlecall"))
+        parser.exit()
+
+
+def _on_one_line(text: str) -> str:
+    return " ".join(text.splitlines())
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = _Parser(
+        prog="heddlecall",
+        description="Reads a threading aloud, and keeps its counts.",
+        epilog=CAUTIONS,
+    )
+    parser.add_argument("--version", action=_Version, nargs=0, help="show the version, and leave")
+    _add(parser, commands(), "COMMAND", required=True)
+    return parser
+
+
+def _add(parser: argparse.ArgumentParser, added: Sequence[Command[Any]], metavar: str, *, required: bool) -> None:
+    subparsers = parser.add_subparsers(required=required, metavar=metavar)
+    for command in added:
+        subparser = subparsers.add_parser(command.name, help=command.about, description=command.about)
+        subparser.set_defaults(command=command)
+        command.declare(subparser)
+        if command.under:
+            _add(subparser, command.under, command.under[0].name, required=False)

@@ -1,0 +1,234 @@
+"""Arguments that several commands share, each a base for their options; and how what is typed becomes a value."""
+
+import re
+from argparse import ArgumentTypeError
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any, Protocol
+
+from assistant.cli.command import argument, flag, show, show_json
+from assistant.errors import LanguageError
+from assistant.senses.mouth import FASTEST, LOUDEST, SLOWEST, SOFTEST, SPEED, VOLUME
+from assistant.warp.examples import find
+from assistant.warp.model import Warp
+from assistant.warp.passes import PASSES, Pass
+from assistant.warp.spelling import shown
+from assistant.words.language import Language, UntaughtEar, codes, load
+
+
+def number(text: str) -> int:
+    """Reads a whole number in plain digits; whoever takes it knows its range."""
+    if not re.fullmatch(r"-?\d{1,9}", text, re.ASCII):
+        raise ArgumentTypeError(f"{shown(text)} is no whole number of up to nine digits")
+    return int(text)
+
+
+def whole(least: int, most: int) -> Callable[[str], int]:
+    """Reads a whole number from `least` to `most`, in plain digits."""
+
+    def read(text: str) -> int:
+        if not re.fullmatch(r"-?\d{1,9}", text, re.ASCII) or not least <= int(text) <= most:
+            raise ArgumentTypeError(f"{shown(text)} is no whole number from {least} to {most}")
+        return int(text)
+
+    return read
+
+
+def decimal(least: float, most: float, unit: str = "") -> Callable[[str], float]:
+    """Reads a plain decimal from `least` to `most`; `unit` is told where it is none."""
+
+    def read(text: str) -> float:
+        if not re.fullmatch(r"\d{1,9}(\.\d{1,9})?", text, re.ASCII) or not least <= float(text) <= most:
+            what = f"no number of {unit}" if unit else "no number"
+            raise ArgumentTypeError(f"{shown(text)} is {what}; write {least:g} to {most:g}, such as 1.5")
+        return float(text)
+
+    return read
+
+
+def decibels(text: str) -> int:
+    """Reads a volume."""
+    if not re.fullmatch(r"-?\d{1,2}", text, re.ASCII) or not SOFTEST <= int(text) <= LOUDEST:
+        raise ArgumentTypeError(f"{shown(text)} is no volume; write {SOFTEST} to {LOUDEST}, in dB, such as -12")
+    return int(text)
+
+
+def speed(text: str) -> int:
+    """Reads a speed."""
+    if not re.fullmatch(r"\d{1,3}", text, re.ASCII) or not SLOWEST <= int(text) <= FASTEST:
+        raise ArgumentTypeError(f"{shown(text)} is no speed; write {SLOWEST} to {FASTEST} words a minute")
+    return int(text)
+
+
+def device(text: str) -> str | int:
+    """Reads part of a device's name, or its number."""
+    return int(text) if re.fullmatch(r"\d{1,4}", text, re.ASCII) else text
+
+
+def one_job(among: Iterable[str]) -> Callable[[str], Pass[Any]]:
+    """Reads the name of one of these jobs."""
+    names = list(among)
+
+    def read(text: str) -> Pass[Any]:
+        if text not in names:
+            raise ArgumentTypeError(f"{shown(text)} is no job here; there are: {', '.join(names)}")
+        return PASSES[text]
+
+    return read
+
+
+def _language(text: str) -> Language:
+    try:
+        return load(text)
+    except LanguageError as error:
+        raise ArgumentTypeError(str(error)) from None
+
+
+class Told(Protocol):
+    """What can be read, or taken over by another program."""
+
+    def as_json(self) -> dict[str, object]:
+        """For the other program."""
+
+    def lines(self) -> Iterable[str]:
+        """For reading."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class WithFile:
+    """A sequence file, which has to be there."""
+
+    file: str = argument(metavar="FILE", help="a sequence file, or the name of an example")
+
+    @property
+    def path(self) -> Path:
+        """Where it lies. Raises SequenceError where it is neither a file nor an example."""
+        return find(self.file)
+
+    @property
+    def warp(self) -> Warp:
+        """What is in it. Raises SequenceError."""
+        from assistant.warp.sequence import load
+
+        return load(self.path)
+
+
+@dataclass(frozen=True, kw_only=True)
+class WithLanguage:
+    """What is said and heard, or read."""
+
+    language: Language = argument(
+        "--language",
+        type=_language,
+        default="en",
+        metavar="CODE",
+        help=f"what is said and heard: {', '.join(codes())} (%(default)s)",
+    )
+
+
+@dataclass(frozen=True, kw_only=True)
+class WithJson:
+    """Lines to read, or JSON."""
+
+    json: bool = flag("--json", help="print JSON")
+
+    def show(self, told: Told) -> None:
+        """Print it as it was asked for."""
+        if self.json:
+            show_json(told.as_json())
+        else:
+            show(told.lines())
+
+    def show_all(self, told: Sequence[Told]) -> None:
+        """Print several, as one list where it is JSON."""
+        if self.json:
+            show_json([each.as_json() for each in told])
+        else:
+            show(line for each in told for line in each.lines())
+
+
+@dataclass(frozen=True, kw_only=True)
+class WithSize:
+    """The size of calls, by the option of whichever job."""
+
+    size: int | None = argument(
+        *dict.fromkeys(job.size.option for job in PASSES.values()),
+        type=number,
+        metavar="N",
+        help="the size of calls, as the job has it",
+    )
+
+
+@dataclass(frozen=True, kw_only=True)
+class WithJob(WithSize):
+    """A job that is called, and the size of its calls."""
+
+    job: Pass[Any] = argument(
+        "--job",
+        type=one_job(name for name, job in PASSES.items() if not job.compares),
+        default="thread",
+        metavar="JOB",
+        help=f"of this job: {', '.join(name for name, job in PASSES.items() if not job.compares)} (%(default)s)",
+    )
+
+
+@dataclass(frozen=True, kw_only=True)
+class WithVoice:
+    """The helper's voice, and where it comes from."""
+
+    voice: str | None = argument("--voice", help="by id, name or language, as heddlecall speak lists them")
+    speed: int = argument(
+        "--speed",
+        type=speed,
+        default=SPEED,
+        metavar="N",
+        help=f"words a minute, {SLOWEST} to {FASTEST} (%(default)s)",
+    )
+    volume: int = argument(
+        "--volume",
+        type=decibels,
+        default=VOLUME,
+        metavar="N",
+        help=f"in dB, {SOFTEST} to {LOUDEST} (%(default)s)",
+    )
+    loudspeaker: str | int | None = argument(
+        "--loudspeaker", type=device, metavar="NAME", help="part of its name, or its number"
+    )
+
+
+@dataclass(frozen=True, kw_only=True)
+class WithMicrophone:
+    """Where it listens."""
+
+    microphone: str | int | None = argument(
+        "--microphone", type=device, metavar="NAME", help="part of its name, or its number"
+    )
+
+
+@dataclass(frozen=True, kw_only=True)
+class WithEngine:
+    """What hears without being taught."""
+
+    ear: UntaughtEar | None = argument(
+        "--ear",
+        type=UntaughtEar,
+        choices=list(UntaughtEar),
+        metavar="EAR",
+        help=f"{' or '.join(UntaughtEar)}; without it, vosk where a model is there",
+    )
+    model: Path | None = argument("--model", type=Path, metavar="FOLDER", help="the vosk model to hear with")
+
+
+@dataclass(frozen=True, kw_only=True)
+class WithEar(WithEngine, WithMicrophone):
+    """Whatever hears, taught or not, and where."""
+
+    weaver: str | None = argument("--weaver", metavar="NAME", help="whose words, as taught with teach")
+
+
+@dataclass(frozen=True, kw_only=True)
+class WithSimulatedWeaver(WithEngine):
+    """The voice of a simulated weaver, and what hears it."""
+
+    voice: str | None = argument("--voice", metavar="NAME", help="the weaver's: hibari, joe, or one that speak lists")

@@ -1,0 +1,58 @@
+"""Drafts into sequence files, and out of them."""
+
+from dataclasses import dataclass
+from pathlib import Path
+from typing import get_args
+
+from assistant.cli.arguments import WithFile
+from assistant.cli.command import Command, When, argument, flag, show
+from assistant.warp.model import Edge
+
+
+@dataclass(frozen=True, kw_only=True)
+class WithReplace:
+    """A file that is there already."""
+
+    replace: bool = flag("--replace", help="write over a file that is there")
+
+
+@dataclass(frozen=True, kw_only=True)
+class ImportOptions(WithReplace):
+    """A draft, and where its sequence file goes."""
+
+    draft: Path = argument(metavar="DRAFT", type=Path, help="a WIF file, or a list of numbers as text or CSV")
+    out: Path = argument(
+        "-o", "--out", metavar="FILE.yaml", type=Path, required=True, help="the sequence file to write"
+    )
+    start: Edge = argument("--start", choices=get_args(Edge), required=True, help="the edge where its end 1 lies")
+
+
+@dataclass(frozen=True, kw_only=True)
+class ExportOptions(WithFile, WithReplace):
+    """A sequence file, and where its draft goes."""
+
+    out: Path = argument("-o", "--out", metavar="FILE.wif", type=Path, required=True, help="the draft to write")
+
+
+def _import(options: ImportOptions) -> None:
+    from assistant.drafting import import_draft
+
+    show(import_draft(options.draft, options.start, options.out, replace=options.replace))
+
+
+def _export(options: ExportOptions) -> None:
+    from assistant.drafting import export_draft
+
+    show(export_draft(options.path, options.out, replace=options.replace))
+
+
+COMMANDS = (
+    Command(
+        "import",
+        "write a sequence file for a draft: WIF, or a plain list of numbers",
+        ImportOptions,
+        _import,
+        When.BEFORE_THE_LOOM,
+    ),
+    Command("export", "write the threading of a sequence file as WIF", ExportOptions, _export, When.BEFORE_THE_LOOM),
+)

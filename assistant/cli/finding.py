@@ -1,0 +1,42 @@
+"""Looking for a mistake without a sitting."""
+
+import sys
+from dataclasses import dataclass
+
+from assistant.cli.arguments import WithFile, WithLanguage, WithSize, whole
+from assistant.cli.command import Command, Either, When, argument, show
+
+MOST_OFF = 999  # ends
+
+_WAYS = Either()
+
+
+@dataclass(frozen=True, kw_only=True)
+class FindOptions(WithFile, WithLanguage, WithSize):
+    """Which group did not come out, and how."""
+
+    group: str = argument("--group", metavar="NAME", required=True, help="the group, by its name")
+    over: int | None = argument("--over", either=_WAYS, type=whole(0, MOST_OFF), metavar="N", help="ends left over")
+    short: int | None = argument("--short", either=_WAYS, type=whole(0, MOST_OFF), metavar="N", help="ends short")
+    left: list[str] = argument(
+        "--left", metavar="SHAFT=N", action="append", default=[], help="heddles left, where they were counted out"
+    )
+
+
+def _find(options: FindOptions) -> None:
+    from assistant.finding import begin, find
+
+    over = options.over if options.over is not None else -(options.short or 0)
+    look = begin(options.warp, options.group, over, options.left, options.size)
+    show(find(look, options.language, sys.stdin.readline))
+
+
+COMMANDS = (
+    Command(
+        "find",
+        "find the mistake in a group that did not come out, in a few questions",
+        FindOptions,
+        _find,
+        When.BESIDE,
+    ),
+)

@@ -1,0 +1,131 @@
+"""The jobs at the loom, and what comes next."""
+
+from dataclasses import dataclass
+from functools import partial
+from typing import Any
+
+from assistant.cli.arguments import (
+    WithEar,
+    WithFile,
+    WithJson,
+    WithLanguage,
+    WithVoice,
+    decibels,
+    decimal,
+    number,
+    whole,
+)
+from assistant.cli.command import Argument, Command, Either, When, argument, flag
+from assistant.senses.mouth import LOUDEST
+from assistant.warp.passes import CHECK, PASSES, READ, Pass
+
+_OPEN_EAR = Either()
+MOST_MINUTES = 999
+
+
+@dataclass(frozen=True, kw_only=True)
+class JobOptions(WithFile, WithLanguage, WithVoice, WithEar):
+    """How to go on with a job, how to speak, to hear and to show."""
+
+    size: int | None = argument()  # as the job has it
+    fresh: bool = flag("--fresh", help="begin anew; the old record is kept")
+    edited: bool = flag("--edited", help="go on although the file was edited further on")
+    plain: bool = flag("--plain", help="print plain lines instead of the board")
+    page: bool = flag("--page", help="show a page in a browser too, on this machine only")
+    share: bool = flag("--share", help="and in the local network, for a phone or tablet")
+    volume_cap: int = argument(
+        "--volume-cap", type=decibels, default=LOUDEST, metavar="N", help="never louder, also by louder (%(default)s)"
+    )
+    night: bool = flag("--night", help="begin softly, at -24 dB, and never above -18 dB")
+    mute: bool = flag("--mute", help="do not speak")
+    headset: bool = flag("--headset", either=_OPEN_EAR, help="listen while speaking too: you wear headphones")
+    echo_canceller: bool = flag(
+        "--echo-canceller", either=_OPEN_EAR, help="or through the system's echo canceller (PulseAudio, PipeWire)"
+    )
+    deaf: bool = flag("--deaf", help="do not listen")
+    stand_up: int = argument(
+        "--stand-up",
+        type=whole(0, MOST_MINUTES),
+        default=30,
+        metavar="MINUTES",
+        help="of sitting after which you are asked to stand up; 0: never (%(default)s)",
+    )
+
+
+@dataclass(frozen=True, kw_only=True)
+class CheckOptions(JobOptions):
+    """Reading the threading back, either way."""
+
+    read: bool = flag("--read", help=f"or {READ.about}")
+    pace: float | None = argument(
+        "--pace",
+        type=decimal(0, 99, "seconds"),
+        metavar="S",
+        help="seconds an end, from call to call (1.5, or as before)",
+    )
+
+
+def _sit(job: Pass[Any], options: JobOptions, pace: float | None = None) -> None:
+    from assistant.session.resume import Resumption
+    from assistant.sitting.gear import Gear
+    from assistant.sitting.run import sit
+
+    gear = Gear(
+        mute=options.mute,
+        voice=options.voice,
+        speed=options.speed,
+        volume=options.volume,
+        volume_cap=options.volume_cap,
+        night=options.night,
+        loudspeaker=options.loudspeaker,
+        deaf=options.deaf,
+        ear=options.ear,
+        model=options.model,
+        weaver=options.weaver,
+        microphone=options.microphone,
+        headset=options.headset,
+        echo_canceller=options.echo_canceller,
+        plain=options.plain,
+        pace=pace,
+        stand_up=options.stand_up,
+        page=options.page,
+        share=options.share,
+    )
+    sit(options.path, job, options.language, Resumption(options.fresh, options.edited), options.size, gear)
+
+
+def _check(options: CheckOptions) -> None:
+    _sit(READ if options.read else CHECK, options, options.pace)
+
+
+def _size(job: Pass[Any]) -> dict[str, Argument]:
+    size = job.size
+    about = f"{size.about}, 1 to {size.most} ({size.usual}, or as before)"
+    settings = {"type": number, "metavar": "N", "help": about}
+    return {"size": Argument((size.option,), None, settings)}
+
+
+def _job(job: Pass[Any]) -> Command[Any]:
+    if job is CHECK:
+        return Command(job.name, job.about, CheckOptions, _check, When.AT_THE_LOOM, _size(job))
+    return Command(job.name, job.about, JobOptions, partial(_sit, job), When.AT_THE_LOOM, _size(job))
+
+
+@dataclass(frozen=True, kw_only=True)
+class NextOptions(WithFile, WithJson):
+    """Of which warp."""
+
+
+def _next(options: NextOptions) -> None:
+    from assistant.session.journal import Journal, default_path
+    from assistant.session.upcoming import upcoming
+
+    with Journal(default_path()) as journal:
+        told = upcoming(journal, options.path, options.file, options.warp)
+    options.show(told)
+
+
+COMMANDS = (
+    *(_job(job) for job in PASSES.values() if job is not READ),
+    Command("next", "what comes next for a warp, and what is not yet closed", NextOptions, _next, When.BESIDE),
+)

@@ -1,0 +1,152 @@
+"""A warp on paper: what it takes, where its ends are, and what will be called."""
+
+import sys
+from dataclasses import dataclass
+from pathlib import Path
+
+from assistant.cli.arguments import WithFile, WithJob, WithJson, WithLanguage, WithSize, number
+from assistant.cli.command import Command, Either, When, argument, show, show_json
+from assistant.errors import JournalError
+from assistant.paper import CARDS
+
+
+@dataclass(frozen=True, kw_only=True)
+class PlanOptions(WithFile, WithJson, WithSize):
+    """What a weaver adds to the sequence file, as it is written; a bare length is in the unit of the warp."""
+
+    card: Path | None = argument(
+        "--card", type=Path, metavar="OUT.html", help="cards for the loom bench, as HTML or PDF"
+    )
+    job: list[str] = argument(
+        "--job", choices=CARDS, action="append", default=[], help="only this card; may be repeated"
+    )
+    reeds: str | None = argument("--reeds", metavar="8,10,12", help="the reeds you have: rank them for the sett")
+    reed_width: str | None = argument(
+        "--reed-width", metavar="LENGTH", help="to centre the warp in; a bare length is in the unit"
+    )
+    section: str | None = argument("--section", metavar="LENGTH", help="the width of a tie-on section")
+    cloth: str | None = argument("--cloth", metavar="LENGTH", help="how long the finished cloth is to be")
+    take_up: str | None = argument("--take-up", metavar="PERCENT", help="lost to the weave (10)")
+    shrinkage: str | None = argument("--shrinkage", metavar="PERCENT", help="lost in the wash (10)")
+    waste: str | None = argument("--waste", metavar="LENGTH", help="lost on the loom (27 in or 70 cm)")
+    waste_tied: str | None = argument(
+        "--waste-tied", metavar="LENGTH", help="lost on the loom when a warp is tied on (half of it)"
+    )
+
+
+def _plan(options: PlanOptions) -> int:
+    """Exit code 1 where the loom cannot take the warp as it stands."""
+    from assistant.warp.plan import plan, wishes
+
+    warp = options.warp
+    wish = wishes(
+        warp.unit,
+        cloth=options.cloth,
+        take_up=options.take_up,
+        shrinkage=options.shrinkage,
+        waste=options.waste,
+        waste_tied=options.waste_tied,
+        reed_width=options.reed_width,
+        section=options.section,
+        reeds=options.reeds,
+        paces=_paces(),
+    )
+    planned = plan(warp, wish)
+    if options.card:
+        from assistant.paper.cards import cards
+        from assistant.paper.writing import write_cards
+
+        write_cards(cards(planned, options.job, options.size), options.card)
+    options.show(planned)
+    return 0 if planned.fits else 1
+
+
+def _paces() -> dict[str, float]:
+    """The weaver's own by job, in seconds a unit; none, and a line of caution, where the journal cannot be read."""
+    from assistant.session.history import own_paces
+    from assistant.session.journal import default_path
+
+    try:
+        return {own.job: own.seconds for own in own_paces(default_path())}
+    except JournalError as error:
+        print(f"caution: {error}", file=sys.stderr)
+        return {}
+
+
+_WAYS = Either(required=True)
+
+
+@dataclass(frozen=True, kw_only=True)
+class EndOptions(WithFile, WithJson):
+    """One way to say where an end is."""
+
+    from_right: str | None = argument(
+        "--from-right", either=_WAYS, metavar="LENGTH", help="its distance from the right edge, such as 18.4cm"
+    )
+    from_left: str | None = argument(
+        "--from-left", either=_WAYS, metavar="LENGTH", help="its distance from the left edge"
+    )
+    end: int | None = argument("--end", either=_WAYS, type=number, metavar="N", help="its number, from 1")
+    dent: int | None = argument(
+        "--dent", either=_WAYS, type=number, metavar="N", help="its dent, from the first one in use"
+    )
+    cloth_width: str | None = argument(
+        "--cloth-width", metavar="LENGTH", help="how wide the cloth is where you measured"
+    )
+
+
+def _end(options: EndOptions) -> None:
+    from assistant.warp.locate import locate
+
+    options.show_all(
+        locate(
+            options.warp,
+            from_right=options.from_right,
+            from_left=options.from_left,
+            end=options.end,
+            dent=options.dent,
+            cloth_width=options.cloth_width,
+        )
+    )
+
+
+@dataclass(frozen=True, kw_only=True)
+class CallsOptions(WithFile, WithLanguage, WithJob, WithJson):
+    """Which calls."""
+
+
+def _calls(options: CallsOptions) -> None:
+    from assistant.sheet import as_json, lines
+
+    warp, job = options.warp, options.job
+    if options.json:
+        show_json(as_json(warp, options.language, job, options.size))
+    else:
+        show(lines(warp, options.language, job, options.size))
+    for caution in job.cautions(warp):
+        print(f"caution: {caution}", file=sys.stderr)
+
+
+COMMANDS = (
+    Command(
+        "plan",
+        "heddles, reed, width and yarn, before a thread is cut; cards to print",
+        PlanOptions,
+        _plan,
+        When.BEFORE_THE_LOOM,
+    ),
+    Command(
+        "calls",
+        "print the call sheet: what will be spoken, with running counts",
+        CallsOptions,
+        _calls,
+        When.BESIDE,
+    ),
+    Command(
+        "end",
+        "where an end is: its group, shaft and dent, from a distance, a number or a dent",
+        EndOptions,
+        _end,
+        When.BESIDE,
+    ),
+)

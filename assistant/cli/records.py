@@ -1,0 +1,171 @@
+"""What was done: the log of a warp, its record to read and print, and notes to it."""
+
+import time
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from assistant.cli.arguments import WithJson, WithLanguage, one_job
+from assistant.cli.command import Command, When, argument, flag, show, show_json
+from assistant.errors import RecordError
+from assistant.warp.examples import find
+from assistant.warp.passes import PASSES, Pass
+
+if TYPE_CHECKING:
+    from assistant.session.journal import Journal
+
+LONGEST = 500  # characters of a note
+
+
+@dataclass(frozen=True, kw_only=True)
+class LogOptions(WithLanguage, WithJson):
+    """Which record, and in which shape."""
+
+    file: str | None = argument(metavar="FILE", nargs="?", help="a sequence file; without it the warp begun last")
+    job: Pass[Any] | None = argument(
+        "--job", type=one_job(PASSES), metavar="JOB", help="the log of this job; without it the one begun last"
+    )
+    pace: bool = flag("--pace", help="your own pace in each job, and what it rests on")
+    report: Path | None = argument(
+        "--report", type=Path, metavar="OUT.html", help="all jobs of this warp, to read and to print"
+    )
+    csv: Path | None = argument(
+        "--csv", type=Path, metavar="OUT.csv", help="the same as a table, a row a group and job"
+    )
+
+    @property
+    def path(self) -> Path | None:
+        """Of the file. Raises SequenceError where it is neither a file nor an example."""
+        return _path(self.file)
+
+    @property
+    def job_name(self) -> str | None:
+        """As the journal has it."""
+        return _name(self.job)
+
+
+def _log(options: LogOptions) -> None:
+    from assistant.session.history import kept, told
+    from assistant.session.journal import Journal, default_path
+
+    if options.pace:
+        _paces(options)
+        return
+    with Journal(default_path()) as journal:
+        if options.report or options.csv:
+            _write(journal, options)
+            return
+        if options.json:
+            from assistant.paper.telling import story
+
+            record = kept(journal, options.path, options.job_name)[0]
+            show_json(story(record, journal.events(record), options.language).as_json())
+            return
+        history, others = told(journal, options.path, options.job_name)
+    show([*history.lines(), *others])
+
+
+def _write(journal: "Journal", options: LogOptions) -> None:
+    """Write what is kept of one warp, every job or the one asked for."""
+    from assistant.paper.telling import story
+    from assistant.paper.writing import ending, write_text
+    from assistant.session.history import of_one_warp
+
+    out = options.report and ending(options.report, (".html", ".htm"), "a report")
+    rows = options.csv and ending(options.csv, (".csv",), "a table")
+    records = of_one_warp(journal, options.path, options.job_name)
+    stories = [story(record, journal.events(record), options.language) for record in records]
+    if out:
+        from assistant.paper.report import report
+
+        write_text(out, report(stories, records[-1].file))
+    if rows:
+        from assistant.paper.table import table
+
+        write_text(rows, table(stories))
+    written = " and ".join(str(path) for path in (out, rows) if path)
+    print(f"{written}: {', '.join(each.job for each in stories)} of {stories[-1].title}")
+
+
+def _paces(options: LogOptions) -> None:
+    """The weaver's own pace in each job."""
+    from assistant.session.history import own_paces
+    from assistant.session.journal import default_path
+
+    paces = own_paces(default_path())
+    if options.json:
+        show_json([pace.as_json() for pace in paces])
+    else:
+        show([pace.line() for pace in paces] or ["no pace of your own is known yet; it is after a few dozen ends"])
+
+
+@dataclass(frozen=True, kw_only=True)
+class NoteOptions:
+    """What to remember, and of which warp."""
+
+    text: str = argument(metavar="TEXT", help="what to remember")
+    file: str | None = argument("--file", metavar="FILE", help="to this warp; without it the one worked on last")
+    job: Pass[Any] | None = argument(
+        "--job", type=one_job(PASSES), metavar="JOB", help="to this job of it; without it the one worked on last"
+    )
+
+
+def _note(options: NoteOptions) -> None:
+    from assistant.session.journal import Journal, default_path
+
+    with Journal(default_path()) as journal:
+        print(note(journal, options.text, _path(options.file), _name(options.job), time.time()))
+
+
+def note(journal: "Journal", text: str, file: Path | None, job: str | None, at: float) -> str:
+    """Keep a note to the warp worked on last, of a file and a job or of all, at the place it has come to.
+
+    Tells where. Raises RecordError for a text that is none, JournalError without a record.
+    """
+    from assistant.session.history import kept
+    from assistant.session.resume import replayed
+
+    plain = plainly(text)
+    record = journal.worked_on_last(file, job) or kept(journal, file, job)[0]
+    journal.note(record, plain, at)
+    session = replayed(journal, record)
+    here = session.group
+    return f"noted: {session.warp.title}, {record.job}, {here.name} at {here.counted} of {here.expected}"
+
+
+def plainly(text: str) -> str:
+    """A note on one line. Raises RecordError where there is nothing to keep, too much of it, or what is no text."""
+    plain = " ".join(text.split())
+    if not plain:
+        raise RecordError('there is nothing to note; write: heddlecall note "what to remember"')
+    if len(plain) > LONGEST:
+        raise RecordError(f"a note has up to {LONGEST} characters, this one {len(plain):,}; write the rest in another")
+    if not plain.isprintable():
+        raise RecordError("a note is plain text; leave out what cannot be printed")
+    return plain
+
+
+def _path(file: str | None) -> Path | None:
+    return find(file) if file else None
+
+
+def _name(job: Pass[Any] | None) -> str | None:
+    return job.name if job else None
+
+
+COMMANDS = (
+    Command(
+        "log",
+        "show past sittings, and how each group stands; write the record of a warp",
+        LogOptions,
+        _log,
+        When.BESIDE,
+    ),
+    Command(
+        "note",
+        "keep a note to the warp worked on last, at the place it has come to",
+        NoteOptions,
+        _note,
+        When.BESIDE,
+    ),
+)

@@ -1,0 +1,33 @@
+"""The voices that can be had."""
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from assistant.cli.arguments import WithVoice
+from assistant.cli.command import Command, When, argument, show
+
+
+@dataclass(frozen=True, kw_only=True)
+class SpeakOptions(WithVoice):
+    """What to say, and where to."""
+
+    text: str | None = argument(metavar="TEXT", nargs="?", help="what to say")
+    out: Path | None = argument("--out", type=Path, metavar="OUT.wav", help="write it to a file")
+
+
+def _speak(options: SpeakOptions) -> None:
+    from assistant.senses.mouth.loudspeaker import speak
+
+    show(
+        speak(
+            options.voice,
+            options.text,
+            speed=options.speed,
+            volume=options.volume,
+            out=options.out,
+            device=options.loudspeaker,
+        )
+    )
+
+
+COMMANDS = (Command("speak", "list the voices, or try one", SpeakOptions, _speak, When.SETTING_UP),)
