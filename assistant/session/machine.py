@@ -7,7 +7,7 @@ from assistant.meaning import Tell
 from assistant.session.events import VOICE, Effect, Event, Sound, Tone
 from assistant.session.modes import Calling, Closing, ModeName, search
 from assistant.session.place import Course, Place
-from assistant.session.rules import Done, Prompt, answers, follow, offers
+from assistant.session.rules import Done, Telling, answers, follow, offers
 from assistant.session.telling import ahead, prompt
 from assistant.session.view import GroupLine, View
 from assistant.session.worked import Care
@@ -36,7 +36,7 @@ class Session:
     def handle(self, event: Event) -> list[Effect]:
         """What the helper does about an event. Only this and `replay` move the session."""
         before = self._place.done
-        effects = list(_prompted(self._take(event)))
+        effects = list(_told(*self._take(event)))
         if self._place.done > before:
             effects = self._with_care(effects)
         toned = any(isinstance(effect, Sound) for effect in effects)
@@ -167,11 +167,10 @@ class Session:
         return tuple(self.job.tell(self.warp, call)) if call else ()
 
 
-def _prompted(done: Done) -> Iterator[Effect]:
-    """The effects, with what the weaver is waited for to do where it belongs."""
-    place, effects = done
+def _told(place: Place, effects: Iterable[Effect | Telling]) -> Iterator[Effect]:
+    """The effects, with what is told of the place where it belongs."""
     for effect in effects:
-        if isinstance(effect, Prompt):
-            yield from prompt(place)
+        if callable(effect):
+            yield from effect(place)
         else:
             yield effect

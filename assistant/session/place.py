@@ -181,46 +181,47 @@ class Place:
         """Divide the warp anew into calls of this size; the place stays at the same end."""
         return replace(self, course=Course(self.course.warp, self.course.job, size))
 
-    def count(self, **changes: Any) -> Self:
-        """The group in hand with other values of its Progress."""
-        here = replace(self.here, **changes)
+    def count(self, here: Progress, **changes: Any) -> Self:
+        """The same with this of the group in hand, and other changes."""
         groups = (*self.groups[: self.group], here, *self.groups[self.group + 1 :])
-        return replace(self, groups=groups, done=self.done + here.counted - self.here.counted)
+        return replace(self, groups=groups, done=self.done + here.counted - self.here.counted, **changes)
 
     def acknowledge(self) -> Self:
         """The call is done: count its units; after the last one the group is to be closed."""
         units = len(self.call().units)
         counted = self.here.counted + units
         last = counted == self.stop
-        after = self.count(counted=self.size if last else counted, state=GroupState.OPEN)
-        return replace(after, paced=self.paced + units, mode=Closing() if last else self.mode)
+        here = replace(self.here, counted=self.size if last else counted, state=GroupState.OPEN)
+        return self.count(here, paced=self.paced + units, mode=Closing() if last else self.mode)
 
     def step_back(self, asked: int = 0) -> Self:
         """Take the last call of this group back; the group has one."""
         starts = self.course.starts[self.group]
         counted = starts[bisect_right(starts, self.here.counted - 1) - 1]
         state = GroupState.OPEN if counted else GroupState.WAITING
-        return self.count(counted=counted, redo_to=0, state=state).to(Calling(asked=asked))
+        here = replace(self.here, counted=counted, redo_to=0, state=state)
+        return self.count(here, mode=Calling(asked=asked))
 
     def close(self, counted: int, state: GroupState) -> Self:
         """Close the group in hand with this count."""
-        return self.count(counted=counted, called=self.here.counted, redo_to=0, state=state)
+        return self.count(Progress(counted, self.here.counted, 0, state))
 
     def reopen(self, group: int) -> Self:
         """Go back into a closed group, to the question or the call it was closed at."""
         there = replace(self, group=group)
         ran_out = there.here.called < there.size
         counted = there.here.counted if ran_out else there.size
-        return there.count(counted=counted, state=GroupState.OPEN).to(Calling() if ran_out else Closing())
+        here = replace(there.here, counted=counted, state=GroupState.OPEN)
+        return there.count(here, mode=Calling() if ran_out else Closing())
 
     def reopen_at(self, counted: int, redo_to: int) -> Self:
         """Open the group in hand again with so many units done; `redo_to` as in Progress."""
-        after = self.count(counted=counted, redo_to=redo_to, state=GroupState.OPEN)
-        return after.to(Closing() if counted == self.size else Calling())
+        here = replace(self.here, counted=counted, redo_to=redo_to, state=GroupState.OPEN)
+        return self.count(here, mode=Closing() if counted == self.size else Calling())
 
     def restart(self) -> Self:
         """Do the group in hand again from its first unit."""
-        return self.count(counted=0, called=0, redo_to=0, state=GroupState.WAITING).to(Calling())
+        return self.count(Progress(), mode=Calling())
 
     def go_on(self) -> Self:
         """To the next group not yet closed, else to one left open before, else all is complete."""
@@ -257,10 +258,10 @@ class Place:
         """So much was read and is as expected; `asked` times the same ends had been asked for again."""
         before = self.here.counted
         state = GroupState.OPEN if reading.confirmed else GroupState.WAITING
-        after = self.count(counted=reading.confirmed, state=state)
+        here = replace(self.here, counted=reading.confirmed, state=state)
         again = asked + 1 if reading.asked and reading.confirmed == before else 0
         mode = (Closing if reading.confirmed == self.size else Calling)(reading, again)
-        return replace(after, paced=self.paced + max(0, reading.confirmed - before), mode=mode)
+        return self.count(here, paced=self.paced + max(0, reading.confirmed - before), mode=mode)
 
     def differs_from(self, outcome: Difference | AskAgain) -> Self:
         """What was read is not as expected, or cannot be made out, from the first end not confirmed on."""

@@ -29,7 +29,7 @@ from assistant.session.modes import (
     Which,
 )
 from assistant.session.place import Place
-from assistant.session.telling import marked, saved, settled, welcome, whereabouts
+from assistant.session.telling import marked, prompt, saved, settled, welcome, whereabouts
 from assistant.session.view import GroupState
 from assistant.warp.passes import Manner
 
@@ -38,14 +38,8 @@ MOST_OVER = 999  # ends left over that anyone would count
 MOST_ASKED = 5  # times the same ends are asked for again before the weaver is sent to look
 
 
-@dataclass(frozen=True, slots=True)
-class Prompt:
-    """Stands for telling what the weaver is waited for to do, at the place the rule leads to."""
-
-
-PROMPT = Prompt()
-
-Done = tuple[Place, list[Effect | Prompt]]
+Telling = Callable[[Place], Iterable[Tell]]  # what is told of the place a rule leads to, worked out if it is wanted
+Done = tuple[Place, list[Effect | Telling]]
 Does = Callable[[Place, Any, Event], Done]  # the mode is the one the rule stands under in the table
 Guard = Callable[[Place, Any, Event], bool]
 
@@ -75,14 +69,14 @@ def heard_first(rule: Rule) -> Rule:
             return rule.does(place, mode, event)
         group = place.first_off if isinstance(mode, Complete) else place.group
         asked = replace(place, group=place.group if group is None else group)
-        return asked.to(Sure(event.kind, mode, place.group)), [PROMPT]
+        return asked.to(Sure(event.kind, mode, place.group)), [prompt]
 
     return Rule(does, rule.means)
 
 
-def asks(place: Place, *before: Effect) -> Done:
+def asks(place: Place, *before: Effect | Telling) -> Done:
     """Do these, then tell what the weaver is waited for to do."""
-    return place, [*before, PROMPT]
+    return place, [*before, prompt]
 
 
 def not_now(place: Place, mode: Mode, event: Event) -> Done:
@@ -282,7 +276,8 @@ def ask_even(place: Place, mode: Mode, event: Event) -> Done:
 @rule(is_an_answer)
 def part_of_call(place: Place, mode: Partway, event: Event) -> Done:
     """The ends ran out inside a call: the number says how many of its ends were threaded."""
-    return asks(place.count(counted=place.here.counted + (event.number or 0)).to(Off()))
+    here = replace(place.here, counted=place.here.counted + (event.number or 0))
+    return asks(place.count(here, mode=Off()))
 
 
 @rule(always)
@@ -308,7 +303,7 @@ def settle(place: Place, mode: Mode, event: Event) -> Done:
 
 
 def _settled(place: Place) -> Done:
-    after = place.count(state=GroupState.SETTLED)
+    after = place.count(replace(place.here, state=GroupState.SETTLED))
     return asks(after.go_on(), settled(after))
 
 
@@ -447,7 +442,7 @@ def wake_and_act(place: Place, mode: Paused, event: Event) -> Done:
 
 @rule(always)
 def where(place: Place, mode: Mode, event: Event) -> Done:
-    return place, list(whereabouts(place))
+    return place, [whereabouts]
 
 
 @rule(always)
@@ -465,7 +460,7 @@ def sit_down(place: Place, mode: Mode, event: Event) -> Done:
     woken = place.to(mode.back) if isinstance(mode, Paused) else place
     cut = woken.cut_calls(event.number) if event.number else woken
     told = replace(cut, sittings=cut.sittings + 1, alike=cut.alike if event.alike is None else event.alike)
-    return asks(told, *welcome(told))
+    return asks(told, welcome)
 
 
 @rule(always)
