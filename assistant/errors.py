@@ -4,7 +4,14 @@ from assistant.meaning import Tell
 
 
 class HeddlecallError(Exception):
-    """The base: `str(error)` is one line saying what is wrong and what to do."""
+    """The base: `str(error)` is one line saying what is wrong and what to do.
+
+    `tell` says the same to a weaver at work, in the language of the sitting; None where it cannot come up there.
+    """
+
+    def __init__(self, line: str, tell: Tell | None = None):
+        super().__init__(line)
+        self.tell = tell
 
 
 class _Placed(HeddlecallError):
@@ -41,14 +48,7 @@ class WarpChanged(JournalError):
 
 
 class DeviceMissing(HeddlecallError):
-    """A microphone, loudspeaker, pedal, voice or model that is not there, and what to do about it.
-
-    `tell` says the same to a weaver at work, in the language of the sitting; None where it cannot come up there.
-    """
-
-    def __init__(self, line: str, tell: Tell | None = None):
-        super().__init__(line)
-        self.tell = tell
+    """A microphone, loudspeaker, pedal, voice or model that is not there, and what to do about it."""
 
 
 class ModelError(HeddlecallError):
@@ -65,6 +65,18 @@ class VoiceSilent(DeviceMissing):
 
 class DeviceLost(HeddlecallError):
     """A device that was there and went away."""
+
+
+class PedalError(HeddlecallError):
+    """Presses that make no pedal."""
+
+
+class SettingsError(HeddlecallError):
+    """What was taught of a pedal, that cannot be read or kept."""
+
+
+class OptionsError(HeddlecallError):
+    """Options that do not go together."""
 
 
 class SoundFileError(HeddlecallError):

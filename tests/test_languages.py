@@ -122,7 +122,11 @@ def test_every_phrase_is_there_and_fills_the_same_places(code: str) -> None:
     english, language = load("en"), load(code)
     assert set(language.jobs) == set(PASSES)
     assert set(language.phrases) == set(english.phrases)
-    for ours, theirs in ((language.lesson, english.lesson), (language.hearing, english.hearing)):
+    for ours, theirs in (
+        (language.lesson, english.lesson),
+        (language.hearing, english.hearing),
+        (language.pedal, english.pedal),
+    ):
         assert {name: places(phrase) for name, phrase in ours.items()} == {
             name: places(phrase) for name, phrase in theirs.items()
         }
@@ -137,7 +141,7 @@ def test_every_phrase_is_there_and_fills_the_same_places(code: str) -> None:
 @pytest.mark.parametrize("code", codes())
 def test_a_phrase_that_goes_by_a_count_has_both_forms(code: str) -> None:
     language = load(code)
-    spoken = (language.phrases, language.lesson, language.hearing, *language.jobs.values())
+    spoken = (language.phrases, language.lesson, language.hearing, language.pedal, *language.jobs.values())
     for name, phrase in [item for phrases in spoken for item in phrases.items()]:
         if isinstance(phrase, dict):
             assert set(phrase) == {"one", "other"}

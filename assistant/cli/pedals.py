@@ -1,20 +1,14 @@
 """The foot switch."""
 
 from dataclasses import dataclass
-from enum import StrEnum
 
+from assistant.cli.arguments import WithLanguage
 from assistant.cli.command import Command, When, argument
-
-
-class PedalSource(StrEnum):
-    """Where the presses of a pedal come from."""
-
-    EVDEV = "evdev"
-    TERMINAL = "terminal"
+from assistant.senses.pedal import PedalSource
 
 
 @dataclass(frozen=True, kw_only=True)
-class PedalOptions:
+class PedalOptions(WithLanguage):
     """How to learn it."""
 
     source: PedalSource | None = argument(
@@ -29,7 +23,7 @@ class PedalOptions:
 def _pedal(options: PedalOptions) -> None:
     from assistant.senses.pedal.teach import teach
 
-    teach(print, options.source or "")
+    teach(print, options.language, options.source)
 
 
 COMMANDS = (Command("pedal", "teach the foot switch: press each switch once", PedalOptions, _pedal, When.SETTING_UP),)

@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Self
 
-from assistant.errors import DeviceMissing
+from assistant.errors import DeviceMissing, OptionsError, SettingsError
 from assistant.meaning import Tell
 from assistant.senses.ear import Heard, Listener
 from assistant.senses.ear.listener import Metered
@@ -21,6 +21,7 @@ from assistant.senses.ear.room import SoundFault, advice
 from assistant.senses.mouth import LOUDEST, SPEED, VOLUME, Mouth, SilentMouth
 from assistant.senses.mouth.loudspeaker import open_mouth
 from assistant.senses.mouth.speaker import Speaker
+from assistant.senses.pedal import PedalSource
 from assistant.senses.pedal.evdev_pedal import EvdevPedal
 from assistant.senses.pedal.keys import Keyboard, LiveKeys
 from assistant.senses.pedal.settings import Pedal, load_pedal
@@ -79,10 +80,10 @@ class Gear:
     def through_echo_canceller(self) -> Self:
         """Through the system's, after which little of the own voice is left, as with a headset.
 
-        Raises DeviceMissing where there is none, or where a device was asked for.
+        Raises DeviceMissing where there is none, OptionsError where a device was asked for.
         """
         if self.microphone is not None or self.loudspeaker is not None:
-            raise DeviceMissing("--echo-canceller chooses both devices; leave out --microphone and --loudspeaker")
+            raise OptionsError("--echo-canceller chooses both devices; leave out --microphone and --loudspeaker")
         use_echo_canceller()
         return replace(self, headset=True, microphone=DEVICE, loudspeaker=DEVICE)
 
@@ -150,13 +151,13 @@ def _event(heard: Heard) -> Event:
 def switches(loop: Loop, page: "Page | None", senses: ExitStack) -> LiveKeys:
     """The keys, here and on the page, and the pedal where one was taught; what is pressed is posted."""
     pedal = _pedal(loop)
-    typed = pedal.switches if pedal and pedal.source == "terminal" else {}
+    typed = pedal.switches if pedal and pedal.source is PedalSource.TERMINAL else {}
     if page:
         page.start(loop.answer, typed)
     keys = LiveKeys(Keyboard(typed, held=sys.stdin.isatty()), loop.post)
     devices: list[LiveKeys | EvdevPedal] = [keys]
-    if pedal and pedal.source == "evdev":
-        devices.append(EvdevPedal(pedal, loop.post, lambda line: loop.notify("pedal", as_it_is(line))))
+    if pedal and pedal.source is PedalSource.EVDEV:
+        devices.append(EvdevPedal(pedal, loop.post, lambda told: loop.notify("pedal", told)))
     for device in devices:
         senses.enter_context(closing(device))
         loop.ask(lambda largest, rows, device=device: device.counting(largest > 0 and not rows))  # type: ignore[misc]
@@ -167,8 +168,8 @@ def switches(loop: Loop, page: "Page | None", senses: ExitStack) -> LiveKeys:
 def _pedal(loop: Loop) -> Pedal | None:
     try:
         return load_pedal()
-    except DeviceMissing as missing:
-        loop.notify("pedal", missing.tell or as_it_is(str(missing)))
+    except SettingsError as error:
+        loop.notify("pedal", error.tell or as_it_is(str(error)))
         return None
 
 

@@ -39,6 +39,7 @@ class Language:
     screen: dict[str, Phrase]  # what screens show
     lesson: dict[str, Phrase]  # what is said and shown while a weaver teaches words
     hearing: dict[str, Phrase]  # what is shown while the ear is tried
+    pedal: dict[str, Phrase]  # what is shown while a weaver teaches a pedal
 
 
 def _folder() -> Traversable:

@@ -1,0 +1,15 @@
+"""What feet and fingers do -> events.
+
+- gestures.py: the ups and downs of a foot switch; keys.py: keys typed in a terminal, a pedal's among them
+- evdev_pedal.py: a pedal read from its own device
+- teach.py: `heddlecall pedal`, which learns a pedal; settings.py: where it is kept
+"""
+
+from enum import StrEnum
+
+
+class PedalSource(StrEnum):
+    """Where the presses of a pedal come from."""
+
+    EVDEV = "evdev"  # the device itself, whatever window is in front
+    TERMINAL = "terminal"  # the keys it types

@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import NoReturn, Protocol
 
 from assistant.errors import DeviceLost, DeviceMissing
+from assistant.meaning import Tell
 from assistant.senses.pedal.gestures import SOURCE, Change, Switches
 from assistant.senses.pedal.settings import Pedal
 from assistant.session.events import Event, Kind
@@ -22,7 +23,7 @@ FIRST_BUTTON = 0x100  # codes below are keys of a keyboard, from here on buttons
 BUILT_IN = 0x11  # linux/input.h, BUS_I8042: a laptop's own keyboard
 AUTO_REPEAT = 2  # the value of a key event; 1 is down, 0 up
 ROOT = Path("/dev/input")
-NOT_PLUGGED_IN = "no pedal is plugged in; plug it in, or go on with keys and voice"
+NOT_PLUGGED_IN = Tell("pedal not plugged in")
 NO_RIGHTS = (
     "no pedal that may be read: {} is closed to you; run 'sudo usermod -aG input $USER' and log in again, "
     "or open the pedal alone to you with a udev rule (see the README)"
@@ -90,7 +91,9 @@ def open_device(path: str) -> InputDevice:
     try:
         import evdev
     except ImportError as error:
-        raise DeviceMissing("a pedal cannot be read without evdev: pip install 'heddlecall[pedal]'") from error
+        raise DeviceMissing(
+            "a pedal cannot be read without evdev: pip install 'heddlecall[pedal]'", Tell("pedal needs evdev")
+        ) from error
     device: InputDevice = evdev.InputDevice(path)
     return device
 
@@ -137,7 +140,9 @@ class InputDevices:
     def _none(self) -> NoReturn:
         """A device that may not be read looks as if it was not there: tell the two apart."""
         forbidden = [str(node) for node in self._nodes() if not os.access(node, os.R_OK)]
-        raise DeviceMissing(NO_RIGHTS.format(forbidden[0]) if forbidden else NOT_PLUGGED_IN)
+        if forbidden:
+            raise DeviceMissing(NO_RIGHTS.format(forbidden[0]), Tell("pedal closed", node=forbidden[0]))
+        raise DeviceMissing("no pedal is plugged in; plug it in, or go on with keys and voice", NOT_PLUGGED_IN)
 
 
 def key_name(code: int) -> str:
@@ -165,28 +170,28 @@ def changes(device: InputDevice) -> list[tuple[str, Change]]:
 
 LOOK_AGAIN = 1.0  # seconds between looks for a pedal that is not there
 LONGEST_WAIT = 0.2  # seconds until `close` is noticed
-READY = "the pedal is ready"
+READY, GONE, HELD = Tell("pedal ready"), Tell("pedal gone"), Tell("pedal held")
 LEAVING = ("KEY_Q", "KEY_ESC")  # a keyboard taught as a pedal is held too: it must be able to let go
 
 
 class EvdevPedal:
-    """Reads the pedal in a thread: events go to `post`, lines about plugging in and out to `notice`.
+    """Reads the pedal in a thread: events go to `post`, what there is to tell of plugging in and out to `notice`.
 
-    What was noticed is taken back, with "", at the first press after.
+    What was told is taken back, with None, at the first press after.
     """
 
     def __init__(
         self,
         pedal: Pedal,
         post: Callable[[Event], None],
-        notice: Callable[[str], None],
+        notice: Callable[[Tell | None], None],
         devices: InputDevices | None = None,
     ) -> None:
         self._pedal, self._post, self._notice = pedal, post, notice
         self._devices = devices or InputDevices()
         self._lock = threading.Lock()
         self._switches = Switches(pedal.switches)
-        self._told = ""
+        self._told: Tell | None = None
         self._closed = threading.Event()
         self._thread = threading.Thread(target=self._run, name="pedal", daemon=True)
 
@@ -209,8 +214,8 @@ class EvdevPedal:
             with closing(device):
                 try:
                     self._read(device)
-                except DeviceLost as lost:
-                    self._missed(str(lost))
+                except DeviceLost:
+                    self._missed(GONE)
 
     def _look(self) -> InputDevice | None:
         """The pedal, held, as soon as it is there; None once closed."""
@@ -218,7 +223,7 @@ class EvdevPedal:
             try:
                 device = self._hold()
             except DeviceMissing as missing:
-                self._missed(str(missing))
+                self._missed(missing.tell or NOT_PLUGGED_IN)
                 self._closed.wait(LOOK_AGAIN)
             else:
                 if self._told:
@@ -233,19 +238,19 @@ class EvdevPedal:
         except OSError as error:
             device.close()
             raise DeviceMissing(
-                "another program holds the pedal; end that program, or go on with keys and voice"
+                "another program holds the pedal; end that program, or go on with keys and voice", HELD
             ) from error
         return device
 
-    def _missed(self, line: str) -> None:
+    def _missed(self, what: Tell) -> None:
         with self._lock:
             self._switches.forget()
-        if self._told in ("", READY):
-            self._tell(line)
+        if self._told in (None, READY):
+            self._tell(what)
 
-    def _tell(self, line: str) -> None:
-        self._told = line
-        self._notice(line)
+    def _tell(self, what: Tell | None) -> None:
+        self._told = what
+        self._notice(what)
 
     def _read(self, device: InputDevice) -> None:
         while not self._closed.is_set():
@@ -255,7 +260,7 @@ class EvdevPedal:
                 events = [event for key, change in arrived for event in self._take(key, change)]
                 events += self._switches.at(time.time())
             if events and self._told:
-                self._tell("")
+                self._tell(None)
             for event in events:
                 self._post(event)
 

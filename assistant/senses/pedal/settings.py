@@ -6,8 +6,10 @@ from pathlib import Path
 import platformdirs
 import yaml
 
-from assistant.errors import DeviceMissing
+from assistant.errors import SettingsError
 from assistant.files import write_whole
+from assistant.meaning import Tell
+from assistant.senses.pedal import PedalSource
 from assistant.senses.pedal.gestures import Role
 
 TEACH = "teach the pedal with: heddlecall pedal"
@@ -17,7 +19,7 @@ TEACH = "teach the pedal with: heddlecall pedal"
 class Pedal:
     """Which keys of which device are switches, and what for."""
 
-    source: str  # "evdev": the device itself, whatever window is in front; "terminal": the keys it types
+    source: PedalSource
     device: str  # a path in /dev/input/by-id, or vendor:product:name; "" in a terminal
     switches: dict[str, Role]  # by the key's name, as the source names it
 
@@ -28,37 +30,47 @@ def settings_file() -> Path:
 
 
 def save_pedal(pedal: Pedal, file: Path | None = None) -> Path:
-    """Keep the pedal; whoever reads meanwhile finds the old one or the new one, whole. Returns the file."""
+    """Keep the pedal; whoever reads meanwhile finds the old one or the new one, whole. Returns the file.
+
+    Raises SettingsError where it cannot be written.
+    """
     file = file or settings_file()
     switches = {key: role.value for key, role in pedal.switches.items()}
-    text = yaml.safe_dump({"source": pedal.source, "device": pedal.device, "switches": switches}, sort_keys=False)
+    text = yaml.safe_dump({"source": pedal.source.value, "device": pedal.device, "switches": switches}, sort_keys=False)
     try:
         file.parent.mkdir(parents=True, exist_ok=True)
         write_whole(file, text.encode())
     except OSError as error:
-        raise DeviceMissing(f"the pedal cannot be kept in {file}: {error.strerror}") from error
+        raise SettingsError(f"the pedal cannot be kept in {file}: {error.strerror}") from error
     return file
 
 
 def load_pedal(file: Path | None = None) -> Pedal | None:
-    """The pedal that was taught, or None where none was. Raises DeviceMissing where the file cannot be used."""
+    """The pedal that was taught, or None where none was. Raises SettingsError where the file cannot be used."""
     file = file or settings_file()
     try:
         entries = yaml.safe_load(file.read_text(encoding="utf-8"))
     except FileNotFoundError:
         return None
     except (OSError, UnicodeError, yaml.YAMLError) as error:
-        raise DeviceMissing(f"{file} cannot be read; {TEACH}") from error
+        raise SettingsError(f"{file} cannot be read; {TEACH}", Tell("pedal unreadable", file=str(file))) from error
     return _pedal(entries, file)
 
 
 def _pedal(entries: object, file: Path) -> Pedal:
+    undescribed = Tell("pedal undescribed", file=str(file))
     match entries:
-        case {"source": "evdev" | "terminal" as source, "device": str(device), "switches": dict(switches)} if switches:
+        case {
+            "source": PedalSource.EVDEV | PedalSource.TERMINAL as source,
+            "device": str(device),
+            "switches": dict(switches),
+        } if switches:
             pass
         case _:
-            raise DeviceMissing(f"{file} does not describe a pedal; {TEACH}")
+            raise SettingsError(f"{file} does not describe a pedal; {TEACH}", undescribed)
     unknown = sorted({str(role) for role in switches.values()} - set(Role))
     if unknown:
-        raise DeviceMissing(f"{file}: no switch can be {', '.join(unknown)}; there are: {', '.join(Role)}; {TEACH}")
-    return Pedal(source, device, {str(key): Role(role) for key, role in switches.items()})
+        raise SettingsError(
+            f"{file}: no switch can be {', '.join(unknown)}; there are: {', '.join(Role)}; {TEACH}", undescribed
+        )
+    return Pedal(PedalSource(source), device, {str(key): Role(role) for key, role in switches.items()})

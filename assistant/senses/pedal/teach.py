@@ -11,13 +11,16 @@ from textual import events
 from textual.app import App, ComposeResult
 from textual.widgets import Static
 
-from assistant.errors import DeviceLost, DeviceMissing
+from assistant.errors import DeviceLost, DeviceMissing, PedalError
+from assistant.meaning import Tell
+from assistant.senses.pedal import PedalSource
 from assistant.senses.pedal.evdev_pedal import InputDevice, InputDevices, changes
 from assistant.senses.pedal.gestures import Role
 from assistant.senses.pedal.settings import Pedal, save_pedal
 from assistant.senses.screen.terminal import arrival, key_name
+from assistant.words.language import Language, load
+from assistant.words.phrases import Phrases
 
-ASK = "Press each switch of the pedal once, from left to right, then wait three seconds."
 QUIET = 3.0  # seconds
 PATIENCE = 60.0  # seconds to wait for the first press
 GLANCE = 0.1  # seconds between looks at whether the lesson is over
@@ -29,13 +32,6 @@ ROLES = {
 }
 
 MODIFIERS = ("KEY_LEFTCTRL", "KEY_RIGHTCTRL", "KEY_LEFTSHIFT", "KEY_RIGHTSHIFT", "KEY_LEFTALT", "KEY_RIGHTALT")
-
-MEANS = {
-    Role.ONE: "press = next, two presses = repeat, three = uneven, long press = back",
-    Role.BACK: "back",
-    Role.REPEAT: "repeat, long press = uneven",
-    Role.NEXT: "next",
-}
 
 
 class PedalLesson:
@@ -63,11 +59,11 @@ class PedalLesson:
         return now >= self._ends
 
     def switches(self) -> dict[str, Role]:
-        """What each key is for. Raises DeviceMissing where the presses do not make a pedal."""
+        """What each key is for. Raises PedalError where the presses do not make a pedal."""
         if not self.keys:
-            raise DeviceMissing("no switch was pressed, nothing is changed; plug the pedal in and try again")
+            raise PedalError("no switch was pressed", Tell("none pressed"))
         if len(self.keys) not in ROLES:
-            raise DeviceMissing(f"{len(self.keys)} switches are too many, nothing is changed; press at most three")
+            raise PedalError(f"{len(self.keys)} switches are too many", Tell("too many", count=len(self.keys)))
         return dict(zip(self.keys, ROLES[len(self.keys)], strict=True))
 
 
@@ -77,12 +73,13 @@ class PedalLessonScreen(App[PedalLesson], inherit_bindings=False):
     ENABLE_COMMAND_PALETTE = False
     CSS = "Screen { padding: 1 2; } Static { margin-bottom: 1; }"
 
-    def __init__(self) -> None:
+    def __init__(self, words: Phrases) -> None:
         super().__init__()
+        self._words = words
         self._lesson = PedalLesson(time.time())
 
     def compose(self) -> ComposeResult:
-        yield Static(ASK)
+        yield Static(self._words.text("ask"))
         yield Static(id="keys", markup=False)
 
     def on_mount(self) -> None:
@@ -93,7 +90,7 @@ class PedalLessonScreen(App[PedalLesson], inherit_bindings=False):
         if key == "ctrl+c":
             self.exit()
         elif self._lesson.press(key, arrival(event)):
-            lines = (f"switch {number}: {name}" for number, name in enumerate(self._lesson.keys, 1))
+            lines = (self._words.text("switch", number=n, name=name) for n, name in enumerate(self._lesson.keys, 1))
             self.query_one("#keys", Static).update("\n".join(lines))
 
     def _look(self) -> None:
@@ -101,55 +98,69 @@ class PedalLessonScreen(App[PedalLesson], inherit_bindings=False):
             self.exit(self._lesson)
 
 
-def teach(show: Callable[[str], None], source: str = "", file: Path | None = None) -> Pedal:
-    """Learn a pedal, say what was learnt, and keep it in `file`.
+def teach(
+    show: Callable[[str], None], language: Language, source: PedalSource | None = None, file: Path | None = None
+) -> Pedal:
+    """Learn a pedal, say what was learnt, and keep it in `file`, by default the user's own.
 
-    `source` is "evdev" (its device), "terminal" (the keys it types) or "": its device, where one can be read. Raises
-    DeviceMissing where nothing can be learnt.
+    Without a source it is its device, where one can be read, else the keys it types. Raises PedalError where nothing is
+    learnt, DeviceMissing where its device was asked for and cannot be read, SettingsError where it cannot be kept.
     """
-    pedal = learn(show, source, InputDevices())
+    words = words_of(language)
+    try:
+        pedal = learn(show, words, source, InputDevices())
+    except PedalError as error:
+        raise PedalError(words.told(error.tell) if error.tell else str(error)) from error
     for key, role in pedal.switches.items():
-        show(f"{key}: {MEANS[role]}")
-    show("while a number is asked for: press it out and wait, or long press = back")
-    show(f"kept in {save_pedal(pedal, file)}")
+        show(words.text(f"role {role}", name=key))
+    show(words.text("counting"))
+    show(words.text("kept", file=save_pedal(pedal, file)))
     return pedal
 
 
-def learn(show: Callable[[str], None], source: str, devices: InputDevices) -> Pedal:
+def words_of(language: Language) -> Phrases:
+    """What is told in the lesson."""
+    english = load("en")
+    return Phrases({**language.phrases, **language.pedal}, {**english.phrases, **english.pedal})
+
+
+def learn(show: Callable[[str], None], words: Phrases, source: PedalSource | None, devices: InputDevices) -> Pedal:
     """A pedal, from its device or from the keys it types."""
-    if source == "terminal" or (not source and sys.platform != "linux"):
-        return learn_typed()
+    if source is PedalSource.TERMINAL or (source is None and sys.platform != "linux"):
+        return learn_typed(words)
     try:
         opened = devices.all()
     except DeviceMissing as missing:
         if source:
             raise
-        show(f"{missing}; until then it can serve by the keys it types")
-        return learn_typed()
-    return learn_device(show, devices, opened)
+        show(words.text("by its keys", why=missing.tell or str(missing)))
+        return learn_typed(words)
+    return learn_device(show, words, devices, opened)
 
 
-def learn_typed() -> Pedal:
+def learn_typed(words: Phrases) -> Pedal:
     """A pedal from the keys that arrive in this terminal."""
-    lesson = PedalLessonScreen().run(mouse=False)
+    lesson = PedalLessonScreen(words).run(mouse=False)
     if lesson is None:
-        raise DeviceMissing("the lesson was broken off, nothing is changed")
-    return Pedal("terminal", "", lesson.switches())
+        raise PedalError("the lesson was broken off", Tell("broken off"))
+    return Pedal(PedalSource.TERMINAL, "", lesson.switches())
 
 
-def learn_device(show: Callable[[str], None], devices: InputDevices, opened: list[InputDevice]) -> Pedal:
+def learn_device(
+    show: Callable[[str], None], words: Phrases, devices: InputDevices, opened: list[InputDevice]
+) -> Pedal:
     """A pedal from whichever of these devices sends a key first; closes them all."""
     lesson = PedalLesson(time.time())
-    show(ASK)
+    show(words.text("ask"))
     try:
         with unechoed():
             while not lesson.over(time.time()):
                 for key in _arrived(lesson, devices, opened):
-                    show(f"switch {len(lesson.keys)}: {key}")
+                    show(words.text("switch", number=len(lesson.keys), name=key))
     finally:
         for device in opened:
             device.close()
-    return Pedal("evdev", lesson.device, lesson.switches())
+    return Pedal(PedalSource.EVDEV, lesson.device, lesson.switches())
 
 
 def _arrived(lesson: PedalLesson, devices: InputDevices, opened: list[InputDevice]) -> Iterator[str]:

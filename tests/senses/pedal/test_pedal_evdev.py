@@ -8,7 +8,8 @@ from pathlib import Path
 import pytest
 from plugged import Folder
 
-from assistant.senses.pedal import evdev_pedal
+from assistant.meaning import Tell
+from assistant.senses.pedal import PedalSource, evdev_pedal
 from assistant.senses.pedal.evdev_pedal import EvdevPedal, InputDevices
 from assistant.senses.pedal.gestures import QUIET, Role
 from assistant.senses.pedal.settings import Pedal
@@ -23,13 +24,13 @@ class AtTheLoom:
 
     def __init__(self, root: Path, switches: dict[str, Role]):
         self.folder = Folder(root)
-        self.told: queue.Queue[Event | str] = queue.Queue()
-        taught = Pedal("evdev", str(root / "by-id" / LINK), switches)
+        self.told: queue.Queue[Event | Tell | None] = queue.Queue()
+        taught = Pedal(PedalSource.EVDEV, str(root / "by-id" / LINK), switches)
         self.pedal = EvdevPedal(taught, self.told.put, self.told.put, InputDevices(root, self.folder.open))
 
-    def next(self) -> Kind | str:
+    def next(self) -> Kind | Tell | None:
         told = self.told.get(timeout=PATIENCE)
-        return told if isinstance(told, str) else told.kind
+        return told.kind if isinstance(told, Event) else told
 
 
 @pytest.fixture
@@ -78,29 +79,29 @@ def test_unplugged_and_plugged_in_again(loom: AtTheLoom) -> None:
     assert loom.next() is Kind.NEXT
     first.send("KEY_B", 1, time.time())
     loom.folder.unplug(first)
-    assert loom.next() == "the pedal went away; plug it in again, or go on with keys and voice"
+    assert loom.next() == Tell("pedal gone")
     second = loom.folder.plug("event8", keys=["KEY_B"], link=LINK)
-    assert loom.next() == "the pedal is ready"
+    assert loom.next() == Tell("pedal ready")
     second.press("KEY_B", time.time() - 10)
-    assert [loom.next(), loom.next()] == ["", Kind.NEXT]
+    assert [loom.next(), loom.next()] == [None, Kind.NEXT]
     assert first.closed
     assert second.grabbed
 
 
 def test_not_plugged_in_yet(loom: AtTheLoom) -> None:
     loom.pedal.start()
-    assert loom.next() == "no pedal is plugged in; plug it in, or go on with keys and voice"
+    assert loom.next() == Tell("pedal not plugged in")
     loom.folder.plug("event3", keys=["KEY_B"], link=LINK).press("KEY_B", time.time() - 10)
-    assert [loom.next(), loom.next(), loom.next()] == ["the pedal is ready", "", Kind.NEXT]
+    assert [loom.next(), loom.next(), loom.next()] == [Tell("pedal ready"), None, Kind.NEXT]
 
 
 def test_held_by_another_program(loom: AtTheLoom) -> None:
     node = loom.folder.plug("event3", keys=["KEY_B"], link=LINK)
     node.taken = True
     loom.pedal.start()
-    assert loom.next() == "another program holds the pedal; end that program, or go on with keys and voice"
+    assert loom.next() == Tell("pedal held")
     node.taken = False
-    assert loom.next() == "the pedal is ready"
+    assert loom.next() == Tell("pedal ready")
 
 
 def test_a_keyboard_taught_as_a_pedal_can_still_leave(loom: AtTheLoom) -> None:

@@ -9,12 +9,13 @@ from pathlib import Path
 
 import pytest
 
-from assistant.errors import DeviceMissing
-from assistant.senses.pedal import teach
+from assistant.errors import DeviceMissing, PedalError
+from assistant.senses.pedal import PedalSource, teach
 from assistant.senses.pedal.evdev_pedal import InputDevices
 from assistant.senses.pedal.gestures import Role
 from assistant.senses.pedal.settings import Pedal, load_pedal
 from assistant.senses.pedal.teach import PATIENCE, QUIET, PedalLesson, PedalLessonScreen
+from assistant.words.language import codes, load
 
 
 def taught(*keys: str) -> PedalLesson:
@@ -38,9 +39,9 @@ def test_the_number_of_switches_says_what_each_is_for(keys: list[str], switches:
 
 
 def test_no_switch_or_too_many_teach_nothing() -> None:
-    with pytest.raises(DeviceMissing, match="no switch was pressed, nothing is changed"):
+    with pytest.raises(PedalError, match="no switch was pressed"):
         taught().switches()
-    with pytest.raises(DeviceMissing, match="4 switches are too many"):
+    with pytest.raises(PedalError, match="4 switches are too many"):
         taught("a", "b", "c", "d").switches()
 
 
@@ -63,7 +64,7 @@ def test_only_the_device_that_sent_first_is_listened_to() -> None:
 
 async def typed(*keys: str) -> PedalLessonScreen:
     """The lesson in a terminal in which these keys are pressed."""
-    screen = PedalLessonScreen()
+    screen = PedalLessonScreen(teach.words_of(load("en")))
     async with screen.run_test(size=(80, 24)) as pilot:
         await pilot.press(*keys)
         while screen.is_running and "ctrl+c" not in keys:
@@ -85,15 +86,15 @@ def test_the_lesson_can_be_broken_off() -> None:
 
 def test_where_only_the_device_will_do_its_absence_is_said(tmp_path: Path) -> None:
     with pytest.raises(DeviceMissing, match="no pedal is plugged in"):
-        teach.learn(lambda line: None, "evdev", InputDevices(tmp_path))
+        teach.learn(lambda line: None, teach.words_of(load("en")), PedalSource.EVDEV, InputDevices(tmp_path))
 
 
 def test_what_was_learnt_is_said_and_kept(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    learnt = Pedal("terminal", "", {"pagedown": Role.ONE})
-    monkeypatch.setattr(teach, "learn_typed", lambda: learnt)
+    learnt = Pedal(PedalSource.TERMINAL, "", {"pagedown": Role.ONE})
+    monkeypatch.setattr(teach, "learn_typed", lambda words: learnt)
     lines: list[str] = []
     file = tmp_path / "pedal.yaml"
-    assert teach.teach(lines.append, "terminal", file) == learnt == load_pedal(file)
+    assert teach.teach(lines.append, load("en"), PedalSource.TERMINAL, file) == learnt == load_pedal(file)
     assert lines == [
         "pagedown: press = next, two presses = repeat, three = uneven, long press = back",
         "while a number is asked for: press it out and wait, or long press = back",
@@ -114,3 +115,17 @@ def test_what_the_pedal_types_meanwhile_is_neither_shown_nor_left(monkeypatch: p
         os.write(terminal, b"ls\n")
         assert os.read(inside, 100) == b"ls\n"
     os.close(terminal)
+
+
+@pytest.mark.parametrize("code", codes())
+def test_the_lesson_is_told_in_the_language_chosen(code: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(teach, "learn_typed", lambda words: Pedal(PedalSource.TERMINAL, "", taught().switches()))
+    with pytest.raises(PedalError) as error:
+        teach.teach(print, load(code), PedalSource.TERMINAL, tmp_path / "pedal.yaml")
+    assert str(error.value) == load(code).pedal["none pressed"]
+    lines: list[str] = []
+    learnt = Pedal(PedalSource.TERMINAL, "", taught("a", "b", "c").switches())
+    monkeypatch.setattr(teach, "learn_typed", lambda words: learnt)
+    teach.teach(lines.append, load(code), PedalSource.TERMINAL, tmp_path / "pedal.yaml")
+    assert [line.partition(" ")[0].rstrip(":") for line in lines[:3]] == ["a", "b", "c"]
+    assert lines[3] == load(code).pedal["counting"]

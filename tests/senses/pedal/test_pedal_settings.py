@@ -7,12 +7,15 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from assistant.errors import DeviceMissing
+from assistant.errors import SettingsError
+from assistant.senses.pedal import PedalSource
 from assistant.senses.pedal.gestures import Role
 from assistant.senses.pedal.settings import Pedal, load_pedal, save_pedal, settings_file
 
 THREE = Pedal(
-    "evdev", "/dev/input/by-id/usb-x-event-kbd", {"KEY_A": Role.BACK, "KEY_B": Role.REPEAT, "KEY_C": Role.NEXT}
+    PedalSource.EVDEV,
+    "/dev/input/by-id/usb-x-event-kbd",
+    {"KEY_A": Role.BACK, "KEY_B": Role.REPEAT, "KEY_C": Role.NEXT},
 )
 
 
@@ -30,7 +33,7 @@ def test_what_is_kept_comes_back_and_nothing_else_is_left(tmp_path: Path) -> Non
 def test_a_new_pedal_replaces_the_old(tmp_path: Path) -> None:
     file = tmp_path / "pedal.yaml"
     save_pedal(THREE, file)
-    one = Pedal("terminal", "", {"pagedown": Role.ONE})
+    one = Pedal(PedalSource.TERMINAL, "", {"pagedown": Role.ONE})
     save_pedal(one, file)
     assert load_pedal(file) == one
 
@@ -46,7 +49,9 @@ names = st.text(st.characters(exclude_categories=["Cs"]), min_size=1)
 
 
 @settings(max_examples=40)  # every example is written to disk
-@given(st.builds(Pedal, st.just("terminal"), names, st.dictionaries(names, st.sampled_from(Role), min_size=1)))
+@given(
+    st.builds(Pedal, st.just(PedalSource.TERMINAL), names, st.dictionaries(names, st.sampled_from(Role), min_size=1))
+)
 def test_any_keys_round_trip(tmp_path_factory: pytest.TempPathFactory, pedal: Pedal) -> None:
     file = tmp_path_factory.getbasetemp() / "round_trip.yaml"
     save_pedal(pedal, file)
@@ -64,7 +69,7 @@ def test_any_keys_round_trip(tmp_path_factory: pytest.TempPathFactory, pedal: Pe
 def test_a_damaged_file_says_what_to_do(tmp_path: Path, damaged: bytes) -> None:
     file = tmp_path / "pedal.yaml"
     file.write_bytes(damaged)
-    with pytest.raises(DeviceMissing, match="heddlecall pedal") as error:
+    with pytest.raises(SettingsError, match="heddlecall pedal") as error:
         load_pedal(file)
     assert str(file) in str(error.value)
     assert "\n" not in str(error.value)
@@ -73,11 +78,11 @@ def test_a_damaged_file_says_what_to_do(tmp_path: Path, damaged: bytes) -> None:
 def test_an_unknown_role_is_named(tmp_path: Path) -> None:
     file = tmp_path / "pedal.yaml"
     file.write_text("{source: terminal, device: '', switches: {a: forward, b: next}}")
-    with pytest.raises(DeviceMissing, match="no switch can be forward; there are: one, back, repeat, next"):
+    with pytest.raises(SettingsError, match="no switch can be forward; there are: one, back, repeat, next"):
         load_pedal(file)
 
 
 def test_where_it_cannot_be_kept_it_says_so(tmp_path: Path) -> None:
     (tmp_path / "file").write_text("")
-    with pytest.raises(DeviceMissing, match="cannot be kept"):
+    with pytest.raises(SettingsError, match="cannot be kept"):
         save_pedal(THREE, tmp_path / "file" / "pedal.yaml")
