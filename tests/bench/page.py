@@ -48,6 +48,7 @@ from assistant.warp.passes import THREAD
 from assistant.warp.sequence import loads
 from assistant.words.language import load
 from assistant.words.speech import Part, Say
+from assistant.words.wording import Wording
 
 WARP = "{title: Bench, shafts: 8, groups: [{name: all, thread: 200(1 2 3 4 8 7 6 5)}]}"
 BLOCKS = ("█".encode(), "▀".encode(), "▄".encode())
@@ -157,9 +158,8 @@ def sound(presses: int) -> None:
         os.environ["HEDDLECALL_DATA"] = folder
         language = load("en")
         mouth, page, warp = Paced(Path(folder, "clips")), Page(language), loads(WARP.encode(), "bench")
-        record, _ = open_record(journal, Path("bench.yaml"), THREAD, warp, language, Resumption(), time.time())
-        session = Session(warp, language)
-        loop = Loop(session, journal.keep(record), mouth, Together(Memory(), page))
+        record, session = open_record(journal, Path("bench.yaml"), THREAD, warp, Resumption(), time.time())
+        loop = Loop(session, Wording(language, THREAD.name), journal.keep(record), mouth, Together(Memory(), page))
         page.start(loop.answer, {})
         mouth.utter([Say(tuple(Part(str(shaft), beat=True) for shaft in range(1, 9)))])
         running = threading.Thread(target=loop.run)

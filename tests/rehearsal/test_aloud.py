@@ -24,6 +24,7 @@ from assistant.warp import sequence
 from assistant.warp.examples import find
 from assistant.warp.passes import READ, SLEY, TIE, Pass
 from assistant.words.language import load
+from assistant.words.wording import Wording
 
 WARP = sequence.load(find("first-evening"))
 
@@ -51,13 +52,14 @@ def test_another_job_is_done_by_voice_too(job: Pass[Any]) -> None:
 def test_a_threading_is_read_back_by_voice_and_two_ends_swapped_are_found() -> None:
     """A few shafts at a time, in the voice joe; what is not understood is read again."""
     session, voice = Session(WARP, READ), open_voice("joe", "en-us")
+    words = Wording(load("en"), READ.name)
     loom = [end.shafts[0] for end in WARP.every_end()]
     loom[9], loom[10] = loom[10], loom[9]
     with closing(Cable("en-us")) as mouth:
         room = SimulatedRoom(mouth, Listener(open_engine(load("en"))), seed=1)
 
         def happen(event: Event) -> None:
-            perform(mouth, session.handle(event))
+            perform(mouth, words.spoken(session.handle(event)))
             room.ear.expect(session.largest_number, session.reads)
 
         happen(Event(Kind.SIT_DOWN, 0.0))

@@ -18,6 +18,7 @@ from assistant.session.machine import Session
 from assistant.session.view import GroupState
 from assistant.warp.sequence import loads
 from assistant.words.language import load
+from assistant.words.wording import Wording
 
 ENGLISH = load("en")
 WARP = loads(
@@ -30,10 +31,10 @@ def thread(
     engine: ear.WordEngine, voice: WeaverVoice, leak: Leak, headset: bool, patience_s: float | None
 ) -> tuple[int, bool]:
     """Thread the warp; how many words were said, and whether the own voice was noticed. Nothing else may be heard."""
-    report = Report(Session(WARP))
+    report = Report(Session(WARP), Wording(ENGLISH, "thread"))
     noticed: list[bool] = []
     with closing(Cable("en-us")) as mouth:
-        mouth.prepare(report.session.phrases())
+        mouth.prepare(report.words.parts(report.session.ahead()))
         own = OwnVoice(mouth.played, leaks=not headset, noticed=lambda: noticed.append(True))
         room = LeakyRoom(mouth, Listener(engine, own), 1, leak=leak, patience_s=patience_s)
         Aloud(report, Weaver([]), room, voice, ENGLISH).run()

@@ -13,13 +13,17 @@ from assistant.session.view import GroupState
 from assistant.warp import sequence
 from assistant.warp.examples import find
 from assistant.warp.passes import PASSES, Manner, Pass
+from assistant.words.language import load
+from assistant.words.wording import Wording
 
 CALLED = [job for job in PASSES.values() if job.manner is Manner.CALLED]
+ENGLISH = load("en")
+THREADING = Wording(ENGLISH, "thread")
 WARP = sequence.load(find("first-evening"))  # groups of 4, 16 and 4 ends; calls of 4
 
 
 def rehearsed(*mistakes: str, seed: int = 1) -> Report:
-    report = Report(Session(WARP))
+    report = Report(Session(WARP), THREADING)
     rehearse(report, Weaver(PlannedSlip.parse(text) for text in mistakes), seed)
     return report
 
@@ -68,14 +72,14 @@ def test_every_slip_at_every_end_is_put_right(slip: Slip) -> None:
 @pytest.mark.parametrize("slip", Slip)
 def test_every_slip_in_every_job_is_put_right(slip: Slip, job: Pass[Any]) -> None:
     for unit in range(1, WARP.ends + 1):
-        report = Report(Session(WARP, job))
+        report = Report(Session(WARP, job), Wording(ENGLISH, job.name))
         rehearse(report, Weaver([PlannedSlip(slip, unit)]), 1)
         assert all(group.state is GroupState.EVEN for group in report.session.summary())
         assert len(report.alerts) <= 1
 
 
 def test_a_bundle_that_runs_out_inside_a_call_is_counted_to_the_end() -> None:
-    report = Report(Session(WARP, size=3))
+    report = Report(Session(WARP, size=3), THREADING)
     rehearse(report, Weaver([PlannedSlip(Slip.DOUBLE, 5)]), 1)
     assert [alert.off_by for alert in report.alerts] == [-3]
     assert any("How many ends of the last call" in line.text for line in report.transcript)

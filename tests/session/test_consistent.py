@@ -106,11 +106,8 @@ def test_back_undoes_next(text: str, job: Pass[Any], events: list[Event]) -> Non
         return
     before = loom.view()
     spoken(loom, Event(Kind.NEXT, events[-1].at))
-    if (
-        loom.mode is ModeName.COMPLETE
-        or loom.view().group_number == before.group_number + 1
-        or loom.mode is ModeName.CLOSING
-    ):
+    after = loom.view()
+    if after.group_number == before.group_number + 1 or after.mode in (ModeName.COMPLETE, ModeName.CLOSING):
         spoken(loom, Event(Kind.BACK, events[-1].at))
         assert (loom.view().mode, loom.view().group) == (before.mode, before.group)
 

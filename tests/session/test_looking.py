@@ -17,8 +17,10 @@ from assistant.finder import (
     left_by,
     mistakes,
 )
+from assistant.finder.looking import Look
 from assistant.session.events import Event, Kind, Sound, Tone
 from assistant.session.machine import Session
+from assistant.session.modes import search
 from assistant.session.view import GroupState, ModeName
 from assistant.words.speech import Say
 
@@ -48,6 +50,13 @@ class AtTheLoom:
         self.toned = [effect.tone for effect in effects if isinstance(effect, Sound)]
         return self.said[-1]
 
+    @property
+    def look(self) -> Look:
+        """The search that is under way, or has come out."""
+        look = search(self.session.place.mode)
+        assert look is not None
+        return look
+
     def close_off(self) -> None:
         """Thread as called, and say what was left or short."""
         while self.session.mode is ModeName.CALLING:
@@ -56,7 +65,7 @@ class AtTheLoom:
 
     def answer(self) -> None:
         """Tell what is on the loom, number by number."""
-        question = self.session.place.mode.look.question
+        question = self.look.question
         assert question is not None
         if question.ask is Ask.HEDDLES:
             left = dict(self.left.heddles).get(question.shaft, 0)
@@ -67,7 +76,7 @@ class AtTheLoom:
         told = on_loom(question, self.left)
         for number in told or (0,):
             self("number", number)
-        if self.session.mode is ModeName.ASKING and self.session.place.mode.look.told:
+        if self.session.mode is ModeName.ASKING and self.look.told:
             self("next")
 
     def find(self) -> None:
@@ -104,7 +113,7 @@ def test_the_mistake_is_found_set_right_and_the_group_closed(made: tuple[int, Mi
     loom.close_off()
     loom.find()
     assert loom.session.mode is ModeName.FOUND
-    found = loom.session.place.mode.look.verdict
+    found = loom.look.verdict
     assert found is not None
     assert found.hypothesis is not None
     assert found.hypothesis.loom == loom.left.loom
@@ -114,11 +123,14 @@ def test_the_mistake_is_found_set_right_and_the_group_closed(made: tuple[int, Mi
         assert loom.session.summary()[group].state is GroupState.SETTLED
         return
     threaded = 0
-    while loom.session.mode is ModeName.CALLING and loom.session.group.name == session(ROSE).warp.groups[group].name:
+    while (
+        loom.session.view().mode is ModeName.CALLING
+        and loom.session.group.name == session(ROSE).warp.groups[group].name
+    ):
         threaded += loom.session.view().calling
         loom("next")
     assert threaded == (0 if repair.way is Way.REPAIR_HEDDLE else repair.threaded)
-    assert loom.session.mode is ModeName.CLOSING
+    assert loom.session.view().mode is ModeName.CLOSING
     loom("next")
     assert loom.session.summary()[group].state is GroupState.EVEN
 

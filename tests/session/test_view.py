@@ -91,7 +91,7 @@ def test_the_yarns_of_the_call_and_of_every_group() -> None:
 
 @pytest.mark.parametrize("job", sorted(PASSES.keys() - {"sley"}))  # this warp has no sley plan
 def test_what_is_not_offered_changes_nothing(job: str) -> None:
-    ways = (
+    ways: tuple[list[Kind], ...] = (
         [],
         [Kind.NEXT],
         [Kind.NEXT] * 2,

@@ -30,56 +30,56 @@ class Sitting:
     def __call__(self, *kinds: str | int, after: float = 60.0) -> "Sitting":
         for kind in kinds:
             self.at += after
-            number = kind if isinstance(kind, int) else None
-            event = Event(Kind("number" if number is not None else kind), self.at, number)
+            meant, number = (Kind.NUMBER, kind) if isinstance(kind, int) else (Kind(kind), None)
+            event = Event(meant, self.at, number)
             self.texts = [e.text for e in spoken(self.session, event) if isinstance(e, Say)]
             if any(STAND_UP in text for text in self.texts):
                 self.said.append(self.at)
         return self
 
 
-def test_after_half_an_hour_it_is_said_once_before_the_next_call_and_again_after_as_long():
+def test_after_half_an_hour_it_is_said_once_before_the_next_call_and_again_after_as_long() -> None:
     sitting = Sitting()(*["next"] * 90)
     assert [later - before for before, later in pairwise(sitting.said)] == [1800.0, 1800.0]
     assert sitting.said[0] == 60 + 1800.0
 
 
-def test_it_goes_before_the_call_which_is_still_said():
+def test_it_goes_before_the_call_which_is_still_said() -> None:
     sitting = Sitting()(*["next"] * 30)
     assert STAND_UP in sitting.texts[0]
     assert sitting.texts[0].endswith("distance. one, two, three, four")
 
 
-def test_never_means_never():
+def test_never_means_never() -> None:
     assert Sitting(0)(*["next"] * 200).said == []
 
 
-def test_it_waits_for_a_call_that_is_done():
+def test_it_waits_for_a_call_that_is_done() -> None:
     sitting = Sitting()(*["repeat", "where"] * 20)
     assert sitting.said == []
     assert sitting("next").said == [sitting.at]
 
 
-def test_a_pause_does_not_count_and_a_long_one_begins_anew():
+def test_a_pause_does_not_count_and_a_long_one_begins_anew() -> None:
     assert Sitting()(*["next"] * 29)("pause")("next", after=200).said == []
     assert Sitting()(*["next"] * 29)("pause")("next", after=LONGEST_STEP)(*["next"] * 29).said == []
 
 
-def test_going_away_without_a_word_is_a_break_too():
+def test_going_away_without_a_word_is_a_break_too() -> None:
     assert Sitting()(*["next"] * 29)("next", after=LONGEST_STEP)(*["next"] * 29).said == []
 
 
-def test_not_into_an_alarm_but_after_it():
+def test_not_into_an_alarm_but_after_it() -> None:
     sitting = Sitting(text=SHORT)(*["next"] * 29)
     while sitting.session.mode is not ModeName.CLOSING:
         sitting("next", after=1.0)
     sitting.said.clear()
     sitting("over")(2)
-    assert sitting.session.mode is ModeName.OFF
+    assert sitting.session.view().mode is ModeName.OFF
     assert sitting.said == []
 
 
-def test_sitting_down_again_begins_anew():
+def test_sitting_down_again_begins_anew() -> None:
     assert Sitting()(*["next"] * 29)("leave")("sit down")(*["next"] * 29).said == []
 
 

@@ -14,7 +14,7 @@ from assistant.senses.mouth import Mouth, SilentMouth
 from assistant.senses.mouth.player import BLOCK, FADE_S, RATE, Samples
 from assistant.senses.mouth.speaker import Cable
 from assistant.senses.mouth.speech import PAUSE_S, stand_in, tone
-from assistant.session.events import Adjust, Sound, Tone
+from assistant.session.events import Adjust, Knob, Sound, Tone
 from assistant.words.speech import Part, Say
 
 SHAFTS = [Part(str(shaft), beat=True) for shaft in range(1, 9)]
@@ -139,13 +139,13 @@ def test_a_damaged_clip_is_rendered_anew(tmp_path: Path) -> None:
 
 def test_louder_and_softer_go_by_3_db_between_minus_30_and_0(mouth: Cable) -> None:
     loudest = np.abs(heard(mouth, Sound(Tone.EVEN))).max()
-    mouth.adjust(Adjust("volume", 1))
+    mouth.adjust(Adjust(Knob.VOLUME, 1))
     assert mouth.volume == 0
-    mouth.adjust(Adjust("volume", -2))
+    mouth.adjust(Adjust(Knob.VOLUME, -2))
     mouth.pull(BLOCK)
     softer = np.abs(heard(mouth, Sound(Tone.EVEN))).max()
     assert 20 * np.log10(softer / loudest) == pytest.approx(-6, abs=0.01)
-    mouth.adjust(Adjust("volume", -100))
+    mouth.adjust(Adjust(Knob.VOLUME, -100))
     assert mouth.volume == -30
 
 
@@ -154,11 +154,11 @@ def test_no_louder_than_the_cap_however_often_asked(clips: Path) -> None:
     assert mouth.volume == -18
     capped = np.abs(heard(mouth, Sound(Tone.EVEN))).max()
     for _ in range(9):
-        mouth.adjust(Adjust("volume", 1))
+        mouth.adjust(Adjust(Knob.VOLUME, 1))
     mouth.pull(BLOCK)
     assert np.abs(heard(mouth, Sound(Tone.EVEN))).max() == capped
     assert mouth.volume == -18
-    mouth.adjust(Adjust("volume", -1))
+    mouth.adjust(Adjust(Knob.VOLUME, -1))
     assert mouth.volume == -21
     mouth.close()
 
@@ -166,14 +166,14 @@ def test_no_louder_than_the_cap_however_often_asked(clips: Path) -> None:
 def test_faster_and_slower_go_by_15_words_a_minute_between_100_and_320(mouth: Cable) -> None:
     mouth.prepare(SHAFTS)
     usual = heard(mouth, call(1, 2, 3, 4))
-    mouth.adjust(Adjust("speed", 2))
+    mouth.adjust(Adjust(Knob.SPEED, 2))
     assert mouth.speed == 205
     faster = heard(mouth, call(1, 2, 3, 4))
     assert len(faster) < 0.95 * len(usual)
     assert np.ptp(np.diff(onsets(faster))) < 0.002
-    mouth.adjust(Adjust("speed", 100))
+    mouth.adjust(Adjust(Knob.SPEED, 100))
     assert mouth.speed == 320
-    mouth.adjust(Adjust("speed", -100))
+    mouth.adjust(Adjust(Knob.SPEED, -100))
     assert mouth.speed == 100
 
 
@@ -249,7 +249,7 @@ def test_a_shaft_that_cannot_be_said_is_stood_in_for_at_its_place_in_the_beat(
     bare: Cable, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     whole = onsets(heard(bare, call(1, 2, 3, 4)))
-    bare.adjust(Adjust("speed", 1))
+    bare.adjust(Adjust(Knob.SPEED, 1))
     Failing(bare, monkeypatch, {"3": np.inf})
     bare.prepare(SHAFTS)
     said = heard(bare, call(1, 2, 3, 4))
@@ -296,6 +296,6 @@ def test_a_silent_mouth_is_a_mouth_that_never_speaks() -> None:
     mouth: Mouth = SilentMouth()
     mouth.prepare(SHAFTS)
     mouth.utter([Sound(Tone.OFF), call(1, 2)])
-    mouth.adjust(Adjust("volume", 1))
+    mouth.adjust(Adjust(Knob.VOLUME, 1))
     assert not mouth.speaking()
     mouth.close()
