@@ -183,7 +183,7 @@ def test_a_word_that_cannot_be_said_is_shown_at_once_and_no_longer_than_it_is_so
     assert len(screen.shown) == shown
     diary.trouble = None
     loop._wait()
-    assert screen.shown[-1][1].notices == ()
+    assert not screen.shown[-1][1].notices
 
 
 class Stuck(Plugged):

@@ -39,7 +39,8 @@ def warp(chance: random.Random) -> Warp:
 
 def event(chance: random.Random, at: float, place: Place) -> Event:
     """Any event; where rows are read, often the row that lies there."""
-    kind, number, row = chance.choice(KINDS), None, ()
+    kind, number = chance.choice(KINDS), None
+    row: tuple[int, ...] = ()
     if place.course.job.manner is Manner.READ and chance.random() < 0.5:
         kind = Kind.READ
     if kind in (Kind.NUMBER, Kind.SHORT, Kind.OVER) and (kind is Kind.NUMBER or chance.random() < 0.5):
