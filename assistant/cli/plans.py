@@ -117,14 +117,17 @@ class CallsOptions(WithFile, WithLanguage, WithJob, WithJson):
 
 def _calls(options: CallsOptions) -> None:
     from assistant.sheet import as_json, lines
+    from assistant.words.language import load
+    from assistant.words.phrases import Phrases
 
     warp, job = options.warp, options.job
     if options.json:
         show_json(as_json(warp, options.language, job, options.size))
     else:
         show(lines(warp, options.language, job, options.size))
+    told = Phrases(options.language.phrases, load("en").phrases).told
     for caution in job.cautions(warp):
-        print(f"caution: {caution}", file=sys.stderr)
+        print(f"caution: {told(caution)}", file=sys.stderr)
 
 
 COMMANDS = (

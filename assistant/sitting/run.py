@@ -11,7 +11,7 @@ from assistant.senses.screen import Together
 from assistant.session.history import own_pace
 from assistant.session.journal import Journal, default_path
 from assistant.session.resume import Resumption
-from assistant.sitting.gear import Gear, as_it_is, mouth_of, page_of, prick_ears, screen_of, switches
+from assistant.sitting.gear import Gear, mouth_of, page_of, prick_ears, screen_of, switches
 from assistant.sitting.loop import LOUDSPEAKER, Loop
 from assistant.sitting.prepare import prepared
 from assistant.warp.passes import Manner, Pass
@@ -40,7 +40,8 @@ def sit(file: Path, job: Pass[Any], language: Language, resumption: Resumption, 
         shown = Together(screen, page) if page else screen
         words = Wording(language, job.name)
         loop = Loop(session, words, journal.keep(record), mouth, shown, devices)
-        loop.notify("warp", as_it_is("; ".join(job.cautions(session.warp))))
+        for number, caution in enumerate(job.cautions(session.warp)):
+            loop.notify(f"warp {number}", caution)
         loop.notify(LOUDSPEAKER, silent)
         if isinstance(mouth, Loudspeaker):
             loop.watch(LOUDSPEAKER, mouth)

@@ -4,6 +4,7 @@ from collections import Counter, defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from assistant.meaning import Tell
 from assistant.warp.model import End, Warp
 
 
@@ -33,14 +34,20 @@ def heddles(ends: Iterable[End]) -> dict[int, int]:
     return dict(sorted(needed.items()))
 
 
-def heddle_cautions(warp: Warp) -> tuple[str, ...]:
-    """A line for each shaft with fewer heddles on the loom than the warp takes; shafts not counted are left out."""
+def heddle_cautions(warp: Warp) -> tuple[Tell, ...]:
+    """For each shaft with fewer heddles on the loom than the warp takes; shafts not counted are left out."""
     counted = warp.loom.heddles
     return tuple(
-        f"shaft {shaft} needs {needed} heddles, the loom has {counted[shaft]}: {needed - counted[shaft]} missing"
+        Tell("too few heddles", shaft=shaft, needed=needed, counted=counted[shaft], count=needed - counted[shaft])
         for shaft, needed in heddles(warp.every_end()).items()
         if shaft in counted and needed > counted[shaft]
     )
+
+
+def heddle_obstacles(warp: Warp) -> tuple[str, ...]:
+    """The same in lines of a plan."""
+    line = "shaft {shaft} needs {needed} heddles, the loom has {counted}: {count} missing"
+    return tuple(line.format(**tell.places) for tell in heddle_cautions(warp))
 
 
 def shaft_plans(warp: Warp) -> tuple[ShaftPlan, ...]:

@@ -11,6 +11,7 @@ from math import gcd
 from typing import NamedTuple
 
 from assistant.errors import PlanError
+from assistant.meaning import Tell
 from assistant.warp.lengths import METRES, SPAN, plain, with_unit
 from assistant.warp.model import MOST_IN_A_DENT, Unit, Warp
 
@@ -208,9 +209,22 @@ def reed_dents(lying: InReed, reed_width: float) -> int:
 
 def too_wide(warp: Warp, lying: InReed | None, reed_width: float | None) -> Iterator[str]:
     """A line where the warp is wider than the reed."""
-    if lying and reed_width and lying.width > reed_width + 1e-6:
+    if lying and reed_width and _wider(lying, reed_width):
         width, room = with_unit(lying.width, warp.unit), with_unit(reed_width, warp.unit)
         yield f"the warp is {width} wide in the reed, the reed {room}"
+
+
+def width_cautions(warp: Warp) -> tuple[Tell, ...]:
+    """That the warp, as reed and sley make it, is wider than the reed; nothing where either is not known."""
+    lying, reed_width = in_reed(warp), warp.loom.reed_width
+    if not (lying and reed_width and _wider(lying, reed_width)):
+        return ()
+    digits = (1,) if warp.unit == "cm" else ()
+    return (Tell(f"too wide {warp.unit}", width=plain(lying.width, *digits), room=plain(reed_width, *digits)),)
+
+
+def _wider(lying: InReed, reed_width: float) -> bool:
+    return lying.width > reed_width + 1e-6
 
 
 def rank_reeds(sett: float, reeds: Iterable[float]) -> tuple[ReedChoice, ...]:

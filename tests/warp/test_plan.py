@@ -7,10 +7,13 @@ from drawn import warps
 from hypothesis import HealthCheck, given, settings
 
 from assistant.errors import PlanError
-from assistant.warp.heddles import heddle_cautions, heddles
+from assistant.meaning import Tell
+from assistant.warp.heddles import heddle_cautions, heddle_obstacles, heddles
 from assistant.warp.model import Warp
 from assistant.warp.plan import plan
 from assistant.warp.sequence import loads
+from assistant.words.language import load
+from assistant.words.phrases import Phrases
 
 
 def read(text: str) -> Warp:
@@ -43,7 +46,11 @@ def test_the_whole_is_the_sum_of_the_groups(warp: Warp) -> None:
 def test_a_shaft_with_too_few_heddles_is_named() -> None:
     groups = "groups: [{thread: 110(1 2 3 2 3)}]"
     warp = read(f"shafts: 4\nheddles: {{1: 110, 2: 300, 3: 160}}\n{groups}")
-    assert heddle_cautions(warp) == ("shaft 3 needs 220 heddles, the loom has 160: 60 missing",)
+    assert heddle_cautions(warp) == (Tell("too few heddles", shaft=3, needed=220, counted=160, count=60),)
+    (line,) = heddle_obstacles(warp)
+    assert line == "shaft 3 needs 220 heddles, the loom has 160: 60 missing"
+    english = load("en").phrases
+    assert Phrases(english, english).told(*heddle_cautions(warp)) == line
 
 
 def test_heddles_that_nobody_counted_are_no_reason_to_worry() -> None:

@@ -8,7 +8,7 @@ from assistant.errors import PlanError
 from assistant.meaning import Tell
 from assistant.warp.model import Warp
 from assistant.warp.passes.walk import Call, Figure, Item, Pass, Size
-from assistant.warp.reed import InReed, in_reed, start, too_wide
+from assistant.warp.reed import InReed, in_reed, start, width_cautions
 
 MARK = {"inch": 1, "cm": 2}  # how far apart the number of a dent is told
 
@@ -102,10 +102,6 @@ def _mark(warp: Warp, end: Sleyed) -> list[Item]:
     return [Item(Tell(f"mark {warp.unit}", count=end.mark, dent=end.dent), aside=True)] if end.mark else []
 
 
-def _cautions(warp: Warp) -> tuple[str, ...]:
-    return tuple(too_wide(warp, in_reed(warp), warp.loom.reed_width))
-
-
 SLEY = Pass(
     name="sley",
     about="sley the reed, dents that are alike together, with the number of the dent at every mark",
@@ -114,5 +110,5 @@ SLEY = Pass(
     units=_units,
     cut=_cut,
     tell=_tell,
-    cautions=_cautions,
+    cautions=width_cautions,
 )

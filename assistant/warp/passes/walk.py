@@ -91,7 +91,7 @@ class Manner(StrEnum):
     READ = "read"  # the weaver, by reading out what is there
 
 
-def no_cautions(warp: Warp) -> tuple[str, ...]:
+def no_cautions(warp: Warp) -> tuple[Tell, ...]:
     """Nothing to look out for before one begins."""
     return ()
 
@@ -111,7 +111,7 @@ class Pass(Generic[Unit]):
     manner: Manner = Manner.CALLED
     command: str = ""  # on the command line, where it is not the name
     listed: Callable[[Sequence[Unit]], object] = len  # the units of a call as JSON has them
-    cautions: Callable[[Warp], tuple[str, ...]] = no_cautions
+    cautions: Callable[[Warp], tuple[Tell, ...]] = no_cautions
     pace: float | None = None  # the usual seconds a unit; None where no common practice is known
     instead_of: tuple[str, ...] = ()  # the passes that it makes needless, the first of them in their order first
     optional: bool = False  # may be passed over

@@ -3,7 +3,7 @@
 from collections.abc import Iterator, Sequence
 
 from assistant.errors import PlanError
-from assistant.warp.heddles import heddle_cautions, heddles, shaft_plans
+from assistant.warp.heddles import heddle_obstacles, heddles, shaft_plans
 from assistant.warp.lengths import METRES, per_unit
 from assistant.warp.model import Warp
 from assistant.warp.passes import TIE
@@ -39,7 +39,7 @@ def plan(warp: Warp, wanted: Wishes | None = None) -> Plan:
         times=known_times,
         closest=closest(warp),
         reeds=rank_reeds(warp.sett, wanted.reeds) if warp.sett else (),
-        obstacles=(*_too_few_shafts(warp), *heddle_cautions(warp), *too_wide(warp, lying, reed_width)),
+        obstacles=(*_too_few_shafts(warp), *heddle_obstacles(warp), *too_wide(warp, lying, reed_width)),
         advice=(
             *_sett_by_sley(warp, lying),
             *sett_cautions(warp, lying.sett(warp.unit) if lying else None),

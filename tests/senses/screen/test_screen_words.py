@@ -83,6 +83,9 @@ def test_what_was_heard_and_noticed() -> None:
     silent = Status(False, False, notices=(Tell("silent", why="no voice"), Tell("no microphone")))
     assert (WORDS.heard(silent), WORDS.notice(silent)) == ("", "note: silent: no voice; the microphone is gone")
     assert ScreenWords(load("de")).notice(silent) == "Hinweis: stumm: no voice; das Mikrofon ist weg"
+    lacking = Status(True, True, notices=(Tell("too few heddles", shaft=3, needed=220, counted=219, count=1),))
+    german = "Hinweis: Schaft 3 braucht 220 Litzen, der Webstuhl hat 219: es fehlt 1"
+    assert ScreenWords(load("de")).notice(lacking) == german
 
 
 @pytest.mark.parametrize(
