@@ -26,7 +26,7 @@ MAY_IMPORT = {
     "senses": {"ending", "errors", "files", "meaning", "folders", "words", "session"},
     "models": {"errors", "senses", "words"},
     "rehearsal": {"errors", "words", "warp", "finder", "readback", "session", "senses"},
-    "paper": {"errors", "files", "words", "session", "warp"},
+    "paper": {"errors", "files", "meaning", "words", "session", "warp"},
     "drafting": {"errors", "files", "warp"},
     "finding": {"errors", "meaning", "words", "finder", "session", "warp"},
     "sheet": {"session", "warp", "words"},

@@ -130,6 +130,9 @@ def test_every_phrase_is_there_and_fills_the_same_places(code: str) -> None:
         assert {name: places(phrase) for name, phrase in ours.items()} == {
             name: places(phrase) for name, phrase in theirs.items()
         }
+    assert {name: places(phrase) for name, phrase in language.paper.items()} == {
+        name: places(phrase) for name, phrase in english.paper.items()
+    }
     for job in PASSES:
         assert set(language.jobs[job]) >= set(english.jobs[job])
         ours, theirs = ({**each.phrases, **each.jobs[job]} for each in (language, english))
@@ -141,11 +144,12 @@ def test_every_phrase_is_there_and_fills_the_same_places(code: str) -> None:
 @pytest.mark.parametrize("code", codes())
 def test_a_phrase_that_goes_by_a_count_has_both_forms(code: str) -> None:
     language = load(code)
-    spoken = (language.phrases, language.lesson, language.hearing, language.pedal, *language.jobs.values())
+    sections = (language.phrases, language.lesson, language.paper, language.hearing, language.pedal)
+    spoken = (*sections, *language.jobs.values())
     for name, phrase in [item for phrases in spoken for item in phrases.items()]:
         if isinstance(phrase, dict):
             assert set(phrase) == {"one", "other"}
-            assert name == "units" or "{count}" in phrase["other"]
+            assert name == "units" or re.search(r"{(count|number)}", phrase["other"])
 
 
 @pytest.mark.parametrize("code", codes())

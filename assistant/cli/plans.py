@@ -11,7 +11,7 @@ from assistant.paper import CARDS
 
 
 @dataclass(frozen=True, kw_only=True)
-class PlanOptions(WithFile, WithJson, WithSize):
+class PlanOptions(WithFile, WithLanguage, WithJson, WithSize):
     """What a weaver adds to the sequence file, as it is written; a bare length is in the unit of the warp."""
 
     card: Path | None = argument(
@@ -56,7 +56,7 @@ def _plan(options: PlanOptions) -> int:
         from assistant.paper.cards import cards
         from assistant.paper.writing import write_cards
 
-        write_cards(cards(planned, options.job, options.size), options.card)
+        write_cards(cards(planned, options.job, options.size, options.language), options.card)
     options.show(planned)
     return 0 if planned.fits else 1
 

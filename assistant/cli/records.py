@@ -78,7 +78,7 @@ def _write(journal: "Journal", options: LogOptions) -> None:
     if out:
         from assistant.paper.report import report
 
-        write_text(out, report(stories, records[-1].file))
+        write_text(out, report(stories, records[-1].file, options.language))
     if rows:
         from assistant.paper.table import table
 

@@ -5,15 +5,18 @@ from dataclasses import dataclass, replace
 from itertools import accumulate
 
 from assistant.errors import CardError
+from assistant.meaning import Tell
 from assistant.paper import CARDS
 from assistant.paper.writing import layouts
 from assistant.warp.heddles import ShaftPlan
-from assistant.warp.lengths import per_unit, plain, with_unit
-from assistant.warp.model import End, Warp
+from assistant.warp.lengths import plain
+from assistant.warp.model import End, Unit, Warp
 from assistant.warp.passes import THREAD, Call
-from assistant.warp.plan.whole import Plan, unequal_dents
+from assistant.warp.plan.whole import Plan
 from assistant.warp.plan.work import alike
-from assistant.warp.reed import InReed, reed_dents, written
+from assistant.warp.reed import InReed, Sley, reed_dents
+from assistant.words.language import Language, load
+from assistant.words.phrases import Phrases
 
 MOST_MARKS = 40  # along the reed
 MOST_ENDS = 20_000  # on a card
@@ -132,13 +135,32 @@ def _yarn(warp: Warp, end: End) -> str:
     return end.yarn if len(warp.yarns) > 1 else ""
 
 
-def spare(shaft: ShaftPlan) -> str:
+def spare(shaft: ShaftPlan) -> Tell:
     """What to do on one shaft before, or while, threading."""
     if shaft.on_loom is None:
-        return "not counted"
+        return Tell("not counted")
     if shaft.missing:
-        return f"{shaft.missing} missing: tie in from {shaft.runs_out}"
-    return f"spare: {shaft.left} left, {shaft.right} right"
+        return Tell("missing", missing=shaft.missing, group=shaft.runs_out)
+    return Tell("spare", left=shaft.left, right=shaft.right)
+
+
+def sleyed(sley: Sley) -> Tell | str:
+    """A repeat as weavers write it: "2-2-3", or so many in each dent."""
+    if len(set(sley.repeat)) == 1:
+        return Tell("in each dent", number=sley.repeat[0])
+    return "-".join(map(str, sley.repeat))
+
+
+def unequal(lying: InReed) -> list[Tell]:
+    """Where the dents do not all hold the same, how many hold how much."""
+    filled = lying.sley.filled(lying.ends)
+    if len(filled) == 1:
+        return []
+    return [
+        Tell("dents crammed" if held > lying.usual else "dents with" if held else "dents left empty",
+             count=dents, held=held)
+        for held, dents in filled.items()
+    ]  # fmt: skip
 
 
 def marks(plan: Plan, lying: InReed) -> list[Mark]:
@@ -154,11 +176,13 @@ def marks(plan: Plan, lying: InReed) -> list[Mark]:
     ]
 
 
-def cards(plan: Plan, jobs: Sequence[str] = (), per_call: int | None = None) -> str:
-    """One HTML document with a card for each job, all three when none is named.
+def cards(plan: Plan, jobs: Sequence[str] = (), per_call: int | None = None, language: Language | None = None) -> str:
+    """One HTML document with a card for each job, all three when none is named; in English where no language is given.
 
     The sley card is left out where nothing is known of the reed. Raises CardError for a job without a card.
     """
+    language = language or load("en")
+    phrases = Phrases(language.paper, load("en").paper)
     for job in jobs:
         if job not in CARDS:
             raise CardError(f"there is no card for {job}; there are cards for {', '.join(CARDS)}")
@@ -166,18 +190,34 @@ def cards(plan: Plan, jobs: Sequence[str] = (), per_call: int | None = None) -> 
         raise CardError("there is no sley plan for a card; write reed, with sett or sley, in the file")
     shown = [job for job in jobs or CARDS if job != "sley" or plan.dented]
     layout = layouts()
-    layout.filters |= {"plain": plain, "spare": spare, "written": written}
+    layout.filters |= {
+        "plain": plain,
+        "spare": lambda shaft: phrases.told(spare(shaft)),
+        "written": lambda sley: _worded(phrases, sleyed(sley)),
+    }
     width = plan.reed_width
     return layout.get_template("cards.html").render(
+        lang=language.code,
+        say=phrases.text,
         plan=plan,
         warp=plan.warp,
         jobs=shown,
         blocks=blocks(plan, per_call),
         lying=plan.dented,
         marks=marks(plan, plan.dented) if plan.dented else [],
-        unequal=unequal_dents(plan.dented) if plan.dented else [],
+        unequal=[phrases.told(dents) for dents in unequal(plan.dented)] if plan.dented else [],
         reed_dents=reed_dents(plan.dented, width) if plan.dented and width else None,
-        long=lambda length: with_unit(length, plan.unit),
-        per_unit=lambda sett: per_unit(sett, plan.unit),
+        long=lambda length: _long(phrases, plan.unit, plain(length, 1 if plan.unit == "cm" else 2)),
+        along=lambda distance: _long(phrases, plan.unit, distance),
+        per_unit=lambda sett: phrases.text(f"per {plan.unit}", number=plain(sett)),
         paper="letter" if plan.unit == "inch" else "A4",
     )
+
+
+def _worded(phrases: Phrases, told: Tell | str) -> str:
+    return phrases.told(told) if isinstance(told, Tell) else told
+
+
+def _long(phrases: Phrases, unit: Unit, number: str) -> str:
+    """A length in words, of a number to read."""
+    return f"{number} cm" if unit == "cm" else phrases.text("inches", count=1 if number == "1" else 2, number=number)

@@ -1,6 +1,6 @@
 """Stories -> SVG, black on white. Nothing that a weaver wrote goes into a chart."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 
 from drawsvg import Drawing, Line, Rectangle, Text
 
@@ -15,18 +15,20 @@ MOST_BARS = 60
 NOTCHES = (0.5, 1, 2, 5, 10, 20, 30, 60, 120, 240, 600)  # seconds between lines of the pace
 PACE_WIDE, PACE_HIGH = 110, 9
 
+Worded = Callable[..., str]  # a phrase by its key, with its places, in words
 
-def sittings(story: Story) -> str:
+
+def sittings(story: Story, say: Worded) -> str:
     """A strip for each sitting from its first minute to its last: worked where black, empty in a break."""
     strips = [stretches for stretches in story.stretches if stretches]
     longest = max((strip[-1][1] - strip[0][0] for strip in strips), default=0.0)
     if not longest:
         return ""
     per_second = (WIDTH - LEFT) / longest
-    drawing = _drawing(WIDTH, ROW * len(strips), "sittings and breaks")
+    drawing = _drawing(WIDTH, ROW * len(strips), say("sittings and breaks"))
     for n, strip in enumerate(strips):
         start, middle = strip[0][0], n * ROW + ROW / 2
-        drawing.append(Text(f"{local(start):%d %b %H:%M}", SMALL, 0, middle + 4))
+        drawing.append(Text(f"{local(start):%m-%d %H:%M}", SMALL, 0, middle + 4))
         long = (strip[-1][1] - start) * per_second
         drawing.append(Line(LEFT, middle, LEFT + long, middle, stroke="black", stroke_dasharray="2 3"))
         for since, until in strip:
@@ -35,7 +37,7 @@ def sittings(story: Story) -> str:
     return _svg(drawing)
 
 
-def over_time(story: Story) -> str:
+def over_time(story: Story, say: Worded) -> str:
     """Seconds a unit, minutes worked from left to right; a dashed line where a sitting begins."""
     worked = sum(step.seconds for steps in story.steps for step in steps)
     if not worked:
@@ -44,7 +46,7 @@ def over_time(story: Story) -> str:
     bars = list(_bars([step for steps in story.steps for step in steps], span))
     notch = next((n for n in NOTCHES if max(bars) / n <= 5), NOTCHES[-1])
     top = max(bars) * 1.05
-    drawing = _drawing(WIDTH, HIGH + 34, "pace over time")
+    drawing = _drawing(WIDTH, HIGH + 34, say("pace over time"))
     for line in range(int(top / notch) + 1):
         y = HIGH - line * notch / top * (HIGH - 10)
         drawing.append(Line(LEFT, y, WIDTH, y, stroke="black", stroke_width=0.3))
@@ -56,7 +58,7 @@ def over_time(story: Story) -> str:
     for begins in _beginnings(story.steps):
         x = LEFT + begins / span * wide
         drawing.append(Line(x, 0, x, HIGH + 5, stroke="black", stroke_dasharray="4 3"))
-    drawing.append(Text(f"a bar is {span / 60:g} min worked", SMALL, LEFT, HIGH + 18))
+    drawing.append(Text(say("a bar is", minutes=f"{span / 60:g}"), SMALL, LEFT, HIGH + 18))
     drawing.append(Text(f"{worked / 60:.0f} min", SMALL, WIDTH, HIGH + 18, text_anchor="end"))
     return _svg(drawing)
 

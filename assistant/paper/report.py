@@ -7,31 +7,41 @@ from markupsafe import Markup
 from assistant.errors import RecordError
 from assistant.paper.story import AT_ONCE, GroupStory, Story
 from assistant.paper.writing import layouts
-from assistant.session.events import CLOCK, WRITTEN
+from assistant.session.events import Kind
 from assistant.session.history import local
 from assistant.session.view import GroupState, state_name
 from assistant.warp.plan.work import shown
+from assistant.words.language import Language, load
+from assistant.words.phrases import Phrases
 
-BY = {CLOCK: "by the clock", WRITTEN: "written", "": ""}
 NO_LIBRARY = "the charts need the library drawsvg: pip install 'drawsvg>=2.4'"
 
 
-def report(stories: Sequence[Story], file: str) -> str:
-    """The document, a chapter for each job of a warp. Raises RecordError where the library for charts is missing."""
+def report(stories: Sequence[Story], file: str, language: Language | None = None) -> str:
+    """The document, a chapter for each job of a warp, in English where no language is given.
+
+    Raises RecordError where the library for charts is missing.
+    """
     try:
         from assistant.paper import charts
     except ModuleNotFoundError as error:
         raise RecordError(NO_LIBRARY) from error
+    words = language or load("en")
+    phrases = Phrases(words.paper, load("en").paper)
     layout = layouts()
     layout.filters.update(
-        day=lambda at: f"{local(at):%d %B %Y}",
-        clock=lambda at: f"{local(at):%d %b %H:%M}",
-        by=lambda source: BY.get(source, f"by {source}"),
+        day=lambda at: f"{local(at):%Y-%m-%d}",
+        clock=lambda at: f"{local(at):%m-%d %H:%M}",
+        by=lambda source: phrases.text(f"by {source}") if source else "",
+        happened=lambda what: _happened(phrases, what),
+        spoken=lambda kind: _spoken(words, kind),
         shown=shown,
         chart=Markup,  # made by our own hands, of numbers and dates
-        trail=trail,
+        trail=lambda group: trail(group, phrases),
     )
     return layout.get_template("record.html").render(
+        lang=words.code,
+        say=phrases.text,
         stories=stories,
         file=file,
         charts=charts,
@@ -42,8 +52,21 @@ def report(stories: Sequence[Story], file: str) -> str:
     )
 
 
-def trail(group: GroupStory) -> list[str]:
+def trail(group: GroupStory, phrases: Phrases) -> list[str]:
     """What a group went through before it stood as it does: "off 21:14", "set right 21:20", steps back."""
     past = [moment for moment in group.moments if moment is not group.closed]
-    steps = f"{group.steps_back} {'step' if group.steps_back == 1 else 'steps'} back"
-    return [*(f"{moment.what} {local(moment.at):%H:%M}" for moment in past), *([steps] if group.steps_back else [])]
+    steps = phrases.text("steps back", count=group.steps_back)
+    return [
+        *(f"{_happened(phrases, moment.what)} {local(moment.at):%H:%M}" for moment in past),
+        *([steps] if group.steps_back else []),
+    ]
+
+
+def _happened(phrases: Phrases, what: str) -> str:
+    """What happened to a group: that it stands so now, or what a weaver did with it."""
+    return phrases.text(f"state {what}" if what in set(GroupState) else what)
+
+
+def _spoken(words: Language, kind: Kind) -> str:
+    """The word that stands for a command."""
+    return next(iter(words.commands.get(kind, ())), kind.value)
