@@ -3,33 +3,34 @@
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
+from assistant.session.events import Kind
 from assistant.words.language import Language
 
-KEYS: Mapping[str, tuple[str, ...]] = {  # every event by its name, with the keys that mean it, the one to show first
-    "next": ("space", "enter", "n"),
-    "repeat": ("r",),
-    "back": ("b", "backspace"),
-    "finished": ("d",),
-    "uneven": ("u",),
-    "short": ("s",),
-    "over": ("o",),
-    "number": ("0-9",),
-    "redo": ("a",),
-    "find": ("f",),
-    "unsure": ("?",),
-    "settle": ("t",),
-    "pause": ("p",),
-    "resume": ("g",),
-    "where": ("w",),
-    "note": ("m",),
-    "louder": ("+",),
-    "quieter": ("-",),
-    "faster": (">",),
-    "slower": ("<",),
-    "leave": ("q", "ctrl+c"),
-    "sit down": (),
-    "read": (),
-    "unclear": (),
+KEYS: Mapping[Kind, tuple[str, ...]] = {  # every event, with the keys that mean it, the one to show first
+    Kind.NEXT: ("space", "enter", "n"),
+    Kind.REPEAT: ("r",),
+    Kind.BACK: ("b", "backspace"),
+    Kind.FINISHED: ("d",),
+    Kind.UNEVEN: ("u",),
+    Kind.SHORT: ("s",),
+    Kind.OVER: ("o",),
+    Kind.NUMBER: ("0-9",),
+    Kind.REDO: ("a",),
+    Kind.FIND: ("f",),
+    Kind.UNSURE: ("?",),
+    Kind.SETTLE: ("t",),
+    Kind.PAUSE: ("p",),
+    Kind.RESUME: ("g",),
+    Kind.WHERE: ("w",),
+    Kind.NOTE: ("m",),
+    Kind.LOUDER: ("+",),
+    Kind.QUIETER: ("-",),
+    Kind.FASTER: (">",),
+    Kind.SLOWER: ("<",),
+    Kind.LEAVE: ("q", "ctrl+c"),
+    Kind.SIT_DOWN: (),
+    Kind.READ: (),
+    Kind.UNCLEAR: (),
 }
 
 
@@ -37,7 +38,7 @@ KEYS: Mapping[str, tuple[str, ...]] = {  # every event by its name, with the key
 class Entry:
     """One event in one language."""
 
-    event: str  # its name in code, in the journal and in the language files
+    event: Kind  # its value is its name in the journal and in the language files
     spoken: tuple[str, ...]  # the words that mean it, the preferred one first; none where it is not spoken
     label: str  # what is written for it: the first spoken word, with a capital
     keys: tuple[str, ...]  # by the names that keys have in a terminal, the one to show first
@@ -53,8 +54,8 @@ class Glossary:
         """In the order in which keys are shown."""
         return map(self.entry, KEYS)
 
-    def entry(self, event: str) -> Entry:
-        """An event by its name. Raises KeyError where there is none."""
+    def entry(self, event: Kind) -> Entry:
+        """An event."""
         return Entry(event, tuple(self._language.commands.get(event, ())), self.label(event), KEYS[event])
 
     def label(self, name: str) -> str:

@@ -57,10 +57,13 @@ def load(code: str) -> Language:
     """A language by its code. Raises LanguageError where there is none, or where its file lacks an entry."""
     if code not in codes():
         raise LanguageError(f"no language {code!r}; there are: {', '.join(codes())}")
-    entries = yaml.safe_load((_folder() / f"{code}.yaml").read_text(encoding="utf-8"))
-    wanted = {field.name for field in fields(Language)}
-    if wanted != set(entries):
-        raise LanguageError(f"{code}.yaml: missing or unknown entries: {', '.join(sorted(wanted ^ set(entries)))}")
+    try:
+        entries = yaml.safe_load((_folder() / f"{code}.yaml").read_text(encoding="utf-8"))
+    except (yaml.YAMLError, UnicodeDecodeError) as error:
+        raise LanguageError(f"{code}.yaml cannot be read: {' '.join(str(error).split())}") from None
+    wanted, found = {field.name for field in fields(Language)}, set(entries) if isinstance(entries, dict) else set()
+    if wanted != found:
+        raise LanguageError(f"{code}.yaml: missing or unknown entries: {', '.join(sorted(map(str, wanted ^ found)))}")
     ear = UntaughtEar(entries["ear"])
     alike = tuple((one, other) for one, other in entries["alike"])
     return Language(**{**entries, "ear": ear, "alike": alike})

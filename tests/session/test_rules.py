@@ -19,7 +19,7 @@ def test_nothing_is_offered_that_is_refused_nor_refused_that_is_offered(seed: in
 
 @pytest.mark.parametrize("first", range(0, 1_000, 100))
 def test_the_same_events_give_an_equal_value(first: int) -> None:
-    """`python tests/session/random_sessions.py 20000` does more of them."""
+    """`python tests/random_sessions.py 20000` does more of them."""
     for seed in range(first, first + 100):
         live(seed, closely=False)
 

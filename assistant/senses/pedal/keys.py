@@ -85,7 +85,7 @@ SOURCE = "key"
 BETWEEN_DIGITS = 1.2  # seconds: digits sooner than this after each other make one number
 LONGEST_NUMBER = 6  # digits
 
-KEYS = {key: Kind(event) for event, keys in glossary.KEYS.items() for key in keys if event != Kind.NUMBER}
+KEYS = {key: event for event, keys in glossary.KEYS.items() for key in keys if event is not Kind.NUMBER}
 
 
 class TypedSwitch:

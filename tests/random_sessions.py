@@ -1,6 +1,6 @@
 """Random sessions: any events in any order, over small random warps, in every job.
 
-python tests/session/random_sessions.py 20000
+python tests/random_sessions.py 20000
 
 lives through so many sessions of 40 events each: nothing may be raised, a replay must give an equal value, and an event
 must be refused just where it is not offered. `tests/session/test_rules.py` does the same with fewer.
