@@ -1,14 +1,14 @@
 """The page in a real browser: headless Chromium, driven by Playwright; axe-core judges how accessible it is."""
 
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import closing, contextmanager
 from dataclasses import replace
 from functools import partial
 from pathlib import Path
 from typing import Any
 
 import pytest
-from at_the_page import CALLING, SHORT_WARP, WELL, Answers, Sitting, session
+from at_the_page import CALLING, SHORT_WARP, WELL, WORDS, Answers, Sitting, session
 from waiting import wait
 
 from assistant.meaning import Tell
@@ -17,6 +17,7 @@ from assistant.senses.pedal import gestures
 from assistant.senses.pedal.gestures import Role
 from assistant.session.events import Kind
 from assistant.session.view import ModeName, Status
+from assistant.words.language import codes, load
 
 PHONE, TABLET, DESKTOP = (390, 844), (1024, 768), (1600, 900)
 LOOKS = {
@@ -88,6 +89,8 @@ PLACES = """() => {
     places.filter(([other, b]) => other !== one && meet(a, b)).map(([other]) => `${one} on ${other}`));
   return [...outside.map(([one]) => `${one} outside`), ...above];
 }"""
+CUT_OFF = """() => [...document.querySelectorAll("button, #asked, #place, #group, .face")]
+  .filter((node) => node.scrollWidth > node.clientWidth + 1).map((node) => node.textContent)"""
 HEARD = """() => {
   window.said = [];
   for (const node of [document.getElementById("said"), document.getElementById("alert")]) {
@@ -160,13 +163,13 @@ def test_a_held_key_counts_once_and_a_button_just_touched_is_not_pressed_by_spac
     page.show(CALLING, WELL)
     with opened(chromium, page.door.address) as window:
         shows(window, "1", "2", "3", "4")
-        window.locator("[data-do=back]").click()
+        window.locator("[data-do=repeat]").click()
         for steps in (1, 2):
             step_on(page, window, steps)
             window.keyboard.down("Space")  # a second time without an up between is a repeat
         window.keyboard.up("Space")
         window.wait_for_timeout(300)
-    assert [event.kind for _, event in answers.taken] == [Kind.BACK, NEXT]
+    assert [event.kind for _, event in answers.taken] == [Kind.REPEAT, NEXT]
 
 
 def test_a_taught_pedal_works_by_its_gestures(
@@ -204,6 +207,23 @@ def test_everything_has_its_place(chromium: Any, page: Page, size: tuple[int, in
             window.wait_for_function("title => document.title.startsWith(title)", arg=view.title[:20])
             at_rest(window)
             assert window.evaluate(PLACES) == [], view.mode
+
+
+@pytest.mark.parametrize("size", [PHONE, TABLET], ids=["phone", "tablet"])
+@pytest.mark.parametrize("code", codes())
+def test_every_language_has_its_place(
+    chromium: Any, code: str, size: tuple[int, int], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("HEDDLECALL_DATA", str(tmp_path))
+    page = Page(load(code))
+    page.start(Answers().take, {})
+    with closing(page), opened(chromium, page.door.address, size) as window:
+        assert window.evaluate("() => document.documentElement.lang") == code
+        for mode, view in VIEWS.items():
+            page.show(view, WELL)
+            window.wait_for_function("mode => document.body.dataset.mode === mode", arg=mode.value)
+            at_rest(window)
+            assert (window.evaluate(PLACES), window.evaluate(CUT_OFF)) == ([], []), mode
 
 
 @pytest.mark.parametrize("look", LOOKS)
@@ -250,7 +270,7 @@ def test_a_screen_reader_is_told_the_call_and_alerts_only(chromium: Any, page: P
         assert window.evaluate("said") == []
         page.show(OFF, WELL)
         shows(window, "1", "SHORT")
-        assert [text for text in window.evaluate("said") if text] == [f"COUNT OFF: {OFF.prompt}"]
+        assert [text for text in window.evaluate("said") if text] == [WORDS.asked(OFF)]
 
 
 def test_the_map_tells_each_group_in_words(chromium: Any, page: Page) -> None:
