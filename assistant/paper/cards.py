@@ -13,7 +13,7 @@ from assistant.warp.lengths import plain
 from assistant.warp.model import End, Unit, Warp
 from assistant.warp.passes import THREAD, Call
 from assistant.warp.plan.whole import Plan
-from assistant.warp.plan.work import alike
+from assistant.warp.plan.work import Alike, alike
 from assistant.warp.reed import InReed, Sley, reed_dents
 from assistant.words.language import Language, load
 from assistant.words.phrases import Phrases
@@ -69,21 +69,24 @@ class Mark:
     ends: int
 
 
-def blocks(plan: Plan, per_call: int | None) -> list[Block]:
+def blocks(plan: Plan, per_call: int | None, phrases: Phrases) -> list[Block]:
     """The groups in order, those alike together. Raises CardError where they are too many for paper."""
     warp = plan.warp
     if warp.ends > MOST_ENDS:
         raise CardError(f"{warp.ends:,} ends are too many for a card; the most is {MOST_ENDS:,}")
     runs, ticks = list(alike(warp.groups)), _ticks(plan)
     written: dict[tuple[End, ...], str] = {}
-    likes = [written.setdefault(warp.groups[run.first].ends, run.name) for run in runs]
-    rows: dict[int, list[Row]] = {run.first: [] for run, like in zip(runs, likes, strict=True) if like == run.name}
+    names = [_named(run, phrases) for run in runs]
+    likes = [written.setdefault(warp.groups[run.first].ends, name) for run, name in zip(runs, names, strict=True)]
+    rows: dict[int, list[Row]] = {
+        run.first: [] for run, name, like in zip(runs, names, likes, strict=True) if like == name
+    }
     for call in THREAD.calls(warp, per_call):
         if call.group in rows:
             rows[call.group].append(_row(warp, call))
     return [
         Block(
-            name=run.name,
+            name=name,
             ends=run.ends,
             times=run.times,
             heddles=tuple(plan.groups[run.first].heddles.items()),
@@ -91,8 +94,13 @@ def blocks(plan: Plan, per_call: int | None) -> list[Block]:
             rows=tuple(rows.get(run.first, ())),
             ticks=_short(ticks[run.first : run.first + run.times]),
         )
-        for run, like in zip(runs, likes, strict=True)
+        for run, name, like in zip(runs, names, likes, strict=True)
     ]
+
+
+def _named(run: Alike, phrases: Phrases) -> str:
+    """What to call groups that are alike: "edge", "stripe 1 to 10", or "right edge to stripe 1"."""
+    return phrases.text("first to last", first=run.name, last=run.until) if run.until else run.name
 
 
 def _ticks(plan: Plan) -> list[Tick]:
@@ -202,7 +210,7 @@ def cards(plan: Plan, jobs: Sequence[str] = (), per_call: int | None = None, lan
         plan=plan,
         warp=plan.warp,
         jobs=shown,
-        blocks=blocks(plan, per_call),
+        blocks=blocks(plan, per_call, phrases),
         lying=plan.dented,
         marks=marks(plan, plan.dented) if plan.dented else [],
         unequal=[phrases.told(dents) for dents in unequal(plan.dented)] if plan.dented else [],

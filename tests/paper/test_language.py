@@ -90,6 +90,7 @@ def test_every_phrase_of_the_layouts_is_there() -> None:
 def test_a_card_and_a_report_in_german() -> None:
     card, record = (Texts(page).all for page in pages("de"))
     assert "Litzen zum Abzählen" in card
+    assert "Streif 1 bis 3" in card
     assert "3 fehlen: ab Rand einknüpfen" in card
     assert "Protokoll der Kette." in record
     assert "mit der Stimme" in record

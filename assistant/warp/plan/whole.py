@@ -129,7 +129,8 @@ class Plan:
         for run in alike(self.warp.groups):
             needed = self.groups[run.first].heddles
             by_shaft = ", ".join(f"{count} on {shaft}" for shaft, count in needed.items())
-            yield f"{run.name}: {run.ends} ends{' each' if run.times > 1 else ''}: {by_shaft}"
+            name = f"{run.name} to {run.until}" if run.until else run.name
+            yield f"{name}: {run.ends} ends{' each' if run.times > 1 else ''}: {by_shaft}"
 
     def _reed(self) -> Iterator[str]:
         lying, sett = self.lying, self.warp.sett

@@ -17,7 +17,8 @@ class Alike(NamedTuple):
     first: int
     times: int
     ends: int
-    name: str  # "edge", "stripe 1 to 10", or "right edge to stripe 1"
+    name: str  # of the first one: "edge", "stripe 1"
+    until: str  # of the last one, or its number where all else is the same; "" for one alone
 
 
 def alike(groups: Sequence[Group]) -> Iterator[Alike]:
@@ -25,16 +26,15 @@ def alike(groups: Sequence[Group]) -> Iterator[Alike]:
     first = 0
     for ends, run in groupby(groups, key=lambda group: group.ends):
         names = [group.name for group in run]
-        yield Alike(first, len(names), len(ends), _together(names[0], names[-1]))
+        yield Alike(first, len(names), len(ends), names[0], _until(names[0], names[-1]))
         first += len(names)
 
 
-def _together(first: str, last: str) -> str:
-    """What to call the groups from one to another."""
+def _until(first: str, last: str) -> str:
     if first == last:
-        return first
+        return ""
     stem, _, number = last.rpartition(" ")
-    return f"{first} to {number if number.isdecimal() and first.rpartition(' ')[0] == stem else last}"
+    return number if number.isdecimal() and first.rpartition(" ")[0] == stem else last
 
 
 MOST_SECTIONS = 1000
