@@ -11,7 +11,7 @@ from assistant.session.events import Kind
 from assistant.session.history import local
 from assistant.session.view import GroupState, state_name
 from assistant.warp.plan.work import shown
-from assistant.words.language import Language, load
+from assistant.words.language import Language, Phrase, load
 from assistant.words.phrases import Phrases
 
 NO_LIBRARY = "the charts need the library drawsvg: pip install 'drawsvg>=2.4'"
@@ -27,7 +27,7 @@ def report(stories: Sequence[Story], file: str, language: Language | None = None
     except ModuleNotFoundError as error:
         raise RecordError(NO_LIBRARY) from error
     words = language or load("en")
-    phrases = Phrases(words.paper, load("en").paper)
+    phrases = Phrases(_phrases(words), _phrases(load("en")))
     layout = layouts()
     layout.filters.update(
         day=lambda at: f"{local(at):%Y-%m-%d}",
@@ -50,6 +50,11 @@ def report(stories: Sequence[Story], file: str, language: Language | None = None
         at_once=f"{AT_ONCE:.0f}",
         longest={story.began: max((g.pace or 0.0 for g in story.groups), default=0.0) for story in stories},
     )
+
+
+def _phrases(words: Language) -> dict[str, Phrase]:
+    """Those of paper, and how a group stands as "state even" and the like."""
+    return {**words.paper, **{f"state {name}": word for name, word in words.states.items()}}
 
 
 def trail(group: GroupStory, phrases: Phrases) -> list[str]:
