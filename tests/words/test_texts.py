@@ -12,8 +12,10 @@ import yaml
 import assistant
 
 PACKAGE = Path(assistant.__file__).parent
-SHOWING = (  # whatever shows something belongs here
-    *("senses/screen", "senses/page", "senses/lesson/lesson.py", "senses/lesson/screen.py", "senses/ear/glance.py"),
+SHOWING = (  # whatever shows something belongs here, a folder or a file
+    *("senses/screen", "senses/page", "senses/lesson/lesson.py", "senses/lesson/live.py", "senses/lesson/screen.py"),
+    *("senses/ear/glance.py", "senses/ear/room.py", "senses/mouth/speaker.py", "senses/pedal/teach.py", "sitting"),
+    *("paper/cards.py", "paper/story.py", "paper/table.py", "paper/telling.py", "finding.py"),
 )
 STATIC = PACKAGE / "senses" / "page" / "static"
 FILES = sorted(

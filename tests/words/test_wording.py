@@ -10,7 +10,7 @@ from random_sessions import lived
 
 from assistant.errors import LanguageError
 from assistant.meaning import Tell
-from assistant.session.events import Event, Kind, Sound, Stop, Tone
+from assistant.session.events import Effect, Event, Kind, Sound, Stop, Tone
 from assistant.session.machine import Session
 from assistant.warp.passes import Figure, Item
 from assistant.warp.sequence import loads
@@ -83,7 +83,7 @@ def test_a_phrase_that_no_language_has_is_told_by_its_key() -> None:
 
 def test_effects_keep_their_order_and_what_follows_is_said_as_one() -> None:
     words = Wording(ENGLISH, "thread")
-    off = [Sound(Tone.OFF), Tell("first call"), Tell("none off"), Stop(), Tell("none off")]
+    off: list[Effect] = [Sound(Tone.OFF), Tell("first call"), Tell("none off"), Stop(), Tell("none off")]
     assert list(words.spoken(off)) == [
         Sound(Tone.OFF),
         Say((Part("This is the first call."), Part("No group is off."))),
