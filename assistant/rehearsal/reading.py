@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from assistant.readback import AskAgain, Hearing
+from assistant.readback import AskAgain, Difference, Hearing
 from assistant.rehearsal.mistakes import Threaded
 from assistant.rehearsal.talk import Talk
 from assistant.session.events import Kind, Sound, Tone
@@ -58,8 +58,9 @@ class ReadingBack:
         session = self.talk.report.session
         read = asked = times = 0
         while self.talk.mode is not ModeName.COMPLETE and session.group.name == name:
-            if self.talk.mode is ModeName.OFF:
-                now = self._look(now)
+            mode = session.place.mode
+            if isinstance(mode, Off) and mode.difference:
+                now = self._look(now, mode.difference)
                 self.talk(Kind.BACK)
                 read, asked, times = session.group.counted, 0, 0
                 continue
@@ -83,17 +84,13 @@ class ReadingBack:
             self.talk.report.note_heard((Kind.NUMBER, one), (Kind.NUMBER, other))
         return Sound(Tone.UNCLEAR) in self.talk(Kind.READ, row=heard)
 
-    def _look(self, now: Threaded) -> Threaded:
+    def _look(self, now: Threaded, named: Difference | AskAgain) -> Threaded:
         """Look at the ends named, and put right the first that is wrong."""
-        mode = self.talk.report.session.place.mode
-        named = mode.difference if isinstance(mode, Off) else None
         if isinstance(named, AskAgain):
             self.asked_in_vain += 1
             ends = range(named.first, named.last + 1)
-        elif named:
-            ends = range(named.end, named.end + 1)
         else:
-            raise RuntimeError("off, and no difference")
+            ends = range(named.end, named.end + 1)
         wrong = next((end for end in ends if now.loom[end - 1 : end] != now.expected[end - 1 : end]), None)
         if wrong:
             return now.put_right(wrong)
