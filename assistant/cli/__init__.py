@@ -39,7 +39,11 @@ def _run(argv: Sequence[str] | None) -> int:
 
 def parsed(argv: Sequence[str] | None = None) -> tuple[Command[Any], Any]:
     """The command that was typed, and its options. Exits with code 2 and one line where they cannot be read."""
-    namespace = _parser().parse_args(argv)
+    parser, typed = _parser(), sys.argv[1:] if argv is None else list(argv)
+    for word in typed:
+        if word.startswith("-") and word.endswith("=--"):  # of which argparse makes an empty list
+            parser.error(f"argument {word.removesuffix('=--')}: -- is no value")
+    namespace = parser.parse_args(typed)
     command: Command[Any] = namespace.command
     return command, command.options(**{name: getattr(namespace, name) for name in command.arguments()})
 
