@@ -140,3 +140,12 @@ def test_whatever_happened_the_story_agrees_with_the_session(
     for group in told.groups:
         closed = group.line.state.value in ("even", "off", "settled")
         assert (group.closed is not None) == closed
+
+
+def test_report_and_session_reckon_the_same_pace_after_a_crash() -> None:
+    """Nobody left; four minutes later the warp was taken up again."""
+    evening = Evening("{title: T, shafts: 4, groups: [{name: rose, thread: 20(1 2 3 4)}]}")
+    evening(*["next"] * 8, after=20.0)("sit down", after=240.0)(*["next"] * 8, after=20.0)
+    told = evening.told()
+    assert told.pace == evening.session.place.pace == 5.0
+    assert told.seconds == 16 * 20.0

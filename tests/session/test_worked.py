@@ -2,6 +2,7 @@
 
 from itertools import pairwise
 
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from warps import session, spoken
@@ -9,7 +10,7 @@ from warps import session, spoken
 from assistant.session.events import Event, Kind
 from assistant.session.machine import Session
 from assistant.session.view import ModeName
-from assistant.session.worked import LONGEST_STEP
+from assistant.session.worked import LONGEST_STEP, Worked
 from assistant.words.speech import Say
 
 STAND_UP = "Stand up for a moment"
@@ -97,3 +98,34 @@ def test_whatever_happens_two_reminders_are_a_period_of_sitting_apart(
         if len(sitting.said) > told:
             assert sitting.session.mode in (ModeName.CALLING, ModeName.CLOSING), before
     assert all(later - earlier >= minutes * 60 - 1e-6 for earlier, later in pairwise(sitting.said))
+
+
+def test_what_passes_between_two_sittings_is_not_worked_also_after_a_crash():
+    """The log once said 12.5 s an end of an evening of which the report said 5.0."""
+    worked, seconds = Worked(), 0.0
+    at = 1000.0
+    for kind, after in [("sit down", 0.0), *[("next", 5.0)] * 6, ("sit down", 240.0), *[("next", 5.0)] * 6]:
+        at += after
+        worked = worked.after(Event(Kind(kind), at), paused=False)
+        seconds += worked.last
+    assert seconds == 60.0
+    assert not worked.away
+
+
+@pytest.mark.parametrize(
+    ("kind", "after", "paused", "last", "away"),
+    [
+        ("next", 10.0, False, 10.0, False),
+        ("next", 10.0, True, 0.0, False),
+        ("next", LONGEST_STEP, False, 0.0, True),
+        ("next", LONGEST_STEP, True, 0.0, True),
+        ("note", 10.0, False, 0.0, False),
+        ("sit down", 10.0, False, 0.0, True),
+        ("leave", 10.0, False, 10.0, False),
+        ("next", -10.0, False, 0.0, False),  # the clock was set back
+    ],
+)
+def test_what_counts_as_worked(kind: str, after: float, paused: bool, last: float, away: bool):
+    begun = Worked().after(Event(Kind.SIT_DOWN, 1000.0), paused=False)
+    after_it = begun.after(Event(Kind(kind), 1000.0 + after), paused)
+    assert (after_it.last, after_it.away) == (last, away)
