@@ -10,6 +10,7 @@ import yaml
 
 from assistant.errors import LanguageError
 
+_LOADER = getattr(yaml, "CSafeLoader", yaml.SafeLoader)  # the one in C is ten times as fast
 Phrase = str | dict[str, str]  # {one: …, other: …} go by {count}
 
 
@@ -58,7 +59,7 @@ def load(code: str) -> Language:
     if code not in codes():
         raise LanguageError(f"no language {code!r}; there are: {', '.join(codes())}")
     try:
-        entries = yaml.safe_load((_folder() / f"{code}.yaml").read_text(encoding="utf-8"))
+        entries = yaml.load((_folder() / f"{code}.yaml").read_text(encoding="utf-8"), _LOADER)
     except (yaml.YAMLError, UnicodeDecodeError) as error:
         raise LanguageError(f"{code}.yaml cannot be read: {' '.join(str(error).split())}") from None
     wanted, found = {field.name for field in fields(Language)}, set(entries) if isinstance(entries, dict) else set()
