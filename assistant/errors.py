@@ -107,5 +107,9 @@ class RecordError(HeddlecallError):
     """A record, or a note, that cannot be written."""
 
 
+class OutputError(HeddlecallError):
+    """What was to be printed has no place to go."""
+
+
 class CardError(HeddlecallError):
     """A card that cannot be written."""

@@ -1,6 +1,9 @@
 """Every command: found by its file, helped with, and strict about what is typed."""
 
 import argparse
+import os
+import subprocess
+import sys
 from collections.abc import Iterator
 from dataclasses import fields, is_dataclass
 from pathlib import Path
@@ -122,7 +125,6 @@ def test_an_option_is_taken_by_its_whole_name_only(capsys: pytest.CaptureFixture
 NUMBERS = [
     *(("rehearse first-evening --mistakes-per-1000 1", name) for name in ("--seed", "--runs")),
     *(("rehearse first-evening --mistakes-per-1000 1", name) for name in ("--wrong-answers", "--misheard")),
-    ("rehearse first-evening", "--seed"),
     ("rehearse first-evening", "--mistakes-per-1000"),
     ("rehearse first-evening", "--mistake"),
     *(("speak hello --out x.wav", name) for name in ("--volume", "--speed")),
@@ -186,3 +188,24 @@ def test_a_number_that_cannot_be_is_refused_in_one_line(
 )
 def test_a_complaint_is_one_line_whatever_was_typed(capsys: pytest.CaptureFixture[str], words: list[str]) -> None:
     refused(capsys, *words)
+
+
+def run(*words: str, **settings: object) -> "subprocess.CompletedProcess[str]":
+    return subprocess.run(  # type: ignore[call-overload, no-any-return]
+        [sys.executable, "-m", "assistant", *words], stderr=subprocess.PIPE, text=True, check=False, **settings
+    )
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="no full device to print to")
+def test_a_full_disk_is_one_line() -> None:
+    with open("/dev/full", "w") as full:
+        done = run("calls", "first-evening", stdout=full)
+    assert (done.returncode, done.stderr.count("\n")) == (2, 1)
+    assert "No space left" in done.stderr
+
+
+def test_words_that_a_terminal_has_no_letters_for_are_one_line() -> None:
+    env = os.environ | {"PYTHONIOENCODING": "ascii"}
+    done = run("calls", "first-evening", "--language", "ko", "--json", stdout=subprocess.DEVNULL, env=env)
+    assert (done.returncode, done.stderr.count("\n")) == (2, 1)
+    assert "PYTHONIOENCODING=utf-8" in done.stderr

@@ -35,16 +35,18 @@ def whole(least: int, most: int) -> Callable[[str], int]:
     return read
 
 
-def decimal(least: float, most: float, unit: str = "") -> Callable[[str], float]:
-    """Reads a plain decimal from `least` to `most`; `unit` is told where it is none."""
+def decimal(text: str) -> float:
+    """Reads a plain decimal; whoever takes it knows its range."""
+    if not re.fullmatch(r"-?\d{1,9}(\.\d{1,9})?", text, re.ASCII):
+        raise ArgumentTypeError(f"{shown(text)} is no number; write digits, as in 1.5")
+    return float(text)
 
-    def read(text: str) -> float:
-        if not re.fullmatch(r"\d{1,9}(\.\d{1,9})?", text, re.ASCII) or not least <= float(text) <= most:
-            what = f"no number of {unit}" if unit else "no number"
-            raise ArgumentTypeError(f"{shown(text)} is {what}; write {least:g} to {most:g}, such as 1.5")
-        return float(text)
 
-    return read
+def seconds(text: str) -> float:
+    """Reads seconds, from 0 to 99."""
+    if not re.fullmatch(r"\d{1,2}(\.\d{1,3})?", text, re.ASCII):
+        raise ArgumentTypeError(f"{shown(text)} is no number of seconds; write 0.8, for instance")
+    return float(text)
 
 
 def decibels(text: str) -> int:

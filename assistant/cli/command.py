@@ -2,11 +2,16 @@
 
 import argparse
 import json
+import os
+import sys
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, fields
 from enum import IntEnum
 from inspect import get_annotations
 from typing import TYPE_CHECKING, Any, Generic, TypeVar
+
+from assistant.errors import OutputError
+from assistant.warp.spelling import shown
 
 if TYPE_CHECKING:
     from _typeshed import DataclassInstance
@@ -91,11 +96,26 @@ class Command(Generic[Options]):
 
 
 def show(lines: Iterable[str]) -> None:
-    """Print lines, each as soon as it is known."""
+    """Print lines, each as soon as it is known. Raises OutputError where they cannot be written."""
     for line in lines:
-        print(line, flush=True)
+        _print(line)
 
 
 def show_json(told: dict[str, object] | list[dict[str, object]]) -> None:
-    """Print one line of JSON."""
-    print(json.dumps(told, ensure_ascii=False), flush=True)
+    """Print one line of JSON. Raises OutputError where it cannot be written."""
+    _print(json.dumps(told, ensure_ascii=False))
+
+
+def _print(line: str) -> None:
+    try:
+        print(line, flush=True)
+    except BrokenPipeError:
+        raise
+    except OSError as error:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())  # or leaving would fail at it again
+        raise OutputError(f"what was to be printed cannot be written: {error.strerror}; make room for it") from None
+    except UnicodeEncodeError as error:
+        what = shown(line[error.start : error.end])
+        raise OutputError(
+            f"{what} cannot be printed in {error.encoding}; set PYTHONIOENCODING=utf-8, or use a terminal with UTF-8"
+        ) from None

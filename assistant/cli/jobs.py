@@ -11,8 +11,8 @@ from assistant.cli.arguments import (
     WithLanguage,
     WithVoice,
     decibels,
-    decimal,
     number,
+    seconds,
     whole,
 )
 from assistant.cli.command import Argument, Command, Either, When, argument, flag
@@ -59,7 +59,7 @@ class CheckOptions(JobOptions):
     read: bool = flag("--read", help=f"or {READ.about}")
     pace: float | None = argument(
         "--pace",
-        type=decimal(0, 99, "seconds"),
+        type=seconds,
         metavar="S",
         help="seconds an end, from call to call (1.5, or as before)",
     )

@@ -4,13 +4,10 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from assistant.cli.arguments import WithFile, WithJob, WithJson, WithLanguage, WithSimulatedWeaver, decimal, whole
+from assistant.cli.arguments import WithFile, WithJob, WithJson, WithLanguage, WithSimulatedWeaver, decimal, number
 from assistant.cli.command import Command, When, argument, flag, show
 from assistant.errors import RehearsalError
 from assistant.warp.passes import THREAD
-
-MOST_RUNS, MOST_SEED = 10_000, 999_999_999
-MOST_PER_1000, MOST_PERCENT = 100, 50
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -27,24 +24,22 @@ class RehearseOptions(WithFile, WithLanguage, WithJob, WithSimulatedWeaver, With
     )
     mistakes_per_1000: float | None = argument(
         "--mistakes-per-1000",
-        type=decimal(0, MOST_PER_1000),
+        type=decimal,
         metavar="R",
         help="of all kinds, to 1,000 ends; no sound",
     )
-    runs: int | None = argument(
-        "--runs", type=whole(1, MOST_RUNS), metavar="N", help="thread and read back so many whole warps (1)"
-    )
+    runs: int | None = argument("--runs", type=number, metavar="N", help="thread and read back so many whole warps (1)")
     wrong_answers: float | None = argument(
         "--wrong-answers",
-        type=decimal(0, MOST_PERCENT),
+        type=decimal,
         metavar="PERCENT",
         help="given when a mistake is looked for (5)",
     )
     misheard: float | None = argument(
-        "--misheard", type=decimal(0, MOST_PERCENT), metavar="PERCENT", help="of the numbers read back (3)"
+        "--misheard", type=decimal, metavar="PERCENT", help="of the numbers read back (3)"
     )
     seed: int = argument(
-        "--seed", type=whole(0, MOST_SEED), default=0, metavar="N", help="another pace, another noise (%(default)s)"
+        "--seed", type=number, default=0, metavar="N", help="another pace, another noise (%(default)s)"
     )
     sound: Path | None = argument(
         "--sound", type=Path, metavar="OUT.wav", help="leave what was to be heard here; means --audio"

@@ -164,7 +164,7 @@ def test_the_command_prints_what_is_left(capsys: pytest.CaptureFixture[str]) -> 
     ("options", "line"),
     [
         (["--mistakes-per-1000", "-1"], "--mistakes-per-1000 is -1; it goes from 0 to 100"),
-        (["--mistakes-per-1000", "nan"], "--mistakes-per-1000 is nan; it goes from 0 to 100"),
+        (["--mistakes-per-1000", "100.5"], "--mistakes-per-1000 is 100.5; it goes from 0 to 100"),
         (["--mistakes-per-1000", "10", "--runs", "0"], "--runs is 0; it goes from 1 to 10000"),
         (["--mistakes-per-1000", "10", "--misheard", "60"], "--misheard is 60; it goes from 0 to 50"),
         (["--mistakes-per-1000", "10", "--wrong-answers", "-5"], "--wrong-answers is -5; it goes from 0 to 50"),
