@@ -9,7 +9,7 @@ from said import Sound, pause, room, voice
 
 from assistant.senses.sound import FULL_SCALE, RATE, sixteen_bits
 
-WORDS = {"next": "next", "repeat": "repeat", "back": "previous", "done": "finished", "pause": "pause"}
+WORDS = {"next": "next", "repeat": "repeat", "back": "previous", "finished": "finished", "pause": "pause"}
 NUMBERS = {"1": "one", "2": "two", "3": "three", "4": "four"}
 
 

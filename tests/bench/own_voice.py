@@ -34,7 +34,7 @@ from assistant.words.language import load
 from assistant.words.speech import Part, Say
 
 ENGLISH = load("en")
-TAUGHT = ("next", "repeat", "back", "done", "find", "redo", "settle", "pause")
+TAUGHT = ("next", "repeat", "back", "finished", "find", "redo", "settle", "pause")
 WORDS = [ENGLISH.commands[kind][0] for kind in ("next", "repeat", "back")]
 SAID = [
     "Now threading first evening: 24 ends in 3 groups. right edge, 4 ends: one, two, three, four",

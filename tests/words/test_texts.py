@@ -10,6 +10,7 @@ import pytest
 import yaml
 
 import assistant
+from assistant.words.language import Phrase, codes, load
 
 PACKAGE = Path(assistant.__file__).parent
 SHOWING = (  # whatever shows something belongs here, a folder or a file
@@ -23,6 +24,8 @@ FILES = sorted(
 )
 FOR_PEOPLE = re.compile(r"[^\W\d_]{2,} [^\W\d_]{2,}|\b[A-Z][a-z]+\b")  # two words, or one with a capital
 NOT_SHOWN = {"CSS", "CSS_PATH", "OURS_ONLY"}  # names that hold what a program reads
+SECTIONS = ("phrases", "labels", "states", "screen", "lesson", "hearing", "pedal", "paper")
+SHARED = {"minutes", "hours and minutes", "dents", "notes"}  # texts that some languages write as English does
 NAMING = {"name", "thread_name_prefix", "encoding"}  # arguments that name something for a developer
 
 
@@ -68,6 +71,23 @@ def test_a_text_is_found_where_one_is() -> None:
 @pytest.mark.parametrize("file", FILES, ids=lambda file: str(file.relative_to(PACKAGE)))
 def test_no_text_stands_in_the_code(file: Path) -> None:
     assert texts(file.read_text(encoding="utf-8")) == []
+
+
+@pytest.mark.parametrize("code", sorted({*codes()} - {"en"}))
+def test_no_text_of_a_language_is_left_in_english(code: str) -> None:
+    english, own = load("en"), load(code)
+    for section in SECTIONS:
+        theirs, ours = getattr(english, section), getattr(own, section)
+        alike = {
+            key for key, phrase in ours.items() if forms(phrase) & forms(theirs.get(key, "")) and key not in SHARED
+        }
+        assert alike == set(), section
+
+
+def forms(phrase: Phrase) -> set[str]:
+    """The forms of a phrase that have a word in them beside their places."""
+    texts = [phrase] if isinstance(phrase, str) else phrase.values()
+    return {text for text in texts if re.search(r"[^\W\d_]{3,}", re.sub("{.*?}", "", text))}
 
 
 class Layout(HTMLParser):

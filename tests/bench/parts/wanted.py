@@ -10,7 +10,7 @@ from assistant.senses.ear.engine import MOST_BY_VOICE
 from assistant.words.language import Language, load
 
 ENGLISH, KOREAN = load("en"), load("ko")
-KINDS = ("next", "repeat", "back", "where", "done", "short", "over", "redo", "find", "unsure", "pause", "resume")
+KINDS = ("next", "repeat", "back", "where", "finished", "short", "over", "redo", "find", "unsure", "pause", "resume")
 NUMBERS = [str(number) for number in range(1, MOST_BY_VOICE + 1)]
 SHAFTS = 8
 LARGEST = {"commands": 0, "numbers": MOST_BY_VOICE, f"numbers to {SHAFTS}": SHAFTS}  # listened for, by mode

@@ -193,7 +193,7 @@ def test_korean_commands_are_heard_by_a_real_vosk_model(korean: WordEngine, kore
     """The voice is espeak-ng's Korean; commands it pronounces too poorly for the model are left out."""
     words = korean.language
     assert find_model("ko") is not None
-    for kind in ("next", "where", "done", "short", "pause", "resume", "redo", "settle", "louder", "faster"):
+    for kind in ("next", "where", "finished", "short", "pause", "resume", "redo", "settle", "louder", "faster"):
         said = korean_voice.say(words.commands[kind][0])
         heard = listen(korean, room(pause(1), said, pause(1)))
         assert [each.kind for each in heard] == [Kind(kind)], kind

@@ -139,5 +139,5 @@ def test_rows_are_heard_by_a_real_vosk_model() -> None:
     for row in ((5,), (5, 5, 5), (2, 2)):
         (heard,) = hear(engine, speaker.say(", ".join(korean.numbers[number] for number in row)))
         assert (heard.kind, heard.row) == (Kind.READ, row)
-    for kind in ("next", "done", "resume"):
+    for kind in ("next", "finished", "resume"):
         assert [each.kind for each in hear(engine, speaker.say(korean.commands[kind][0]))] == [Kind(kind)]

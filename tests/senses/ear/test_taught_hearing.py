@@ -104,7 +104,7 @@ def test_a_word_left_out_because_it_was_the_same_as_another_is_no_rival_of_that(
     def examples(kind: str, text: str, takes: range) -> list[Example]:
         return [Example(kind, mel_energies(room(pause(0.12), say(text, take), pause(0.12)))) for take in takes]
 
-    good = [one for kind in ("next", "done", "pause") for one in examples(kind, WORDS[kind], range(3))]
+    good = [one for kind in ("next", "finished", "pause") for one in examples(kind, WORDS[kind], range(3))]
     left_out = examples("back", text, range(3, 6))
     assert len(Taught.of("Aino", good, judge(good), left_out).rivals) == count
 
