@@ -100,7 +100,7 @@ def test_whatever_happens_two_reminders_are_a_period_of_sitting_apart(
     assert all(later - earlier >= minutes * 60 - 1e-6 for earlier, later in pairwise(sitting.said))
 
 
-def test_what_passes_between_two_sittings_is_not_worked_also_after_a_crash():
+def test_what_passes_between_two_sittings_is_not_worked_also_after_a_crash() -> None:
     """The log once said 12.5 s an end of an evening of which the report said 5.0."""
     worked, seconds = Worked(), 0.0
     at = 1000.0
@@ -125,7 +125,7 @@ def test_what_passes_between_two_sittings_is_not_worked_also_after_a_crash():
         ("next", -10.0, False, 0.0, False),  # the clock was set back
     ],
 )
-def test_what_counts_as_worked(kind: str, after: float, paused: bool, last: float, away: bool):
+def test_what_counts_as_worked(kind: str, after: float, paused: bool, last: float, away: bool) -> None:
     begun = Worked().after(Event(Kind.SIT_DOWN, 1000.0), paused=False)
     after_it = begun.after(Event(Kind(kind), 1000.0 + after), paused)
     assert (after_it.last, after_it.away) == (last, away)
