@@ -9,7 +9,7 @@ from assistant.session.telling import found, question
 from assistant.warp.model import Group, Warp
 from assistant.warp.passes import THREAD
 from assistant.warp.passes.thread import shafts
-from assistant.words.language import Language, load
+from assistant.words.language import Language
 from assistant.words.phrases import Phrases
 from assistant.words.wording import Wording
 
@@ -60,7 +60,7 @@ def _whole(text: str, least: int, most: int) -> int | None:
 
 def find(look: Look, language: Language, answers: Callable[[], str]) -> Iterator[str]:
     """The questions, one at a time, and what came out; `answers` gives the line typed, "" when there are no more."""
-    words, phrases = Wording(language, THREAD.name), Phrases(language.phrases, load("en").phrases)
+    words, phrases = Wording(language, THREAD.name), Phrases.read(language, "phrases")
     yield phrases.text("find: how to answer", unsure=NOT_SURE, back=BACK, leave=LEAVE)
     while (verdict := look.verdict) is None:
         yield words.text(*question(look))

@@ -117,7 +117,6 @@ class CallsOptions(WithFile, WithLanguage, WithJob, WithJson):
 
 def _calls(options: CallsOptions) -> None:
     from assistant.sheet import as_json, lines
-    from assistant.words.language import load
     from assistant.words.phrases import Phrases
 
     warp, job = options.warp, options.job
@@ -125,7 +124,7 @@ def _calls(options: CallsOptions) -> None:
         show_json(as_json(warp, options.language, job, options.size))
     else:
         show(lines(warp, options.language, job, options.size))
-    told = Phrases(options.language.phrases, load("en").phrases).told
+    told = Phrases.read(options.language, "phrases").told
     for caution in job.cautions(warp):
         print(f"caution: {told(caution)}", file=sys.stderr)
 

@@ -9,6 +9,7 @@ from importlib.resources.abc import Traversable
 import yaml
 
 from assistant.errors import LanguageError
+from assistant.words.numerals import Numerals
 
 _LOADER = getattr(yaml, "CSafeLoader", yaml.SafeLoader)  # the one in C is ten times as fast
 Phrase = str | dict[str, str]  # {one: …, other: …} go by {count}
@@ -29,6 +30,7 @@ class Language:
     name: str
     voice: str  # the voice engine's own name for the language, most general first: "en-us"
     ear: UntaughtEar
+    numerals: Numerals  # how numbers are written to be read
     commands: dict[str, list[str]]  # event kind -> the words that stand for it, the first one preferred
     decoys: list[str]  # words a recogniser may hear instead, and that mean nothing
     numbers: list[str]  # the words for 0 to 99
@@ -67,4 +69,5 @@ def load(code: str) -> Language:
         raise LanguageError(f"{code}.yaml: missing or unknown entries: {', '.join(sorted(map(str, wanted ^ found)))}")
     ear = UntaughtEar(entries["ear"])
     alike = tuple((one, other) for one, other in entries["alike"])
-    return Language(**{**entries, "ear": ear, "alike": alike})
+    numerals = Numerals(**entries["numerals"])
+    return Language(**{**entries, "ear": ear, "alike": alike, "numerals": numerals})

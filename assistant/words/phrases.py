@@ -1,26 +1,42 @@
-"""The phrases of a section of a language, by their keys: one that is missing or broken falls back, never fails."""
+"""The phrases of sections of a language, by their keys: one that is missing or broken falls back, never fails."""
 
 from collections.abc import Mapping
 
-from assistant.meaning import Tell
-from assistant.words.language import Phrase
+from assistant.meaning import Runs, Tell
+from assistant.words.language import Language, Phrase, load
+from assistant.words.numerals import AS_SPOKEN, Numerals
 
 
 class Phrases:
-    """A section of a language file; where it fails, the same section of English stands in, and then the key itself."""
+    """Phrases by their keys; where one fails, the English one stands in, and then the key itself.
 
-    def __init__(self, phrases: Mapping[str, Phrase], english: Mapping[str, Phrase]):
+    Numbers and Runs in places are written with these numerals; without any, digits stand as they are.
+    """
+
+    def __init__(
+        self, phrases: Mapping[str, Phrase], english: Mapping[str, Phrase], numerals: Numerals = AS_SPOKEN
+    ) -> None:
         self._sections = (phrases, english)
+        self._numerals = numerals
+
+    @classmethod
+    def read(cls, language: Language, *sections: str) -> "Phrases":
+        """Phrases to be read, of these sections of the language's file; a key that several have is the first one's."""
+        ours, english = (
+            {key: phrase for section in reversed(sections) for key, phrase in getattr(each, section).items()}
+            for each in (language, load("en"))
+        )
+        return cls(ours, english, language.numerals)
 
     def text(self, key: str, **places: object) -> str:
         """A phrase with its places filled in, in the form that goes with `count`; never raises.
 
-        A place that holds a Tell is worded first.
+        A place that holds a Tell is worded first; a fraction is written to two decimals at most.
         """
-        filled = {name: self.told(value) if isinstance(value, Tell) else value for name, value in places.items()}
+        filled = {name: self._filled(value) for name, value in places.items()}
         for phrases in self._sections:
             try:
-                return _form(phrases[key], filled.get("count")).format(**filled)
+                return _form(phrases[key], places.get("count")).format(**filled)
             except (LookupError, ValueError, TypeError, AttributeError):
                 continue
         return key
@@ -28,6 +44,16 @@ class Phrases:
     def told(self, tell: Tell) -> str:
         """What is told, in words."""
         return self.text(tell.phrase, **tell.places)
+
+    def _filled(self, value: object) -> object:
+        match value:
+            case Tell():
+                return self.told(value)
+            case Runs():
+                return self._numerals.runs(value)
+            case int() | float():
+                return self._numerals.plain(value)
+        return value
 
 
 def _form(phrase: Phrase, count: object) -> str:

@@ -19,16 +19,20 @@ class Wording:
 
     def __init__(self, language: Language, job: str):
         """`job` is the name of a pass."""
-        self._phrases = Phrases(_of_job(language, job), _of_job(load("en"), job))
+        ours, english = _of_job(language, job), _of_job(load("en"), job)
+        self._phrases, self._shown = Phrases(ours, english), Phrases(ours, english, language.numerals)
         self._numbers = language.numbers
         commands = {f"word_{kind}": words[0] for kind, words in language.commands.items() if words}
         self._always = {**commands, **{verb: self._phrases.text(verb) for verb in VERBS}}
 
     def part(self, tell: Tell) -> Part:
         """A phrase as it is spoken; {word_next} and the like in it stand for the words of commands."""
+        return Part(self._worded(tell, self._phrases), tell.beat)
+
+    def _worded(self, tell: Tell, phrases: Phrases) -> str:
         places = {name: self._placed(value) for name, value in tell.places.items()}
         units = self._phrases.text("units", count=places.get("count"))
-        return Part(self._phrases.text(tell.phrase, **{**self._always, "units": units, **places}), tell.beat)
+        return phrases.text(tell.phrase, **{**self._always, "units": units, **places})
 
     def _placed(self, value: object) -> object:
         """A phrase within a phrase in words; several names or shafts as one: "three and seven"."""
@@ -57,8 +61,8 @@ class Wording:
 
     def figure(self, figure: Figure) -> Lettering:
         """What is to be read across the room: words in capitals; and the small text under it."""
-        text = figure.text if isinstance(figure.text, str) else self.text(figure.text).upper()
-        return Lettering(text, self.text(figure.caption) if figure.caption else "")
+        text = figure.text if isinstance(figure.text, str) else self._worded(figure.text, self._shown).upper()
+        return Lettering(text, self._worded(figure.caption, self._shown) if figure.caption else "")
 
     def spoken(self, effects: Iterable[Effect]) -> Iterator[Performed]:
         """Effects with their phrases in words: those that follow each other as one thing to say."""

@@ -5,7 +5,7 @@ from textwrap import wrap
 from assistant.senses.ear.listener import Heard
 from assistant.senses.ear.room import SILENT_DB, Measures, SoundFault, advice, faults
 from assistant.senses.screen.letters import columns, padded, shortened
-from assistant.words.language import Language, load
+from assistant.words.language import Language
 from assistant.words.phrases import Phrases
 
 LOWEST_DB = -80.0  # where the bar begins; it ends at full scale
@@ -17,10 +17,9 @@ class Glance:
     """Words the room in a language; `say` is what may be said to be tried."""
 
     def __init__(self, language: Language, say: str):
-        english = load("en")
-        self._say = say
-        self._text = Phrases(language.hearing, english.hearing).text
-        self._told = Phrases(language.phrases, english.phrases).told
+        self._say, self._numerals = say, language.numerals
+        self._text = Phrases.read(language, "hearing").text
+        self._told = Phrases.read(language, "phrases").told
         self._label = max(columns(self._text(label)) for label in LABELS) + 2  # columns
 
     def listening(self, name: str) -> str:
@@ -57,7 +56,7 @@ class Glance:
             self._labelled("microphone", name),
             self._labelled("noise", self._level(room.noise)),
             self._labelled("voice", self._level(room.voice) + self._apart(room)),
-            self._labelled("cut off", self._text("full scale", percent=f"{100 * room.clipped:.1f}")),
+            self._labelled("cut off", self._text("full scale", percent=self._numerals.fixed(100 * room.clipped, 1))),
             self._labelled("heard", self._text("counts", heard=room.heard, unclear=room.unclear)),
             *self._advice(self.advise(room), width),
         ]

@@ -1,11 +1,9 @@
 """The ear that was taught: a word is heard if it is near to what the weaver said, and clearly nearer than any other."""
 
-from collections.abc import Iterable
-
 import numpy as np
 from numpy.typing import NDArray
 
-from assistant.meaning import Tell
+from assistant.meaning import Tell, runs
 from assistant.senses.ear.comparing import Comparison, noise_around
 from assistant.senses.ear.engine import MOST_BY_VOICE, MOST_IN_ROW, meanings
 from assistant.senses.ear.features import STEP, Frames, Templates, decoys, mel_energies
@@ -99,11 +97,12 @@ class TaughtEngine:
         """Which commands and numbers were not taught."""
         missing = [kind for kind in self.language.commands if kind not in self._spelled]
         words = ", ".join(spelling(kind, self.language) for kind in missing)
-        numbers = _ranges(n for n in range(1, MOST_BY_VOICE + 1) if n not in self._numbers)
-        if not (words or numbers):
+        numbers = runs(n for n in range(1, MOST_BY_VOICE + 1) if n not in self._numbers)
+        if not (words or numbers.spans):
             return None
         both, either = "neither words nor numbers taught", "not taught" if words else "numbers not taught"
-        return Tell(both if words and numbers else either, weaver=self._taught.weaver, words=words, numbers=numbers)
+        key = both if words and numbers.spans else either
+        return Tell(key, weaver=self._taught.weaver, words=words, numbers=numbers)
 
 
 def _keep_memory() -> None:
@@ -117,14 +116,3 @@ def _keep_memory() -> None:
 def spelling(word: str, language: Language) -> str:
     """What the language calls a command's kind, or a number in digits."""
     return language.numbers[int(word)] if word.isdecimal() else language.commands[word][0]
-
-
-def _ranges(numbers: Iterable[int]) -> str:
-    """Numbers in order, in short: "1, 3–5"."""
-    runs: list[list[int]] = []
-    for number in numbers:
-        if runs and number == runs[-1][-1] + 1:
-            runs[-1].append(number)
-        else:
-            runs.append([number])
-    return ", ".join(f"{run[0]}–{run[-1]}" if len(run) > 1 else str(run[0]) for run in runs)

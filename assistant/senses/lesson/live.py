@@ -27,7 +27,6 @@ from assistant.senses.pedal.keys import Keyboard, LiveKeys
 from assistant.senses.portaudio import abandon, libraries_quiet, rescan
 from assistant.senses.sound import NOTHING, RATE
 from assistant.words.language import Language
-from assistant.words.language import load as load_language
 from assistant.words.phrases import Phrases
 
 QUIET = round(1.5 * RATE)  # samples by which the room is judged
@@ -113,7 +112,7 @@ def teach_aloud(weaver: str, words: Sequence[str], language: Language, gear: Les
         mouth, silent = open_mouth(language.voice, gear.voice, gear.loudspeaker, gear.speed, gear.volume)
         senses.enter_context(closing(mouth))
         devices = Devices(rescan, abandon, mouth.speaking)
-        told = Phrases(language.phrases, load_language("en").phrases).told
+        told = Phrases.read(language, "phrases").told
         notice = "; ".join(filter(None, (damaged, told(silent) if silent else "")))
         teaching = Teaching(lesson, mouth, screen, devices, notice, weaver, language)
         ear = Microphone(Pupil(), mouth.speaking, gear.microphone)
@@ -146,7 +145,7 @@ class Teaching:
     ) -> None:
         self._lesson, self._mouth, self._screen, self._weaver = lesson, mouth, screen, weaver
         self._language = language
-        self._told = Phrases(language.phrases, load_language("en").phrases).told
+        self._told = Phrases.read(language, "phrases").told
         self._devices = devices
         self._notice, self._gone = notice, ""
         self._inbox: SimpleQueue[Callable[[], Sounds]] = SimpleQueue()

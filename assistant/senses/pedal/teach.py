@@ -18,7 +18,7 @@ from assistant.senses.pedal.evdev_pedal import InputDevice, InputDevices, change
 from assistant.senses.pedal.gestures import Role
 from assistant.senses.pedal.settings import Pedal, save_pedal
 from assistant.senses.screen.terminal import arrival, key_name
-from assistant.words.language import Language, load
+from assistant.words.language import Language
 from assistant.words.phrases import Phrases
 
 QUIET = 3.0  # seconds
@@ -120,8 +120,7 @@ def teach(
 
 def words_of(language: Language) -> Phrases:
     """What is told in the lesson."""
-    english = load("en")
-    return Phrases({**language.phrases, **language.pedal}, {**english.phrases, **english.pedal})
+    return Phrases.read(language, "pedal", "phrases")
 
 
 def learn(show: Callable[[str], None], words: Phrases, source: PedalSource | None, devices: InputDevices) -> Pedal:

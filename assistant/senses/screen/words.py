@@ -3,16 +3,16 @@
 from collections.abc import Sequence
 from functools import cache, reduce
 
+from assistant.meaning import runs
 from assistant.senses.screen.letters import columns, padded
 from assistant.session.events import Kind
 from assistant.session.view import ALARM, GroupLine, GroupState, ModeName, Status, View, state_name
 from assistant.words.glossary import Entry, Glossary
-from assistant.words.language import Language, load
+from assistant.words.language import Language
 from assistant.words.phrases import Phrases
 from assistant.words.speech import Lettering
 from assistant.words.wording import Wording
 
-ENGLISH = "en"
 WIDEST_NAME = 40  # columns
 _NAMED = (GroupState.OFF, GroupState.SETTLED, GroupState.EVEN)  # states of a closed group, the one to look at first
 _ASKED_AFAR = (ModeName.CLOSING, ModeName.WHICH, ModeName.COUNTING, ModeName.FOUND, ModeName.SURE, ModeName.PAUSED)
@@ -23,13 +23,12 @@ class ScreenWords:
     """Everything that screens show, worded in one language."""
 
     def __init__(self, language: Language) -> None:
-        english = load(ENGLISH)
         self.code = language.code
         self.told = cache(lambda job: Wording(language, job))  # what puts a job's own phrases into words
         self.glossary = Glossary(language)
-        self.text = Phrases(language.screen, english.screen).text
-        self._told = Phrases(language.phrases, english.phrases).told
-        self.state_word = Phrases(language.states, english.states).text  # of a state as `state_name` names it
+        self.text = Phrases.read(language, "screen").text
+        self._told = Phrases.read(language, "phrases").told
+        self.state_word = Phrases.read(language, "states").text  # of a state as `state_name` names it
 
     def from_afar(self, view: View) -> list[Lettering]:
         """What is to be read across the room: the call, or a word or two."""
@@ -163,8 +162,8 @@ class ScreenWords:
 
     def total(self, view: View) -> str:
         """The whole warp in one line."""
-        wrong = [str(number) for number, line in enumerate(view.summary, 1) if line.state is GroupState.OFF]
-        verdict = self.text("some off", count=len(wrong), numbers=", ".join(wrong)) if wrong else self.text("none off")
+        wrong = [number for number, line in enumerate(view.summary, 1) if line.state is GroupState.OFF]
+        verdict = self.text("some off", count=len(wrong), numbers=runs(wrong)) if wrong else self.text("none off")
         return self.text(
             "total", count=view.groups, done=view.done, total=view.total, verdict=verdict, **self._units(view)
         )

@@ -70,7 +70,7 @@ def test_the_counts_stand_around_the_figures(size: tuple[int, int]) -> None:
     assert rows[1] == "stripe 4: group 5 of 12 14 of 24 ends"
     assert "heard: next about 3 h 10 min left, by your own pace" in rows
     (progress,) = (row for row in rows if row.startswith("warp "))
-    assert progress.endswith("214 of 1000 ends, 21 %")
+    assert progress.endswith("214 of 1,000 ends, 21 %")
     assert "▄▄▄▄" in progress
     assert "▲ ▄ 1 open" in rows
 

@@ -124,7 +124,7 @@ def test_what_stands_under_the_figures() -> None:
 
 def test_the_call_in_one_line() -> None:
     view = called(figure("1"), figure("3/7"))
-    assert WORDS.called(view) == "ends 215 to 216: 1, 3/7; 14 of 24 ends, warp 214 of 1000 ends, 21 %"
+    assert WORDS.called(view) == "ends 215 to 216: 1, 3/7; 14 of 24 ends, warp 214 of 1,000 ends, 21 %"
     assert WORDS.called(called(figure("1"))).startswith("end 215: 1; ")
     counted = replace(view, unit="heddle", called=items("shaft 3: 2."))
     assert WORDS.called(counted).startswith("heddles 215 to 216: shaft 3: 2; 14 of 24 heddles, ")
@@ -138,7 +138,7 @@ def test_a_count_that_is_off_is_said_first() -> None:
 
 def test_a_warp_with_more_ends_counted_than_expected_is_full() -> None:
     over = replace(CALLING, done=1003)
-    assert WORDS.warp_count(over) == "1003 of 1000 ends, 100 %"
+    assert WORDS.warp_count(over) == "1,003 of 1,000 ends, 100 %"
 
 
 @given(st.integers(1, 2000), st.integers(1, 2000))
