@@ -2,10 +2,10 @@
 
 import re
 from argparse import ArgumentTypeError
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any, Protocol
+from typing import Any
 
 from assistant.cli.command import argument, flag, show, show_json
 from assistant.errors import LanguageError
@@ -15,6 +15,7 @@ from assistant.warp.model import Warp
 from assistant.warp.passes import PASSES, Pass
 from assistant.warp.spelling import shown
 from assistant.words.language import Language, UntaughtEar, codes, load
+from assistant.words.printed import Printed
 
 
 def number(text: str) -> int:
@@ -87,16 +88,6 @@ def _language(text: str) -> Language:
         raise ArgumentTypeError(str(error)) from None
 
 
-class Told(Protocol):
-    """What can be read, or taken over by another program."""
-
-    def as_json(self) -> dict[str, object]:
-        """For the other program."""
-
-    def lines(self) -> Iterable[str]:
-        """For reading."""
-
-
 @dataclass(frozen=True, kw_only=True)
 class WithFile:
     """A sequence file, which has to be there."""
@@ -125,8 +116,13 @@ class WithLanguage:
         type=_language,
         default="en",
         metavar="CODE",
-        help=f"what is said and heard: {', '.join(codes())} (%(default)s)",
+        help=f"what is said, heard and shown: {', '.join(codes())} (%(default)s)",
     )
+
+    @property
+    def printed(self) -> Printed:
+        """What puts into words what the command prints."""
+        return Printed(self.language)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -135,19 +131,12 @@ class WithJson:
 
     json: bool = flag("--json", help="print JSON")
 
-    def show(self, told: Told) -> None:
-        """Print it as it was asked for."""
+    def show(self, told: dict[str, object] | list[dict[str, object]], lines: Iterable[str]) -> None:
+        """Print what is told, in the shape that was asked for."""
         if self.json:
-            show_json(told.as_json())
+            show_json(told)
         else:
-            show(told.lines())
-
-    def show_all(self, told: Sequence[Told]) -> None:
-        """Print several, as one list where it is JSON."""
-        if self.json:
-            show_json([each.as_json() for each in told])
-        else:
-            show(line for each in told for line in each.lines())
+            show(lines)
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -108,21 +108,22 @@ def _learn(options: TeachOptions) -> "Learnt":
 
 
 @dataclass(frozen=True, kw_only=True)
-class ModelsOptions(WithJson):
+class ModelsOptions(WithLanguage, WithJson):
     """How to list them."""
 
 
 def _models(options: ModelsOptions) -> None:
     from assistant.models.catalogue import catalogue
 
-    options.show_all(catalogue())
+    models, words = catalogue(), options.printed
+    options.show([model.as_json() for model in models], (line for model in models for line in model.lines(words)))
 
 
 @dataclass(frozen=True, kw_only=True)
-class AddModelOptions:
+class AddModelOptions(WithLanguage):
     """Which model, and where from."""
 
-    language: str = argument(metavar="LANG", help="the code of the language, such as ko")
+    code: str = argument(metavar="LANG", help="the code of the language, such as ko")
     file: Path | None = argument("--from", metavar="FILE", type=Path, help="a zip fetched on another machine")
 
 
@@ -130,7 +131,7 @@ def _add_model(options: AddModelOptions) -> None:
     from assistant.models.add import add
     from assistant.models.catalogue import choose
 
-    show(add(choose(options.language), options.file))
+    show(add(choose(options.code), options.printed, options.file))
 
 
 COMMANDS = (

@@ -18,6 +18,8 @@ from assistant.cli.arguments import (
 from assistant.cli.command import Argument, Command, Either, When, argument, flag
 from assistant.senses.mouth import LOUDEST
 from assistant.warp.passes import CHECK, PASSES, READ, Pass
+from assistant.words.language import load
+from assistant.words.printed import Printed
 
 _OPEN_EAR = Either()
 MOST_MINUTES = 999
@@ -112,17 +114,18 @@ def _job(job: Pass[Any]) -> Command[Any]:
 
 
 @dataclass(frozen=True, kw_only=True)
-class NextOptions(WithFile, WithJson):
+class NextOptions(WithFile, WithLanguage, WithJson):
     """Of which warp."""
 
 
 def _next(options: NextOptions) -> None:
+    from assistant.paper import log
     from assistant.session.journal import Journal, default_path
     from assistant.session.upcoming import upcoming
 
     with Journal(default_path()) as journal:
         told = upcoming(journal, options.path, options.file, options.warp)
-    options.show(told)
+    options.show(log.upcoming_as_json(told, Printed(load("en"))), log.upcoming(told, options.printed))
 
 
 COMMANDS = (

@@ -57,7 +57,7 @@ def _plan(options: PlanOptions) -> int:
         from assistant.paper.writing import write_cards
 
         write_cards(cards(planned, options.job, options.size, options.language), options.card)
-    options.show(planned)
+    options.show(planned.as_json(), planned.lines())
     return 0 if planned.fits else 1
 
 
@@ -77,7 +77,7 @@ _WAYS = Either(required=True)
 
 
 @dataclass(frozen=True, kw_only=True)
-class EndOptions(WithFile, WithJson):
+class EndOptions(WithFile, WithLanguage, WithJson):
     """One way to say where an end is."""
 
     from_right: str | None = argument(
@@ -96,18 +96,19 @@ class EndOptions(WithFile, WithJson):
 
 
 def _end(options: EndOptions) -> None:
+    from assistant.paper.spot import lines
     from assistant.warp.locate import locate
 
-    options.show_all(
-        locate(
-            options.warp,
-            from_right=options.from_right,
-            from_left=options.from_left,
-            end=options.end,
-            dent=options.dent,
-            cloth_width=options.cloth_width,
-        )
+    spots = locate(
+        options.warp,
+        from_right=options.from_right,
+        from_left=options.from_left,
+        end=options.end,
+        dent=options.dent,
+        cloth_width=options.cloth_width,
     )
+    words = options.printed
+    options.show([each.as_json() for each in spots], (line for each in spots for line in lines(each, words)))
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -116,7 +117,7 @@ class CallsOptions(WithFile, WithLanguage, WithJob, WithJson):
 
 
 def _calls(options: CallsOptions) -> None:
-    from assistant.sheet import as_json, lines
+    from assistant.paper.sheet import as_json, lines
     from assistant.words.phrases import Phrases
 
     warp, job = options.warp, options.job

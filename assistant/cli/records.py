@@ -45,6 +45,7 @@ class LogOptions(WithLanguage, WithJson):
 
 
 def _log(options: LogOptions) -> None:
+    from assistant.paper.log import also_kept, log
     from assistant.session.history import kept, told
     from assistant.session.journal import Journal, default_path
 
@@ -61,8 +62,9 @@ def _log(options: LogOptions) -> None:
             record = kept(journal, options.path, options.job_name)[0]
             show_json(story(record, journal.events(record), options.language).as_json())
             return
-        history, others = told(journal, options.path, options.job_name)
-    show([*history.lines(), *others])
+        (_, latest), *others = told(journal, options.path, options.job_name)
+    words = options.printed
+    show([*log(latest, words), *(also_kept(record, history, words) for record, history in others)])
 
 
 def _write(journal: "Journal", options: LogOptions) -> None:
@@ -83,24 +85,24 @@ def _write(journal: "Journal", options: LogOptions) -> None:
         from assistant.paper.table import table
 
         write_text(rows, table(stories))
-    written = " and ".join(str(path) for path in (out, rows) if path)
-    print(f"{written}: {', '.join(each.job for each in stories)} of {stories[-1].title}")
+    words = options.printed
+    written = words.listed(path for path in (out, rows) if path)
+    jobs = ", ".join(words.job(each.job) for each in stories)
+    print(words.text("record written", files=written, jobs=jobs, title=stories[-1].title))
 
 
 def _paces(options: LogOptions) -> None:
     """The weaver's own pace in each job."""
+    from assistant.paper import log
     from assistant.session.history import own_paces
     from assistant.session.journal import default_path
 
     paces = own_paces(default_path())
-    if options.json:
-        show_json([pace.as_json() for pace in paces])
-    else:
-        show([pace.line() for pace in paces] or ["no pace of your own is known yet; it is after a few dozen ends"])
+    options.show([pace.as_json() for pace in paces], log.own_paces(paces, options.printed))
 
 
 @dataclass(frozen=True, kw_only=True)
-class NoteOptions:
+class NoteOptions(WithLanguage):
     """What to remember, and of which warp."""
 
     text: str = argument(metavar="TEXT", help="what to remember")
@@ -114,23 +116,23 @@ def _note(options: NoteOptions) -> None:
     from assistant.session.journal import Journal, default_path
 
     with Journal(default_path()) as journal:
-        print(note(journal, options.text, _path(options.file), _name(options.job), time.time()))
+        print(note(journal, options, time.time()))
 
 
-def note(journal: "Journal", text: str, file: Path | None, job: str | None, at: float) -> str:
+def note(journal: "Journal", options: NoteOptions, at: float) -> str:
     """Keep a note to the warp worked on last, of a file and a job or of all, at the place it has come to.
 
     Tells where. Raises RecordError for a text that is none, JournalError without a record.
     """
+    from assistant.paper.log import noted
     from assistant.session.history import kept
     from assistant.session.resume import replayed
 
-    plain = plainly(text)
+    plain = plainly(options.text)
+    file, job = _path(options.file), _name(options.job)
     record = journal.worked_on_last(file, job) or kept(journal, file, job)[0]
     journal.note(record, plain, at)
-    session = replayed(journal, record)
-    here = session.group
-    return f"noted: {session.warp.title}, {record.job}, {here.name} at {here.counted} of {here.expected}"
+    return noted(replayed(journal, record), options.printed)
 
 
 def plainly(text: str) -> str:

@@ -64,7 +64,8 @@ def _rehearse(options: RehearseOptions) -> None:
         model=options.model,
         sound=options.sound,
     )
-    options.show(run(options.warp, options.language, wish))
+    report = run(options.warp, options.language, wish)
+    options.show(report.as_json(), report.lines(options.printed))
 
 
 def _cover(options: RehearseOptions) -> None:
@@ -77,7 +78,8 @@ def _cover(options: RehearseOptions) -> None:
         raise RehearsalError("--mistakes-per-1000 is threading without sound; leave out --mistake, --audio and --job")
     given = {name: value for name, value in _covering(options).items() if value is not None}
     wish = CoverageWish(options.mistakes_per_1000, seed=options.seed, size=options.size, **given)
-    options.show(cover(options.warp, options.language, wish))
+    coverage = cover(options.warp, options.language, wish)
+    options.show(coverage.as_json(), coverage.lines(options.printed))
 
 
 def _covering(options: RehearseOptions) -> dict[str, Any]:

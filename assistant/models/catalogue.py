@@ -10,8 +10,8 @@ import yaml
 from assistant.errors import ModelError
 from assistant.senses.ear.opening import installed
 from assistant.words.language import UntaughtEar
+from assistant.words.printed import Printed
 
-UNVERIFIED = "not verified: no two public sources agree on its checksum"
 _HERE = Path(__file__).parent
 _PLACES = (_HERE / "catalogue.yaml", _HERE.parents[1] / "models" / "catalogue.yaml")  # as installed, and in a checkout
 _PACKAGED = "pypi:"
@@ -36,18 +36,23 @@ class Model:
         return self.source.removeprefix(_PACKAGED) if self.source.startswith(_PACKAGED) else ""
 
     def as_json(self) -> dict[str, object]:
+        """Every field by name, whether it is verified, and where it is."""
         folder = where(self)
         return {**asdict(self), "verified": bool(self.sha256), "where": folder and str(folder)}
 
-    def lines(self) -> Iterator[str]:
+    def lines(self, words: Printed) -> Iterator[str]:
+        """What it is, and whether it is here, verified and tried."""
         folder = where(self)
-        size = megabytes(self.size) if self.size else "size not known"
-        yield f"{self.language}  {self.name}: {self.engine}, {size}, licence: {self.licence}"
-        yield f"    installed: {folder}" if folder else f"    not installed; heddlecall models add {self.language}"
+        size = megabytes(self.size) if self.size else words.text("size not known")
+        model = words.text("model", name=self.name, engine=self.engine.value, size=size, licence=self.licence)
+        yield f"{self.language}  {model}"
+        command = f"heddlecall models add {self.language}"
+        told = [words.text("installed", folder=folder) if folder else words.text("not installed", command=command)]
         if self.engine is not UntaughtEar.POCKETSPHINX and not self.sha256:
-            yield f"    {UNVERIFIED}"
+            told.append(words.text("not verified"))
         if not self.tried:
-            yield "    not tried yet"
+            told.append(words.text("not tried"))
+        yield from (f"    {line}" for line in told)
 
 
 def catalogue() -> list[Model]:

@@ -7,6 +7,7 @@ from urllib.parse import urljoin, urlsplit
 import requests
 
 from assistant.errors import ModelError
+from assistant.meaning import Tell
 from assistant.models.catalogue import megabytes
 from assistant.models.progress import Show
 
@@ -56,7 +57,7 @@ def _go_on(address: str, part: Path, start: int, size: int | None, show: Show, t
                 if held > most:
                     break
                 out.write(piece)
-                show(f"{megabytes(held)} of {megabytes(most)}" if size or total else megabytes(held))
+                show(_so_far(held, size or total))
     if held > most:
         part.unlink()
         raise ModelError(f"{address}: more than {most} bytes came; nothing was kept")
@@ -98,6 +99,11 @@ def _check(address: str, total: int | None, size: int | None) -> None:
         raise ModelError(f"{address} has {total} bytes, and should have {size}; nothing was fetched")
     if total is not None and total > LARGEST:
         raise ModelError(f"{address} has {megabytes(total)}, more than the {megabytes(LARGEST)} that are allowed")
+
+
+def _so_far(held: int, whole: int | None) -> Tell:
+    fetched = megabytes(held)
+    return Tell("fetched of", fetched=fetched, whole=megabytes(whole)) if whole else Tell("fetched", fetched=fetched)
 
 
 def _held(part: Path) -> int:

@@ -1,22 +1,27 @@
-"""How far something is, on one line."""
+"""How far a model has come, on one line."""
 
 import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 
-Show = Callable[[str], None]
+from assistant.meaning import Tell
+from assistant.words.columns import padded
+from assistant.words.printed import Printed
+
+Show = Callable[[Tell | None], None]
 WIDTH = 79
 
 
 @contextmanager
-def on_one_line(name: str) -> Iterator[Show]:
-    """Shows each text in place of the one before, and leaves the line empty; shows none where there is no terminal."""
+def on_one_line(name: str, words: Printed) -> Iterator[Show]:
+    """Shows each phrase in place of the one before, and leaves the line empty; none where there is no terminal."""
 
-    def show(text: str) -> None:
+    def show(tell: Tell | None) -> None:
         if sys.stderr.isatty():
-            print(f"\r{f'{name}: {text}' if text else '':{WIDTH}.{WIDTH}}", end="\r", file=sys.stderr, flush=True)
+            line = padded(words.text("progress", name=name, told=tell) if tell else "", WIDTH)
+            print(f"\r{line}", end="\r", file=sys.stderr, flush=True)
 
     try:
         yield show
     finally:
-        show("")
+        show(None)

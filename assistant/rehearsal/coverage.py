@@ -15,10 +15,11 @@ from assistant.rehearsal.reading import Muffled, ReadingBack
 from assistant.rehearsal.report import Alert, HeardCounts, Report
 from assistant.rehearsal.talk import Talk
 from assistant.session.machine import Session
-from assistant.session.view import GroupLine, group_lines
+from assistant.session.view import GroupLine
 from assistant.warp.model import Warp
 from assistant.warp.passes import READ, THREAD, Pass
 from assistant.words.language import Language
+from assistant.words.printed import Printed
 from assistant.words.wording import Wording
 
 MOST_PER_1000 = 100.0
@@ -132,20 +133,28 @@ class Coverage:
             },
         }
 
-    def lines(self) -> list[str]:
+    def lines(self, words: Printed) -> list[str]:
         """The same for reading."""
-        questions = _mean(one.questions for one in self.searched)
-        bound = _mean(one.bits for one in self.searched)
+        questions = _mean(one.questions for one in self.searched) or 0.0
+        bound = _mean(one.bits for one in self.searched) or 0.0
+        left = {
+            "twice": self.left_in_cloth,
+            "once": self.left_after_one_reading,
+            "never": self.left_without_check,
+        }
         return [
-            *group_lines(self.groups),
-            f"{self.runs} times {self.ends} ends: {self.made} mistakes made",
-            f"noticed when a group was closed: {self.noticed_in_group}; found by asking: {self.found}",
-            f"searches: {len(self.searched)}, {questions or 0:.1f} questions each (uncertain by {bound or 0:.1f} bits)",
-            f"left in the cloth: {self.left_in_cloth}, read back twice; {self.left_after_one_reading}, read back once; "
-            f"{self.left_without_check}, not read back",
-            f"ends that were right and named in reading back: {self.false_differences}; asked for again and again: "
-            f"{self.asked_in_vain}",
-            f"numbers read {self.heard.said}: heard right {self.heard.right}, wrong {self.heard.wrong}",
+            *words.group_lines(self.groups),
+            words.text("rehearsed", runs=self.runs, ends=self.ends, made=self.made),
+            words.text("mistakes noticed", noticed=self.noticed_in_group, found=self.found),
+            words.text(
+                "searches",
+                searches=len(self.searched),
+                questions=words.decimal(questions, 1),
+                bits=words.decimal(bound, 1),
+            ),
+            words.text("left in the cloth", **left),
+            words.text("named in vain", named=self.false_differences, asked=self.asked_in_vain),
+            words.text("numbers read", said=self.heard.said, right=self.heard.right, wrong=self.heard.wrong),
         ]
 
 

@@ -8,6 +8,7 @@ from assistant.rehearsal.weaver import PlannedSlip, Slip
 from assistant.warp import sequence
 from assistant.warp.examples import find
 from assistant.words.language import Language, UntaughtEar
+from assistant.words.printed import Printed
 
 EXAMPLE = "first-evening"
 SLIP = PlannedSlip(Slip.SKIP, 3)
@@ -18,10 +19,11 @@ def demo(
 ) -> Iterator[str]:
     """What is said by whom, line by line, then the outcome; the sound is left in a WAV file."""
     warp = sequence.load(find(EXAMPLE))
-    yield f"A simulated weaver threads {warp.title!r}, {warp.ends} ends, by voice, and leaves out end {SLIP.end}."
+    words = Printed(language)
+    yield words.text("demo begins", title=warp.title, count=warp.ends, end=SLIP.end)
     wish = RehearsalWish(slips=[SLIP], aloud=True, voice=voice, ear=ear, model=model, sound=sound)
     report = run(warp, language, wish)
     for line in report.transcript:
-        yield f"{line.at:6.1f} s  {line.who:6}  {line.text}"
-    yield from report.lines()
-    yield f"What was to be heard is in {sound}. At your loom: heddlecall thread {EXAMPLE}"
+        yield line.line(words)
+    yield from report.lines(words)
+    yield words.text("demo ends", file=sound, command=f"heddlecall thread {EXAMPLE}")

@@ -1,10 +1,14 @@
 """What came of a rehearsal: the groups, the alerts, what was heard, and who said what."""
 
 from dataclasses import asdict, dataclass, field
+from enum import StrEnum
 
+from assistant.meaning import Tell
 from assistant.session.events import Event, Kind, Sound, Stop
 from assistant.session.machine import Session
-from assistant.session.view import ALARM, group_lines
+from assistant.session.view import ALARM
+from assistant.words.columns import padded
+from assistant.words.printed import Printed, widest
 from assistant.words.speech import Say
 from assistant.words.wording import Performed, Wording
 
@@ -29,13 +33,25 @@ class HeardCounts:
     missed: int = 0
 
 
+class Who(StrEnum):
+    """Who said something."""
+
+    HELPER = "helper"
+    WEAVER = "weaver"
+
+
 @dataclass(frozen=True, slots=True)
 class Line:
-    """One line of the transcript: seconds from the start, who, and what."""
+    """One line of the transcript: seconds from the start, who, and what: as it was said, or a phrase for a tone."""
 
     at: float
-    who: str
-    text: str
+    who: Who
+    what: tuple[str | Tell, ...]
+
+    def line(self, words: Printed) -> str:
+        """The same to read."""
+        who = padded(words.text(self.who), widest(map(words.text, Who)))
+        return f"{words.decimal(self.at, 1):>6} s  {who}  {' '.join(map(words.worded, self.what))}"
 
 
 @dataclass(slots=True)
@@ -54,14 +70,14 @@ class Report:
         """Pass an event on to the session and note what it does; its phrases are in words then."""
         effects = list(self.words.spoken(self.session.handle(event)))
         self._note_alert()
-        said = " ".join(_spoken(effect) for effect in effects if isinstance(effect, Say | Sound))
-        self.transcript.append(Line(event.at, "helper", said))
+        said = tuple(_spoken(effect) for effect in effects if isinstance(effect, Say | Sound))
+        self.transcript.append(Line(event.at, Who.HELPER, said))
         self.left = any(isinstance(effect, Stop) for effect in effects)
         return effects
 
     def note_said(self, at: float, text: str) -> None:
         """The weaver said or pressed something."""
-        self.transcript.append(Line(at, "weaver", text))
+        self.transcript.append(Line(at, Who.WEAVER, (text,)))
 
     def note_heard(self, said: Command, heard: Command) -> None:
         """A command was said, and heard as this one, or as none; a word that is no command does not count."""
@@ -91,13 +107,14 @@ class Report:
             "heard": asdict(self.heard),
         }
 
-    def lines(self) -> list[str]:
+    def lines(self, words: Printed) -> list[str]:
         """The same for reading."""
-        lines = group_lines(self.session.summary())
-        lines += [f"alert: {alert.group} off by {alert.off_by:+}" for alert in self.alerts]
-        heard = self.heard
-        return [*lines, f"said {heard.said}: right {heard.right}, wrong {heard.wrong}, missed {heard.missed}"]
+        return [
+            *words.group_lines(self.session.summary()),
+            *(words.text("alert", group=alert.group, off=f"{alert.off_by:+}") for alert in self.alerts),
+            words.text("said in all", **asdict(self.heard)),
+        ]
 
 
-def _spoken(effect: Say | Sound) -> str:
-    return effect.text if isinstance(effect, Say) else f"({effect.tone} tone)"
+def _spoken(effect: Say | Sound) -> str | Tell:
+    return effect.text if isinstance(effect, Say) else Tell(f"tone {effect.tone}")

@@ -8,7 +8,7 @@ from assistant.errors import JournalError
 from assistant.session.events import Event, Kind
 from assistant.session.journal import Journal, Record
 from assistant.session.machine import Session
-from assistant.session.view import GroupLine, group_lines
+from assistant.session.view import GroupLine
 from assistant.warp.passes import PASSES, THREAD
 
 
@@ -30,13 +30,6 @@ class Sitting:
         times = {"began": self.began.isoformat(), "ended": self.ended.isoformat()}
         return {**times, units: self.done, "taken_back": self.taken_back}
 
-    def line(self, unit: str) -> str:
-        """The same to read: "2026-01-02 19:40 to 21:10    12 ends, 1 end taken back"."""
-        same_day = self.began.date() == self.ended.date()
-        until = f"{self.ended:%H:%M}" if same_day else f"{self.ended:%Y-%m-%d %H:%M}"
-        back = f", {self.taken_back} {unit if self.taken_back == 1 else unit + 's'} taken back" * bool(self.taken_back)
-        return f"{self.began:%Y-%m-%d %H:%M} to {until}  {self.done:4} {unit}s{back}"
-
 
 @dataclass(frozen=True, slots=True)
 class History:
@@ -55,11 +48,6 @@ class History:
         """Units counted over the whole warp."""
         return sum(group.counted for group in self.groups)
 
-    @property
-    def count(self) -> str:
-        """How much is counted: "96 of 252 ends"."""
-        return f"{self.counted:,} of {self.total:,} {self.unit}s"
-
     def as_json(self) -> dict[str, object]:
         """Title, job, ends (or heddles, or knots), groups and sittings, with times in ISO 8601."""
         units = f"{self.unit}s"
@@ -70,20 +58,6 @@ class History:
             "groups": [group.as_json() for group in self.groups],
             "sittings": [sitting.as_json(units) for sitting in self.sittings],
         }
-
-    def lines(self) -> list[str]:
-        """The same for reading, one line a group and a sitting."""
-        lines = [
-            f"{self.title}, {self.job}: {self.count}",
-            *group_lines(self.groups, PASSES[self.job].compares),
-        ]
-        lines.append("sittings:" if self.sittings else "no sitting yet")
-        lines += [f"  {sitting.line(self.unit)}" for sitting in self.sittings]
-        return [*lines, f"pace: {self.pace:.0f} s {_each(self.unit)}"] if self.pace else lines
-
-
-def _each(unit: str) -> str:
-    return f"an {unit}" if unit[0] in "aeiou" else f"a {unit}"
 
 
 class Retelling:
@@ -137,13 +111,12 @@ def local(at: float) -> datetime:
     return datetime.fromtimestamp(at).astimezone()
 
 
-def told(journal: Journal, file: Path | None, job: str | None) -> tuple[History, list[str]]:
-    """The history of the record begun last, of a file and a job or of all, and a line for every other one.
+def told(journal: Journal, file: Path | None, job: str | None) -> list[tuple[Record, History]]:
+    """The records of a file and a job, or of all, each with its history, the latest begun first.
 
     Raises JournalError where there is none.
     """
-    latest, *others = ((record, history(journal, record)) for record in kept(journal, file, job))
-    return latest[1], [_other(record, history) for record, history in others]
+    return [(record, history(journal, record)) for record in kept(journal, file, job)]
 
 
 def kept(journal: Journal, file: Path | None, job: str | None) -> list[Record]:
@@ -180,14 +153,6 @@ class OwnPace:
             "title": self.told.title,
         }
 
-    def line(self) -> str:
-        """The same to read."""
-        sittings = len(self.told.sittings)
-        return (
-            f"{self.job:8} {self.seconds:5.1f} s {_each(self.told.unit)}, from {self.told.counted:,} {self.told.unit}s "
-            f"in {sittings} {'sitting' if sittings == 1 else 'sittings'} at {self.told.title}"
-        )
-
 
 def own_paces(path: Path) -> list[OwnPace]:
     """The weaver's own pace in each job, from the warp begun last that tells; without a journal none."""
@@ -207,7 +172,3 @@ def own_pace(journal: Journal, job: str) -> float | None:
 def _own_pace(journal: Journal, job: str) -> OwnPace | None:
     histories = (history(journal, record) for record in journal.records(job=job))
     return next((OwnPace(job, told.pace, told) for told in histories if told.pace), None)
-
-
-def _other(record: Record, history: History) -> str:
-    return f"also kept: {record.file}, {record.job}, begun {local(record.began):%Y-%m-%d %H:%M}: {history.count}"

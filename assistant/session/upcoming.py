@@ -1,10 +1,12 @@
 """What comes next for a warp, and what is not yet closed."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
+from enum import StrEnum
 from pathlib import Path
 
 from assistant.errors import PlanError
+from assistant.meaning import Tell
 from assistant.session.history import History, history
 from assistant.session.journal import Journal, Record
 from assistant.session.view import GroupLine, GroupState
@@ -14,6 +16,14 @@ from assistant.warp.passes import PASSES
 CLOSED = (GroupState.EVEN, GroupState.SETTLED)
 
 
+class JobState(StrEnum):
+    """How far a job has come."""
+
+    NOT_BEGUN = "not begun"
+    UNDER_WAY = "under way"
+    DONE = "done"
+
+
 @dataclass(frozen=True, slots=True)
 class Standing:
     """How one job stands for this warp; `told` is None while it is not begun."""
@@ -21,43 +31,18 @@ class Standing:
     job: str
     told: History | None = None
     began: float = 0.0
-    note: str = ""  # what else to know: the file was edited since, or lacks what the job takes
+    note: Tell | str = ""  # what else to know: the file was edited since, or lacks what the job takes
 
     @property
-    def state(self) -> str:
-        """Not begun, under way, or done: every group is closed, and none is off."""
+    def state(self) -> JobState:
+        """It is done where every group is closed, and none is off."""
         if self.told is None:
-            return "not begun"
-        return "done" if all(group.state in CLOSED for group in self.told.groups) else "under way"
+            return JobState.NOT_BEGUN
+        return JobState.DONE if all(group.state in CLOSED for group in self.told.groups) else JobState.UNDER_WAY
 
     def groups(self, state: GroupState) -> list[GroupLine]:
         """The groups that stand so."""
         return [group for group in self.told.groups if group.state is state] if self.told else []
-
-    def as_json(self) -> dict[str, object]:
-        """Job, state, the history's counts, and the groups not closed."""
-        return {
-            "job": self.job,
-            "state": self.state,
-            "counted": self.told.counted if self.told else 0,
-            "not_closed": [g.as_json() for g in self.told.groups if g.state not in CLOSED] if self.told else [],
-            "note": self.note,
-        }
-
-    def line(self) -> str:
-        """The same to read."""
-        if self.told is None:
-            return "; ".join(filter(None, (self.state, self.note)))
-        waiting = len(self.groups(GroupState.WAITING))
-        parts = (
-            self.told.count,
-            "every group is closed" if self.state == "done" else "",
-            _named("open", self.groups(GroupState.OPEN)),
-            _named("OFF", self.groups(GroupState.OFF)),
-            f"{waiting} {'group' if waiting == 1 else 'groups'} not begun" if waiting else "",
-            self.note,
-        )
-        return "; ".join(filter(None, parts))
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,29 +52,8 @@ class Upcoming:
     title: str
     ends: int
     standings: tuple[Standing, ...]
-    why: str
+    why: Tell
     commands: tuple[str, ...]  # the first is the usual one
-
-    def as_json(self) -> dict[str, object]:
-        """Title, ends, jobs, why, and the commands to choose from."""
-        return {
-            "title": self.title,
-            "ends": self.ends,
-            "jobs": [standing.as_json() for standing in self.standings],
-            "why": self.why,
-            "next": list(self.commands),
-        }
-
-    def lines(self) -> list[str]:
-        """The same to read."""
-        wide = max(len(standing.job) for standing in self.standings)
-        told = [f"  {standing.job:{wide}}  {standing.line()}" for standing in self.standings]
-        return [f"{self.title}: {self.ends:,} ends", *told, f"next: {self.why}", *(f"  {c}" for c in self.commands)]
-
-
-def _named(state: str, groups: Sequence[GroupLine]) -> str:
-    named = ", ".join(f"{group.name} ({group.counted} of {group.expected})" for group in groups)
-    return f"{state}: {named}" if named else ""
 
 
 def upcoming(journal: Journal, file: Path, name: str, warp: Warp) -> Upcoming:
@@ -107,44 +71,42 @@ def _standing(journal: Journal, job: str, record: Record | None, warp: Warp) -> 
     try:
         PASSES[job].by_group(warp)
     except PlanError as error:
-        note = str(error)
+        note: Tell | str = error.tell or str(error)
     else:
-        note = "the file was edited since" if record and record.warp != warp else ""
+        note = Tell("edited since") if record and record.warp != warp else ""
     if record is None:
         return Standing(job, note=note)
     return Standing(job, history(journal, record), record.began, note)
 
 
-def _choice(standings: Mapping[str, Standing]) -> tuple[str, list[tuple[str, str]]]:
+def _choice(standings: Mapping[str, Standing]) -> tuple[Tell, list[tuple[str, str]]]:
     """Why, and the jobs with their options, the usual one first."""
     order = [job.name for job in PASSES.values() if not job.instead_of]
     wound = max(standings[job.name].began for job in PASSES.values() if not job.on_loom)
     earlier = {job.name for job in PASSES.values() if job.on_loom and 0 < standings[job.name].began < wound}
     here = [standing for job, standing in standings.items() if standing.began and job not in earlier]
-    under_way = [standing for standing in here if standing.state == "under way"]
+    under_way = [standing for standing in here if standing.state is JobState.UNDER_WAY]
     if under_way:
         latest = max(under_way, key=lambda standing: standing.began)
         return _go_on(latest), [(latest.job, "")]
     done = {needless for standing in here for needless in PASSES[standing.job].instead_of or (standing.job,)}
     if not done:
-        return "begin with winding, or with whichever job you want to be led through", [(job, "") for job in order]
+        return Tell("begin with any job"), [(job, "") for job in order]
     last = max(order.index(job) for job in done)
     if last == len(order) - 1:
-        return "nothing is left to do but to tie on at the front and weave; a further warp begins with winding", [
-            (order[0], " --fresh" * (order[0] in done))
-        ]
+        return Tell("all jobs are done"), [(order[0], " --fresh" * (order[0] in done))]
     following = order[last + 1]
     instead = [job for job in PASSES.values() if job.instead_of[:1] == (following,)]
     to_old = [job.name for job in instead if job.to_old_warp and earlier]
     options = [*to_old, following, *(job.name for job in instead if not job.to_old_warp)]
     if PASSES[following].optional:
         options += order[last + 2 : last + 3]
-    why = "tie the new warp to the old one, or begin afresh" if to_old else f"{order[last]} is done"
+    why = Tell("tie to the old warp") if to_old else Tell("job is done", job=Tell(f"job {order[last]}"))
     return why, [(job, " --fresh" * (job in earlier)) for job in options]
 
 
-def _go_on(standing: Standing) -> str:
+def _go_on(standing: Standing) -> Tell:
     off = standing.groups(GroupState.OFF)
     if off and not standing.groups(GroupState.OPEN) and not standing.groups(GroupState.WAITING):
-        return f"{off[0].name} is off: do it anew, or settle it"
-    return "go on where you left"
+        return Tell("group is off", group=off[0].name)
+    return Tell("go on where you left")

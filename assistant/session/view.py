@@ -1,6 +1,5 @@
 """What a screen needs to know, and nothing more."""
 
-from collections.abc import Sequence
 from dataclasses import dataclass, field
 from enum import StrEnum
 
@@ -40,12 +39,6 @@ class GroupLine:
 def state_name(state: GroupState, compares: bool) -> str:
     """How a group stands, in a word; one that was read back to its end is checked."""
     return "checked" if compares and state is GroupState.EVEN else state.value
-
-
-def group_lines(groups: Sequence[GroupLine], compares: bool = False) -> list[str]:
-    """One line a group: its name, ends counted of those expected, and how it stands."""
-    width = max(len(group.name) for group in groups)
-    return [f"  {g.name:{width}}  {g.counted:4} of {g.expected:4}  {state_name(g.state, compares)}" for g in groups]
 
 
 @dataclass(frozen=True, slots=True)

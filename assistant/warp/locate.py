@@ -33,24 +33,6 @@ class Spot:
         """Every field by name."""
         return {name: _rounded(getattr(self, name)) for name in self.__slots__}
 
-    def lines(self) -> list[str]:
-        """The same for reading."""
-        shafts = f"shaft {self.shafts[0]}" if len(self.shafts) == 1 else f"shafts {' and '.join(map(str, self.shafts))}"
-        yarn = f", {self.yarn}" if self.yarn else ""
-        return [f"end {self.end:,}: end {self.place} of {self.of} in {self.group}: {shafts}{yarn}", *self._places()]
-
-    def _places(self) -> list[str]:
-        lines = []
-        if self.dent is not None:
-            of_reed = f", dent {self.reed_dent:,} of the reed" if self.reed_dent else ""
-            lines.append(f"  dent {self.dent:,} of those in use{of_reed}")
-        if self.from_right is not None and self.from_left is not None and self.from_centre is not None:
-            side = "left" if self.from_centre < 0 else "right"
-            right, left = with_unit(self.from_right, self.unit), with_unit(self.from_left, self.unit)
-            centre = with_unit(abs(self.from_centre), self.unit)
-            lines.append(f"  {right} from the right edge, {left} from the left, {centre} to the {side} of the centre")
-        return lines
-
 
 def locate(
     warp: Warp,

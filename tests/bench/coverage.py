@@ -18,6 +18,7 @@ from assistant.rehearsal.coverage import Coverage, CoverageWish, read_back, thre
 from assistant.rehearsal.mistakes import Threaded, every_odds
 from assistant.warp.sequence import loads
 from assistant.words.language import load
+from assistant.words.printed import Printed
 
 SEQUENCE = b"""
 shafts: 8
@@ -71,7 +72,7 @@ def main() -> None:
         rival.made += sum(len(one.made) for one in plain)
         rival.left_without_check += sum(len(one.made) for one in plain if not one.right)
         rival.note_readings(read_back(warp, language, plain, wish, rng))
-    for line in ours.lines()[len(ours.groups) :]:
+    for line in ours.lines(Printed(language))[len(ours.groups) :]:
         print(line)
     print("made:", ", ".join(f"{many} {kind}" for kind, many in kinds.most_common()))
     print(f"{'':34}{'closed by groups':>18}{'uncounted':>12}{'ratio':>8}")

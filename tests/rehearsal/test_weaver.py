@@ -14,6 +14,7 @@ from assistant.warp import sequence
 from assistant.warp.examples import find
 from assistant.warp.passes import PASSES, Manner, Pass
 from assistant.words.language import load
+from assistant.words.printed import Printed
 from assistant.words.wording import Wording
 
 CALLED = [job for job in PASSES.values() if job.manner is Manner.CALLED]
@@ -82,7 +83,7 @@ def test_a_bundle_that_runs_out_inside_a_call_is_counted_to_the_end() -> None:
     report = Report(Session(WARP, size=3), THREADING)
     rehearse(report, Weaver([PlannedSlip(Slip.DOUBLE, 5)]), 1)
     assert [alert.off_by for alert in report.alerts] == [-3]
-    assert any("How many ends of the last call" in line.text for line in report.transcript)
+    assert any("How many ends of the last call" in line.line(Printed(ENGLISH)) for line in report.transcript)
 
 
 def test_the_same_seed_gives_the_same_rehearsal() -> None:

@@ -11,12 +11,15 @@ from hypothesis import strategies as st
 from warps import session, warp
 
 from assistant.errors import JournalError
+from assistant.paper.log import log
 from assistant.session.events import VOICE, Event, Kind
 from assistant.session.history import history
 from assistant.session.journal import Journal, Record, from_row, to_row
 from assistant.session.resume import replayed
 from assistant.session.view import ModeName
 from assistant.warp.sequence import dump
+from assistant.words.language import load
+from assistant.words.printed import Printed
 
 FILE = Path("runner.yaml")
 
@@ -314,7 +317,7 @@ def test_the_history_tells_sittings_groups_and_pace(journal: Journal) -> None:
         {"name": "rose 1", "expected": 12, "counted": 8, "state": "open"},
         {"name": "rose 2", "expected": 12, "counted": 0, "state": "waiting"},
     ]
-    assert any("14 of 30 ends" in line for line in told.lines())
+    assert any("14 of 30 ends" in line for line in log(told, Printed(load("en"))))
 
 
 def sitting(began: float, *kinds: Kind, short: int | None = None) -> list[Event]:
@@ -329,7 +332,7 @@ def test_a_sitting_that_went_back_is_told_as_that(journal: Journal) -> None:
     opened = sitting(50_000.0, Kind.BACK, Kind.SHORT, short=1)
     told = history(journal, fill(journal, [*evening, *opened]))
     assert [(each.done, each.taken_back) for each in told.sittings] == [(6, 0), (0, 1)]
-    assert told.lines()[-1].endswith("     0 ends, 1 end taken back")
+    assert log(told, Printed(load("en")))[-1].endswith("     0 ends, 1 end taken back")
     assert told.sittings[1].as_json("ends") | {"began": 0, "ended": 0} == {
         "began": 0, "ended": 0, "ends": 0, "taken_back": 1
     }  # fmt: skip
@@ -337,7 +340,7 @@ def test_a_sitting_that_went_back_is_told_as_that(journal: Journal) -> None:
     undone = sitting(90_000.0, Kind.BACK, Kind.BACK, Kind.BACK)
     told = history(journal, fill(journal, [*evening, *opened, *onwards, *undone]))
     assert [(each.done, each.taken_back) for each in told.sittings] == [(6, 0), (4, 1), (0, 5)]
-    assert told.lines()[-1].endswith("     0 ends, 5 ends taken back")
+    assert log(told, Printed(load("en")))[-1].endswith("     0 ends, 5 ends taken back")
     assert told.counted == 4
 
 

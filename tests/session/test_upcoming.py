@@ -6,9 +6,10 @@ from pathlib import Path
 import pytest
 from warps import ENGLISH, warp
 
+from assistant.meaning import Tell
 from assistant.session.events import Event, Kind
 from assistant.session.journal import Journal
-from assistant.session.upcoming import Upcoming, upcoming
+from assistant.session.upcoming import JobState, Upcoming, upcoming
 from assistant.warp.passes import PASSES, WIND
 
 FILE = Path("runner.yaml")
@@ -43,6 +44,6 @@ def test_a_pass_that_is_added_stands_in_its_place(tmp_path: Path) -> None:
 @pytest.mark.usefixtures("lash")
 def test_a_pass_that_is_added_can_be_all_that_was_done(tmp_path: Path) -> None:
     after = told(tmp_path, "lash")
-    assert after.standings[-1].state == "done"
-    assert after.why.startswith("nothing is left to do")
+    assert after.standings[-1].state is JobState.DONE
+    assert after.why == Tell("all jobs are done")
     assert after.commands == ("heddlecall wind runner.yaml",)

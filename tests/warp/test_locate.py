@@ -7,10 +7,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from assistant.errors import PlanError
+from assistant.paper.spot import lines
 from assistant.warp.examples import examples
 from assistant.warp.locate import Spot, locate
 from assistant.warp.model import Warp
 from assistant.warp.sequence import load, loads
+from assistant.words import language
+from assistant.words.printed import Printed
 
 HEARTH = load(examples()["hearth-runner"])
 
@@ -64,12 +67,13 @@ def test_a_cloth_that_has_drawn_in() -> None:
 
 
 def test_it_is_told_in_two_or_three_lines() -> None:
-    assert one(read("reed: 5\nsley: [2, 0]\nreed_width: 10\n"), end=21).lines() == [
+    english = Printed(language.load("en"))
+    assert lines(one(read("reed: 5\nsley: [2, 0]\nreed_width: 10\n"), end=21), english) == [
         "end 21: end 1 of 20 in joint: shafts 1 and 3, line flax",
         "  dent 21 of those in use, dent 26 of the reed",
         "  4.05 inches from the right edge, 3.75 inches from the left, 0.15 inches to the left of the centre",
     ]
-    assert one(read(""), end=1).lines() == ["end 1: end 1 of 20 in plain: shaft 1"]
+    assert lines(one(read(""), end=1), english) == ["end 1: end 1 of 20 in plain: shaft 1"]
 
 
 def test_as_json_what_is_not_known_is_null() -> None:

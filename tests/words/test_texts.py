@@ -1,4 +1,4 @@
-"""What a weaver reads comes from the language files: no text of a screen or a page stands in the code."""
+"""What a weaver reads comes from the language files: no text that is shown or printed stands in the code."""
 
 import ast
 import re
@@ -17,6 +17,16 @@ SHOWING = (  # whatever shows something belongs here, a folder or a file
     *("senses/screen", "senses/page", "senses/lesson/lesson.py", "senses/lesson/live.py", "senses/lesson/screen.py"),
     *("senses/ear/glance.py", "senses/ear/room.py", "senses/mouth/speaker.py", "senses/pedal/teach.py", "sitting"),
     *("paper/cards.py", "paper/story.py", "paper/table.py", "paper/telling.py", "finding.py"),
+    *(
+        "paper/log.py",
+        "paper/sheet.py",
+        "paper/spot.py",
+        "words/printed.py",
+        "session/history.py",
+        "session/upcoming.py",
+    ),
+    *("rehearsal/report.py", "rehearsal/coverage.py", "rehearsal/demo.py"),
+    *("models/catalogue.py", "models/add.py", "models/progress.py"),
 )
 STATIC = PACKAGE / "senses" / "page" / "static"
 FILES = sorted(
@@ -24,8 +34,9 @@ FILES = sorted(
 )
 FOR_PEOPLE = re.compile(r"[^\W\d_]{2,} [^\W\d_]{2,}|\b[A-Z][a-z]+\b")  # two words, or one with a capital
 NOT_SHOWN = {"CSS", "CSS_PATH", "OURS_ONLY"}  # names that hold what a program reads
-SECTIONS = ("phrases", "labels", "states", "screen", "lesson", "hearing", "pedal", "paper")
+SECTIONS = ("phrases", "labels", "states", "screen", "lesson", "hearing", "pedal", "paper", "printed")
 SHARED = {"minutes", "hours and minutes", "dents", "notes"}  # texts that some languages write as English does
+COMMAND = "heddlecall "  # begins what is to be typed
 NAMING = {"name", "thread_name_prefix", "encoding"}  # arguments that name something for a developer
 
 
@@ -36,9 +47,9 @@ def keys() -> set[str]:
 
 
 def shown(node: ast.AST) -> Iterator[str]:
-    """The texts in a piece of code that somebody may read: no docstring, no annotation, no error, no name."""
+    """The texts in a piece of code that somebody may read: no docstring, annotation, error, name or member of an enum."""
     match node:
-        case ast.Raise() | ast.Expr(value=ast.Constant()):
+        case ast.Raise() | ast.Expr(value=ast.Constant()) | ast.ClassDef(bases=[ast.Name(id="StrEnum")]):
             return
         case ast.Assign(targets=[ast.Name(id=name)]) if name in NOT_SHOWN:
             return
@@ -56,7 +67,7 @@ def shown(node: ast.AST) -> Iterator[str]:
 def texts(code: str) -> list[str]:
     """What of a file's code reads like a text for people, and is no key of a phrase, nor a piece of one."""
     known = keys()
-    found = (text for text in shown(ast.parse(code)) if FOR_PEOPLE.search(text))
+    found = (text for text in shown(ast.parse(code)) if FOR_PEOPLE.search(text) and not text.startswith(COMMAND))
     return [text for text in found if not any(text in key for key in known)]
 
 

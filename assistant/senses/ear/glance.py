@@ -4,7 +4,7 @@ from textwrap import wrap
 
 from assistant.senses.ear.listener import Heard
 from assistant.senses.ear.room import SILENT_DB, Measures, SoundFault, advice, faults
-from assistant.senses.screen.letters import columns, padded, shortened
+from assistant.words.columns import columns, padded, shortened
 from assistant.words.language import Language
 from assistant.words.phrases import Phrases
 

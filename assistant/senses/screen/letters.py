@@ -1,12 +1,9 @@
-"""Text in a terminal: measured in columns, and built of blocks as large as the room for it allows. Pure.
-
-Korean and Chinese characters take two columns.
-"""
+"""Text in a terminal: measured in columns, and built of blocks as large as the room for it allows. Pure."""
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from unicodedata import combining, east_asian_width
 
+from assistant.words.columns import columns, padded, shortened
 from assistant.words.speech import Lettering
 
 GLYPHS = {
@@ -87,28 +84,6 @@ class Dot:
     def legibility(self) -> tuple[int, int]:
         """The larger, the better it is read from afar; (0, ...) cannot be drawn."""
         return min(self.wide, self.high), self.high
-
-
-def columns(text: str) -> int:
-    """Columns that a line of text takes."""
-    return sum(0 if combining(c) else 2 if east_asian_width(c) in "WF" else 1 for c in text)
-
-
-def shortened(text: str, width: int) -> str:
-    """The text, ended with "…" where it is wider than so many columns."""
-    if columns(text) <= width:
-        return text
-    if width < 1:
-        return ""
-    while text and columns(text) >= width:
-        text = text[:-1]
-    return f"{text}…"
-
-
-def padded(text: str, width: int) -> str:
-    """The text, followed by blanks, exactly so many columns wide."""
-    text = shortened(text, width)
-    return text + " " * (width - columns(text))
 
 
 def centred(text: str, width: int, fill: str = " ") -> str:

@@ -3,9 +3,10 @@
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from assistant.senses.screen.letters import apart, big, columns, flowed, padded, shortened
+from assistant.senses.screen.letters import apart, big, flowed
 from assistant.senses.screen.words import ScreenWords
 from assistant.session.view import Band, ModeName, Status, View, state_name
+from assistant.words.columns import columns, padded, shortened
 
 Region = Callable[[int, int], Sequence[str]]  # columns and rows there are -> lines
 

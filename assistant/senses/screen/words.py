@@ -4,9 +4,9 @@ from collections.abc import Sequence
 from functools import cache, reduce
 
 from assistant.meaning import runs
-from assistant.senses.screen.letters import columns, padded
 from assistant.session.events import Kind
 from assistant.session.view import ALARM, GroupLine, GroupState, ModeName, Status, View, state_name
+from assistant.words.columns import columns, padded
 from assistant.words.glossary import Entry, Glossary
 from assistant.words.language import Language
 from assistant.words.phrases import Phrases

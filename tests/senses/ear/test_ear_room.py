@@ -8,9 +8,9 @@ from assistant.senses.ear.glance import Glance, as_json, bar
 from assistant.senses.ear.listener import Heard
 from assistant.senses.ear.room import GRAVE, Measures, RoomMeter, SoundFault, advice, faults, hum
 from assistant.senses.ear.room import WELL as HEARD_AGAIN
-from assistant.senses.screen.letters import columns
 from assistant.senses.sound import FULL_SCALE, RATE, sixteen_bits
 from assistant.session.events import Kind
+from assistant.words.columns import columns
 from assistant.words.language import codes, load
 
 pytest.importorskip("hibari")

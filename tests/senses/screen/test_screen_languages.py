@@ -13,7 +13,7 @@ import pytest
 
 from assistant.senses.page.page import invitation
 from assistant.senses.page.state import filled, now, warp
-from assistant.senses.screen.letters import GLYPHS, columns
+from assistant.senses.screen.letters import GLYPHS
 from assistant.senses.screen.lines import Lines
 from assistant.senses.screen.terminal import BoardApp
 from assistant.senses.screen.words import ScreenWords
@@ -22,6 +22,7 @@ from assistant.session.machine import Session
 from assistant.session.view import GroupState, ModeName, Status, View
 from assistant.warp.passes import PASSES
 from assistant.warp.sequence import loads
+from assistant.words.columns import columns
 from assistant.words.language import Phrase, codes, load
 
 EVERY_LANGUAGE = pytest.mark.parametrize("code", codes())

@@ -5,7 +5,8 @@ from at_the_loom import read
 from hypothesis import given
 from hypothesis import strategies as st
 
-from assistant.senses.screen.letters import GLYPHS, big, columns
+from assistant.senses.screen.letters import GLYPHS, big
+from assistant.words.columns import columns
 from assistant.words.speech import Lettering
 
 SMALL, LARGE = (80, 16), (200, 52)  # what a terminal of 80x24 or 200x60 leaves for figures

@@ -6,9 +6,9 @@ from at_the_loom import CALLING, FINISHED, WORDS
 from hypothesis import given
 from hypothesis import strategies as st
 
-from assistant.senses.screen.letters import columns
 from assistant.senses.screen.regions import SHAPES, legend, place, pointer, segments, strip
 from assistant.session.view import Band, GroupLine, GroupState, View
+from assistant.words.columns import columns
 
 STATES = (GroupState.EVEN, GroupState.OFF, GroupState.SETTLED, GroupState.OPEN, GroupState.WAITING)
 

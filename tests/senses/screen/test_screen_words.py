@@ -25,9 +25,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from assistant.meaning import Tell
-from assistant.senses.screen.letters import apart, centred, columns, flowed, padded, shortened
+from assistant.senses.screen.letters import apart, centred, flowed
 from assistant.senses.screen.words import ScreenWords
 from assistant.session.view import GroupLine, GroupState, ModeName, Status, View
+from assistant.words.columns import columns, padded, shortened
 from assistant.words.language import load
 
 HOUR = 3600

@@ -8,7 +8,9 @@ from assistant.session.telling import told
 from assistant.warp.heddles import heddles
 from assistant.warp.model import Warp
 from assistant.warp.passes import Pass
+from assistant.words.columns import columns
 from assistant.words.language import Language
+from assistant.words.printed import Printed
 from assistant.words.speech import Say
 from assistant.words.wording import Wording
 
@@ -37,15 +39,21 @@ def as_json(warp: Warp, language: Language, job: Pass[Any], size: int | None) ->
 
 def lines(warp: Warp, language: Language, job: Pass[Any], size: int | None) -> list[str]:
     """A line a call: what is then counted in its group and in all, and what to do."""
-    words, course = Wording(language, job.name), Course(warp, job, size)
+    spoken, words, course = Wording(language, job.name), Printed(language), Course(warp, job, size)
+    in_group, in_all = words.text("column in group"), words.text("column in all")
+    left, right = max(5, columns(in_group)), max(5, columns(in_all))
+    heading = f"  {' ' * (left - columns(in_group))}{in_group} {' ' * (right - columns(in_all))}{in_all}"
     sheet = [
-        f"{warp.title}, {job.name}: {warp.ends} ends, first end at the {warp.start} edge, "
-        f"shaft 1 at the {warp.loom.shaft_1}"
-    ]
+        words.text(
+            "sheet", title=warp.title, job=words.job(job.name), count=warp.ends, units=words.units("end", warp.ends),
+            first=words.text(f"first end {warp.start}"), shaft_1=words.text(f"shaft 1 {warp.loom.shaft_1}"),
+        )
+    ]  # fmt: skip
     for call in chain.from_iterable(course.calls):
         if call.start == 0:
-            sheet += ["", f"{warp.groups[call.group].name}: {call.of} {job.unit}s", "  group   all"]
-        written = "  ".join(part.text for part in words.written(job.tell(warp, call)))
-        in_group, in_all = call.start + len(call.units), call.first - 1 + len(call.units)
-        sheet.append(f"  {in_group:5} {in_all:5}   {written}")
+            name, units = warp.groups[call.group].name, words.units(job.unit, call.of)
+            sheet += ["", words.text("sheet of group", group=name, count=call.of, units=units), heading]
+        written = "  ".join(part.text for part in spoken.written(job.tell(warp, call)))
+        group_count, all_count = call.start + len(call.units), call.first - 1 + len(call.units)
+        sheet.append(f"  {group_count:{left}} {all_count:{right}}   {written}")
     return sheet

@@ -1,0 +1,141 @@
+"""What the log says, what comes next, and notes: records of a warp as lines to read."""
+
+from collections.abc import Sequence
+
+from assistant.session.history import History, OwnPace, Sitting, local
+from assistant.session.journal import Record
+from assistant.session.machine import Session
+from assistant.session.upcoming import CLOSED, JobState, Standing, Upcoming
+from assistant.session.view import GroupState
+from assistant.warp.passes import PASSES
+from assistant.words.columns import padded
+from assistant.words.printed import Printed, widest
+
+NARROWEST_JOB = 8  # columns
+
+
+def log(history: History, words: Printed) -> list[str]:
+    """One record: a line a group and a sitting, and the pace where one is known."""
+    lines = [
+        words.text("log", title=history.title, job=words.job(history.job), count=_count(history, words)),
+        *words.group_lines(history.groups, PASSES[history.job].compares),
+        words.text("sittings are" if history.sittings else "no sitting yet"),
+        *(f"  {_sitting(sitting, history.unit, words)}" for sitting in history.sittings),
+    ]
+    if history.pace:
+        lines.append(words.text("pace is", pace=_pace(words.decimal(history.pace, 0), history.unit, words)))
+    return lines
+
+
+def also_kept(record: Record, history: History, words: Printed) -> str:
+    """A record beside the one that is told."""
+    begun = f"{local(record.began):%Y-%m-%d %H:%M}"
+    count = _count(history, words)
+    return words.text("also kept", file=record.file, job=words.job(record.job), begun=begun, count=count)
+
+
+def _count(history: History, words: Printed) -> str:
+    return words.counted(history.counted, history.total, history.unit)
+
+
+def _sitting(sitting: Sitting, unit: str, words: Printed) -> str:
+    """From when to when, and what was done: "2026-01-02 19:40 to 21:10    12 ends, 1 end taken back"."""
+    same_day = sitting.began.date() == sitting.ended.date()
+    until = f"{sitting.ended:%H:%M}" if same_day else f"{sitting.ended:%Y-%m-%d %H:%M}"
+    told = words.text(
+        "sitting", began=f"{sitting.began:%Y-%m-%d %H:%M}", until=until, done=f"{sitting.done:4}",
+        units=words.units(unit, sitting.done),
+    )  # fmt: skip
+    if not sitting.taken_back:
+        return told
+    units = words.units(unit, sitting.taken_back)
+    return words.text("sitting taken back", sitting=told, count=sitting.taken_back, units=units)
+
+
+def _pace(seconds: str, unit: str, words: Printed) -> str:
+    return words.text(f"seconds for one {unit}", seconds=seconds)
+
+
+def own_paces(paces: Sequence[OwnPace], words: Printed) -> list[str]:
+    """The weaver's own pace in each job, and what it rests on."""
+    if not paces:
+        return [words.text("no pace yet")]
+    wide = max(NARROWEST_JOB, widest(words.job(pace.job) for pace in paces))
+    return [
+        words.text(
+            "own pace",
+            job=padded(words.job(pace.job), wide),
+            pace=_pace(f"{words.decimal(pace.seconds, 1):>5}", pace.told.unit, words),
+            counted=pace.told.counted,
+            units=words.units(pace.told.unit, pace.told.counted),
+            count=len(pace.told.sittings),
+            title=pace.told.title,
+        )
+        for pace in paces
+    ]
+
+
+def noted(session: Session, words: Printed) -> str:
+    """Where a note is kept: the place that the session has come to."""
+    job, group = words.job(session.job.name), session.group
+    return words.text(
+        "noted", title=session.warp.title, job=job, group=group.name, counted=group.counted, expected=group.expected
+    )
+
+
+def upcoming(told: Upcoming, words: Printed) -> list[str]:
+    """How every job stands, what comes next and why, and by which commands."""
+    wide = widest(words.job(standing.job) for standing in told.standings)
+    return [
+        words.text("ends of warp", title=told.title, count=told.ends, units=words.units("end", told.ends)),
+        *(f"  {padded(words.job(each.job), wide)}  {_standing(each, words)}" for each in told.standings),
+        words.text("next", why=words.told(told.why)),
+        *(f"  {command}" for command in told.commands),
+    ]
+
+
+def _standing(standing: Standing, words: Printed) -> str:
+    """One job: how much is counted, and which groups are not closed."""
+    note = words.worded(standing.note)
+    if standing.told is None:
+        return "; ".join(filter(None, (words.text("job not begun"), note)))
+    waiting = len(standing.groups(GroupState.WAITING))
+    parts = (
+        _count(standing.told, words),
+        words.text("every group is closed") if standing.state is JobState.DONE else "",
+        _groups(standing, GroupState.OPEN, words),
+        _groups(standing, GroupState.OFF, words),
+        words.text("groups not begun", count=waiting) if waiting else "",
+        note,
+    )
+    return "; ".join(filter(None, parts))
+
+
+def _groups(standing: Standing, state: GroupState, words: Printed) -> str:
+    """The groups that stand so, each with its count; one that is off is called so in capitals."""
+    groups = [
+        f"{group.name} ({words.text('counted of', counted=group.counted, expected=group.expected)})"
+        for group in standing.groups(state)
+    ]
+    name = words.state(state).upper() if state is GroupState.OFF else words.state(state)
+    return words.text("groups so", state=name, groups=", ".join(groups)) if groups else ""
+
+
+def upcoming_as_json(told: Upcoming, english: Printed) -> dict[str, object]:
+    """Title, ends, jobs, why, and the commands to choose from; another program reads it in English."""
+    return {
+        "title": told.title,
+        "ends": told.ends,
+        "jobs": [
+            {
+                "job": each.job,
+                "state": each.state.value,
+                "counted": each.told.counted if each.told else 0,
+                "not_closed": [g.as_json() for g in each.told.groups if g.state not in CLOSED] if each.told else [],
+                "note": english.worded(each.note),
+            }
+            for each in told.standings
+        ],
+        "why": english.told(told.why),
+        "next": list(told.commands),
+    }

@@ -1,0 +1,67 @@
+"""What commands print, in the words of one language: jobs, groups and counts as log, next and the others name them."""
+
+from collections.abc import Iterable, Sequence
+from functools import reduce
+
+from assistant.meaning import Tell
+from assistant.session.view import GroupLine, GroupState, state_name
+from assistant.warp.model import Unit
+from assistant.words.columns import columns, padded
+from assistant.words.language import Language
+from assistant.words.phrases import Phrases
+
+
+class Printed:
+    """Words a command's lines; what cards and the report say, too, is said as there."""
+
+    def __init__(self, language: Language) -> None:
+        phrases = Phrases.read(language, "printed", "paper")
+        self.text, self.told = phrases.text, phrases.told
+        self.decimal = language.numerals.fixed
+        self._plain = language.numerals.plain
+        self._screen = Phrases.read(language, "screen").text
+        self._state = Phrases.read(language, "states").text
+
+    def worded(self, told: Tell | str) -> str:
+        """A phrase in words; a text as it is."""
+        return self.told(told) if isinstance(told, Tell) else told
+
+    def units(self, unit: str, count: int) -> str:
+        """What is counted, as it goes with a number: "end" or "ends"."""
+        return self._screen(unit, count=count)
+
+    def job(self, name: str) -> str:
+        """A job by the name of its pass."""
+        return self.text(f"job {name}")
+
+    def state(self, state: GroupState, compares: bool = False) -> str:
+        """How a group stands."""
+        return self._state(state_name(state, compares))
+
+    def listed(self, names: Iterable[object]) -> str:
+        """Several as one: "3 and 7"."""
+        return reduce(lambda one, other: self._screen("and", one=one, other=other), map(str, names))
+
+    def length(self, length: float, unit: Unit) -> str:
+        """A length in the warp's unit: "12.6 inches", "45.2 cm"."""
+        number = self._plain(length, 1 if unit == "cm" else 2)
+        return f"{number} cm" if unit == "cm" else self.text("inches", count=1 if number == "1" else 2, number=number)
+
+    def counted(self, counted: int, total: int, unit: str) -> str:
+        """How much is counted: "96 of 252 ends"."""
+        return self.text("count", counted=counted, total=total, units=self.units(unit, total))
+
+    def group_lines(self, groups: Sequence[GroupLine], compares: bool = False) -> list[str]:
+        """One line a group: its name, units counted of those expected, and how it stands."""
+        width = widest(group.name for group in groups)
+        return [
+            f"  {padded(group.name, width)}  "
+            f"{self.text('counted of', counted=f'{group.counted:4}', expected=f'{group.expected:4}')}  "
+            f"{self.state(group.state, compares)}"
+            for group in groups
+        ]
+
+
+def widest(names: Iterable[str]) -> int:
+    """The columns that the widest of these takes."""
+    return max(map(columns, names))
