@@ -2,8 +2,8 @@
 
 python tests/bench/beside.py ../before start_up replay pedal_to_sound page
 
-The other folder is a checkout too: git worktree add ../before COMMIT. Each benchmark runs with the code it has there; what
-both print alike is compared, number by number, by the medians of all rounds.
+The other folder is a checkout too: git worktree add ../before COMMIT. Each benchmark runs with the code it has there;
+what both print alike is compared, number by number, by the medians of all rounds.
 """
 
 import os
