@@ -1,30 +1,52 @@
-"""Every failure a weaver can meet, each with one clear line to read."""
+"""Every failure a weaver can meet, each with one clear line to read.
+
+An error is raised with an English sentence, and what its {places} hold: `PlanError("there is no dent {dent}", dent=9)`.
+The sentence is the key of the same in other languages, under `errors` in their files; a text that the weaver wrote, a
+file's name, or another error's Tell goes into a place, never into the sentence.
+"""
+
+from typing import Any
 
 from assistant.meaning import Tell
 
 
 class HeddlecallError(Exception):
-    """The base: `str(error)` is one line saying what is wrong and what to do.
+    """The base: `str(error)` is one English line that says what is wrong and what to do; `tell`, that in any language.
 
-    `tell` says the same to a weaver at work, in the language of the sitting; None where it cannot come up there.
+    Each is raised with a sentence and its places, or with a Tell that has both.
     """
 
-    def __init__(self, line: str, tell: Tell | None = None):
-        super().__init__(line)
-        self.tell = tell
+    def __init__(self, sentence: str | Tell, /, **places: Any):
+        self.tell = _told(sentence, places)
+        super().__init__(str(self.tell))
 
 
 class _Placed(HeddlecallError):
-    """Something wrong at a place in a file: what, and what to do.
+    """Something wrong at a place in a file: what, and what to do, two sentences that draw on the same places.
 
     `line` and `column` count from 1, in characters; 0 where no place can be named.
     """
 
-    def __init__(self, what: str, todo: str = "", *, file: str = "", line: int = 0, column: int = 0):
-        self.what, self.todo = what, todo
+    def __init__(
+        self,
+        what: str | Tell,
+        todo: str | Tell = "",
+        /,
+        *,
+        file: str = "",
+        line: int = 0,
+        column: int = 0,
+        **places: Any,
+    ):
+        self.what, self.todo = _told(what, places), _told(todo, places)
         self.file, self.line, self.column = file, line, column
-        place = ":".join(str(part) for part in (file, line, column) if part)
-        super().__init__(": ".join(part for part in (place, what) if part) + (f"; {todo}" if todo else ""))
+        at = ":".join(str(part) for part in (file, line, column) if part)
+        parts = "{at}: " * bool(at) + "{what}" + "; {todo}" * bool(todo)
+        super().__init__(parts, at=at, what=self.what, todo=self.todo)
+
+
+def _told(sentence: str | Tell, places: dict[str, Any]) -> Tell:
+    return sentence if isinstance(sentence, Tell) else Tell(sentence, **places)
 
 
 class SequenceError(_Placed):
@@ -61,6 +83,14 @@ class VoiceMissing(DeviceMissing):
 
 class VoiceSilent(DeviceMissing):
     """A voice engine that hung or died, each time it was asked."""
+
+
+class VoiceFailed(DeviceMissing):
+    """A text of which a voice left no sound; `meanwhile` tells what is heard in its place, and why."""
+
+    def __init__(self, sentence: str, meanwhile: Tell, /, **places: Any):
+        super().__init__(sentence, **places)
+        self.meanwhile = meanwhile
 
 
 class DeviceLost(HeddlecallError):

@@ -60,7 +60,7 @@ def _whole(text: str, least: int, most: int) -> int | None:
 
 def find(look: Look, language: Language, answers: Callable[[], str]) -> Iterator[str]:
     """The questions, one at a time, and what came out; `answers` gives the line typed, "" when there are no more."""
-    words, phrases = Wording(language, THREAD.name), Phrases.read(language, "phrases")
+    words, phrases = Wording(language, THREAD.name), Phrases.read(language, "phrases", "errors")
     yield phrases.text("find: how to answer", unsure=NOT_SURE, back=BACK, leave=LEAVE)
     while (verdict := look.verdict) is None:
         yield words.text(*question(look))

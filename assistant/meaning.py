@@ -1,13 +1,13 @@
 """What is told, before any language words it: a phrase by its key, with its places. Imports nothing of ours."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
 
 @dataclass(frozen=True, init=False)
 class Tell:
-    """A phrase of the language files by its key, and what its places hold.
+    """A phrase of the language files by its key, and what its places hold. The key of an error is its English sentence.
 
     A place holds a text that no language changes (a group's name), a number, several of either as a tuple, Runs, or
     another Tell. `count` chooses between the forms of a phrase. A phrase on the beat is spoken at an even distance
@@ -22,6 +22,27 @@ class Tell:
         object.__setattr__(self, "phrase", phrase)
         object.__setattr__(self, "places", places)
         object.__setattr__(self, "beat", beat)
+
+    def __str__(self) -> str:
+        """The key with its places filled in: the English line, where the key is a sentence."""
+        return filled(self.phrase, self.places)
+
+
+def filled(sentence: str, places: Mapping[str, Any]) -> str:
+    """A sentence with {places} filled in, several things with commas between; as it is where it does not go together.
+
+    Braces that are to be read stand doubled in it; those in what a place holds are left alone.
+    """
+    try:
+        return sentence.format(**{name: _filling(value) for name, value in places.items()})
+    except (LookupError, ValueError, TypeError, AttributeError):
+        return sentence
+
+
+def _filling(value: object) -> object:
+    if isinstance(value, tuple):
+        return ", ".join(map(str, value))
+    return str(value) if isinstance(value, Tell) else value
 
 
 @dataclass(frozen=True, slots=True)

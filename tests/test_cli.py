@@ -9,6 +9,7 @@ from assistant import cli
 from assistant.session.events import Event, Kind
 from assistant.session.journal import Journal, default_path
 from assistant.warp import sequence
+from assistant.words.language import load
 
 
 @pytest.fixture(autouse=True)
@@ -237,3 +238,22 @@ def test_a_plan_or_a_draft_that_cannot_be_is_one_clear_line(
     capsys: pytest.CaptureFixture[str], words: list[str]
 ) -> None:
     assert complaint(capsys, *words).startswith("heddlecall")
+
+
+def test_an_error_is_told_in_the_language_of_the_command(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    file = tmp_path / "no_reed.yaml"
+    file.write_text("{shafts: 4, groups: [{thread: 1 2}]}", encoding="utf-8")
+
+    def failed(code: str) -> str:
+        assert cli.main(["calls", str(file), "--job", "sley", "--language", code]) == 2
+        return capsys.readouterr().err
+
+    english = "there is no sley plan to follow; write reed, with sett or sley, in the file"
+    assert failed("en") == f"heddlecall: {english}\n"
+    assert failed("de") == (
+        "heddlecall: es gibt keinen Plan für das Blattstechen; schreib reed, mit sett oder sley, in die Datei\n"
+    )
+    monkeypatch.delitem(load("de").errors, english)
+    assert failed("de") == failed("en"), "a sentence that a language lacks is English"

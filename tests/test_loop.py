@@ -175,7 +175,7 @@ def test_an_announcement_lets_the_mouth_finish() -> None:
 def test_a_word_that_cannot_be_said_is_shown_at_once_and_no_longer_than_it_is_so() -> None:
     diary = Diary()
     loop, screen = loop_with(diary)
-    diary.trouble = Tell("voice does not answer", said="seven")
+    diary.trouble = Tell("Two knocks stand for “{said}”: the voice engine does not answer.", said="seven")
     loop._wait()
     assert screen.shown[-1][1].notices == (diary.trouble,)
     shown = len(screen.shown)
@@ -245,14 +245,14 @@ def test_the_senses_know_when_a_number_is_asked_for() -> None:
 
 def test_what_was_heard_and_what_a_sense_has_to_tell_are_shown() -> None:
     loop, screen = loop_with(Diary())
-    loop.notify("pedal", Tell("pedal gone"))
+    loop.notify("pedal", Tell("pedal ready"))
     loop.post(Event(Kind.REPEAT, time.time()), "repeat")
     loop.notify("pedal", None)
     loop.post(Event(Kind.NUMBER, time.time(), 3, "key"))
     post(loop, Kind.LEAVE)
     loop.run()
     statuses = [status for _, status in screen.shown]
-    assert ("repeat", (Tell("pedal gone"),)) in [(status.heard, status.notices) for status in statuses]
+    assert ("repeat", (Tell("pedal ready"),)) in [(status.heard, status.notices) for status in statuses]
     events = [status.heard for status in statuses if isinstance(status.heard, Event)]
     assert (Kind.NUMBER, 3) in [(event.kind, event.number) for event in events]
     assert statuses[-1].notices == ()

@@ -11,6 +11,8 @@ from typing import Any, NoReturn
 from assistant.cli.command import Command
 from assistant.ending import ends_with
 from assistant.errors import HeddlecallError
+from assistant.words.language import Language
+from assistant.words.phrases import Phrases
 
 CAUTIONS = (
     "Stand up and look into the distance every half hour. Keep cables and the pedal out of your way and weights clear "
@@ -24,17 +26,26 @@ def main(argv: Sequence[str] | None = None) -> int:
 
 
 def _run(argv: Sequence[str] | None) -> int:
+    options: Any = None
     try:
         command, options = parsed(argv)
         return int(command.run(options) or 0)
     except HeddlecallError as error:
-        print(f"heddlecall: {_on_one_line(str(error))}", file=sys.stderr)
+        print(f"heddlecall: {_on_one_line(_told(error, options))}", file=sys.stderr)
         return 2
     except KeyboardInterrupt:
         return 130
     except BrokenPipeError:  # whoever read the output has seen enough
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return 0
+
+
+def _told(error: HeddlecallError, options: object) -> str:
+    """In the language of the command, else in English."""
+    language = getattr(options, "language", None)
+    return (
+        Phrases.read(language, "phrases", "errors").told(error.tell) if isinstance(language, Language) else str(error)
+    )
 
 
 def parsed(argv: Sequence[str] | None = None) -> tuple[Command[Any], Any]:
@@ -59,7 +70,11 @@ def _found() -> Iterator[Command[Any]]:
 
 
 class _Parser(argparse.ArgumentParser):
-    """Takes options by their whole names, and complains in one line."""
+    """Takes options by their whole names, and complains in one line.
+
+    Its help and its complaints stay English: argparse words most of them, and which language is wished for is
+    known only once the line was read.
+    """
 
     def __init__(self, **settings: Any) -> None:
         super().__init__(**settings, allow_abbrev=False)

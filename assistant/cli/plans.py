@@ -125,7 +125,7 @@ def _calls(options: CallsOptions) -> None:
         show_json(as_json(warp, options.language, job, options.size))
     else:
         show(lines(warp, options.language, job, options.size))
-    told = Phrases.read(options.language, "phrases").told
+    told = Phrases.read(options.language, "phrases", "errors").told
     for caution in job.cautions(warp):
         print(f"caution: {told(caution)}", file=sys.stderr)
 

@@ -71,7 +71,7 @@ def _standing(journal: Journal, job: str, record: Record | None, warp: Warp) -> 
     try:
         PASSES[job].by_group(warp)
     except PlanError as error:
-        note: Tell | str = error.tell or str(error)
+        note: Tell | str = error.tell
     else:
         note = Tell("edited since") if record and record.warp != warp else ""
     if record is None:

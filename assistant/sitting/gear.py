@@ -88,11 +88,6 @@ class Gear:
         return replace(self, headset=True, microphone=DEVICE, loudspeaker=DEVICE)
 
 
-def as_it_is(text: str) -> Tell | None:
-    """A text that no language file holds, to be told; None where there is none."""
-    return Tell("as it is", text=text) if text else None
-
-
 def mouth_of(gear: Gear, language: Language) -> tuple[Mouth, Tell | None]:
     """A loudspeaker, or silence, with what there is to tell about it; it is open."""
     if gear.mute:
@@ -118,7 +113,7 @@ def prick_ears(loop: Loop, mouth: Mouth, gear: Gear, language: Language, senses:
     except DeviceMissing as missing:
         if gear.ear_wished:
             raise
-        loop.notify(MICROPHONE, Tell("not listening", why=missing.tell or str(missing)))
+        loop.notify(MICROPHONE, Tell("not listening", why=missing.tell))
         return
     senses.enter_context(closing(ear))
     loop.notify(MICROPHONE, engine.lacks)
@@ -169,7 +164,7 @@ def _pedal(loop: Loop) -> Pedal | None:
     try:
         return load_pedal()
     except SettingsError as error:
-        loop.notify("pedal", error.tell or as_it_is(str(error)))
+        loop.notify("pedal", error.tell)
         return None
 
 

@@ -90,7 +90,7 @@ class Loop:
             while not self._stopped:
                 self._wait()
         except HeddlecallError as error:
-            self._last_words(str(error))
+            self._last_words(self._words.text(error.tell))
             raise
         except Exception:
             self._last_words(self._words.text(Tell("went wrong")))

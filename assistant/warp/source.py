@@ -6,13 +6,14 @@ import re
 import unicodedata
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
-from typing import TypeVar
+from typing import Any, TypeVar
 
 import yaml
 from yaml.error import MarkedYAMLError
 from yaml.reader import ReaderError
 
 from assistant.errors import SequenceError
+from assistant.meaning import Tell
 from assistant.warp.spelling import did_you_mean, shown
 
 _NO_COLON = "could not find expected ':'"
@@ -95,11 +96,11 @@ class Source:
     file: str
     text: str
 
-    def error(self, what: str, todo: str, at: int) -> SequenceError:
+    def error(self, what: str | Tell, todo: str | Tell, at: int, **places: Any) -> SequenceError:
         """A complaint about what stands at offset `at`."""
         line = self.text.count("\n", 0, at) + 1
         column = at - self.text.rfind("\n", 0, at)
-        return SequenceError(what, todo, file=self.file, line=line, column=column)
+        return SequenceError(what, todo, file=self.file, line=line, column=column, **places)
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,12 +111,12 @@ class Field:
     node: yaml.Node
     source: Source
 
-    def error(self, what: str, todo: str = "", offset: int | None = None) -> SequenceError:
+    def error(self, what: str | Tell, todo: str | Tell = "", offset: int | None = None, **places: Any) -> SequenceError:
         """A complaint about the field, or about what stands at an offset in its text."""
         at = self.node.start_mark.index
         if offset is not None and isinstance(self.node, yaml.ScalarNode):
             at += _place(self.node, self.source.text, offset)
-        return self.source.error(what, todo, at)
+        return self.source.error(what, todo, at, **places)
 
     def scalar(self) -> str:
         """The text as it stands, "" only where that is written out in quotes."""

@@ -45,6 +45,7 @@ class Language:
     lesson: dict[str, Phrase]  # what is said and shown while a weaver teaches words
     hearing: dict[str, Phrase]  # what is shown while the ear is tried
     pedal: dict[str, Phrase]  # what is shown while a weaver teaches a pedal
+    errors: dict[str, Phrase]  # what is told of a failure, by the English sentence
 
 
 def _folder() -> Traversable:

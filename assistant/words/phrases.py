@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping
 
-from assistant.meaning import Runs, Tell
+from assistant.meaning import Runs, Tell, filled
 from assistant.words.language import Language, Phrase, load
 from assistant.words.numerals import AS_SPOKEN, Numerals
 
@@ -10,6 +10,7 @@ from assistant.words.numerals import AS_SPOKEN, Numerals
 class Phrases:
     """Phrases by their keys; where one fails, the English one stands in, and then the key itself.
 
+    The key of an error is its English sentence, with places too.
     Numbers and Runs in places are written with these numerals; without any, digits stand as they are.
     """
 
@@ -31,29 +32,36 @@ class Phrases:
     def text(self, key: str, **places: object) -> str:
         """A phrase with its places filled in, in the form that goes with `count`; never raises.
 
-        A place that holds a Tell is worded first; a fraction is written to two decimals at most.
+        A place that holds a Tell is worded first, several things get commas between; a fraction is written to two
+        decimals at most.
         """
-        filled = {name: self._filled(value) for name, value in places.items()}
+        worded = {name: self._worded(value) for name, value in places.items()}
         for phrases in self._sections:
             try:
-                return _form(phrases[key], places.get("count")).format(**filled)
+                return _form(phrases[key], places.get("count")).format(**worded)
             except (LookupError, ValueError, TypeError, AttributeError):
                 continue
-        return key
+        return filled(key, {**worded, **{name: value for name, value in places.items() if _is_number(value)}})
 
     def told(self, tell: Tell) -> str:
         """What is told, in words."""
         return self.text(tell.phrase, **tell.places)
 
-    def _filled(self, value: object) -> object:
+    def _worded(self, value: object) -> object:
         match value:
             case Tell():
                 return self.told(value)
             case Runs():
                 return self._numerals.runs(value)
+            case tuple():
+                return ", ".join(str(self._worded(each)) for each in value)
             case int() | float():
                 return self._numerals.plain(value)
         return value
+
+
+def _is_number(value: object) -> bool:
+    return isinstance(value, int | float)
 
 
 def _form(phrase: Phrase, count: object) -> str:

@@ -15,7 +15,7 @@ class Printed:
     """Words a command's lines; what cards and the report say, too, is said as there."""
 
     def __init__(self, language: Language) -> None:
-        phrases = Phrases.read(language, "printed", "paper")
+        phrases = Phrases.read(language, "printed", "paper", "errors")
         self.text, self.told = phrases.text, phrases.told
         self.decimal = language.numerals.fixed
         self._plain = language.numerals.plain

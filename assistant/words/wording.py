@@ -40,7 +40,7 @@ class Wording:
             return self.part(value).text
         if not isinstance(value, tuple):
             return value
-        names = [self._numbers[name] if isinstance(name, int) else str(name) for name in value]
+        names = [self._numbers[name] if isinstance(name, int) else str(self._placed(name)) for name in value]
         return f" {self._phrases.text('and')} ".join(names)
 
     def parts(self, tells: Iterable[Tell]) -> tuple[Part, ...]:
@@ -80,4 +80,4 @@ class Wording:
 
 
 def _of_job(language: Language, job: str) -> Mapping[str, Phrase]:
-    return {**language.phrases, **language.jobs.get(job, {})}
+    return {**language.errors, **language.phrases, **language.jobs.get(job, {})}

@@ -16,7 +16,7 @@ from assistant.senses.screen.lines import Lines, Memory
 from assistant.session.events import Event, Kind
 from assistant.session.machine import Session
 from assistant.sitting import gear as of_gear
-from assistant.sitting.gear import Gear, as_it_is, mouth_of, page_of, prick_ears, screen_of, switches
+from assistant.sitting.gear import Gear, mouth_of, page_of, prick_ears, screen_of, switches
 from assistant.sitting.loop import Loop
 from assistant.warp.sequence import loads
 from assistant.words.language import load
@@ -73,7 +73,7 @@ def test_a_microphone_that_is_not_there_is_done_without_and_told(
     monkeypatch.setattr(of_gear, "open_engine", missing)
     loop, screen = a_loop()
     prick_ears(loop, SilentMouth(), Gear(), ENGLISH, senses)
-    assert told(loop, screen) == (Tell("not listening", why="no microphone found; plug one in"),)
+    assert told(loop, screen) == (Tell("not listening", why=Tell("no microphone found; plug one in")),)
     assert not screen.shown[-1][1].hears
 
 
@@ -116,8 +116,3 @@ def test_without_a_terminal_plain_lines_are_shown_and_no_page_unless_it_is_wishe
     screen = screen_of(Gear(), ENGLISH)
     assert isinstance(screen, Lines)
     assert page_of(Gear(), screen, ENGLISH, senses) is None
-
-
-def test_a_text_of_no_language_is_told_as_it_is() -> None:
-    assert as_it_is("") is None
-    assert as_it_is("shaft 3 lacks 2") == Tell("as it is", text="shaft 3 lacks 2")

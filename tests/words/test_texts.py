@@ -41,8 +41,8 @@ NAMING = {"name", "thread_name_prefix", "encoding"}  # arguments that name somet
 
 
 def keys() -> set[str]:
-    """Every key of a phrase, of any section."""
-    sections = yaml.safe_load((PACKAGE / "words" / "languages" / "en.yaml").read_text(encoding="utf-8")).values()
+    """Every key of a phrase, of any section; those of errors are no English file's."""
+    sections = yaml.safe_load((PACKAGE / "words" / "languages" / "de.yaml").read_text(encoding="utf-8")).values()
     return {str(key) for section in sections if isinstance(section, dict) for key in section}
 
 

@@ -19,7 +19,7 @@ class Glance:
     def __init__(self, language: Language, say: str):
         self._say, self._numerals = say, language.numerals
         self._text = Phrases.read(language, "hearing").text
-        self._told = Phrases.read(language, "phrases").told
+        self._told = Phrases.read(language, "phrases", "errors").told
         self._label = max(columns(self._text(label)) for label in LABELS) + 2  # columns
 
     def listening(self, name: str) -> str:

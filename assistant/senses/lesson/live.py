@@ -112,7 +112,7 @@ def teach_aloud(weaver: str, words: Sequence[str], language: Language, gear: Les
         mouth, silent = open_mouth(language.voice, gear.voice, gear.loudspeaker, gear.speed, gear.volume)
         senses.enter_context(closing(mouth))
         devices = Devices(rescan, abandon, mouth.speaking)
-        told = Phrases.read(language, "phrases").told
+        told = Phrases.read(language, "phrases", "errors").told
         notice = "; ".join(filter(None, (damaged, told(silent) if silent else "")))
         teaching = Teaching(lesson, mouth, screen, devices, notice, weaver, language)
         ear = Microphone(Pupil(), mouth.speaking, gear.microphone)
@@ -145,7 +145,7 @@ class Teaching:
     ) -> None:
         self._lesson, self._mouth, self._screen, self._weaver = lesson, mouth, screen, weaver
         self._language = language
-        self._told = Phrases.read(language, "phrases").told
+        self._told = Phrases.read(language, "phrases", "errors").told
         self._devices = devices
         self._notice, self._gone = notice, ""
         self._inbox: SimpleQueue[Callable[[], Sounds]] = SimpleQueue()

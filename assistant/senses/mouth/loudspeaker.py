@@ -18,8 +18,6 @@ from assistant.senses.mouth.player import BLOCK, RATE, Samples
 from assistant.senses.mouth.speaker import Cable, Speaker
 from assistant.senses.mouth.voicebox import voices
 from assistant.senses.portaudio import Heartbeat, close, first_line, lasting, load_portaudio
-from assistant.words.language import load
-from assistant.words.phrases import Phrases
 from assistant.words.speech import Part, Say
 
 LATENCY_S = 0.06  # asked of the device: about three blocks; with two, busy threads elsewhere made gaps
@@ -117,7 +115,7 @@ def open_mouth(
         wished = voice if isinstance(missing, VoiceMissing) else loudspeaker
         if wished is not None:
             raise
-        return SilentMouth(), Tell("silent", why=missing.tell or str(missing))
+        return SilentMouth(), Tell("silent", why=missing.tell)
 
 
 SAMPLE = "1, 2, 3, 4"  # every voice reads figures in its own language
@@ -150,8 +148,7 @@ def speak(
             wait(loudspeaker)
             trouble = loudspeaker.trouble
     if trouble:
-        english = load("en").phrases
-        raise DeviceMissing(Phrases(english, english).told(trouble))
+        raise DeviceMissing(trouble)
     return []
 
 

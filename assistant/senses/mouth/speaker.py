@@ -7,7 +7,7 @@ from pathlib import Path
 
 import numpy as np
 
-from assistant.errors import DeviceMissing, VoiceSilent
+from assistant.errors import DeviceMissing, VoiceFailed, VoiceSilent
 from assistant.meaning import Tell
 from assistant.senses.mouth import FASTEST, LOUDEST, SLOWEST, SOFTEST, SPEED, VOLUME
 from assistant.senses.mouth.player import BLOCK, RATE, SILENCE, Player, Samples
@@ -177,7 +177,8 @@ class Speaker:
         self._failures[text] = TRIES if isinstance(error, VoiceSilent) else self._failures.get(text, 0) + 1
         self._troubles.pop(text, None)  # to be the last
         if not self._closed:
-            self._troubles[text] = error.tell or Tell("voice does not answer", said=text)
+            silent = Tell("Two knocks stand for “{said}”: the voice engine does not answer.", said=text)
+            self._troubles[text] = error.meanwhile if isinstance(error, VoiceFailed) else silent
 
 
 def clamp(value: int, lowest: int, highest: int) -> int:

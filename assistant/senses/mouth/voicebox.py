@@ -14,13 +14,14 @@ import numpy as np
 import soundfile
 import soxr
 
-from assistant.errors import DeviceMissing, VoiceMissing, VoiceSilent
+from assistant.errors import DeviceMissing, VoiceFailed, VoiceMissing, VoiceSilent
 from assistant.meaning import Tell
 from assistant.senses.mouth.player import RATE, Samples
 
 COMMAND = (sys.executable, "-P", "-m", "assistant.senses.mouth.render")
 PATIENCE_S = 8.0  # for one phrase; espeak-ng takes hundredths of a second, a first start on a slow machine seconds
 TRIES = 2
+CANNOT_SAY = "Two knocks stand for “{said}”, which the voice cannot say ({why}). Choose another voice."
 SOUND_FILE = "phrase.aiff" if sys.platform == "darwin" else "phrase.wav"  # as the engine of the system writes it
 INSTALL = {
     "linux": "install it with: pip install espeakng-loader (or: sudo apt install espeak-ng)",
@@ -74,9 +75,12 @@ class Voicebox:
         answer = self._ask({"text": text, "voice": voice, "speed": speed, "file": str(file)})
         if "error" in answer:
             why = answer["error"]
-            raise DeviceMissing(
-                f"the voice {voice!r} cannot say {text!r} ({why}); choose another voice",
-                Tell("voice cannot say", said=text, why=why),
+            raise VoiceFailed(
+                "the voice {voice!r} cannot say {text!r} ({why}); choose another voice",
+                Tell(CANNOT_SAY, said=text, why=why),
+                voice=voice,
+                text=text,
+                why=why,
             )
         try:
             return read_sound(file)
@@ -108,7 +112,9 @@ class Voicebox:
             if answer:
                 return dict(json.loads(answer))
         install = INSTALL.get(sys.platform, "install espeak-ng")
-        raise VoiceSilent(f"the voice engine does not answer{self._reason()}; {install}")
+        if reason := self._reason():
+            raise VoiceSilent("the voice engine does not answer ({reason}); {install}", reason=reason, install=install)
+        raise VoiceSilent("the voice engine does not answer; {install}", install=install)
 
     def _ask_once(self, request: str) -> str:
         """One line of answer, "" when the engine hung or died on it."""
@@ -141,10 +147,10 @@ class Voicebox:
             process.communicate()
 
     def _reason(self) -> str:
-        """The last line the engine complained with."""
+        """The last line the engine complained with, "" where it did not."""
         self._complaints.seek(0)
         lines = self._complaints.read().strip().splitlines()
-        return f" ({lines[-1]})" if lines else ""
+        return lines[-1] if lines else ""
 
 
 def exchange(process: subprocess.Popen[str], request: str) -> str:
@@ -180,14 +186,21 @@ def choose(voices: Sequence[Voice], wanted: str | None) -> Voice:
         for voice in voices:
             if fits(voice):
                 return voice
-    some = ", ".join(f"{voice.name} ({voice.language})" for voice in voices[:5]) or "none at all"
-    raise VoiceMissing(f"no voice {wanted!r}; there are {len(voices)}, among them: {some}")
+    if not voices:
+        raise VoiceMissing("no voice {wanted!r}; there are 0, among them: none at all", wanted=wanted)
+    some = ", ".join(f"{voice.name} ({voice.language})" for voice in voices[:5])
+    raise VoiceMissing(
+        "no voice {wanted!r}; there are {count}, among them: {some}", wanted=wanted, count=len(voices), some=some
+    )
 
 
-def no_sound(text: str, voice: str) -> DeviceMissing:
+def no_sound(text: str, voice: str) -> VoiceFailed:
     """The error of a voice that left no sound of a text with words in it."""
-    return DeviceMissing(
-        f"the voice {voice!r} left no sound of {text!r}; is the disk full?", Tell("voice left nothing", said=text)
+    return VoiceFailed(
+        "the voice {voice!r} left no sound of {text!r}; is the disk full?",
+        Tell("Two knocks stand for “{said}”, of which the voice left no sound. Is the disk full?", said=text),
+        voice=voice,
+        text=text,
     )
 
 

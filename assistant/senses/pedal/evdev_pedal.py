@@ -23,11 +23,7 @@ FIRST_BUTTON = 0x100  # codes below are keys of a keyboard, from here on buttons
 BUILT_IN = 0x11  # linux/input.h, BUS_I8042: a laptop's own keyboard
 AUTO_REPEAT = 2  # the value of a key event; 1 is down, 0 up
 ROOT = Path("/dev/input")
-NOT_PLUGGED_IN = Tell("pedal not plugged in")
-NO_RIGHTS = (
-    "no pedal that may be read: {} is closed to you; run 'sudo usermod -aG input $USER' and log in again, "
-    "or open the pedal alone to you with a udev rule (see the README)"
-)
+GONE = Tell("the pedal went away; plug it in again, or go on with keys and voice")
 
 
 class InputEvent(Protocol):
@@ -91,9 +87,7 @@ def open_device(path: str) -> InputDevice:
     try:
         import evdev
     except ImportError as error:
-        raise DeviceMissing(
-            "a pedal cannot be read without evdev: pip install 'heddlecall[pedal]'", Tell("pedal needs evdev")
-        ) from error
+        raise DeviceMissing("a pedal cannot be read without evdev: pip install 'heddlecall[pedal]'") from error
     device: InputDevice = evdev.InputDevice(path)
     return device
 
@@ -141,8 +135,12 @@ class InputDevices:
         """A device that may not be read looks as if it was not there: tell the two apart."""
         forbidden = [str(node) for node in self._nodes() if not os.access(node, os.R_OK)]
         if forbidden:
-            raise DeviceMissing(NO_RIGHTS.format(forbidden[0]), Tell("pedal closed", node=forbidden[0]))
-        raise DeviceMissing("no pedal is plugged in; plug it in, or go on with keys and voice", NOT_PLUGGED_IN)
+            raise DeviceMissing(
+                "no pedal that may be read: {node} is closed to you; run 'sudo usermod -aG input $USER' and log in "
+                "again, or open the pedal alone to you with a udev rule (see the README)",
+                node=forbidden[0],
+            )
+        raise DeviceMissing("no pedal is plugged in; plug it in, or go on with keys and voice")
 
 
 def key_name(code: int) -> str:
@@ -160,7 +158,7 @@ def changes(device: InputDevice) -> list[tuple[str, Change]]:
     except BlockingIOError:
         return []
     except OSError as error:
-        raise DeviceLost("the pedal went away; plug it in again, or go on with keys and voice") from error
+        raise DeviceLost(GONE) from error
     return [
         (key_name(event.code), Change(event.timestamp(), bool(event.value)))
         for event in events
@@ -170,7 +168,7 @@ def changes(device: InputDevice) -> list[tuple[str, Change]]:
 
 LOOK_AGAIN = 1.0  # seconds between looks for a pedal that is not there
 LONGEST_WAIT = 0.2  # seconds until `close` is noticed
-READY, GONE, HELD = Tell("pedal ready"), Tell("pedal gone"), Tell("pedal held")
+READY = Tell("pedal ready")
 LEAVING = ("KEY_Q", "KEY_ESC")  # a keyboard taught as a pedal is held too: it must be able to let go
 
 
@@ -223,7 +221,7 @@ class EvdevPedal:
             try:
                 device = self._hold()
             except DeviceMissing as missing:
-                self._missed(missing.tell or NOT_PLUGGED_IN)
+                self._missed(missing.tell)
                 self._closed.wait(LOOK_AGAIN)
             else:
                 if self._told:
@@ -238,7 +236,7 @@ class EvdevPedal:
         except OSError as error:
             device.close()
             raise DeviceMissing(
-                "another program holds the pedal; end that program, or go on with keys and voice", HELD
+                "another program holds the pedal; end that program, or go on with keys and voice"
             ) from error
         return device
 

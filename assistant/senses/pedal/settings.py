@@ -8,11 +8,8 @@ import yaml
 
 from assistant.errors import SettingsError
 from assistant.files import write_whole
-from assistant.meaning import Tell
 from assistant.senses.pedal import PedalSource
 from assistant.senses.pedal.gestures import Role
-
-TEACH = "teach the pedal with: heddlecall pedal"
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,7 +38,7 @@ def save_pedal(pedal: Pedal, file: Path | None = None) -> Path:
         file.parent.mkdir(parents=True, exist_ok=True)
         write_whole(file, text.encode())
     except OSError as error:
-        raise SettingsError(f"the pedal cannot be kept in {file}: {error.strerror}") from error
+        raise SettingsError("the pedal cannot be kept in {file}: {why}", file=file, why=error.strerror) from error
     return file
 
 
@@ -53,12 +50,11 @@ def load_pedal(file: Path | None = None) -> Pedal | None:
     except FileNotFoundError:
         return None
     except (OSError, UnicodeError, yaml.YAMLError) as error:
-        raise SettingsError(f"{file} cannot be read; {TEACH}", Tell("pedal unreadable", file=str(file))) from error
+        raise SettingsError("{file} cannot be read; teach the pedal with: heddlecall pedal", file=file) from error
     return _pedal(entries, file)
 
 
 def _pedal(entries: object, file: Path) -> Pedal:
-    undescribed = Tell("pedal undescribed", file=str(file))
     match entries:
         case {
             "source": PedalSource.EVDEV | PedalSource.TERMINAL as source,
@@ -67,10 +63,13 @@ def _pedal(entries: object, file: Path) -> Pedal:
         } if switches:
             pass
         case _:
-            raise SettingsError(f"{file} does not describe a pedal; {TEACH}", undescribed)
+            raise SettingsError("{file} does not describe a pedal; teach the pedal with: heddlecall pedal", file=file)
     unknown = sorted({str(role) for role in switches.values()} - set(Role))
     if unknown:
         raise SettingsError(
-            f"{file}: no switch can be {', '.join(unknown)}; there are: {', '.join(Role)}; {TEACH}", undescribed
+            "{file}: no switch can be {roles}; there are: {known}; teach the pedal with: heddlecall pedal",
+            file=file,
+            roles=", ".join(unknown),
+            known=", ".join(Role),
         )
     return Pedal(PedalSource(source), device, {str(key): Role(role) for key, role in switches.items()})

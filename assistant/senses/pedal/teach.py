@@ -12,7 +12,6 @@ from textual.app import App, ComposeResult
 from textual.widgets import Static
 
 from assistant.errors import DeviceLost, DeviceMissing, PedalError
-from assistant.meaning import Tell
 from assistant.senses.pedal import PedalSource
 from assistant.senses.pedal.evdev_pedal import InputDevice, InputDevices, changes
 from assistant.senses.pedal.gestures import Role
@@ -61,9 +60,11 @@ class PedalLesson:
     def switches(self) -> dict[str, Role]:
         """What each key is for. Raises PedalError where the presses do not make a pedal."""
         if not self.keys:
-            raise PedalError("no switch was pressed", Tell("none pressed"))
+            raise PedalError("no switch was pressed, nothing is changed; plug the pedal in and try again")
         if len(self.keys) not in ROLES:
-            raise PedalError(f"{len(self.keys)} switches are too many", Tell("too many", count=len(self.keys)))
+            raise PedalError(
+                "{count} switches are too many, nothing is changed; press at most three", count=len(self.keys)
+            )
         return dict(zip(self.keys, ROLES[len(self.keys)], strict=True))
 
 
@@ -107,10 +108,7 @@ def teach(
     learnt, DeviceMissing where its device was asked for and cannot be read, SettingsError where it cannot be kept.
     """
     words = words_of(language)
-    try:
-        pedal = learn(show, words, source, InputDevices())
-    except PedalError as error:
-        raise PedalError(words.told(error.tell) if error.tell else str(error)) from error
+    pedal = learn(show, words, source, InputDevices())
     for key, role in pedal.switches.items():
         show(words.text(f"role {role}", name=key))
     show(words.text("counting"))
@@ -120,7 +118,7 @@ def teach(
 
 def words_of(language: Language) -> Phrases:
     """What is told in the lesson."""
-    return Phrases.read(language, "pedal", "phrases")
+    return Phrases.read(language, "pedal", "phrases", "errors")
 
 
 def learn(show: Callable[[str], None], words: Phrases, source: PedalSource | None, devices: InputDevices) -> Pedal:
@@ -132,7 +130,7 @@ def learn(show: Callable[[str], None], words: Phrases, source: PedalSource | Non
     except DeviceMissing as missing:
         if source:
             raise
-        show(words.text("by its keys", why=missing.tell or str(missing)))
+        show(words.text("by its keys", why=missing.tell))
         return learn_typed(words)
     return learn_device(show, words, devices, opened)
 
@@ -141,7 +139,7 @@ def learn_typed(words: Phrases) -> Pedal:
     """A pedal from the keys that arrive in this terminal."""
     lesson = PedalLessonScreen(words).run(mouse=False)
     if lesson is None:
-        raise PedalError("the lesson was broken off", Tell("broken off"))
+        raise PedalError("the lesson was broken off, nothing is changed")
     return Pedal(PedalSource.TERMINAL, "", lesson.switches())
 
 

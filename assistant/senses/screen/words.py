@@ -27,7 +27,7 @@ class ScreenWords:
         self.told = cache(lambda job: Wording(language, job))  # what puts a job's own phrases into words
         self.glossary = Glossary(language)
         self.text = Phrases.read(language, "screen").text
-        self._told = Phrases.read(language, "phrases").told
+        self._told = Phrases.read(language, "phrases", "errors").told
         self.state_word = Phrases.read(language, "states").text  # of a state as `state_name` names it
 
     def from_afar(self, view: View) -> list[Lettering]:

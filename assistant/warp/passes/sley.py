@@ -32,9 +32,7 @@ def _units(warp: Warp, _: int) -> Iterator[Sequence[Sleyed]]:
 def _dented(warp: Warp) -> InReed:
     lying = in_reed(warp)
     if lying is None or not lying.has_dents:
-        raise PlanError(
-            "there is no sley plan to follow; write reed, with sett or sley, in the file", Tell("no sley plan")
-        )
+        raise PlanError("there is no sley plan to follow; write reed, with sett or sley, in the file")
     return lying
 
 

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from waiting import wait
 
-from assistant.errors import DeviceMissing
+from assistant.errors import DeviceMissing, VoiceFailed
 from assistant.meaning import Tell
 from assistant.senses.mouth import Mouth, SilentMouth
 from assistant.senses.mouth.player import BLOCK, FADE_S, RATE, Samples
@@ -17,6 +17,8 @@ from assistant.senses.mouth.speech import PAUSE_S, stand_in, tone
 from assistant.session.events import Adjust, Knob, Sound, Tone
 from assistant.words.speech import Part, Say
 
+CANNOT_SAY = "Two knocks stand for “{said}”, which the voice cannot say ({why}). Choose another voice."
+NOTHING_LEFT = "Two knocks stand for “{said}”, of which the voice left no sound. Is the disk full?"
 SHAFTS = [Part(str(shaft), beat=True) for shaft in range(1, 9)]
 
 
@@ -203,7 +205,7 @@ class Failing:
         self.asked.append(text)
         if self.fails.get(text, 0) > 0:
             self.fails[text] -= 1
-            raise DeviceMissing(f"cannot say {text}", Tell("voice cannot say", said=text, why="no reason"))
+            raise VoiceFailed("cannot say {text}", Tell(CANNOT_SAY, said=text, why="no reason"), text=text)
         return self._render(text, voice, speed)
 
 
@@ -236,7 +238,7 @@ def test_a_word_that_failed_is_tried_again_when_it_is_wanted_again(
     failing = Failing(bare, monkeypatch, {"seven": 2})
     first = heard(bare, Say((Part("seven"),)))
     assert np.allclose(sounding(first), sounding(stand_in()), atol=1e-6), "a failure is heard, by another sound"
-    assert bare.trouble == Tell("voice cannot say", said="seven", why="no reason")
+    assert bare.trouble == Tell(CANNOT_SAY, said="seven", why="no reason")
     second = heard(bare, Say((Part("seven"),)))
     assert len(sounding(second)) != len(sounding(stand_in()))
     assert np.abs(second).max() > 0.1
@@ -273,7 +275,7 @@ def test_an_engine_that_is_gone_for_good_is_not_asked_without_end(bare: Cable, m
 def test_a_word_of_which_no_sound_was_left_has_failed(bare: Cable, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(bare._box, "render", lambda *_: np.zeros(RATE, dtype=np.float32))
     assert np.abs(heard(bare, Say((Part("seven"),)))).max() > 0.1
-    assert bare.trouble == Tell("voice left nothing", said="seven")
+    assert bare.trouble == Tell(NOTHING_LEFT, said="seven")
 
 
 def test_when_the_engine_fails_the_tone_is_still_heard_and_the_trouble_named(
@@ -284,7 +286,7 @@ def test_when_the_engine_fails_the_tone_is_still_heard_and_the_trouble_named(
     sound = heard(bare, Sound(Tone.OFF), Say((Part("two short"),)))
     assert np.array_equal(sound[: len(tone(Tone.OFF))], tone(Tone.OFF))
     assert np.allclose(sounding(sound[len(tone(Tone.OFF)) :]), sounding(stand_in()), atol=1e-6)
-    assert bare.trouble == Tell("voice does not answer", said="two short")
+    assert bare.trouble == Tell("Two knocks stand for “{said}”: the voice engine does not answer.", said="two short")
 
 
 def test_an_unknown_voice_is_told_at_once(tmp_path: Path) -> None:

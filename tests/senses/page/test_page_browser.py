@@ -264,7 +264,7 @@ def test_a_screen_reader_is_told_the_call_and_alerts_only(chromium: Any, page: P
     with opened(chromium, page.door.address) as window:
         shows(window, "1", "2", "3", "4")
         window.evaluate(HEARD)
-        for status in (replace(WELL, heard="repeat"), replace(WELL, notices=(Tell("pedal gone"),)), WELL):
+        for status in (replace(WELL, heard="repeat"), replace(WELL, notices=(Tell("pedal ready"),)), WELL):
             page.show(replace(CALLING, seconds_left=100.0), status)
             window.wait_for_timeout(150)
         assert window.evaluate("said") == []

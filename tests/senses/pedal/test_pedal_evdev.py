@@ -79,7 +79,7 @@ def test_unplugged_and_plugged_in_again(loom: AtTheLoom) -> None:
     assert loom.next() is Kind.NEXT
     first.send("KEY_B", 1, time.time())
     loom.folder.unplug(first)
-    assert loom.next() == Tell("pedal gone")
+    assert loom.next() == Tell("the pedal went away; plug it in again, or go on with keys and voice")
     second = loom.folder.plug("event8", keys=["KEY_B"], link=LINK)
     assert loom.next() == Tell("pedal ready")
     second.press("KEY_B", time.time() - 10)
@@ -90,7 +90,7 @@ def test_unplugged_and_plugged_in_again(loom: AtTheLoom) -> None:
 
 def test_not_plugged_in_yet(loom: AtTheLoom) -> None:
     loom.pedal.start()
-    assert loom.next() == Tell("pedal not plugged in")
+    assert loom.next() == Tell("no pedal is plugged in; plug it in, or go on with keys and voice")
     loom.folder.plug("event3", keys=["KEY_B"], link=LINK).press("KEY_B", time.time() - 10)
     assert [loom.next(), loom.next(), loom.next()] == [Tell("pedal ready"), None, Kind.NEXT]
 
@@ -99,7 +99,7 @@ def test_held_by_another_program(loom: AtTheLoom) -> None:
     node = loom.folder.plug("event3", keys=["KEY_B"], link=LINK)
     node.taken = True
     loom.pedal.start()
-    assert loom.next() == Tell("pedal held")
+    assert loom.next() == Tell("another program holds the pedal; end that program, or go on with keys and voice")
     node.taken = False
     assert loom.next() == Tell("pedal ready")
 

@@ -16,6 +16,7 @@ from assistant.senses.pedal.gestures import Role
 from assistant.senses.pedal.settings import Pedal, load_pedal
 from assistant.senses.pedal.teach import PATIENCE, QUIET, PedalLesson, PedalLessonScreen
 from assistant.words.language import codes, load
+from assistant.words.phrases import Phrases
 
 
 def taught(*keys: str) -> PedalLesson:
@@ -122,7 +123,8 @@ def test_the_lesson_is_told_in_the_language_chosen(code: str, tmp_path: Path, mo
     monkeypatch.setattr(teach, "learn_typed", lambda words: Pedal(PedalSource.TERMINAL, "", taught().switches()))
     with pytest.raises(PedalError) as error:
         teach.teach(print, load(code), PedalSource.TERMINAL, tmp_path / "pedal.yaml")
-    assert str(error.value) == load(code).pedal["none pressed"]
+    assert str(error.value) == "no switch was pressed, nothing is changed; plug the pedal in and try again"
+    assert (Phrases.read(load(code), "errors").told(error.value.tell) == str(error.value)) == (code == "en")
     lines: list[str] = []
     learnt = Pedal(PedalSource.TERMINAL, "", taught("a", "b", "c").switches())
     monkeypatch.setattr(teach, "learn_typed", lambda words: learnt)

@@ -41,9 +41,9 @@ def test_a_new_call_is_one_line() -> None:
 
 
 def test_questions_alerts_and_notes_are_lines() -> None:
-    assert printed((CALLING, WELL), (CLOSING, WELL), (OFF, replace(WELL, notices=(Tell("pedal gone"),))))[5:] == [
+    assert printed((CALLING, WELL), (CLOSING, WELL), (OFF, replace(WELL, notices=(Tell("pedal ready"),))))[5:] == [
         "All 24 ends of stripe 4 are called. Did they come out even?",
-        "note: the pedal went away; plug it in again, or go on with keys and voice",
+        "note: the pedal is ready",
         "COUNT OFF: Thread it again, say that it is right, or go on.",
     ]
 
