@@ -30,7 +30,7 @@ SAME = 1.05  # times the usual distance within a word, up to which a word left o
 CLOSE = 0.75  # part of the distance to another word from which on the two are close to each other
 LAYOUT, READ = 2, (1, 2)  # of the file, as it is written; those that are read: the first knew no rivals
 LONGEST_NAME = 60
-RENAMED = {"done": "finished"}  # words that older files hold under another name
+RENAMED = {"done": "finished"}  # commands that older files and recordings name otherwise
 UNREADABLE = (  # what a damaged file may lead to
     OSError,
     ValueError,

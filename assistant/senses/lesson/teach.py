@@ -15,7 +15,7 @@ from assistant.senses.ear.engine import MOST_BY_VOICE
 from assistant.senses.ear.features import Example, mel_energies
 from assistant.senses.ear.hear import read
 from assistant.senses.ear.spotter import Spotter
-from assistant.senses.ear.taught import Taught, judge, keep, kept_in
+from assistant.senses.ear.taught import RENAMED, Taught, judge, keep, kept_in
 from assistant.senses.lesson.lesson import LessonWords
 from assistant.senses.sound import NOTHING, RATE
 from assistant.session.events import Kind
@@ -46,7 +46,7 @@ def words_to_teach(language: Language, words: str | None, numbers: int, everythi
 
 
 def _named(words: str, language: Language) -> Sequence[str]:
-    named = [word.strip().lower() for word in words.split(",") if word.strip()]
+    named = [_renamed(word.strip().lower()) for word in words.split(",") if word.strip()]
     unknown = [word for word in named if not stands_for_something(word, language)]
     if unknown or not named:
         what = f"{unknown[0]!r} stands for no command" if unknown else "no word is named"
@@ -115,13 +115,18 @@ def _recordings(folder: Path) -> list[Path]:
 def _word(file: Path, language: Language) -> str:
     """The command's kind, or the number in digits, for which a recording stands."""
     named = NAMED.fullmatch(file.stem.lower())
-    word = named["word"].lstrip("0") or "0" if named else ""
+    word = _renamed(named["word"].lstrip("0") or "0") if named else ""
     if stands_for_something(word, language):
         return word
     raise TaughtError(
         f"{file}: {file.stem} stands for no command; name it after one, and number it: next-1.wav, 3-1.wav; "
         f"there are: {', '.join(language.commands)}, 0 to {MOST_BY_VOICE}"
     )
+
+
+def _renamed(word: str) -> str:
+    """The name that a command has now; recordings and habits may be older."""
+    return RENAMED.get(word, word)
 
 
 def stands_for_something(word: str, language: Language) -> bool:

@@ -13,6 +13,7 @@ from assistant import cli
 from assistant.errors import TaughtError
 from assistant.senses.ear import taught as store
 from assistant.senses.ear.opening import open_engine
+from assistant.senses.lesson.teach import words_to_teach
 from assistant.senses.sound import RATE
 from assistant.words.language import load
 
@@ -60,6 +61,17 @@ def test_teach_then_hear(few: Path, tmp_path: Path, data: Path, capsys: pytest.C
     code, lines, _ = run(capsys, "hear", "--weaver", "Aino", tmp_path / "a.wav")
     assert code == 0
     assert [each["event"] for each in json.loads(lines[0])["heard"]] == ["finished"]
+
+
+def test_recordings_named_as_the_command_was_called_before(
+    few: Path, tmp_path: Path, data: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    folder = copied(few, tmp_path)
+    for file in list(folder.glob("finished-*")):
+        file.rename(folder / file.name.replace("finished", "done"))
+    code, lines, _ = run(capsys, "teach", "--from", folder, "--weaver", "Aino")
+    assert (code, lines[:3]) == (0, ["finished: 3 examples", "next: 3 examples", "repeat: 3 examples"])
+    assert words_to_teach(load("en"), "next, done", 0, False) == ["next", "finished"]
 
 
 def test_forgotten_words_are_gone(few: Path, capsys: pytest.CaptureFixture[str]) -> None:
