@@ -1,6 +1,7 @@
 """Every counted job, as a weaver does it with keys: to the end, over a night, and what comes next."""
 
 import json
+import re
 import threading
 from collections.abc import Callable
 from itertools import pairwise
@@ -10,6 +11,7 @@ import pytest
 
 from assistant import cli
 from assistant.warp.passes import PASSES, Manner
+from assistant.words.language import codes, load
 
 Weaver = Callable[..., list[str]]
 
@@ -152,3 +154,44 @@ def test_the_plan_goes_by_the_weavers_own_pace_and_a_damaged_journal_does_not_st
     for file in (tmp_path / "data").iterdir():
         file.write_bytes(b"x" * 4096)
     assert "  thread: about 21 min, by common practice" in weaver("plan", "stripes.yaml")
+
+
+WARP = """
+{title: Probe, shafts: 4, sett: 15, reed: 10, sley: [1, 2], heddles: {1: 1}, yarns: {flachs: {}, rost: {}}, groups: [
+  {name: kante, thread: 1 2 3 4}, {name: rose, thread: 3(1..4), yarn: "2 flachs, 1 rost", times: 2}]}
+"""
+TO_THE_END = """
+w m u 23 2 n f ? n f b r p g a b + < n o 1 f 2 r 1 r a n o 1 f 1 r 1 r 4 r 3 r n n n n b u 2 r 3 r t n s 1 r n p n d 1 r
+"""  # keys through every mode, with mistakes; then on to the end, whatever a job asks
+
+
+def words_of(phrases: object) -> set[str]:
+    """The words in the texts of a language file, but for the places in them."""
+    match phrases:
+        case str(text):
+            return set(re.findall(r"[^\W\d_]+", re.sub(r"\{.*?\}", " ", text).lower()))
+        case dict():
+            return words_of(list(phrases.values()))
+        case list():
+            return {word for phrase in phrases for word in words_of(phrase)}
+    return set()
+
+
+@pytest.mark.parametrize("code", codes())
+@pytest.mark.parametrize("job", [[name] if name != "read" else ["check", "--read"] for name in PASSES], ids=" ".join)
+def test_a_whole_job_is_told_in_words_of_its_language_alone(
+    weaver: Weaver, tmp_path: Path, job: list[str], code: str
+) -> None:
+    """Nothing is left in English, and no phrase by its key or with its places unfilled; names are the weaver's own."""
+    (tmp_path / "probe.yaml").write_text(WARP)
+    typed = "\n".join([*TO_THE_END.split(), *["n"] * 30, "f", "b", "t", "w", *["n"] * 30, "q"])
+    told = "\n".join(weaver(*job, "probe.yaml", "--plain", "--mute", "--deaf", "--language", code, typed=typed + "\n"))
+    told = re.sub("probe|kante|rose|flachs|rost", " ", told.lower())
+    language = load(code)
+    own = words_of([*language.commands.values(), language.numbers, language.phrases, language.jobs])
+    own |= words_of([language.labels, language.states, language.screen])
+    assert not re.search("[{}]", told)
+    if code == "ko":  # where words are joined to their neighbours
+        assert not re.search("[a-z]", told)
+    else:
+        assert set(re.findall(r"[^\W\d_]+", told)) - own == set()
