@@ -4,19 +4,21 @@ from pathlib import Path
 
 from assistant.errors import DraftError, SequenceError
 from assistant.files import write_whole
+from assistant.meaning import Tell
 from assistant.warp.draft import Draft, edges, read_draft, read_list, to_warp, write_draft
 from assistant.warp.draft.reading import MOST_BYTES
 from assistant.warp.model import Edge, Warp
 from assistant.warp.propose import propose
 from assistant.warp.sequence import load, loads
 from assistant.warp.source import one_line
+from assistant.words.printed import Printed
 
 MOST_IMPORTED = 100_000  # ends: many times what a loom holds, and divided into groups within seconds
 
 _NOT_TEXT = b"\xef\xbb\xbf\xfe\xff\0"  # byte order marks, and the zeros of UTF-16
 
 
-def import_draft(file: Path, start: Edge, out: Path, *, replace: bool = False) -> list[str]:
+def import_draft(file: Path, start: Edge, out: Path, words: Printed, *, replace: bool = False) -> list[str]:
     """Write a sequence file for a draft whose end 1 lies at this edge; returns what to tell the weaver.
 
     Raises DraftError where the draft cannot be read, or the file is there already and is not to be replaced.
@@ -26,19 +28,22 @@ def import_draft(file: Path, start: Edge, out: Path, *, replace: bool = False) -
         what = f"{len(draft.ends):,} ends are too many for a sequence file"
         raise DraftError(what, f"the most is {MOST_IMPORTED:,}", file=str(file))
     warp = to_warp(draft, start)
-    text = f"# Read from {one_line(file.name)}; its end 1 lies at the {start} edge.\n\n{propose(warp)}"
+    origin = words.text(f"draft read from {start}", file=one_line(file.name))
+    text = f"# {origin}\n\n{propose(warp)}"
     groups = len(_checked(text, warp, file).groups)
     _write(text, out, replace)
-    yarns = f" in {len(draft.yarns)} yarns" if len(draft.yarns) > 1 else ""
+    ends = Tell("ends on shafts", count=len(draft.ends), shafts=draft.shafts)
+    if len(draft.yarns) > 1:
+        ends = Tell("ends in yarns", ends=ends, yarns=len(draft.yarns))
     return [
-        f"{file}: {len(draft.ends):,} ends on {draft.shafts} shafts{yarns}, end 1 at the {start}",
-        *edges(draft, start),
-        *(f"warning: {warning}" for warning in draft.warnings),
-        f"written to {out}: {groups:,} group{'s' * (groups > 1)}; compare the edges with your draft",
+        words.text("draft read", file=file, ends=ends, first=Tell(f"end 1 {start}")),
+        *map(words.told, edges(draft, start)),
+        *(words.text("warning", told=warning) for warning in draft.warnings),
+        words.text("sequence written", file=out, count=groups),
     ]
 
 
-def export_draft(file: Path, out: Path, *, replace: bool = False) -> list[str]:
+def export_draft(file: Path, out: Path, words: Printed, *, replace: bool = False) -> list[str]:
     """Write the threading and colours of a sequence file as WIF; returns what to tell the weaver.
 
     Raises SequenceError where the file cannot be read, DraftError where `out` cannot be written.
@@ -46,9 +51,10 @@ def export_draft(file: Path, out: Path, *, replace: bool = False) -> list[str]:
     warp = load(file)
     _write(write_draft(warp), out, replace)
     lost = [yarn.name for yarn in warp.yarns.values() if not yarn.colour]
+    ends = Tell("ends on shafts", count=warp.ends, shafts=warp.loom.shafts)
     return [
-        f"written to {out}: {warp.ends:,} ends on {warp.loom.shafts} shafts, end 1 at the {warp.start}; no groups",
-        *(f"warning: {name} has no colour, so its ends have none in the draft" for name in lost),
+        words.text("draft written", file=out, ends=ends, first=Tell(f"end 1 {warp.start}")),
+        *(words.text("warning", told=Tell("yarn without colour", yarn=name)) for name in lost),
     ]
 
 

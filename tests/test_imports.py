@@ -27,7 +27,7 @@ MAY_IMPORT = {
     "models": {"errors", "meaning", "senses", "words"},
     "rehearsal": {"errors", "meaning", "words", "warp", "finder", "readback", "session", "senses"},
     "paper": {"errors", "files", "meaning", "words", "session", "warp"},
-    "drafting": {"errors", "files", "warp"},
+    "drafting": {"errors", "files", "meaning", "warp", "words"},
     "finding": {"errors", "meaning", "words", "finder", "session", "warp"},
     "sitting": {"readback", "errors", "meaning", "words", "warp", "session", "senses"},
     "cli": {

@@ -20,6 +20,28 @@ WARP = """
 {title: Läufer, shafts: 4, sett: 15, reed: 10, sley: [1, 2], reed_width: 24, groups: [
   {name: Rand, thread: 8(1 2)}, {name: Rose, thread: 3(1..4), times: 2}]}
 """
+ODD_DRAFT = """\
+[WIF]
+[CONTENTS]
+WARP=no
+COLOR TABLE=yes
+[WEAVING]
+Shafts=2
+[WARP]
+Threads=3
+Color=1
+Spacing=?
+[THREADING]
+1=1
+1=2
+2=5
+5=4
+[THREADING]
+[WARP THICKNESS]
+x=1
+1=1
+2=2
+"""
 FOREIGN = [code for code in codes() if code != "en"]
 COMMANDS = (
     ["log"],
@@ -33,6 +55,9 @@ COMMANDS = (
     ["rehearse", "läufer.yaml", "--mistake", "skip@3"],
     ["rehearse", "läufer.yaml", "--mistakes-per-1000", "20"],
     ["models"],
+    ["export", "läufer.yaml", "--out", "out.wif"],
+    ["import", "towel.wif", "--start", "right", "--out", "towel.yaml"],
+    ["import", "towel.txt", "--start", "left", "--out", "towel.yaml"],
 )
 Printing = Callable[..., str]
 
@@ -44,6 +69,8 @@ def printing(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.Cap
     monkeypatch.setenv("HEDDLECALL_DATA", str(tmp_path / "data"))
     file = tmp_path / "läufer.yaml"
     file.write_text(WARP, encoding="utf-8")
+    Path("towel.txt").write_text("thread 1\n" + "".join(f"{n} {n}\n" for n in range(1, 10) if n != 7))
+    Path("towel.wif").write_text(ODD_DRAFT)
     steps = [Kind.SIT_DOWN, *[Kind.NEXT] * 4, Kind.OVER, (Kind.NUMBER, 2), *[Kind.NEXT] * 2, Kind.LEAVE]
     later = [Kind.SIT_DOWN, Kind.BACK, Kind.NEXT, Kind.NEXT]
     with Journal(default_path()) as journal:
@@ -120,9 +147,19 @@ def test_json_is_the_same_in_every_language(printing: Printing, words: list[str]
 def test_every_phrase_that_is_printed_is_used() -> None:
     """A key stands in the code as it is, or begins with what the code writes before a place."""
     code = "\n".join(file.read_text(encoding="utf-8") for file in Path(assistant.__file__).parent.rglob("*.py"))
-    begun = tuple(start for start in re.findall(r'f"([a-z]+ [a-z ]*)\{', code))
+    begun = tuple(start for start in re.findall(r'f"([a-z]+ [a-z0-9 ]*)\{', code))
     printed = (key for key in load("en").printed if not key.startswith(begun))
     assert [key for key in printed if not re.search(f"[\"']{re.escape(key)}[\"']", code)] == []
+
+
+def test_a_draft_is_read_in_german(printing: Printing) -> None:
+    told = printing("import", "towel.txt", "--start", "left", "--out", "towel.yaml", "--language", "de")
+    assert told.splitlines()[-2:] == [
+        "Warnung: kein Faden ist auf Schaft 7",
+        "geschrieben nach towel.yaml: 1 Gruppe; vergleich die Ränder mit deiner Patrone",
+    ]
+    written = Path("towel.yaml").read_text(encoding="utf-8")
+    assert written.startswith("# Gelesen aus towel.txt; Faden 1 liegt am linken Rand.\n\ntitle: towel\n")
 
 
 def test_names_of_two_columns_a_letter_keep_the_table_straight() -> None:

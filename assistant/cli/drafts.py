@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import get_args
 
-from assistant.cli.arguments import WithFile
+from assistant.cli.arguments import WithFile, WithLanguage
 from assistant.cli.command import Command, When, argument, flag, show
 from assistant.warp.model import Edge
 
@@ -17,7 +17,7 @@ class WithReplace:
 
 
 @dataclass(frozen=True, kw_only=True)
-class ImportOptions(WithReplace):
+class ImportOptions(WithReplace, WithLanguage):
     """A draft, and where its sequence file goes."""
 
     draft: Path = argument(metavar="DRAFT", type=Path, help="a WIF file, or a list of numbers as text or CSV")
@@ -28,7 +28,7 @@ class ImportOptions(WithReplace):
 
 
 @dataclass(frozen=True, kw_only=True)
-class ExportOptions(WithFile, WithReplace):
+class ExportOptions(WithFile, WithReplace, WithLanguage):
     """A sequence file, and where its draft goes."""
 
     out: Path = argument("-o", "--out", metavar="FILE.wif", type=Path, required=True, help="the draft to write")
@@ -37,13 +37,13 @@ class ExportOptions(WithFile, WithReplace):
 def _import(options: ImportOptions) -> None:
     from assistant.drafting import import_draft
 
-    show(import_draft(options.draft, options.start, options.out, replace=options.replace))
+    show(import_draft(options.draft, options.start, options.out, options.printed, replace=options.replace))
 
 
 def _export(options: ExportOptions) -> None:
     from assistant.drafting import export_draft
 
-    show(export_draft(options.path, options.out, replace=options.replace))
+    show(export_draft(options.path, options.out, options.printed, replace=options.replace))
 
 
 COMMANDS = (

@@ -96,7 +96,7 @@ def upcoming(told: Upcoming, words: Printed) -> list[str]:
 
 def _standing(standing: Standing, words: Printed) -> str:
     """One job: how much is counted, and which groups are not closed."""
-    note = words.worded(standing.note)
+    note = words.told(standing.note) if standing.note else ""
     if standing.told is None:
         return "; ".join(filter(None, (words.text("job not begun"), note)))
     waiting = len(standing.groups(GroupState.WAITING))
@@ -132,7 +132,7 @@ def upcoming_as_json(told: Upcoming, english: Printed) -> dict[str, object]:
                 "state": each.state.value,
                 "counted": each.told.counted if each.told else 0,
                 "not_closed": [g.as_json() for g in each.told.groups if g.state not in CLOSED] if each.told else [],
-                "note": english.worded(each.note),
+                "note": english.told(each.note) if each.note else "",
             }
             for each in told.standings
         ],

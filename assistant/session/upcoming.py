@@ -31,7 +31,7 @@ class Standing:
     job: str
     told: History | None = None
     began: float = 0.0
-    note: Tell | str = ""  # what else to know: the file was edited since, or lacks what the job takes
+    note: Tell | None = None  # what else to know: the file was edited since, or lacks what the job takes
 
     @property
     def state(self) -> JobState:
@@ -71,9 +71,9 @@ def _standing(journal: Journal, job: str, record: Record | None, warp: Warp) -> 
     try:
         PASSES[job].by_group(warp)
     except PlanError as error:
-        note: Tell | str = error.tell
+        note: Tell | None = error.tell
     else:
-        note = Tell("edited since") if record and record.warp != warp else ""
+        note = Tell("edited since") if record and record.warp != warp else None
     if record is None:
         return Standing(job, note=note)
     return Standing(job, history(journal, record), record.began, note)

@@ -14,6 +14,8 @@ from parts.options import asking
 
 from assistant.drafting import import_draft
 from assistant.warp.draft import read_draft
+from assistant.words.language import load
+from assistant.words.printed import Printed
 
 ENDS, IMPORTED = 100_000, 5_000
 ROUNDS = 5
@@ -58,11 +60,12 @@ def main() -> None:
         "a long repeat": unit * (IMPORTED // len(unit)),
         "no repeat at all": [drawn.randint(1, 8) for _ in range(IMPORTED)],
     }
+    words = Printed(load("en"))
     with tempfile.TemporaryDirectory() as folder:
         file, out = Path(folder, "draft.wif"), Path(folder, "draft.yaml")
         for name, shafts in drafts.items():
             file.write_text(wif(shafts))
-            taken = seconds(lambda: import_draft(file, "right", out, replace=True))
+            taken = seconds(lambda: import_draft(file, "right", out, words, replace=True))
             print(f"import {IMPORTED:,} ends, {name}: {taken:.3f} s, {out.stat().st_size:,} bytes (target: under 1 s)")
 
 

@@ -3,9 +3,12 @@
 from hypothesis import strategies as st
 
 from assistant.warp.colour_order import is_key
+from assistant.warp.draft import Draft
 from assistant.warp.model import End, Group, Loom, Warp, Yarn
 from assistant.warp.notation import Ends
 from assistant.warp.source import MOST_CHARACTERS, MOST_MEASURE, one_line
+from assistant.words.language import load
+from assistant.words.printed import Printed
 
 measures = st.floats(0, MOST_MEASURE, exclude_min=True)
 lines = st.text(max_size=MOST_CHARACTERS).filter(lambda text: one_line(text) == text)
@@ -62,3 +65,8 @@ def _ends(draw: st.DrawFn, shafts: int, yarn_keys: list[str]) -> tuple[End, ...]
     threads = draw(threadings(shafts, min_size=1))
     order = draw(st.lists(st.sampled_from(yarn_keys), min_size=1, max_size=5))
     return tuple(End(thread, order[i % len(order)]) for i, thread in enumerate(threads))
+
+
+def remarks(draft: Draft) -> tuple[str, ...]:
+    """What was odd about a draft, in English."""
+    return tuple(map(Printed(load("en")).told, draft.warnings))

@@ -4,20 +4,27 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from assistant.meaning import Tell
 from assistant.warp.draft import Draft, edges, read_list, to_warp
 from assistant.warp.draft.yarns import colour_words, from_hex, to_hex
 from assistant.warp.model import Edge, End, Yarn
+from assistant.words.language import load
+from assistant.words.printed import Printed
 
 YARNS = {"red": Yarn("red", "red", "#ff0000"), "flax": Yarn("flax", "flax")}
 
 
+def told(tells: tuple[Tell, ...]) -> tuple[str, ...]:
+    return tuple(map(Printed(load("en")).told, tells))
+
+
 def test_both_edges_are_shown_as_they_lie() -> None:
     draft = read_list(b"1 2 3 4 5 6 7 8 1/2 3", "list.txt")
-    assert edges(draft, "right") == (
+    assert told(edges(draft, "right")) == (
         "left edge, from end 10: 3 1/2 8 7 6 5 4 3 …",
         "right edge, up to end 1: … 8 7 6 5 4 3 2 1",
     )
-    assert edges(draft, "left") == (
+    assert told(edges(draft, "left")) == (
         "left edge, from end 1: 1 2 3 4 5 6 7 8 …",
         "right edge, up to end 10: … 3 4 5 6 7 8 1/2 3",
     )
@@ -26,8 +33,8 @@ def test_both_edges_are_shown_as_they_lie() -> None:
 def test_yarns_are_named_where_they_change() -> None:
     ends = (End((1,), "red"), End((2,), "red"), End((3,), "flax"), End((4,)))
     draft = Draft("", 4, ends, YARNS, None, "inch", ())
-    assert edges(draft, "left")[0] == "left edge, from end 1: red (#ff0000) 1 2, flax 3, 4"
-    assert edges(draft, "right")[1] == "right edge, up to end 1: 4, flax 3, red (#ff0000) 2 1"
+    assert told(edges(draft, "left"))[0] == "left edge, from end 1: red (#ff0000) 1 2, flax 3, 4"
+    assert told(edges(draft, "right"))[1] == "right edge, up to end 1: 4, flax 3, red (#ff0000) 2 1"
 
 
 @pytest.mark.parametrize("start", ["right", "left"])

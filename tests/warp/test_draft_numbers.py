@@ -1,7 +1,7 @@
 """Threadings as plain lists of numbers."""
 
 import pytest
-from drawn import threadings
+from drawn import remarks, threadings
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -13,7 +13,7 @@ from assistant.warp.notation import Ends
 def read(text: str) -> tuple[Ends, tuple[str, ...]]:
     """The shafts of every end, and what was remarked on."""
     draft = read_list(text.encode(), "list.csv")
-    return tuple(end.shafts for end in draft.ends), draft.warnings
+    return tuple(end.shafts for end in draft.ends), remarks(draft)
 
 
 @pytest.mark.parametrize(
@@ -37,7 +37,7 @@ def read(text: str) -> tuple[Ends, tuple[str, ...]]:
 def test_lists_as_weavers_and_spreadsheets_write_them(text: str) -> None:
     ends, warnings = read(text)
     assert ends == ((1,), (2,), (3, 7), (4,))
-    assert warnings == ("no end is on shaft 5 to 6",)
+    assert warnings == ("no end is on shaft 5, 6",)
 
 
 def test_a_heading_with_numbers_in_it_is_remarked_on() -> None:
@@ -86,7 +86,7 @@ def test_any_threading_comes_back(ends: Ends, between: str) -> None:
 @given(st.one_of(st.binary(), st.text("0123456789/,;- \n").map(str.encode)))
 def test_any_bytes_are_a_draft_or_one_line(data: bytes) -> None:
     try:
-        said = " ".join(read_list(data, "f.txt").warnings)
+        said = " ".join(remarks(read_list(data, "f.txt")))
     except DraftError as error:
         said = str(error)
     assert "\n" not in said

@@ -8,7 +8,7 @@ from configparser import RawConfigParser
 from pathlib import Path
 
 import pytest
-from drawn import threadings
+from drawn import remarks, threadings
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -72,7 +72,7 @@ FOUR = "1=1\n2=2\n3=3\n4=4\n"
 
 def test_everything_a_draft_says_of_the_warp_is_read() -> None:
     draft = read_draft(MEADOW.read_bytes(), "meadow-towel.wif")
-    assert (draft.title, draft.shafts, len(draft.ends), draft.warnings) == ("Meadow towel", 4, 76, ())
+    assert (draft.title, draft.shafts, len(draft.ends), remarks(draft)) == ("Meadow towel", 4, 76, ())
     assert shafts(draft)[6:14] == ((1,), (2,), (1,), (3,), (1,), (3,), (1,), (2,))
     assert (draft.sett, draft.unit) == (20, "inch")  # 36 decipoints of 1/720 inch from end to end
     assert {key: yarn.colour for key, yarn in draft.yarns.items()} == {"white": "#ffffff", "dark-green": "#00661a"}
@@ -91,7 +91,7 @@ def test_any_encoding_and_line_ends_give_the_same_draft(codec: str, line_end: st
 def test_case_and_spaces_do_not_matter() -> None:
     text = "[wif]\n [ Weaving ]\nSHAFTS = 4\n[Threading]\n ; a remark\n 1 = 1\n2= 2 ; another\n\n3 =3\n4=4"
     draft = read(text)
-    assert (shafts(draft), draft.shafts, draft.warnings) == (((1,), (2,), (3,), (4,)), 4, ())
+    assert (shafts(draft), draft.shafts, remarks(draft)) == (((1,), (2,), (3,), (4,)), 4, ())
 
 
 def test_an_end_may_be_on_several_shafts() -> None:
@@ -111,20 +111,20 @@ def test_an_end_may_be_on_several_shafts() -> None:
 def test_colours_of_any_range(bounds: str, first: str, second: str) -> None:
     draft = read(COLOURED.format(bounds=bounds, first=first, second=second))
     assert colours(draft) == ["#ff0033", "#000000", "#ff0033"]
-    assert draft.warnings == ()
+    assert remarks(draft) == ()
 
 
 def test_colours_whose_range_is_unknown_are_left_open() -> None:
     draft = read(COLOURED.format(bounds="", first="9,9,9", second="1,2,3"))
     assert colours(draft) == ["", "", ""]
     assert [end.yarn for end in draft.ends] == ["colour-1", "colour-2", "colour-1"]
-    assert draft.warnings == ("colours of form '' and range '' cannot be read: left open",)
+    assert remarks(draft) == ("colours of form '' and range '' cannot be read: left open",)
 
 
 def test_a_colour_that_the_palette_lacks_is_left_open() -> None:
     draft = read(COLOURED.format(bounds="0,9", first="9,9,9", second="one"))
     assert colours(draft) == ["#ffffff", "", "#ffffff"]
-    assert draft.warnings == (
+    assert remarks(draft) == (
         "entries of [COLOR TABLE] that cannot be read: 1, the first on line 10; left aside",
         "the palette does not have colour 2: left open",
     )
@@ -138,7 +138,7 @@ def test_ends_of_another_thickness_are_another_yarn() -> None:
     text = COLOURED.format(bounds="0,9", first="9,0,0", second="9,0,0") + "[WARP THICKNESS]\n3=2\n"
     draft = read(text)
     assert [end.yarn for end in draft.ends] == ["red", "red-no-2", "red-no-3"]
-    assert draft.warnings == ("ends of one colour but different thickness are taken for different yarns",)
+    assert remarks(draft) == ("ends of one colour but different thickness are taken for different yarns",)
 
 
 @pytest.mark.parametrize(
@@ -160,22 +160,22 @@ def test_ends_of_another_thickness_are_another_yarn() -> None:
             "Units=Inches\nSpacing=0.1\n[WARP SPACING]\n1=0.05\n2=0.05",
             13.3333,
             "inch",
-            ("the spacing of the ends changes: the sett of 13.3333 is the mean",),
+            ("the spacing of the ends changes: the sett of 13.33 is the mean",),
         ),
     ],
 )
 def test_the_sett_comes_from_the_spacing(warp: str, sett: float | None, unit: str, warnings: tuple[str, ...]) -> None:
     draft = read(threading(FOUR, f"[WEAVING]\nShafts=4\n[WARP]\n{warp}\n"))
-    assert (draft.sett, draft.unit, draft.warnings) == (sett, unit, warnings)
+    assert (draft.sett, draft.unit, remarks(draft)) == (sett, unit, warnings)
 
 
 @pytest.mark.parametrize(
     ("text", "warning"),
     [
-        (threading("1=1\n2=0\n3=2\n4=\n6=3\n7=4"), "not threaded, so left out: end 2, 4 to 5 (3 of 7)"),
+        (threading("1=1\n2=0\n3=2\n4=\n6=3\n7=4"), "not threaded, so left out: end 2, 4, 5 (3 of 7)"),
         (
             threading(FOUR, "[WEAVING]\nShafts=4\n[WARP]\nThreads=6\n"),
-            "not threaded, so left out: end 5 to 6 (2 of 6)",
+            "not threaded, so left out: end 5, 6 (2 of 6)",
         ),
         (
             threading(FOUR, "[WEAVING]\nShafts=4\n[WARP]\nThreads=3\n"),
@@ -201,7 +201,7 @@ def test_the_sett_comes_from_the_spacing(warp: str, sett: float | None, unit: st
     ],
 )
 def test_what_is_odd_is_remarked_on(text: str, warning: str) -> None:
-    assert read(text).warnings == (warning,)
+    assert remarks(read(text)) == (warning,)
     assert {shaft for (shaft,) in shafts(read(text))} >= {1, 3, 4}
 
 
@@ -212,7 +212,7 @@ def test_a_draft_without_title_is_called_after_its_file() -> None:
 def outcome(data: bytes) -> str:
     """Warnings or complaint."""
     try:
-        return " ".join(read_draft(data, "f.wif").warnings)
+        return " ".join(remarks(read_draft(data, "f.wif")))
     except DraftError as error:
         return str(error)
 

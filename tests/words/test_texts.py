@@ -26,6 +26,7 @@ SHOWING = (  # whatever shows something belongs here, a folder or a file
         "session/upcoming.py",
     ),
     *("rehearsal/report.py", "rehearsal/coverage.py", "rehearsal/demo.py"),
+    *("warp/draft/values.py", "warp/draft/yarns.py"),
     *("models/catalogue.py", "models/add.py", "models/progress.py"),
 )
 STATIC = PACKAGE / "senses" / "page" / "static"

@@ -6,6 +6,7 @@ from pathlib import Path
 from typing import TextIO
 
 from assistant.errors import DraftError
+from assistant.meaning import Tell
 from assistant.warp.draft.reading import read_text
 from assistant.warp.draft.values import Draft, threaded
 from assistant.warp.model import MOST_ENDS, End
@@ -25,7 +26,7 @@ def read_list(data: bytes, file: str) -> Draft:
 
 
 def _read(stream: TextIO, file: str) -> Draft:
-    said: list[str] = []
+    said: list[Tell] = []
     of_ends = list(_ends(stream, file, said))
     there, shafts = threaded(of_ends, max((shaft for end in of_ends for shaft in end), default=0), file, said)
     kinds = {shafts: End(shafts) for shafts in set(of_ends)}
@@ -33,7 +34,7 @@ def _read(stream: TextIO, file: str) -> Draft:
     return Draft(one_line(Path(file).stem)[:MOST_CHARACTERS], shafts, ends, {}, None, "inch", tuple(said))
 
 
-def _ends(stream: TextIO, file: str, said: list[str]) -> Iterator[Shafts]:
+def _ends(stream: TextIO, file: str, said: list[Tell]) -> Iterator[Shafts]:
     """The shafts of every end, () for a 0."""
     known: dict[str, Shafts] = {}
     column: int | None = None  # where a heading names the shafts
@@ -47,7 +48,7 @@ def _ends(stream: TextIO, file: str, said: list[str]) -> Iterator[Shafts]:
             began = True
             column = _shaft_column(_cells(text))
             if re.search("[0-9]", text):
-                said.append(f"the first line is taken for a heading: {shown(text)}")
+                said.append(Tell("line is a heading", line=shown(text)))
             continue
         began = True
         if column is not None:
@@ -62,7 +63,7 @@ def _ends(stream: TextIO, file: str, said: list[str]) -> Iterator[Shafts]:
                 raise DraftError(what, "look whether it is the draft", file=file, line=number)
             yield known[piece]
     if numbered >= LIKELY_NUMBERED and 2 * numbered == count:
-        said.append("every line begins with its own number; if that is no shaft, put the line end,shaft before them")
+        said.append(Tell("lines are numbered"))
 
 
 def _cells(text: str) -> list[str]:

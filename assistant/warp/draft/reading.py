@@ -6,6 +6,7 @@ from io import BytesIO, TextIOWrapper
 from typing import Generic, TextIO, TypeVar
 
 from assistant.errors import DraftError
+from assistant.meaning import Tell
 from assistant.warp.model import MOST_ENDS
 
 MOST_BYTES = 64_000_000
@@ -101,13 +102,12 @@ class Column(Generic[_T]):
         found = (self.get(number) for number in numbers)
         return [usual if value is None else value for value in found]
 
-    def remarks(self) -> Iterator[str]:
+    def remarks(self) -> Iterator[Tell]:
         """What was odd about the entries."""
         if self.twice:
-            yield f"entries given twice in [{self.section}]: {self.twice:,}; the last of each is taken"
+            yield Tell("entries given twice", section=self.section, entries=self.twice)
         if self.skipped:
-            at = f"the first on line {self.first_skipped}"
-            yield f"entries of [{self.section}] that cannot be read: {self.skipped:,}, {at}; left aside"
+            yield Tell("entries not read", section=self.section, entries=self.skipped, line=self.first_skipped)
 
     def _value(self, text: str) -> _T | None:
         try:

@@ -1,10 +1,11 @@
 """A draft as it was read, and how it lies on the loom."""
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import groupby
 
 from assistant.errors import DraftError
+from assistant.meaning import Tell, runs
 from assistant.warp.model import MOST_SHAFTS, Edge, End, Group, Loom, Unit, Warp, Yarn
 from assistant.warp.notation import Shafts
 
@@ -15,7 +16,7 @@ WHOLE = "threading"  # what the one group of a warp is called before groups are 
 
 @dataclass(frozen=True, slots=True)
 class Draft:
-    """The threading of a draft; its end 1 lies at the edge that the weaver says. Warnings are one line each."""
+    """The threading of a draft; its end 1 lies at the edge that the weaver says. Warnings say what was odd about it."""
 
     title: str
     shafts: int
@@ -23,7 +24,7 @@ class Draft:
     yarns: Mapping[str, Yarn]
     sett: float | None  # ends in an inch, or in 10 cm where the unit is cm
     unit: Unit
-    warnings: tuple[str, ...]
+    warnings: tuple[Tell, ...]
 
 
 def to_warp(draft: Draft, start: Edge) -> Warp:
@@ -32,18 +33,18 @@ def to_warp(draft: Draft, start: Edge) -> Warp:
     return Warp(draft.title, Loom(draft.shafts), groups, start, draft.sett, draft.unit, yarns=draft.yarns)
 
 
-def edges(draft: Draft, start: Edge) -> tuple[str, str]:
-    """The outermost ends at the left and at the right, each line in the order in which they lie, left to right."""
+def edges(draft: Draft, start: Edge) -> tuple[Tell, Tell]:
+    """The outermost ends at the left and at the right, each in the order in which they lie, left to right."""
     ends, first, last = draft.ends, 1, len(draft.ends)
     if start == "right":
         ends, first, last = ends[::-1], last, first
     left, right = _in_words(ends[:AT_AN_EDGE], draft.yarns), _in_words(ends[-AT_AN_EDGE:], draft.yarns)
     if len(ends) > AT_AN_EDGE:
         left, right = f"{left} …", f"… {right}"
-    return f"left edge, from end {first}: {left}", f"right edge, up to end {last}: {right}"
+    return Tell("left edge", end=first, ends=left), Tell("right edge", end=last, ends=right)
 
 
-def threaded(of_ends: Sequence[Shafts], declared: int | None, file: str, said: list[str]) -> tuple[list[int], int]:
+def threaded(of_ends: Sequence[Shafts], declared: int | None, file: str, said: list[Tell]) -> tuple[list[int], int]:
     """The indices of the ends that are threaded, and the shafts of the loom; whatever is odd is added to `said`.
 
     `of_ends` holds the shafts of every end, () where it is not threaded; `declared` how many shafts the draft says.
@@ -53,36 +54,22 @@ def threaded(of_ends: Sequence[Shafts], declared: int | None, file: str, said: l
         raise DraftError("no end of this draft is threaded", "look whether it is a threading at all", file=file)
     if len(there) < len(of_ends):
         bare = [index + 1 for index, shafts in enumerate(of_ends) if not shafts]
-        said.append(f"not threaded, so left out: end {listed(bare)} ({len(bare):,} of {len(of_ends):,})")
+        said.append(Tell("ends not threaded", ends=runs(bare, MOST_LISTED), left_out=len(bare), of=len(of_ends)))
     used = {shaft for shafts in set(of_ends) for shaft in shafts}
     highest = max(used)
     if highest > MOST_SHAFTS:
         raise DraftError(f"there is an end on shaft {highest}", f"the most shafts are {MOST_SHAFTS}", file=file)
     if declared is None:
-        said.append(f"the draft does not say how many shafts: {highest} are used")
+        said.append(Tell("shafts not said", used=highest))
     elif declared < highest:
-        said.append(f"the draft says {declared} shafts, but its ends use {highest}: taken as {highest}")
+        said.append(Tell("more shafts than said", said=declared, used=highest))
     elif declared > MOST_SHAFTS:
-        said.append(f"the draft says {declared} shafts: taken as the {highest} that are used")
+        said.append(Tell("too many shafts said", said=declared, used=highest))
         declared = highest
     shafts = max(declared or 0, highest)
     if empty := [shaft for shaft in range(1, shafts + 1) if shaft not in used]:
-        said.append(f"no end is on shaft {listed(empty)}")
+        said.append(Tell("shafts without ends", shafts=runs(empty, MOST_LISTED)))
     return there, shafts
-
-
-def listed(numbers: Iterable[int]) -> str:
-    """1, 2 and 5 to 9, cut where there are many."""
-    spans = list(_spans(numbers))
-    shown_spans = [f"{first}" if first == last else f"{first} to {last}" for first, last in spans[:MOST_LISTED]]
-    return ", ".join(shown_spans) + (", …" if len(spans) > MOST_LISTED else "")
-
-
-def _spans(numbers: Iterable[int]) -> Iterator[tuple[int, int]]:
-    """First and last of each stretch of numbers that follow on."""
-    for _, stretch in groupby(enumerate(numbers), lambda pair: pair[1] - pair[0]):
-        members = [number for _, number in stretch]
-        yield members[0], members[-1]
 
 
 def _in_words(ends: Sequence[End], yarns: Mapping[str, Yarn]) -> str:

@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any, TextIO, TypeVar
 
 from assistant.errors import DraftError
+from assistant.meaning import Tell
 from assistant.warp.draft.reading import Column, entries, read_text
 from assistant.warp.draft.values import Draft, threaded
 from assistant.warp.draft.yarns import Rgb, palette, yarns_of
@@ -43,7 +44,7 @@ class _Wif:
 
     def __init__(self, stream: TextIO, file: str):
         self.file = file
-        self.said: list[str] = []
+        self.said: list[Tell] = []
         self.sections: set[str] = set()
         self.keys: dict[str, dict[str, str]] = {section: {} for section in _NAMED}
         self.threading = Column("THREADING", _shafts, file, strict=True)
@@ -89,7 +90,7 @@ class _Wif:
 
     def _begin(self, section: str, line: int) -> None:
         if section in self.sections & _READ and len(self.said) < MOST_KEYS:
-            self.said.append(f"on line {line} [{section}] begins a second time: read as one")
+            self.said.append(Tell("section begins again", line=line, section=section))
         if len(self.sections) < MOST_KEYS:
             self.sections.add(section)
 
@@ -98,9 +99,9 @@ class _Wif:
         for key, value in self.keys["CONTENTS"].items():
             section, word = key.upper(), value.partition(";")[0].strip().lower()
             if word in _NO and section in self.sections & _READ:
-                self.said.append(f"[CONTENTS] says there is no [{section}], yet there is: it is read")
+                self.said.append(Tell("section denied", section=section))
             if word in _YES and section in _READ - self.sections:
-                self.said.append(f"[CONTENTS] says there is a [{section}], but there is none")
+                self.said.append(Tell("section promised", section=section))
 
     def _of_ends(self) -> list[Shafts]:
         """The shafts of each end, () where it has none, up to the last that [WARP] or [THREADING] knows of."""
@@ -109,8 +110,7 @@ class _Wif:
         if threads > MOST_ENDS:
             raise DraftError(f"[WARP] says {threads:,} threads", f"the most is {MOST_ENDS:,}", file=self.file)
         if threads < len(found):
-            what = f"[WARP] says {threads:,} threads, but [THREADING] goes up to end {len(found):,}: all are taken"
-            self.said.append(what)
+            self.said.append(Tell("more ends than said", said=threads, last=len(found)))
         return found + [()] * (threads - len(found))
 
     def _looks(self, numbers: list[int]) -> tuple[list[int | None], list[float | None], dict[int, str]]:
@@ -131,10 +131,10 @@ class _Wif:
         width = sum(known) * scale
         sett = float(f"{len(known) / width:.{SETT_DIGITS}g}") if width else 0.0
         if len(known) < len(spacings) or not 0 < sett <= MOST_MEASURE:
-            self.said.append(f"no sett can be told from the spacing of the ends (units: {shown(units)})")
+            self.said.append(Tell("no sett", units=shown(units)))
             return None, unit
         if min(known) < max(known):
-            self.said.append(f"the spacing of the ends changes: the sett of {sett:g} is the mean")
+            self.said.append(Tell("sett changes", sett=sett))
         return sett, unit
 
     def _title(self) -> str:
@@ -150,7 +150,7 @@ class _Wif:
         try:
             return read(text) if text else None
         except ValueError:
-            self.said.append(f"{key.title()} of [WARP] is {shown(text)}: left aside")
+            self.said.append(Tell("value left aside", name=key.title(), section="WARP", value=shown(text)))
             return None
 
     def _whole(self, section: str, key: str) -> int | None:
@@ -159,7 +159,7 @@ class _Wif:
         try:
             return _number(text) if text else None
         except ValueError:
-            self.said.append(f"{key.title()} of [{section}] is {shown(text)}: left aside")
+            self.said.append(Tell("value left aside", name=key.title(), section=section, value=shown(text)))
             return None
 
 

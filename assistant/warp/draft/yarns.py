@@ -5,8 +5,9 @@ from collections.abc import Iterable, Mapping, Sequence
 from colorsys import rgb_to_hls
 
 from assistant.errors import DraftError
+from assistant.meaning import Tell, runs
 from assistant.warp.draft.reading import Column
-from assistant.warp.draft.values import listed
+from assistant.warp.draft.values import MOST_LISTED
 from assistant.warp.model import Yarn
 from assistant.warp.spelling import shown
 
@@ -53,12 +54,12 @@ MOST_YARNS = 1_000
 Rgb = tuple[float, ...]
 
 
-def palette(used: Iterable[int], table: Column[Rgb], keys: Mapping[str, str], said: list[str]) -> dict[int, str]:
+def palette(used: Iterable[int], table: Column[Rgb], keys: Mapping[str, str], said: list[Tell]) -> dict[int, str]:
     """Number -> "#rrggbb", or "" where it is not known, for each number used; `keys` are those of [COLOR PALETTE]."""
     bounds = _bounds(keys, said) if any(table.values) else None
     values = {number: table.get(number) for number in used}
     if missing := sorted(number for number, rgb in values.items() if rgb is None):
-        said.append(f"the palette does not have colour {listed(missing)}: left open")
+        said.append(Tell("colours missing", colours=runs(missing, MOST_LISTED)))
     return {number: to_hex(rgb, *bounds) if rgb and bounds else "" for number, rgb in values.items()}
 
 
@@ -67,14 +68,14 @@ def yarns_of(
     thicknesses: Sequence[float | None],
     colours: Mapping[int, str],
     file: str,
-    said: list[str],
+    said: list[Tell],
 ) -> tuple[list[str], dict[str, Yarn]]:
     """The key of the yarn of each end, "" where nothing is known of it, and the yarns, those met first in front."""
     kinds = list(zip(numbers, thicknesses, strict=True))
     if len(set(thicknesses)) == 1:
         kinds = [(number, None) for number in numbers]
     else:
-        said.append("ends of one colour but different thickness are taken for different yarns")
+        said.append(Tell("thicknesses differ"))
     keys: dict[tuple[int | None, float | None], str] = {(None, None): ""}
     yarns: dict[str, Yarn] = {}
     times: Counter[str] = Counter()
@@ -93,7 +94,7 @@ def yarns_of(
     return [keys[kind] for kind in kinds], yarns
 
 
-def _bounds(keys: Mapping[str, str], said: list[str]) -> tuple[float, float] | None:
+def _bounds(keys: Mapping[str, str], said: list[Tell]) -> tuple[float, float] | None:
     """What no light and full light are called in this file, None where it does not say, or not in RGB."""
     form, text = (keys.get(key, "").partition(";")[0].strip() for key in ("form", "range"))
     try:
@@ -102,5 +103,5 @@ def _bounds(keys: Mapping[str, str], said: list[str]) -> tuple[float, float] | N
         low = high = 0.0
     if form.upper() in ("RGB", "") and 0 < abs(high - low) < 1e9:
         return low, high
-    said.append(f"colours of form {shown(form)} and range {shown(text)} cannot be read: left open")
+    said.append(Tell("colours not read", form=shown(form), range=shown(text)))
     return None
