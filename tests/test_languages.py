@@ -125,6 +125,7 @@ def test_every_phrase_is_there_and_fills_the_same_places(code: str) -> None:
     for ours, theirs in (
         (language.lesson, english.lesson),
         (language.hearing, english.hearing),
+        (language.plan, english.plan),
         (language.pedal, english.pedal),
         (language.paper, english.paper),
         (language.printed, english.printed),
@@ -148,8 +149,8 @@ def test_what_is_printed_says_nothing_otherwise_than_paper() -> None:
 @pytest.mark.parametrize("code", codes())
 def test_a_phrase_that_goes_by_a_count_has_both_forms(code: str) -> None:
     language = load(code)
-    sections = (language.phrases, language.lesson, language.paper, language.printed, language.hearing, language.pedal)
-    spoken = (*sections, *language.jobs.values())
+    sections = (language.phrases, language.lesson, language.paper, language.plan, language.printed)
+    spoken = (*sections, language.hearing, language.pedal, *language.jobs.values())
     for name, phrase in [item for phrases in spoken for item in phrases.items()]:
         if isinstance(phrase, dict):
             assert set(phrase) == {"one", "other"}

@@ -36,6 +36,7 @@ class PlanOptions(WithFile, WithLanguage, WithJson, WithSize):
 
 def _plan(options: PlanOptions) -> int:
     """Exit code 1 where the loom cannot take the warp as it stands."""
+    from assistant.paper.plan import as_json, lines
     from assistant.warp.plan import plan, wishes
 
     warp = options.warp
@@ -57,7 +58,7 @@ def _plan(options: PlanOptions) -> int:
         from assistant.paper.writing import write_cards
 
         write_cards(cards(planned, options.job, options.size, options.language), options.card)
-    options.show(planned.as_json(), planned.lines())
+    options.show(as_json(planned), lines(planned, options.language))
     return 0 if planned.fits else 1
 
 

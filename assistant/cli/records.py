@@ -84,7 +84,7 @@ def _write(journal: "Journal", options: LogOptions) -> None:
     if rows:
         from assistant.paper.table import table
 
-        write_text(rows, table(stories))
+        write_text(rows, table(stories, options.language))
     words = options.printed
     written = words.listed(path for path in (out, rows) if path)
     jobs = ", ".join(words.job(each.job) for each in stories)

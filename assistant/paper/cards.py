@@ -7,14 +7,15 @@ from itertools import accumulate
 from assistant.errors import CardError
 from assistant.meaning import Tell
 from assistant.paper import CARDS
+from assistant.paper.plan import named, sleyed, unequal
 from assistant.paper.writing import layouts
 from assistant.warp.heddles import ShaftPlan
-from assistant.warp.lengths import plain
-from assistant.warp.model import End, Unit, Warp
+from assistant.warp.lengths import long, per
+from assistant.warp.model import End, Warp
 from assistant.warp.passes import THREAD, Call
 from assistant.warp.plan.whole import Plan
-from assistant.warp.plan.work import Alike, alike
-from assistant.warp.reed import InReed, Sley, reed_dents
+from assistant.warp.plan.work import alike
+from assistant.warp.reed import InReed, reed_dents
 from assistant.words.language import Language, load
 from assistant.words.phrases import Phrases
 
@@ -64,7 +65,7 @@ class Block:
 class Mark:
     """How far along the warp, the dent that ends there, and the ends up to it."""
 
-    distance: str
+    distance: Tell
     dent: int
     ends: int
 
@@ -76,7 +77,7 @@ def blocks(plan: Plan, per_call: int | None, phrases: Phrases) -> list[Block]:
         raise CardError(f"{warp.ends:,} ends are too many for a card; the most is {MOST_ENDS:,}")
     runs, ticks = list(alike(warp.groups)), _ticks(plan)
     written: dict[tuple[End, ...], str] = {}
-    names = [_named(run, phrases) for run in runs]
+    names = [phrases.worded(named(run)) for run in runs]
     likes = [written.setdefault(warp.groups[run.first].ends, name) for run, name in zip(runs, names, strict=True)]
     rows: dict[int, list[Row]] = {
         run.first: [] for run, name, like in zip(runs, names, likes, strict=True) if like == name
@@ -96,11 +97,6 @@ def blocks(plan: Plan, per_call: int | None, phrases: Phrases) -> list[Block]:
         )
         for run, name, like in zip(runs, names, likes, strict=True)
     ]
-
-
-def _named(run: Alike, phrases: Phrases) -> str:
-    """What to call groups that are alike: "edge", "stripe 1 to 10", or "right edge to stripe 1"."""
-    return phrases.text("first to last", first=run.name, last=run.until) if run.until else run.name
 
 
 def _ticks(plan: Plan) -> list[Tick]:
@@ -152,25 +148,6 @@ def spare(shaft: ShaftPlan) -> Tell:
     return Tell("spare", left=shaft.left, right=shaft.right)
 
 
-def sleyed(sley: Sley) -> Tell | str:
-    """A repeat as weavers write it: "2-2-3", or so many in each dent."""
-    if len(set(sley.repeat)) == 1:
-        return Tell("in each dent", number=sley.repeat[0])
-    return "-".join(map(str, sley.repeat))
-
-
-def unequal(lying: InReed) -> list[Tell]:
-    """Where the dents do not all hold the same, how many hold how much."""
-    filled = lying.sley.filled(lying.ends)
-    if len(filled) == 1:
-        return []
-    return [
-        Tell("dents crammed" if held > lying.usual else "dents with" if held else "dents left empty",
-             count=dents, held=held)
-        for held, dents in filled.items()
-    ]  # fmt: skip
-
-
 def marks(plan: Plan, lying: InReed) -> list[Mark]:
     """Where to look whether dents and ends still agree: every inch or 2 cm, or wider on a wide warp."""
     steps = STEPS[plan.unit]
@@ -178,7 +155,7 @@ def marks(plan: Plan, lying: InReed) -> list[Mark]:
     number = int(lying.width / step + 1e-9)
     dents = [(step * n, lying.dent_at(step * n)) for n in range(1, number + 1)]
     return [
-        Mark(plain(distance, 1), dent, min(lying.ends, lying.sley.ends(dent).stop - 1))
+        Mark(long(round(distance, 1), plan.unit), dent, min(lying.ends, lying.sley.ends(dent).stop - 1))
         for distance, dent in dents
         if dent
     ]
@@ -190,7 +167,7 @@ def cards(plan: Plan, jobs: Sequence[str] = (), per_call: int | None = None, lan
     The sley card is left out where nothing is known of the reed. Raises CardError for a job without a card.
     """
     language = language or load("en")
-    phrases = Phrases(language.paper, load("en").paper)
+    phrases = Phrases.read(language, "paper")
     for job in jobs:
         if job not in CARDS:
             raise CardError(f"there is no card for {job}; there are cards for {', '.join(CARDS)}")
@@ -199,9 +176,10 @@ def cards(plan: Plan, jobs: Sequence[str] = (), per_call: int | None = None, lan
     shown = [job for job in jobs or CARDS if job != "sley" or plan.dented]
     layout = layouts()
     layout.filters |= {
-        "plain": plain,
+        "number": language.numerals.plain,
+        "told": phrases.told,
         "spare": lambda shaft: phrases.told(spare(shaft)),
-        "written": lambda sley: _worded(phrases, sleyed(sley)),
+        "written": lambda sley: phrases.worded(sleyed(sley)),
     }
     width = plan.reed_width
     return layout.get_template("cards.html").render(
@@ -215,17 +193,7 @@ def cards(plan: Plan, jobs: Sequence[str] = (), per_call: int | None = None, lan
         marks=marks(plan, plan.dented) if plan.dented else [],
         unequal=[phrases.told(dents) for dents in unequal(plan.dented)] if plan.dented else [],
         reed_dents=reed_dents(plan.dented, width) if plan.dented and width else None,
-        long=lambda length: _long(phrases, plan.unit, plain(length, 1 if plan.unit == "cm" else 2)),
-        along=lambda distance: _long(phrases, plan.unit, distance),
-        per_unit=lambda sett: phrases.text(f"per {plan.unit}", number=plain(sett)),
+        long=lambda length: phrases.told(long(length, plan.unit)),
+        per_unit=lambda sett: phrases.told(per(sett, plan.unit)),
         paper="letter" if plan.unit == "inch" else "A4",
     )
-
-
-def _worded(phrases: Phrases, told: Tell | str) -> str:
-    return phrases.told(told) if isinstance(told, Tell) else told
-
-
-def _long(phrases: Phrases, unit: Unit, number: str) -> str:
-    """A length in words, of a number to read."""
-    return f"{number} cm" if unit == "cm" else phrases.text("inches", count=1 if number == "1" else 2, number=number)

@@ -6,6 +6,7 @@ from drawsvg import Drawing, Line, Rectangle, Text
 
 from assistant.paper.story import Step, Story
 from assistant.session.history import local
+from assistant.words.numerals import Numerals
 
 WIDTH, LEFT, SMALL = 680, 120, 11  # of a chart, of what stands beside it, and of its letters; in pixels
 ROW, BAR = 24, 11  # of a sitting, and of the bar in it
@@ -37,7 +38,7 @@ def sittings(story: Story, say: Worded) -> str:
     return _svg(drawing)
 
 
-def over_time(story: Story, say: Worded) -> str:
+def over_time(story: Story, say: Worded, numerals: Numerals) -> str:
     """Seconds a unit, minutes worked from left to right; a dashed line where a sitting begins."""
     worked = sum(step.seconds for steps in story.steps for step in steps)
     if not worked:
@@ -50,7 +51,7 @@ def over_time(story: Story, say: Worded) -> str:
     for line in range(int(top / notch) + 1):
         y = HIGH - line * notch / top * (HIGH - 10)
         drawing.append(Line(LEFT, y, WIDTH, y, stroke="black", stroke_width=0.3))
-        drawing.append(Text(f"{line * notch:g} s", SMALL, LEFT - 6, y + 4, text_anchor="end"))
+        drawing.append(Text(f"{numerals.plain(line * notch)} s", SMALL, LEFT - 6, y + 4, text_anchor="end"))
     wide = (WIDTH - LEFT) / len(bars)
     for n, seconds in enumerate(bars):
         high = seconds / top * (HIGH - 10)
@@ -58,14 +59,14 @@ def over_time(story: Story, say: Worded) -> str:
     for begins in _beginnings(story.steps):
         x = LEFT + begins / span * wide
         drawing.append(Line(x, 0, x, HIGH + 5, stroke="black", stroke_dasharray="4 3"))
-    drawing.append(Text(say("a bar is", minutes=f"{span / 60:g}"), SMALL, LEFT, HIGH + 18))
-    drawing.append(Text(f"{worked / 60:.0f} min", SMALL, WIDTH, HIGH + 18, text_anchor="end"))
+    drawing.append(Text(say("a bar is", minutes=span / 60), SMALL, LEFT, HIGH + 18))
+    drawing.append(Text(f"{numerals.plain(worked / 60, 0)} min", SMALL, WIDTH, HIGH + 18, text_anchor="end"))
     return _svg(drawing)
 
 
-def pace_bar(pace: float, longest: float) -> str:
+def pace_bar(pace: float, longest: float, numerals: Numerals) -> str:
     """A pace as a bar, to stand in a table under others; the longest is as wide as can be."""
-    drawing = _drawing(PACE_WIDE, PACE_HIGH, f"{pace:.1f} s")
+    drawing = _drawing(PACE_WIDE, PACE_HIGH, f"{numerals.fixed(pace, 1)} s")
     drawing.append(Rectangle(0, 0, PACE_WIDE * pace / longest, PACE_HIGH, fill="#555"))
     return _svg(drawing)
 

@@ -5,12 +5,12 @@ from collections.abc import Sequence
 from markupsafe import Markup
 
 from assistant.errors import RecordError
-from assistant.paper.story import AT_ONCE, GroupStory, Story
+from assistant.paper.story import AT_ONCE, GroupStory, MarkedPlace, Story
 from assistant.paper.writing import layouts
 from assistant.session.events import Kind
 from assistant.session.history import local
 from assistant.session.view import GroupState, state_name
-from assistant.warp.plan.work import shown
+from assistant.warp.plan.work import duration
 from assistant.words.language import Language, Phrase, load
 from assistant.words.phrases import Phrases
 
@@ -27,15 +27,19 @@ def report(stories: Sequence[Story], file: str, language: Language | None = None
     except ModuleNotFoundError as error:
         raise RecordError(NO_LIBRARY) from error
     words = language or load("en")
-    phrases = Phrases(_phrases(words), _phrases(load("en")))
+    numerals, phrases = words.numerals, report_phrases(words)
     layout = layouts()
     layout.filters.update(
         day=lambda at: f"{local(at):%Y-%m-%d}",
         clock=lambda at: f"{local(at):%m-%d %H:%M}",
-        by=lambda source: phrases.text(f"by {source}") if source else "",
+        by=lambda source: by(source, phrases),
+        marked=lambda note: marked(note, phrases),
         happened=lambda what: _happened(phrases, what),
         spoken=lambda kind: _spoken(words, kind),
-        shown=shown,
+        shown=lambda seconds: phrases.told(duration(seconds)),
+        number=numerals.plain,
+        tenths=lambda number: numerals.fixed(number, 1),
+        seconds=lambda pace: f"{numerals.fixed(pace, 1)} s",
         chart=Markup,  # made by our own hands, of numbers and dates
         trail=lambda group: trail(group, phrases),
     )
@@ -45,6 +49,7 @@ def report(stories: Sequence[Story], file: str, language: Language | None = None
         stories=stories,
         file=file,
         charts=charts,
+        numerals=numerals,
         state_name=state_name,
         off=GroupState.OFF,
         at_once=f"{AT_ONCE:.0f}",
@@ -52,9 +57,24 @@ def report(stories: Sequence[Story], file: str, language: Language | None = None
     )
 
 
-def _phrases(words: Language) -> dict[str, Phrase]:
-    """Those of paper, and how a group stands as "state even" and the like."""
-    return {**words.paper, **{f"state {name}": word for name, word in words.states.items()}}
+def report_phrases(language: Language) -> Phrases:
+    """What stands in the record; how a group stands as "state even" and the like."""
+    return Phrases(_sections(language), _sections(load("en")), language.numerals)
+
+
+def _sections(language: Language) -> dict[str, Phrase]:
+    states = {f"state {name}": word for name, word in language.states.items()}
+    return {**language.screen, **language.paper, **states}
+
+
+def by(source: str, phrases: Phrases) -> str:
+    """Who, or what, told of an event; "" where nothing did."""
+    return phrases.text(f"by {source}") if source else ""
+
+
+def marked(note: MarkedPlace, phrases: Phrases) -> str:
+    """A place marked without a text."""
+    return phrases.text("marked", by=by(note.by, phrases))
 
 
 def trail(group: GroupStory, phrases: Phrases) -> list[str]:

@@ -4,9 +4,12 @@ import csv
 import io
 from collections.abc import Iterable, Iterator, Sequence
 
+from assistant.paper.report import by, marked, report_phrases
 from assistant.paper.story import ANEW, OFF, OPENED, SET_RIGHT, TROUBLES, GroupStory, Story
 from assistant.session.history import local
 from assistant.session.view import state_name
+from assistant.words.language import Language, load
+from assistant.words.phrases import Phrases
 
 COLUMNS = (
     *("title", "job", "begun", "group", "unit", "expected", "counted", "state", "closed_by", "closed_at"),
@@ -18,28 +21,32 @@ FORMULA = tuple("=+-@\t\r")  # what a cell begins with that a spreadsheet works 
 Cell = str | int | float | None
 
 
-def table(stories: Iterable[Story]) -> str:
-    """The whole table, with a heading; lines end as RFC 4180 has it. Notes stand with the group they were made in."""
-    text = io.StringIO()
+def table(stories: Iterable[Story], language: Language | None = None) -> str:
+    """The whole table with a heading, in English where no language is given; lines end as RFC 4180 has it.
+
+    Notes stand with the group they were made in.
+    """
+    phrases, text = report_phrases(language or load("en")), io.StringIO()
     writer = csv.writer(text)
-    writer.writerow(COLUMNS)
+    writer.writerow([phrases.text(f"column {name}") for name in COLUMNS])
     for story in stories:
         for group in story.groups:
-            writer.writerow([_harmless(cell) for cell in _row(story, group)])
+            writer.writerow([_harmless(cell) for cell in _row(story, group, phrases)])
     return text.getvalue()
 
 
-def _row(story: Story, group: GroupStory) -> Iterator[Cell]:
+def _row(story: Story, group: GroupStory, phrases: Phrases) -> Iterator[Cell]:
     line, closed = group.line, group.closed
-    yield from (story.title, story.job, _time(story.began), line.name, story.unit, line.expected, line.counted)
-    yield state_name(line.state, story.compares)
-    yield from (closed.by, _time(closed.at)) if closed else ("", "")
+    yield from (story.title, phrases.text(f"job {story.job}"), _time(story.began), line.name)
+    yield from (phrases.text(story.unit, count=1), line.expected, line.counted)
+    yield phrases.text(f"state {state_name(line.state, story.compares)}")
+    yield from (by(closed.by, phrases), _time(closed.at)) if closed else ("", "")
     yield round(group.seconds)
     yield None if group.pace is None else round(group.pace, 1)
     yield group.steps_back
     yield from (group.count(what) for what in (OFF, SET_RIGHT, ANEW, OPENED))
     yield _joined([moment.words for moment in group.moments if moment.what in TROUBLES])
-    yield _joined([note.text or "marked" for note in story.notes if note.group == line.name])
+    yield _joined([note.text or marked(note, phrases) for note in story.notes if note.group == line.name])
 
 
 def _joined(texts: Sequence[str]) -> str:

@@ -44,12 +44,6 @@ def heddle_cautions(warp: Warp) -> tuple[Tell, ...]:
     )
 
 
-def heddle_obstacles(warp: Warp) -> tuple[str, ...]:
-    """The same in lines of a plan."""
-    line = "shaft {shaft} needs {needed} heddles, the loom has {counted}: {count} missing"
-    return tuple(line.format(**tell.places) for tell in heddle_cautions(warp))
-
-
 def shaft_plans(warp: Warp) -> tuple[ShaftPlan, ...]:
     """Every shaft that is needed or was counted."""
     needed, counted = heddles(warp.every_end()), warp.loom.heddles

@@ -4,6 +4,7 @@ import re
 from fractions import Fraction
 
 from assistant.errors import PlanError
+from assistant.meaning import Tell
 from assistant.warp.model import Unit
 from assistant.warp.spelling import shown
 
@@ -63,6 +64,14 @@ def with_unit(number: float, unit: Unit) -> str:
     return f"{plain(number)} {'inch' if plain(number) == '1' else 'inches'}"
 
 
-def per_unit(number: float, unit: Unit) -> str:
-    """A sett or reed, to read: "20 an inch", "60 in 10 cm"."""
-    return f"{plain(number)} an inch" if unit == "inch" else f"{plain(number)} in 10 cm"
+def long(number: float, unit: Unit) -> Tell:
+    """A length in the warp's unit, as is told: to a tenth of a cm, or a hundredth of an inch."""
+    if unit == "cm":
+        return Tell("centimetres", number=round(number, 1))
+    inches = round(number, 2)
+    return Tell("inches", count=1 if inches == 1 else 2, number=inches)
+
+
+def per(number: float, unit: Unit) -> Tell:
+    """A sett or reed, as is told: so many an inch, or in 10 cm."""
+    return Tell(f"per {unit}", number=round(number, 2))

@@ -3,7 +3,7 @@
 import math
 from bisect import bisect_right
 from collections import Counter
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import accumulate, count
@@ -12,7 +12,7 @@ from typing import NamedTuple
 
 from assistant.errors import PlanError
 from assistant.meaning import Tell
-from assistant.warp.lengths import METRES, SPAN, plain, with_unit
+from assistant.warp.lengths import METRES, SPAN, plain
 from assistant.warp.model import MOST_IN_A_DENT, Unit, Warp
 
 WITHIN = 0.5  # ends per unit by which a sley plan may miss the sett
@@ -91,13 +91,6 @@ def check(sett: float, reed: float) -> None:
         raise PlanError(
             f"sett {plain(sett, 4)} cannot be sleyed in a reed of {plain(reed, 4)}; look for a wrong number"
         )
-
-
-def written(sley: Sley) -> str:
-    """A repeat as weavers write it: "2-2-3", "2 in each dent"."""
-    if len(set(sley.repeat)) == 1:
-        return f"{sley.repeat[0]} in each dent"
-    return "-".join(map(str, sley.repeat))
 
 
 WIDEST = 10_000.0  # metres
@@ -207,24 +200,16 @@ def reed_dents(lying: InReed, reed_width: float) -> int:
     return math.floor(reed_width * lying.per_inch_or_cm + 1e-6)
 
 
-def too_wide(warp: Warp, lying: InReed | None, reed_width: float | None) -> Iterator[str]:
-    """A line where the warp is wider than the reed."""
-    if lying and reed_width and _wider(lying, reed_width):
-        width, room = with_unit(lying.width, warp.unit), with_unit(reed_width, warp.unit)
-        yield f"the warp is {width} wide in the reed, the reed {room}"
+def width_cautions(warp: Warp, reed_width: float | None = None) -> tuple[Tell, ...]:
+    """That the warp, as reed and sley make it, is wider than the reed; nothing where either is not known.
 
-
-def width_cautions(warp: Warp) -> tuple[Tell, ...]:
-    """That the warp, as reed and sley make it, is wider than the reed; nothing where either is not known."""
-    lying, reed_width = in_reed(warp), warp.loom.reed_width
-    if not (lying and reed_width and _wider(lying, reed_width)):
+    `reed_width`, in the unit, stands in for that of the file.
+    """
+    lying, room = in_reed(warp), reed_width or warp.loom.reed_width
+    if not (lying and room and lying.width > room + 1e-6):
         return ()
-    digits = (1,) if warp.unit == "cm" else ()
-    return (Tell(f"too wide {warp.unit}", width=plain(lying.width, *digits), room=plain(reed_width, *digits)),)
-
-
-def _wider(lying: InReed, reed_width: float) -> bool:
-    return lying.width > reed_width + 1e-6
+    places = 1 if warp.unit == "cm" else 2
+    return (Tell(f"too wide {warp.unit}", width=round(lying.width, places), room=round(room, places)),)
 
 
 def rank_reeds(sett: float, reeds: Iterable[float]) -> tuple[ReedChoice, ...]:

@@ -47,6 +47,10 @@ class Phrases:
         """What is told, in words."""
         return self.text(tell.phrase, **tell.places)
 
+    def worded(self, told: Tell | str) -> str:
+        """A phrase in words; a text as it is."""
+        return self.told(told) if isinstance(told, Tell) else told
+
     def _worded(self, value: object) -> object:
         match value:
             case Tell():

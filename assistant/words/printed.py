@@ -3,8 +3,8 @@
 from collections.abc import Iterable, Sequence
 from functools import reduce
 
-from assistant.meaning import Tell
 from assistant.session.view import GroupLine, GroupState, state_name
+from assistant.warp.lengths import long
 from assistant.warp.model import Unit
 from assistant.words.columns import columns, padded
 from assistant.words.language import Language
@@ -16,15 +16,10 @@ class Printed:
 
     def __init__(self, language: Language) -> None:
         phrases = Phrases.read(language, "printed", "paper", "errors")
-        self.text, self.told = phrases.text, phrases.told
+        self.text, self.told, self.worded = phrases.text, phrases.told, phrases.worded
         self.decimal = language.numerals.fixed
-        self._plain = language.numerals.plain
         self._screen = Phrases.read(language, "screen").text
         self._state = Phrases.read(language, "states").text
-
-    def worded(self, told: Tell | str) -> str:
-        """A phrase in words; a text as it is."""
-        return self.told(told) if isinstance(told, Tell) else told
 
     def units(self, unit: str, count: int) -> str:
         """What is counted, as it goes with a number: "end" or "ends"."""
@@ -44,8 +39,7 @@ class Printed:
 
     def length(self, length: float, unit: Unit) -> str:
         """A length in the warp's unit: "12.6 inches", "45.2 cm"."""
-        number = self._plain(length, 1 if unit == "cm" else 2)
-        return f"{number} cm" if unit == "cm" else self.text("inches", count=1 if number == "1" else 2, number=number)
+        return self.told(long(length, unit))
 
     def counted(self, counted: int, total: int, unit: str) -> str:
         """How much is counted: "96 of 252 ends"."""

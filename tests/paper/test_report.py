@@ -98,8 +98,8 @@ def test_a_row_a_group_and_job() -> None:
         *(("thread", "edge", "even"), ("thread", "rose 1", "settled"), ("thread", "rose 2", "even")),
         *(("check", "edge", "waiting"), ("check", "rose 1", "waiting"), ("check", "rose 2", "waiting")),
     ]
-    assert (told[1]["closed_by"], told[1]["steps_back"], told[1]["times_off"]) == ("key", "1", "1")
-    assert (told[0]["begun_anew"], told[1]["notes"]) == ("1", "marked")
+    assert (told[1]["closed_by"], told[1]["steps_back"], told[1]["times_off"]) == ("by key", "1", "1")
+    assert (told[0]["begun_anew"], told[1]["notes"]) == ("1", "marked by key")
 
 
 @settings(max_examples=80)

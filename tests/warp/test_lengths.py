@@ -6,7 +6,8 @@ from hypothesis import strategies as st
 from pint import UnitRegistry
 
 from assistant.errors import PlanError
-from assistant.warp.lengths import length, per_unit, plain, with_unit
+from assistant.meaning import Tell
+from assistant.warp.lengths import length, long, per, plain, with_unit
 
 units: UnitRegistry[float] = UnitRegistry()
 
@@ -55,4 +56,9 @@ def test_any_text_is_read_or_refused(written: str) -> None:
 def test_numbers_are_shown_without_a_tail() -> None:
     assert [plain(12.60), plain(1224), plain(0.5, 0), plain(16.2667)] == ["12.6", "1,224", "0", "16.27"]
     assert [with_unit(1, "inch"), with_unit(12.6, "inch"), with_unit(204, "cm")] == ["1 inch", "12.6 inches", "204 cm"]
-    assert [per_unit(20, "inch"), per_unit(60, "cm")] == ["20 an inch", "60 in 10 cm"]
+    assert [per(20.004, "inch"), per(60, "cm")] == [Tell("per inch", number=20), Tell("per cm", number=60)]
+    assert [long(1, "inch"), long(12.604, "inch"), long(204.06, "cm")] == [
+        Tell("inches", count=1, number=1),
+        Tell("inches", count=2, number=12.6),
+        Tell("centimetres", number=204.1),
+    ]

@@ -207,7 +207,7 @@ def test_without_a_reed_there_is_nothing_to_sley() -> None:
 
 def test_a_warp_wider_than_its_reed_is_cautioned_before_it_is_sleyed() -> None:
     wide = warp("{shafts: 1, reed: 10, sley: [2], reed_width: 5, groups: [{thread: 200(1)}]}")
-    assert SLEY.cautions(wide) == (Tell("too wide inch", width="10", room="5"),)
+    assert SLEY.cautions(wide) == (Tell("too wide inch", width=10, room=5),)
 
 
 def test_knots_are_tied_from_over_and_under_by_turns() -> None:

@@ -8,7 +8,8 @@ from hypothesis import HealthCheck, given, settings
 
 from assistant.errors import PlanError
 from assistant.meaning import Tell
-from assistant.warp.heddles import heddle_cautions, heddle_obstacles, heddles
+from assistant.paper.plan import lines
+from assistant.warp.heddles import heddle_cautions, heddles
 from assistant.warp.model import Warp
 from assistant.warp.plan import plan
 from assistant.warp.sequence import loads
@@ -47,8 +48,7 @@ def test_a_shaft_with_too_few_heddles_is_named() -> None:
     groups = "groups: [{thread: 110(1 2 3 2 3)}]"
     warp = read(f"shafts: 4\nheddles: {{1: 110, 2: 300, 3: 160}}\n{groups}")
     assert heddle_cautions(warp) == (Tell("too few heddles", shaft=3, needed=220, counted=160, count=60),)
-    (line,) = heddle_obstacles(warp)
-    assert line == "shaft 3 needs 220 heddles, the loom has 160: 60 missing"
+    line = "shaft 3 needs 220 heddles, the loom has 160: 60 missing"
     english = load("en").phrases
     assert Phrases(english, english).told(*heddle_cautions(warp)) == line
 
@@ -67,7 +67,7 @@ def test_any_warp_is_planned_or_refused_in_one_line(warp: Warp) -> None:
         assert "\n" not in str(error)  # noqa: PT017
         return
     json.dumps(told.as_json(), allow_nan=False)
-    assert told.lines()
+    assert lines(told, load("de"))
     if told.lying:
         assert sum(section.ends for section in told.sections) == warp.ends
         assert 0 < told.lying.at(1) <= told.lying.at(warp.ends) < told.lying.width

@@ -16,7 +16,7 @@ PACKAGE = Path(assistant.__file__).parent
 SHOWING = (  # whatever shows something belongs here, a folder or a file
     *("senses/screen", "senses/page", "senses/lesson/lesson.py", "senses/lesson/live.py", "senses/lesson/screen.py"),
     *("senses/ear/glance.py", "senses/ear/room.py", "senses/mouth/speaker.py", "senses/pedal/teach.py", "sitting"),
-    *("paper/cards.py", "paper/story.py", "paper/table.py", "paper/telling.py", "finding.py"),
+    *("paper/cards.py", "paper/plan.py", "paper/story.py", "paper/table.py", "paper/telling.py", "finding.py"),
     *(
         "paper/log.py",
         "paper/sheet.py",
@@ -35,8 +35,8 @@ FILES = sorted(
 )
 FOR_PEOPLE = re.compile(r"[^\W\d_]{2,} [^\W\d_]{2,}|\b[A-Z][a-z]+\b")  # two words, or one with a capital
 NOT_SHOWN = {"CSS", "CSS_PATH", "OURS_ONLY"}  # names that hold what a program reads
-SECTIONS = ("phrases", "labels", "states", "screen", "lesson", "hearing", "pedal", "paper", "printed")
-SHARED = {"minutes", "hours and minutes", "dents", "notes"}  # texts that some languages write as English does
+SECTIONS = ("phrases", "labels", "states", "screen", "lesson", "hearing", "pedal", "paper", "printed", "plan")
+SHARED = {"minutes", "hours and minutes", "dents", "notes", "column notes"}  # in some languages as in English
 COMMAND = "heddlecall "  # begins what is to be typed
 NAMING = {"name", "thread_name_prefix", "encoding"}  # arguments that name something for a developer
 

@@ -5,6 +5,7 @@ from itertools import groupby, pairwise
 from typing import NamedTuple
 
 from assistant.errors import PlanError
+from assistant.meaning import Tell
 from assistant.warp.lengths import plain
 from assistant.warp.model import Group, Unit
 from assistant.warp.passes import PASSES
@@ -97,10 +98,10 @@ def times(ends: int, heddles: int, paces: Mapping[str, float]) -> tuple[Time, ..
     )
 
 
-def shown(seconds: float) -> str:
-    """A time to read: "2 h 15 min", to five minutes from an hour on."""
+def duration(seconds: float) -> Tell:
+    """A time as is told, to five minutes from an hour on."""
     minutes = max(1, round(seconds / 60))
     if minutes < 60:
-        return f"{minutes} min"
+        return Tell("minutes", minutes=minutes)
     hours, rest = divmod(5 * round(minutes / 5), 60)
-    return f"{hours:,} h {rest} min" if rest else f"{hours:,} h"
+    return Tell("hours and minutes", hours=hours, minutes=rest) if rest else Tell("hours", hours=hours)

@@ -6,18 +6,22 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 from assistant.errors import PlanError
+from assistant.meaning import Tell
 from assistant.warp import counts
 from assistant.warp.counts import METRES_PER_KG_OF_A_YARD_PER_LB
-from assistant.warp.lengths import METRES, SPAN, per_unit, plain
-from assistant.warp.model import Unit, Warp, Yarn
+from assistant.warp.lengths import METRES, SPAN, per
+from assistant.warp.model import Warp, Yarn
 
 AGREE = 0.2  # a label and a measured length may differ by this part before it is worth a word
-NOT_GIVEN = "yarn not given"
+NOT_GIVEN = "yarn not given"  # as JSON calls it
 
 
 @dataclass(frozen=True, slots=True)
 class YarnPlan:
-    """One yarn of the warp; metres and grams are None where the length, or the count, is not known."""
+    """One yarn of the warp, its name "" where none is given.
+
+    Metres and grams are None where the length, or the count, is not known.
+    """
 
     key: str
     name: str
@@ -28,7 +32,7 @@ class YarnPlan:
     def as_json(self) -> dict[str, object]:
         """Every field by name."""
         rounded = {name: _rounded(getattr(self, name)) for name in ("metres", "grams")}
-        return {"key": self.key, "name": self.name, "ends": self.ends, **rounded}
+        return {"key": self.key, "name": self.name or NOT_GIVEN, "ends": self.ends, **rounded}
 
 
 def metres_per_kg(yarn: Yarn) -> float | None:
@@ -52,20 +56,20 @@ def warp_length(cloth: float, take_up: float, shrinkage: float, waste: float) ->
 def yarn_plans(warp: Warp, metres: float | None) -> tuple[YarnPlan, ...]:
     """Every yarn that is used, for a warp of so many metres, the most used first."""
     used = Counter(end.yarn for end in warp.every_end())
-    return tuple(
-        _yarn_plan(warp.yarns.get(key, Yarn(key, NOT_GIVEN)), ends, metres) for key, ends in used.most_common()
-    )
+    return tuple(_yarn_plan(warp.yarns.get(key, Yarn(key, "")), ends, metres) for key, ends in used.most_common())
 
 
-def label_cautions(warp: Warp) -> tuple[str, ...]:
-    """A line for each yarn whose count and metres_per_kg do not agree."""
-    both = [yarn for yarn in warp.yarns.values() if yarn.count and yarn.metres_per_kg]
-    labels = [(yarn, counts.metres_per_kg(yarn.count)) for yarn in both]
+def label_cautions(warp: Warp) -> tuple[Tell, ...]:
+    """Each yarn whose count and metres_per_kg do not agree."""
+    labels = [
+        (yarn, counts.metres_per_kg(yarn.count), yarn.metres_per_kg)
+        for yarn in warp.yarns.values()
+        if yarn.count and yarn.metres_per_kg
+    ]
     return tuple(
-        f"{yarn.name}: {yarn.count} comes to {label:,.0f} m/kg, the file says {yarn.metres_per_kg:,.0f}; "
-        "the file's number is used"
-        for yarn, label in labels
-        if abs(label / (yarn.metres_per_kg or label) - 1) > AGREE
+        Tell("label and file differ", yarn=yarn.name, label=yarn.count, reckoned=round(label), given=round(per_kg))
+        for yarn, label, per_kg in labels
+        if abs(label / per_kg - 1) > AGREE
     )
 
 
@@ -80,7 +84,6 @@ def _rounded(number: float | None) -> float | None:
     return None if number is None else round(number, 1)
 
 
-SOURCE = "Ashenhurst's diameters, 1884"
 OPEN = 0.5  # of the closest plain weave: below this a cloth is as open as gauze
 _CLOSEST_PLAIN, _CLOSEST_TWILL = 1 / 2, 2 / 3  # ends to ends and crossings: 1/1 plain weave, 2/2 twill
 
@@ -113,20 +116,14 @@ def closest(warp: Warp) -> Closest | None:
     return Closest(per_unit_length * _CLOSEST_PLAIN, per_unit_length * _CLOSEST_TWILL)
 
 
-def sett_cautions(warp: Warp, sett: float | None) -> tuple[str, ...]:
-    """A line where the sett is closer than a 2/2 twill can be woven, or as open as gauze."""
+def sett_cautions(warp: Warp, sett: float | None) -> tuple[Tell, ...]:
+    """That the sett is closer than a 2/2 twill can be woven, or as open as gauze."""
     most = closest(warp)
     if most is None or sett is None or OPEN * most.plain_weave <= sett <= most.twill:
         return ()
-    how = "close" if sett > most.twill else "open"
-    return (
-        f"sett {plain(sett)} is {how} for this yarn, which lies closest at {_shown(most.plain_weave, warp.unit)} in "
-        f"plain weave and {plain(most.twill, 0)} in 2/2 twill ({SOURCE}); weave a sample",
-    )
-
-
-def _shown(sett: float, unit: Unit) -> str:
-    return per_unit(round(sett), unit)
+    how = "sett close" if sett > most.twill else "sett open"
+    plain_weave = per(round(most.plain_weave), warp.unit)
+    return (Tell(how, sett=round(sett, 2), plain_weave=plain_weave, twill=round(most.twill)),)
 
 
 def _used(warp: Warp) -> Counter[str]:

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from assistant.errors import PlanError
 from assistant.warp.lengths import plain
-from assistant.warp.reed import Sley, evenly, rank_reeds, spread, written
+from assistant.warp.reed import Sley, evenly, rank_reeds, spread
 
 repeats = st.lists(st.integers(0, 5), min_size=1, max_size=8).filter(any).map(tuple)
 
@@ -23,6 +23,11 @@ REED_TABLE: dict[int, dict[str, float]] = {
     15: {"0-1": 7.5, "1 in each dent": 15, "1-1-2": 20, "1-2": 22.5, "1-2-2": 25, "2 in each dent": 30, "2-2-3": 35,
          "2-3": 37.5, "2-3-3": 40, "3 in each dent": 45},
 }  # fmt: skip
+
+
+def written(sley: Sley) -> str:
+    even = len(set(sley.repeat)) == 1
+    return f"{sley.repeat[0]} in each dent" if even else "-".join(map(str, sley.repeat))
 
 
 @pytest.mark.parametrize("reed", REED_TABLE)

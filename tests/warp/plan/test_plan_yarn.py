@@ -1,12 +1,17 @@
 """Yarn, its thickness, and what the sett should be near."""
 
+from collections.abc import Iterable
+
 import pytest
 
+from assistant.meaning import Tell
 from assistant.warp.counts import metres_per_kg
 from assistant.warp.lengths import METRES
 from assistant.warp.model import Warp
 from assistant.warp.plan.yarn import closest, diameters, label_cautions, sett_cautions, warp_length, yarn_plans
 from assistant.warp.sequence import loads
+from assistant.words.language import load
+from assistant.words.phrases import Phrases
 
 FLAX = "groups: [{thread: 50(1 2), yarn: flax}]"
 STRIPES = 'groups: [{thread: 50(1 2), yarn: "3 flax, 1 rust"}]'
@@ -33,7 +38,7 @@ def test_the_count_on_the_label_serves_as_well() -> None:
 
 def test_ends_without_a_yarn_are_counted_too() -> None:
     (plain,) = yarn_plans(warp("{flax: {}}", "groups: [{thread: 1 2}]"), 1.0)
-    assert (plain.name, plain.ends) == ("yarn not given", 2)
+    assert (plain.name, plain.ends, plain.as_json()["name"]) == ("", 2, "yarn not given")
 
 
 def test_the_length_to_wind() -> None:
@@ -42,9 +47,13 @@ def test_the_length_to_wind() -> None:
     assert warp_length(2, 0, 0, 0) == 2
 
 
+def words(cautions: Iterable[Tell]) -> tuple[str, ...]:
+    return tuple(map(Phrases.read(load("en"), "plan", "paper").told, cautions))
+
+
 def test_label_and_file_that_contradict_each_other_are_noticed() -> None:
     warp_of = "{flax: {count: 10 Nm, metres_per_kg: 5000}, rust: {count: 10 Nm, metres_per_kg: 9500}}"
-    assert label_cautions(warp(warp_of)) == (
+    assert words(label_cautions(warp(warp_of))) == (
         "flax: 10 Nm comes to 10,000 m/kg, the file says 5,000; the file's number is used",
     )
 
@@ -82,11 +91,11 @@ def test_a_sett_far_from_what_the_yarn_suggests_is_advised_against() -> None:
     """8/2 cotton is commonly set between 16 and 24 an inch, plain or twill (common practice, no source)."""
     cotton = warp("{flax: {count: 8/2 Ne}, rust: {count: 8/2 Ne}}")
     assert all(sett_cautions(cotton, sett) == () for sett in (16, 20, 24, 30))
-    assert sett_cautions(cotton, 48) == (
+    assert words(sett_cautions(cotton, 48)) == (
         "sett 48 is close for this yarn, which lies closest at 26 an inch in plain weave and 35 in 2/2 twill "
         "(Ashenhurst's diameters, 1884); weave a sample",
     )
-    assert "sett 8 is open for this yarn" in sett_cautions(cotton, 8)[0]
+    assert "sett 8 is open for this yarn" in words(sett_cautions(cotton, 8))[0]
 
 
 def test_nothing_is_advised_where_the_yarn_is_not_known() -> None:
