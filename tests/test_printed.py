@@ -9,12 +9,16 @@ import pytest
 import assistant
 from assistant import cli
 from assistant.models.catalogue import catalogue
+from assistant.rehearsal.report import Report
 from assistant.session.events import Event, Kind
 from assistant.session.journal import Journal, default_path
+from assistant.session.machine import Session
 from assistant.session.view import GroupLine, GroupState
 from assistant.warp import sequence
+from assistant.warp.passes import THREAD
 from assistant.words.language import Phrase, codes, load
 from assistant.words.printed import Printed
+from assistant.words.wording import Wording
 
 WARP = """
 {title: Läufer, shafts: 4, sett: 15, reed: 10, sley: [1, 2], reed_width: 24, groups: [
@@ -150,6 +154,18 @@ def test_every_phrase_that_is_printed_is_used() -> None:
     begun = tuple(start for start in re.findall(r'f"([a-z]+ [a-z0-9 ]*)\{', code))
     printed = (key for key in load("en").printed if not key.startswith(begun))
     assert [key for key in printed if not re.search(f"[\"']{re.escape(key)}[\"']", code)] == []
+
+
+def test_a_rehearsal_in_german() -> None:
+    words, german = Printed(load("de")), load("de")
+    report = Report(Session(sequence.loads(WARP.encode(), "läufer.yaml"), THREAD, 12), Wording(german, THREAD.name))
+    report.handle(Event(Kind.SIT_DOWN, 0.0))
+    report.note_said(61.5, "weiter")
+    report.handle(Event(Kind.UNCLEAR, 62.0))
+    told = [line.line(words) for line in report.transcript]
+    assert told[0].startswith("   0,0 s  Helfer   Jetzt Einziehen: Läufer.")
+    assert told[1:] == ["  61,5 s  Weberin  weiter", "  62,0 s  Helfer   (Ton: unklar)"]
+    assert report.lines(words)[-1] == "gesagt 0: richtig 0, falsch 0, überhört 0"
 
 
 def test_a_draft_is_read_in_german(printing: Printing) -> None:
