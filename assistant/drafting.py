@@ -25,8 +25,8 @@ def import_draft(file: Path, start: Edge, out: Path, words: Printed, *, replace:
     """
     draft = _read(file)
     if len(draft.ends) > MOST_IMPORTED:
-        what = f"{len(draft.ends):,} ends are too many for a sequence file"
-        raise DraftError(what, f"the most is {MOST_IMPORTED:,}", file=str(file))
+        what, todo = "{ends:,} ends are too many for a sequence file", "the most is {most:,}"
+        raise DraftError(what, todo, file=str(file), ends=len(draft.ends), most=MOST_IMPORTED)
     warp = to_warp(draft, start)
     origin = words.text(f"draft read from {start}", file=one_line(file.name))
     text = f"# {origin}\n\n{propose(warp)}"
@@ -64,7 +64,8 @@ def _read(file: Path) -> Draft:
         with file.open("rb") as opened:
             data = opened.read(MOST_BYTES + 1)
     except OSError as error:
-        raise DraftError(f"cannot be opened: {error.strerror}", "check the name", file=str(file)) from None
+        what = "cannot be opened: {why}"
+        raise DraftError(what, "check the name", file=str(file), why=error.strerror) from None
     wif = file.suffix.lower() == ".wif" or data[:200].lstrip(_NOT_TEXT + b" \t\r\n")[:1] in (b"[", b";")
     return (read_draft if wif else read_list)(data, str(file))
 
@@ -87,4 +88,5 @@ def _write(text: str, out: Path, replace: bool) -> None:
             raise DraftError("is there already", "choose another name, or say that it may be replaced", file=str(out))
         write_whole(out, text.encode())
     except OSError as error:
-        raise DraftError(f"cannot be written: {error.strerror}", "check the name", file=str(out)) from None
+        what = "cannot be written: {why}"
+        raise DraftError(what, "check the name", file=str(out), why=error.strerror) from None

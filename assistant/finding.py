@@ -25,10 +25,13 @@ def begin(warp: Warp, name: str, over: int, left: Sequence[str], size: int | Non
     """
     number = next((number for number, group in enumerate(warp.groups) if group.name == name), None)
     if number is None:
-        raise FindError(f"there is no group {name!r}; the groups are: {', '.join(_some(warp.groups))}")
+        what = "there is no group {name!r}; the groups are: {names}"
+        raise FindError(what, name=name, names=", ".join(_some(warp.groups)))
     ends = warp.groups[number].ends
     if not -len(ends) <= over <= MOST_LEFT:
-        raise FindError(f"{abs(over)} ends cannot be {'over' if over > 0 else 'short'} in a group of {len(ends)}")
+        too_many = "{count} ends cannot be over in a group of {ends}"
+        too_few = "{count} ends cannot be short in a group of {ends}"
+        raise FindError(too_many if over > 0 else too_few, count=abs(over), ends=len(ends))
     starts = [call.start for call in THREAD.calls_by_group(warp, size)[number]]
     heddles = dict(_heddles(warp, text) for text in left)
     return Look.begin([shafts(end) for end in ends], starts, warp.loom.shafts, over, heddles or None)
@@ -44,9 +47,8 @@ def _heddles(warp: Warp, text: str) -> tuple[int, int]:
     known = {str(number): number for number in range(1, warp.loom.shafts + 1)}
     counted = _whole(count, -MOST_LEFT, MOST_LEFT)
     if shaft not in known or counted is None:
-        raise FindError(
-            f"heddles left are {text!r}; write SHAFT=N, shafts 1 to {warp.loom.shafts}: 3=1, or 3=-1 where one lacks"
-        )
+        what = "heddles left are {text!r}; write SHAFT=N, shafts 1 to {most}: 3=1, or 3=-1 where one lacks"
+        raise FindError(what, text=text, most=warp.loom.shafts)
     return known[shaft], counted
 
 

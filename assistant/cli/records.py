@@ -141,7 +141,8 @@ def plainly(text: str) -> str:
     if not plain:
         raise RecordError('there is nothing to note; write: heddlecall note "what to remember"')
     if len(plain) > LONGEST:
-        raise RecordError(f"a note has up to {LONGEST} characters, this one {len(plain):,}; write the rest in another")
+        what = "a note has up to {most} characters, this one {length:,}; write the rest in another"
+        raise RecordError(what, most=LONGEST, length=len(plain))
     if not plain.isprintable():
         raise RecordError("a note is plain text; leave out what cannot be printed")
     return plain

@@ -6,15 +6,18 @@ A yarn without a count stands for one end of it; a hyphen in place of a yarn for
 import re
 from collections.abc import Iterable, Mapping, Sequence
 from itertools import chain, cycle, groupby, islice, repeat
+from typing import Any
 
 from assistant.errors import SequenceError
+from assistant.meaning import Tell
 from assistant.warp.model import Yarn
-from assistant.warp.notation import MOST_NUMBER, period
+from assistant.warp.notation import MOST_NUMBER, period, too_large
 from assistant.warp.spelling import did_you_mean, shown
 
 Order = tuple[tuple[int, str], ...]  # so many ends of the yarn with this key; "" where no yarn is given
 
 NOT_GIVEN = "-"
+_FOR_INSTANCE = Tell("write for instance {example}", example="2 flax, 1 rust")
 
 
 def parse(text: str, yarns: Mapping[str, Yarn]) -> Order:
@@ -49,15 +52,17 @@ def _entry(entry: str, at: int, yarns: Mapping[str, Yarn]) -> tuple[int, str]:
         raise _error("a yarn is missing beside this comma", "write the yarn, or take the comma out", max(at - 1, 0))
     count = _count(*words.pop(0)) if _is_number(words[0][0]) else 1
     if not words:
-        raise _error("a yarn is missing after this number", "write for instance 2 flax, 1 rust", at)
+        raise _error("a yarn is missing after this number", _FOR_INSTANCE, at)
     (key, place), *rest = words
     if rest:
-        raise _error(f"a comma is missing before {shown(rest[0][0])}", "write for instance 2 flax, 1 rust", rest[0][1])
+        word, before = rest[0]
+        raise _error("a comma is missing before {word}", _FOR_INSTANCE, before, word=shown(word))
     if key == NOT_GIVEN:
         return count, ""
     if key not in yarns:
-        todo = did_you_mean(key, yarns) or f"add it under yarns, for instance {key}: {{name: {key}}}"
-        raise _error(f"there is no yarn called {shown(key)}", todo, place)
+        example = f"{key}: {{name: {key}}}"
+        todo = did_you_mean(key, yarns) or Tell("add it under yarns, for instance {example}", example=example)
+        raise _error("there is no yarn called {name}", todo, place, name=shown(key))
     return count, key
 
 
@@ -67,11 +72,11 @@ def _is_number(word: str) -> bool:
 
 def _count(digits: str, at: int) -> int:
     if len(digits) > len(str(MOST_NUMBER)):
-        raise _error(f"{shown(digits)} is too large a number", f"the largest is {MOST_NUMBER:,}", at)
+        raise too_large(digits, at)
     if int(digits) == 0:
         raise _error("0 ends of a yarn", "write how many, or take the yarn out", at)
     return int(digits)
 
 
-def _error(what: str, todo: str, offset: int) -> SequenceError:
-    return SequenceError(what, todo, column=offset + 1)
+def _error(what: str, todo: str | Tell, offset: int, **places: Any) -> SequenceError:
+    return SequenceError(what, todo, column=offset + 1, **places)

@@ -10,7 +10,7 @@ from assistant.warp.spelling import shown
 POUND = 0.45359237  # kilograms, exactly: NIST SP 811, appendix B.8
 METRES_PER_KG_OF_A_YARD_PER_LB = YARD / POUND
 
-EXAMPLE = "16/2 Ne, 28/2 Nm, 40 tex, 8400 m/kg or 4200 yd/lb"
+_FOR_INSTANCE = "write for instance 16/2 Ne, 28/2 Nm, 40 tex, 8400 m/kg or 4200 yd/lb"
 LEAST, MOST = 10.0, 10_000_000.0  # metres per kilogram: beyond these it is no yarn
 
 
@@ -51,16 +51,18 @@ def metres_per_kg(text: str) -> float:
     """
     found = _COUNT.fullmatch(text.strip())
     if not found or bool(found["before"]) == bool(found["after"]):
-        raise SequenceError(f"the count {shown(text)} cannot be read", f"write for instance {EXAMPLE}")
+        raise SequenceError("the count {text} cannot be read", _FOR_INSTANCE, text=shown(text))
     system = SYSTEMS[(found["before"] or found["after"]).lower()]
     if found["plies"] and (system.by_weight or "/" in system.sign or found["times"]):
-        raise SequenceError(f"the plies in {shown(text)} cannot be read", "write for instance 16/2 Ne or 20 tex x 2")
+        todo = "write for instance 16/2 Ne or 20 tex x 2"
+        raise SequenceError("the plies in {text} cannot be read", todo, text=shown(text))
     count, plies = float(found["count"]), float(found["times"] or 1)
     if found["plies"]:  # the smaller number is the plies
         plies, count = sorted((count, float(found["plies"])))
     if not (count and plies and plies.is_integer()):
-        raise SequenceError(f"the count {shown(text)} is of no yarn", f"write for instance {EXAMPLE}")
+        raise SequenceError("the count {text} is of no yarn", _FOR_INSTANCE, text=shown(text))
     metres = (system.one / count if system.by_weight else system.one * count) / plies
     if not LEAST <= metres <= MOST:
-        raise SequenceError(f"the count {shown(text)} comes to {metres:,.6g} m/kg", "look for a number wrong")
+        what = "the count {text} comes to {metres} m/kg"
+        raise SequenceError(what, "look for a number wrong", text=shown(text), metres=f"{metres:,.6g}")
     return metres

@@ -23,6 +23,6 @@ def find(name_or_path: str) -> Path:
     found = examples()
     name = name_or_path.removesuffix(_ENDING)
     if name not in found:
-        todo = f"the examples are: {', '.join(found)}"
-        raise SequenceError("there is no such file or example", todo, file=name_or_path)
+        what, todo = "there is no such file or example", "the examples are: {names}"
+        raise SequenceError(what, todo, file=name_or_path, names=", ".join(found))
     return found[name]

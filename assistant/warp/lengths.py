@@ -23,7 +23,7 @@ _WRITTEN = {
 _NUMBER = re.compile(r"(\d{1,9}(?:\.\d{1,9})?)?(?:(?:^|(?<=\d)[ -]+)(\d{1,4})/(\d{1,4}))?", re.ASCII)
 
 
-def length(text: str, name: str, unit: Unit) -> float:
+def length(text: str, name: Tell, unit: Unit) -> float:
     """The length in `unit`, which is also what a bare number counts in; `name` is what to call it in complaints.
 
     Raises PlanError where it cannot be read, is 0, or is longer than any warp.
@@ -31,10 +31,12 @@ def length(text: str, name: str, unit: Unit) -> float:
     number, written = re.fullmatch(r"(.*?)\s*([^\d\s./]*)", text.strip().replace("\n", " "), re.DOTALL).groups()  # type: ignore[union-attr]
     value = _value(number)
     if value is None or (written and written.lower() not in _WRITTEN):
-        raise PlanError(f"{name} is {shown(text)}; write a length, for instance 18.4cm or 7 1/4in")
+        what = "{name} is {text}; write a length, for instance 18.4cm or 7 1/4in"
+        raise PlanError(what, name=name, text=shown(text))
     metres = value * _WRITTEN.get(written.lower(), METRES[unit])
     if not 0 < metres <= LONGEST:
-        raise PlanError(f"{name} is {shown(text)}; write a length greater than 0 and no more than 100 km")
+        what = "{name} is {text}; write a length greater than 0 and no more than 100 km"
+        raise PlanError(what, name=name, text=shown(text))
     return metres / METRES[unit]
 
 
@@ -57,11 +59,13 @@ def plain(number: float, places: int = 2) -> str:
     return text.rstrip("0").rstrip(".") if "." in text else text
 
 
-def with_unit(number: float, unit: Unit) -> str:
-    """A length in the warp's unit, to read: "12.6 inches", "45.2 cm"."""
+def measured(number: float, unit: Unit) -> Tell:
+    """A length in the warp's unit, as a complaint has it: "12.6 inches", "45.2 cm"."""
+    rounded = round(float(number), 1 if unit == "cm" else 2)
+    whole = int(rounded) if rounded.is_integer() else rounded
     if unit == "cm":
-        return f"{plain(number, 1)} cm"
-    return f"{plain(number)} {'inch' if plain(number) == '1' else 'inches'}"
+        return Tell("{number:,} cm", number=whole)
+    return Tell("{number:,} inch" if whole == 1 else "{number:,} inches", number=whole)
 
 
 def long(number: float, unit: Unit) -> Tell:

@@ -5,7 +5,8 @@ from dataclasses import dataclass
 from itertools import accumulate
 
 from assistant.errors import PlanError
-from assistant.warp.lengths import length, with_unit
+from assistant.meaning import Tell
+from assistant.warp.lengths import length, measured
 from assistant.warp.model import Unit, Warp
 from assistant.warp.reed import InReed, in_reed, start
 
@@ -53,25 +54,28 @@ def locate(
         raise PlanError("say in one way where it is: a distance from the right or the left, an end or a dent")
     lying = in_reed(warp)
     if end is not None:
-        return (_spot(warp, lying, _within(end, warp.ends, "end")),)
+        return (
+            _spot(warp, lying, _within(end, warp.ends, "there is no end {number}; this warp has ends 1 to {most}")),
+        )
     if dent is not None:
         return tuple(_spot(warp, lying, number) for number in _in_dent(lying, dent))
     if lying is None:
         raise PlanError("the width of the warp is not known; write sett, or reed and sley, in the file")
-    from_edge = length(from_right or from_left or "", "the distance", warp.unit)
+    from_edge = length(from_right or from_left or "", Tell("the distance"), warp.unit)
     if cloth_width is not None:
-        from_edge *= lying.width / length(cloth_width, "the width of the cloth", warp.unit)
+        from_edge *= lying.width / length(cloth_width, Tell("the width of the cloth"), warp.unit)
     if from_edge > lying.width + 1e-9:
-        wide = with_unit(lying.width, warp.unit)
-        raise PlanError(f"{with_unit(from_edge, warp.unit)} is beyond the other edge: the warp is {wide} wide")
+        what = "{distance} is beyond the other edge: the warp is {width} wide"
+        raise PlanError(what, distance=measured(from_edge, warp.unit), width=measured(lying.width, warp.unit))
     if (from_right is not None) != (warp.start == "right"):
         from_edge = lying.width - from_edge
     return (_spot(warp, lying, lying.nearest(from_edge)),)
 
 
-def _within(number: int, most: int, name: str) -> int:
+def _within(number: int, most: int, what: str) -> int:
+    """The number; `what` says that it is not from 1 to `most`."""
     if not 1 <= number <= most:
-        raise PlanError(f"there is no {name} {number}; this warp has {name}s 1 to {most}")
+        raise PlanError(what, number=number, most=most)
     return number
 
 
@@ -79,9 +83,11 @@ def _in_dent(lying: InReed | None, dent: int) -> range:
     """The ends in a dent, at least one."""
     if lying is None or not lying.has_dents:
         raise PlanError("the dents are not known; write reed, with sett or sley, in the file")
-    held = lying.sley.ends(_within(dent, lying.dents, "dent"))
+    within = _within(dent, lying.dents, "there is no dent {number}; this warp has dents 1 to {most}")
+    held = lying.sley.ends(within)
     if not held:
-        raise PlanError(f"dent {dent} is left empty; ends {held.start - 1} and {held.start} lie beside it")
+        what = "dent {dent} is left empty; ends {before} and {after} lie beside it"
+        raise PlanError(what, dent=dent, before=held.start - 1, after=held.start)
     return range(held.start, min(held.stop, lying.ends + 1))
 
 

@@ -10,8 +10,10 @@ name    stands for a block
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from types import MappingProxyType
+from typing import Any
 
 from assistant.errors import SequenceError
+from assistant.meaning import Tell
 from assistant.warp.model import MOST_ENDS
 from assistant.warp.spelling import did_you_mean, shown
 
@@ -36,7 +38,7 @@ _PIECE = re.compile(
     """,
     re.VERBOSE | re.DOTALL,
 )
-_MARKS = {",": "comma", "-": "hyphen"}
+_MARKS = {",": Tell("comma"), "-": Tell("hyphen")}
 
 
 def parse(text: str, blocks: Mapping[str, Ends] = NO_BLOCKS, shafts: int = MOST_NUMBER) -> Ends:
@@ -136,14 +138,16 @@ class _Reading:
             raise _stray(piece[0], at)
         else:
             if not self.apart:
-                raise _error("nothing separates this from the piece before", "put a space between; 3(…) repeats", at)
+                what = "nothing separates this from the piece before"
+                raise _error(what, "put a space between; 3(…) repeats", at)
             self._item(piece, at)
 
     def finish(self) -> Ends:
         """All ends, once nothing is left open."""
         self._no_mark_waits()
         if self.opened:
-            raise _error("this bracket is never closed", "put a ) where the repeat ends", self.opened[-1][2])
+            what = "this bracket is never closed"
+            raise _error(what, "put a ) where the repeat ends", self.opened[-1][2])
         return tuple(self.ends)
 
     def _item(self, piece: re.Match[str], at: int) -> None:
@@ -160,8 +164,7 @@ class _Reading:
 
     def _separate(self, mark: str, at: int) -> None:
         if self.fresh or self.mark:
-            name = _MARKS[mark]
-            raise _error(f"a shaft is missing before this {name}", f"write the shaft, or take the {name} out", at)
+            raise _no_shaft("a shaft is missing before this {mark}", mark, at)
         self.mark, self.apart = (mark, at), True
 
     def _open(self, digits: str, at: int) -> None:
@@ -169,14 +172,16 @@ class _Reading:
         if times == 0:
             raise _error("0 times leaves nothing", "write how many times, or take it out", at)
         if len(self.opened) == MOST_NESTED:
-            raise _error(f"brackets nested more than {MOST_NESTED} deep", "name the inner part under blocks", at)
+            what = "brackets nested more than {most} deep"
+            raise _error(what, "name the inner part under blocks", at, most=MOST_NESTED)
         self.opened.append((times, len(self.ends), at))
         self.fresh, self.apart = True, True
 
     def _close(self, at: int) -> None:
         self._no_mark_waits()
         if not self.opened:
-            raise _error("this ) has no bracket to close", "take it out, or open one before it, as in 3(1 2)", at)
+            todo = "take it out, or open one before it, as in 3(1 2)"
+            raise _error("this ) has no bracket to close", todo, at)
         times, before, opened_at = self.opened.pop()
         if self.fresh:
             raise _error("nothing stands in these brackets", "write the ends to repeat", opened_at)
@@ -192,22 +197,23 @@ class _Reading:
     def _block(self, name: str, at: int) -> None:
         if name not in self.blocks:
             todo = did_you_mean(name, self.blocks) or "write shafts as numbers, or add the block under blocks"
-            raise _error(f"there is no block called {shown(name)}", todo, at)
+            raise _error("there is no block called {name}", todo, at, name=shown(name))
         self._add(self.blocks[name], at)
 
     def _end(self, written: str, at: int) -> Shafts:
         if written not in self.known:
             shafts = tuple(self._shaft(m[0], at + m.start()) for m in re.finditer("[0-9]+", written))
             if len(set(shafts)) < len(shafts):
-                raise _error(f"this end is on one shaft twice: {shown(written)}", "name each shaft once", at)
+                what = "this end is on one shaft twice: {end}"
+                raise _error(what, "name each shaft once", at, end=shown(written))
             self.known[written] = shafts
         return self.known[written]
 
     def _shaft(self, digits: str, at: int) -> int:
         shaft = _number(digits, at)
         if not 1 <= shaft <= self.shafts:
-            todo = f"this loom has shafts 1 to {self.shafts}" if shaft else "shafts are numbered from 1"
-            raise _error(f"there is no shaft {shaft}", todo, at)
+            todo = "this loom has shafts 1 to {most}" if shaft else "shafts are numbered from 1"
+            raise _error("there is no shaft {shaft}", todo, at, shaft=shaft, most=self.shafts)
         return shaft
 
     def _add(self, ends: Sequence[Shafts], at: int) -> None:
@@ -216,32 +222,44 @@ class _Reading:
 
     def _room(self, more: int, at: int) -> None:
         if len(self.ends) + more > MOST_ENDS:
-            raise _error(f"with this there are more than {MOST_ENDS:,} ends", "look for a number that is too large", at)
+            what = "with this there are more than {most:,} ends"
+            raise _error(what, "look for a number that is too large", at, most=MOST_ENDS)
 
     def _no_mark_waits(self) -> None:
         if self.mark:
-            mark, at = self.mark
-            name = _MARKS[mark]
-            raise _error(f"a shaft is missing after this {name}", f"write the shaft, or take the {name} out", at)
+            raise _no_shaft("a shaft is missing after this {mark}", *self.mark)
 
 
 def _number(digits: str, at: int) -> int:
     if len(digits) > len(str(MOST_NUMBER)):
-        raise _error(f"{shown(digits)} is too large a number", f"the largest is {MOST_NUMBER:,}", at)
+        raise too_large(digits, at)
     return int(digits)
+
+
+def too_large(digits: str, at: int) -> SequenceError:
+    """A complaint about a number at offset `at` that goes beyond MOST_NUMBER."""
+    what = "{number} is too large a number"
+    return _error(what, "the largest is {most:,}", at, number=shown(digits), most=MOST_NUMBER)
+
+
+def _no_shaft(what: str, mark: str, at: int) -> SequenceError:
+    return _error(what, "write the shaft, or take the {mark} out", at, mark=_MARKS[mark])
 
 
 def _stray(text: str, at: int) -> SequenceError:
     match text[0]:
         case "(":
-            return _error("this bracket has no count", "put how many times right before it, as in 2(…)", at)
+            todo = "put how many times right before it, as in 2(…)"
+            return _error("this bracket has no count", todo, at)
         case ".":
             return _error("these dots do not join two shafts", "write 1..8 to count from 1 to 8", at)
         case "/":
-            return _error("this / does not join two shafts", "write 3/7 for one end on shafts 3 and 7", at)
+            todo = "write 3/7 for one end on shafts 3 and 7"
+            return _error("this / does not join two shafts", todo, at)
         case _:
-            return _error(f"{shown(text)} cannot be read", "write 1 2 3, 1..8, 3(1 2), 3/7 or the name of a block", at)
+            todo = "write 1 2 3, 1..8, 3(1 2), 3/7 or the name of a block"
+            return _error("{text} cannot be read", todo, at, text=shown(text))
 
 
-def _error(what: str, todo: str, offset: int) -> SequenceError:
-    return SequenceError(what, todo, column=offset + 1)
+def _error(what: str, todo: str | Tell, offset: int, **places: Any) -> SequenceError:
+    return SequenceError(what, todo, column=offset + 1, **places)

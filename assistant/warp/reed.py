@@ -86,11 +86,10 @@ def spread(sett: float, reed: float) -> Sley:
 def check(sett: float, reed: float) -> None:
     """Raise PlanError where there is no such reed, or no dent of it could hold the ends, or hardly one would."""
     if not LEAST_DENTS <= reed <= MOST_DENTS:
-        raise PlanError(f"reed is {plain(reed, 4)}; write its dents per unit, for instance 10")
+        raise PlanError("reed is {reed}; write its dents per unit, for instance 10", reed=plain(reed, 4))
     if not 1 / MOST_IN_A_DENT <= sett / reed <= MOST_IN_A_DENT:
-        raise PlanError(
-            f"sett {plain(sett, 4)} cannot be sleyed in a reed of {plain(reed, 4)}; look for a wrong number"
-        )
+        what = "sett {sett} cannot be sleyed in a reed of {reed}; look for a wrong number"
+        raise PlanError(what, sett=plain(sett, 4), reed=plain(reed, 4))
 
 
 WIDEST = 10_000.0  # metres
@@ -178,7 +177,7 @@ def in_reed(warp: Warp) -> InReed | None:
     else:
         return None
     if lying.per_inch_or_cm < LEAST_DENTS / SPAN["cm"]:
-        raise PlanError(f"sett is {sett:g}; look for a wrong number")
+        raise PlanError("sett is {sett}; look for a wrong number", sett=f"{sett:g}")
     if lying.width * METRES[warp.unit] > WIDEST:
         raise PlanError("by its sett, reed and sley the warp is more than 10 km wide; look for a wrong number")
     return lying

@@ -12,6 +12,7 @@ from typing import Any, TypeVar
 import yaml
 
 from assistant.errors import SequenceError
+from assistant.meaning import Tell
 from assistant.warp import colour_order, counts
 from assistant.warp.model import MOST_ENDS, MOST_IN_A_DENT, MOST_SHAFTS, End, Group, Loom, Warp, Yarn
 from assistant.warp.notation import MOST_NUMBER, Ends, is_name, names, notation, parse
@@ -37,10 +38,11 @@ def load(path: str | PathLike[str]) -> Warp:
         with open(file, "rb") as opened:
             data = opened.read(MOST_BYTES + 1)
     except OSError as error:
-        what = f"cannot be opened: {error.strerror}"
-        raise SequenceError(what, "check the name, or name one of the examples", file=file) from None
+        todo = "check the name, or name one of the examples"
+        raise SequenceError("cannot be opened: {why}", todo, file=file, why=error.strerror) from None
     except ValueError:
-        raise SequenceError(f"{shown(file)} cannot be the name of a file", "check the name") from None
+        what = "{name} cannot be the name of a file"
+        raise SequenceError(what, "check the name", name=shown(file)) from None
     return loads(data, file)
 
 
@@ -97,11 +99,12 @@ def _read(keys: Mapping[str, Field], name: str, reader: Callable[[Field], _T], d
 def _heddles(field: Field, shafts: int) -> dict[int, int]:
     """Shaft -> heddles on it today."""
     found: dict[int, int] = {}
-    for key, value in field.pairs("shaft"):
+    for _, key, value in field.pairs(Tell("shaft")):
         shaft = key.whole(1, shafts)
         if shaft in found:
-            raise key.error(f"shaft {shaft} is given twice", "keep one of them")
-        found[shaft] = Field(f"the count of shaft {shaft}", value.node, value.source).whole(0, MOST_NUMBER)
+            raise key.error("shaft {shaft} is given twice", "keep one of them", shaft=shaft)
+        name = Tell("the count of shaft {shaft}", shaft=shaft)
+        found[shaft] = Field(name, value.node, value.source).whole(0, MOST_NUMBER)
     return found
 
 
@@ -115,17 +118,17 @@ def _sley(field: Field) -> tuple[int, ...]:
 
 def _yarns(field: Field) -> dict[str, Yarn]:
     """Key -> yarn."""
-    return {value.name: _yarn(key, value) for key, value in field.pairs("yarn")}
+    return {name: _yarn(name, key, value) for name, key, value in field.pairs(Tell("yarn"))}
 
 
-def _yarn(key: Field, value: Field) -> Yarn:
-    if not colour_order.is_key(value.name):
+def _yarn(name: str, key: Field, value: Field) -> Yarn:
+    if not colour_order.is_key(name):
         todo = "use letters, digits, - and _, a letter first; its full name goes under name:"
-        raise key.error(f"{shown(value.name)} cannot be the key of a yarn", todo)
+        raise key.error("{name} cannot be the key of a yarn", todo, name=shown(name))
     keys = value.entries(("name", "colour", "metres_per_kg", "count"), {})
     return Yarn(
-        key=value.name,
-        name=_read(keys, "name", _name, value.name),
+        key=name,
+        name=_read(keys, "name", _name, name),
         colour=_read(keys, "colour", _colour, ""),
         metres_per_kg=_read(keys, "metres_per_kg", Field.measure, None),
         count=_read(keys, "count", _count, ""),
@@ -135,7 +138,8 @@ def _yarn(key: Field, value: Field) -> Yarn:
 def _colour(field: Field) -> str:
     colour = field.scalar()
     if not re.fullmatch("#[0-9A-Fa-f]{6}", colour):
-        raise field.error(f"colour is {shown(colour)}", 'write # and six digits in quotes, for instance "#c9b48a"')
+        todo = 'write # and six digits in quotes, for instance "#c9b48a"'
+        raise field.error("{name} is {text}", todo, text=shown(colour))
     return colour
 
 
@@ -152,25 +156,26 @@ def _count(field: Field) -> str:
 def _name(field: Field) -> str:
     name = field.text()
     if not name.strip():
-        raise field.error(f"{field.name} is blank", "write a name, or take the line out")
+        raise field.error("{name} is blank", "write a name, or take the line out")
     return name
 
 
 def _blocks(field: Field, shafts: int) -> dict[str, Ends]:
     """Name -> ends; a block may use blocks that stand before or after it."""
     fields: dict[str, Field] = {}
-    for key, value in field.pairs("block"):
-        if not is_name(value.name):
+    for name, key, value in field.pairs(Tell("block")):
+        if not is_name(name):
             todo = "use letters, digits and _, a letter first"
-            raise key.error(f"{shown(value.name)} cannot be the name of a block", todo)
-        fields[value.name] = value
+            raise key.error("{name} cannot be the name of a block", todo, name=shown(name))
+        fields[name] = value
     blocks: dict[str, Ends] = dict.fromkeys(fields, ())
     total = 0
     for name in _parts_first(fields):
         blocks[name] = _ends(fields[name], blocks, shafts)
         total += len(blocks[name])
         if total > MOST_ENDS:
-            raise fields[name].error(f"with this the blocks have more than {MOST_ENDS:,} ends", "repeat in the groups")
+            what = "with this the blocks have more than {most:,} ends"
+            raise fields[name].error(what, "repeat in the groups", most=MOST_ENDS)
     return blocks
 
 
@@ -187,8 +192,9 @@ def _parts_first(fields: Mapping[str, Field]) -> Iterable[str]:
         at = circle.index(begin)
         circle = [*circle[at:-1], *circle[:at]]
         way = [*circle[:MOST_SHOWN], *(["…"] if len(circle) > MOST_SHOWN else []), begin]
-        what = f"the block {shown(begin)} leads back to itself: {' > '.join(way)}"
-        raise fields[begin].error(what, "take one of them out", uses[begin][way[1]]) from None
+        what, at = "the block {name} leads back to itself: {way}", uses[begin][way[1]]
+        places = {"name": shown(begin), "way": " > ".join(way)}
+        raise fields[begin].error(what, "take one of them out", at, **places) from None
 
 
 def _ends(field: Field, blocks: Mapping[str, Ends], shafts: int) -> Ends:
@@ -199,7 +205,7 @@ def _ends(field: Field, blocks: Mapping[str, Ends], shafts: int) -> Ends:
     except SequenceError as error:
         raise field.error(error.what, error.todo, error.column - 1) from None
     if not ends:
-        raise field.error(f"{field.name} has no ends", "write them, for instance 1 2 3 4")
+        raise field.error("{name} has no ends", "write them, for instance 1 2 3 4")
     return ends
 
 
@@ -220,13 +226,14 @@ def _groups(field: Field, shafts: int, blocks: Mapping[str, Ends], yarns: Mappin
         entry = _entry(item, shafts, blocks, yarns)
         total += len(entry.ends) * entry.times
         if total > MOST_ENDS:
-            raise item.error(f"with this the warp has more than {MOST_ENDS:,} ends", "look for a number too large")
+            what = "with this the warp has more than {most:,} ends"
+            raise item.error(what, "look for a number too large", most=MOST_ENDS)
         entries.append(entry)
     return _named(entries)
 
 
 def _entry(item: Field, shafts: int, blocks: Mapping[str, Ends], yarns: Mapping[str, Yarn]) -> _Entry:
-    group = Field("a group", item.node, item.source)
+    group = Field(Tell("a group"), item.node, item.source)
     keys = group.entries(("name", "thread", "yarn", "times"), {"thread": "thread: 1 2 3 4"})
     threads = _ends(keys["thread"], blocks, shafts)
     colours = _colours(keys["yarn"], yarns, len(threads)) if "yarn" in keys else [""] * len(threads)
@@ -266,8 +273,8 @@ def _check_unnumbered(entry: _Entry, times: Mapping[str, int]) -> None:
     """Raise SequenceError where the name is one that a numbered group gets."""
     name, _, number = entry.name.rpartition(" ")
     if re.fullmatch("[1-9][0-9]{0,6}", number) and 1 < times.get(name, 0) >= int(number):
-        what = f"the name {shown(entry.name)} is also given to one of the groups called {shown(name)}"
-        raise entry.field.error(what, "choose another name")
+        what = "the name {name} is also given to one of the groups called {groups}"
+        raise entry.field.error(what, "choose another name", name=shown(entry.name), groups=shown(name))
 
 
 def _yarn_keys(yarn: Yarn) -> dict[str, Any]:

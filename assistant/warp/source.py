@@ -20,10 +20,12 @@ _NO_COLON = "could not find expected ':'"
 _OPEN_QUOTE = "unexpected end of stream|unexpected document separator"
 _AT_ITS_BEGINNING = (_NO_COLON, _OPEN_QUOTE)  # the mistake is where the reader began, not where it stopped
 
+_WITH_A_SPACE = "write key: value, with a space after the colon"
+
 # What the reader says, what is wrong, what to do: the first that fits, in PyYAML 6.0's words.
 _PLAIN = (
     (r"'\\t' that cannot start", "a tab stands here", "indent with spaces"),
-    (r"character '(.)' that cannot start", "text cannot begin with {0}", "put the text in quotes"),
+    (r"character '(?P<sign>.)' that cannot start", "text cannot begin with {sign}", "put the text in quotes"),
     (
         "values are not allowed",
         "a colon where none can stand",
@@ -31,7 +33,7 @@ _PLAIN = (
     ),
     ("entries are not allowed", "a - where none can stand", "begin it on a line of its own"),
     ("keys are not allowed", "a ? where none can stand", "put the text in quotes"),
-    (_NO_COLON, "a key without its colon", "write key: value, with a space after the colon"),
+    (_NO_COLON, "a key without its colon", _WITH_A_SPACE),
     (
         "expected <block end>",
         "this does not line up with the lines above",
@@ -45,7 +47,7 @@ _PLAIN = (
     (r"expected ',' or '\]'", "this does not fit inside [ ]", "put commas between, and close with ]"),
     ("expected the node content", "a value is missing here", "write it, or put the text in quotes"),
     (_OPEN_QUOTE, "a quote is opened and never closed", "close it at the end of the text"),
-    ("unknown escape character '(.)'", "\\{0} means nothing inside double quotes", "use single quotes"),
+    ("unknown escape character '(?P<sign>.)'", "\\{sign} means nothing inside double quotes", "use single quotes"),
     ("hexadecimal numbers", "an unfinished \\x or \\u inside double quotes", "use single quotes"),
     ("found another document", "a second document begins here", "take the --- out: one file holds one warp"),
 )
@@ -56,7 +58,7 @@ _BARE_COLOUR = re.compile(r"\{[^{}]*:[ \t]+(#[0-9A-Fa-f]{3,8})\b[^{}\n]*")
 _NO_SPACE = re.compile(r"^[ \t]*(?:- +)?(\w+:)[^\s/].*\n+[^\n]*\Z", re.MULTILINE)
 
 
-def _in_plain_words(error: MarkedYAMLError, text: str) -> tuple[str, str, int]:
+def _in_plain_words(error: MarkedYAMLError, text: str) -> tuple[Tell, Tell, int]:
     """What is wrong, what to do, and the offset in the text."""
     begin, place = error.context_mark, error.problem_mark or error.context_mark
     at = place.index if place else 0
@@ -64,17 +66,19 @@ def _in_plain_words(error: MarkedYAMLError, text: str) -> tuple[str, str, int]:
         return *_bare_colour_told(colour[1]), colour.start(1)
     problem = error.problem or ""
     if "values are not allowed" in problem and (key := _NO_SPACE.search(text, 0, at)):
-        return f"a space is missing after {key[1]}", "write key: value, with a space after the colon", key.start(1)
+        return Tell("a space is missing after {key}", key=key[1]), Tell(_WITH_A_SPACE), key.start(1)
     for words, what, todo in _PLAIN:
         if found := re.search(words, problem):
-            said = found.groups()
-            return what.format(*said), todo.format(*said), begin.index if begin and words in _AT_ITS_BEGINNING else at
-    return "this cannot be read as YAML", "put texts with signs in quotes, and line up the keys of one level", at
+            start = begin.index if begin and words in _AT_ITS_BEGINNING else at
+            return Tell(what, sign=found.groupdict().get("sign")), Tell(todo), start
+    what, todo = "this cannot be read as YAML", "put texts with signs in quotes, and line up the keys of one level"
+    return Tell(what), Tell(todo), at
 
 
-def _bare_colour_told(colour: str) -> tuple[str, str]:
+def _bare_colour_told(colour: str) -> tuple[Tell, Tell]:
     """What is wrong and what to do about a colour without quotes."""
-    return f"without quotes {colour} is taken for a comment", f'write "{colour}"'
+    what = Tell("without quotes {colour} is taken for a comment", colour=colour)
+    return what, Tell('write "{colour}"', colour=colour)
 
 
 MOST_BYTES = 5_000_000
@@ -97,7 +101,7 @@ class Source:
     text: str
 
     def error(self, what: str | Tell, todo: str | Tell, at: int, **places: Any) -> SequenceError:
-        """A complaint about what stands at offset `at`."""
+        """A complaint about what stands at offset `at`, two sentences and their places."""
         line = self.text.count("\n", 0, at) + 1
         column = at - self.text.rfind("\n", 0, at)
         return SequenceError(what, todo, file=self.file, line=line, column=column, **places)
@@ -107,23 +111,23 @@ class Source:
 class Field:
     """One value of the file, and what to call it."""
 
-    name: str
+    name: str | Tell  # a key of the file, or words for what has none
     node: yaml.Node
     source: Source
 
     def error(self, what: str | Tell, todo: str | Tell = "", offset: int | None = None, **places: Any) -> SequenceError:
-        """A complaint about the field, or about what stands at an offset in its text."""
+        """A complaint about the field, as {name}, or about what stands at an offset in its text."""
         at = self.node.start_mark.index
         if offset is not None and isinstance(self.node, yaml.ScalarNode):
             at += _place(self.node, self.source.text, offset)
-        return self.source.error(what, todo, at, **places)
+        return self.source.error(what, todo, at, **{"name": self.name, **places})
 
     def scalar(self) -> str:
         """The text as it stands, "" only where that is written out in quotes."""
         if isinstance(self.node, yaml.SequenceNode):
-            raise self.error(f"{self.name} is a list", "write it as text, without [ ] or a - before it")
+            raise self.error("{name} is a list", "write it as text, without [ ] or a - before it")
         if isinstance(self.node, yaml.MappingNode):
-            raise self.error(f"{self.name} holds keys", "write it as text, without { } or a colon in it")
+            raise self.error("{name} holds keys", "write it as text, without {{ }} or a colon in it")
         if self.is_empty():
             raise self._no_value()
         return str(self.node.value)
@@ -136,16 +140,18 @@ class Field:
         """One line of text."""
         value = self.scalar().strip("\n")
         if len(value) > MOST_CHARACTERS:
-            raise self.error(f"{self.name} is longer than {MOST_CHARACTERS} characters", "shorten it")
+            raise self.error("{name} is longer than {most} characters", "shorten it", most=MOST_CHARACTERS)
         if one_line(value) != value:
-            raise self.error(f"{self.name} {shown(value)} is more than a line of plain text", "write it on one line")
+            what = "{name} {text} is more than a line of plain text"
+            raise self.error(what, "write it on one line", text=shown(value))
         return value
 
     def whole(self, low: int, high: int) -> int:
         """A whole number from `low` to `high`."""
         value = self.scalar()
         if not re.fullmatch("[0-9]{1,7}", value) or not low <= int(value) <= high:
-            raise self.error(f"{self.name} is {shown(value)}", f"write a whole number from {low:,} to {high:,}")
+            todo = "write a whole number from {low:,} to {high:,}"
+            raise self.error("{name} is {text}", todo, text=shown(value), low=low, high=high)
         return int(value)
 
     def measure(self) -> float:
@@ -153,65 +159,68 @@ class Field:
         value = self.scalar()
         number = float(value) if re.fullmatch(r"[0-9]+(\.[0-9]+)?([eE][+-]?[0-9]+)?", value) else math.nan
         if not 0 < number <= MOST_MEASURE:
-            raise self.error(f"{self.name} is {shown(value)}", "write a number greater than 0, for instance 20 or 12.5")
+            todo = "write a number greater than 0, for instance 20 or 12.5"
+            raise self.error("{name} is {text}", todo, text=shown(value))
         return number
 
-    def choice(self, *words: _Choice) -> _Choice:
-        """One of these words."""
+    def choice(self, one: _Choice, other: _Choice) -> _Choice:
+        """One of two words."""
         value = self.scalar()
-        for word in words:
+        for word in (one, other):
             if value == word:
                 return word
-        raise self.error(f"{self.name} is {shown(value)}", f"write {' or '.join(words)}")
+        raise self.error("{name} is {text}", "write {one} or {other}", text=shown(value), one=one, other=other)
 
     def items(self, example: str) -> list["Field"]:
         """The items of a list, of which there is at least one."""
         if not isinstance(self.node, yaml.SequenceNode):
-            raise self.error(f"{self.name} is not a list", f"write for instance {example}")
+            raise self.error("{name} is not a list", "write for instance {example}", example=example)
         if not self.node.value:
-            raise self.error(f"{self.name} is empty", f"write for instance {example}")
+            raise self.error("{name} is empty", "write for instance {example}", example=example)
         return [Field(self.name, node, self.source) for node in self.node.value]
 
-    def pairs(self, kind: str) -> Iterator[tuple["Field", "Field"]]:
-        """The keys and values of a mapping, one after the other; `kind` is what to call a key."""
+    def pairs(self, kind: Tell) -> Iterator[tuple[str, "Field", "Field"]]:
+        """The keys of a mapping as text and as fields, and their values; `kind` is what to call a key."""
         if not isinstance(self.node, yaml.MappingNode):
-            raise self.error(f"{self.name} holds no keys", "write key: value, with a space after the colon")
+            raise self.error("{name} holds no keys", _WITH_A_SPACE)
         seen: set[str] = set()
         for key_node, node in self.node.value:
             key = Field(kind, key_node, self.source)
             name = key.text()
             if name in seen:
-                raise key.error(f"the {kind} {shown(name)} is given twice", "keep one of them")
+                what = "the {kind} {name} is given twice"
+                raise key.error(what, "keep one of them", kind=kind, name=shown(name))
             seen.add(name)
             value = Field(name, node, self.source)
             if ":" in name and value.is_empty():
-                todo = "write key: value, with a space after the colon"
-                raise key.error(f"a space is missing in {shown(name)}", todo)
-            yield key, value
+                raise key.error("a space is missing in {name}", _WITH_A_SPACE, name=shown(name))
+            yield name, key, value
 
     def entries(self, known: Iterable[str], needed: Mapping[str, str]) -> dict[str, "Field"]:
         """The values of a mapping with known keys; `needed` gives an example of each that must be there."""
         found: dict[str, Field] = {}
-        for key, value in self.pairs("key"):
-            if value.name not in known:
-                raise self._unknown(key, value, known, list(found))
-            found[value.name] = value
+        for name, key, value in self.pairs(Tell("key")):
+            if name not in known:
+                raise self._unknown(name, key, value, known, list(found))
+            found[name] = value
         for name, example in needed.items():
             if name not in found:
-                raise self.error(f"{name} is missing", f"add it, for instance {example}")
+                raise self.error("{name} is missing", "add it, for instance {example}", name=name, example=example)
         return found
 
     def _no_value(self) -> SequenceError:
         if colour := re.compile(r"[ \t]*(#[0-9A-Fa-f]{3,8})\b").match(self.source.text, self.node.start_mark.index):
             return self.source.error(*_bare_colour_told(colour[1]), colour.start(1))
-        return self.error(f"{self.name} has no value", "write it after the colon")
+        return self.error("{name} has no value", "write it after the colon")
 
-    def _unknown(self, key: "Field", value: "Field", known: Iterable[str], before: list[str]) -> SequenceError:
-        name = shown(value.name)
+    def _unknown(
+        self, name: str, key: "Field", value: "Field", known: Iterable[str], before: list[str]
+    ) -> SequenceError:
         if before and value.is_empty() and isinstance(self.node, yaml.MappingNode) and self.node.flow_style:
-            todo = f'put the whole of {before[-1]} in quotes, as in {before[-1]}: "…, …"'
-            return key.error(f"inside {{ }} the comma before {name} ends the value", todo)
-        return key.error(f"unknown key {name}", did_you_mean(value.name, known))
+            what = "inside {{ }} the comma before {name} ends the value"
+            todo = 'put the whole of {key} in quotes, as in {key}: "…, …"'
+            return key.error(what, todo, name=shown(name), key=before[-1])
+        return key.error("unknown key {name}", did_you_mean(name, known) or "", name=shown(name))
 
 
 def read(data: bytes, file: str) -> Field:
@@ -220,17 +229,19 @@ def read(data: bytes, file: str) -> Field:
     try:
         loader = _Loader(source)
     except ReaderError as error:
-        what = f"a control character (U+{error.character:04X}) stands here"
-        raise source.error(what, "take it out", error.position) from None
+        what, code = "a control character ({code}) stands here", f"U+{error.character:04X}"
+        raise source.error(what, "take it out", error.position, code=code) from None
     try:
         root = loader.get_single_node()
     except MarkedYAMLError as error:
         raise source.error(*_in_plain_words(error, source.text)) from None
     except (ValueError, OverflowError):  # PyYAML lets these out for \U99999999 and for endless digits after %YAML
-        raise source.error("this number is too large for YAML", "write fewer digits", loader.get_mark().index) from None
+        what = "this number is too large for YAML"
+        raise source.error(what, "write fewer digits", loader.get_mark().index) from None
     if root is None:
-        raise source.error("the file is empty", "begin with shafts: and groups:, as in the examples", 0)
-    return Field("the file", root, source)
+        todo = "begin with shafts: and groups:, as in the examples"
+        raise source.error("the file is empty", todo, 0)
+    return Field(Tell("the file"), root, source)
 
 
 def one_line(text: str) -> str:
@@ -251,13 +262,17 @@ class _Loader(yaml.BaseLoader):
         event = self.peek_event()  # type: ignore[no-untyped-call]
         at = event.start_mark.index
         if event.anchor is not None:  # in an alias, too
-            raise self.source.error("text that begins with * or & means something else in YAML", "put it in quotes", at)
+            what = "text that begins with * or & means something else in YAML"
+            raise self.source.error(what, "put it in quotes", at)
         if event.tag is not None:
-            raise self.source.error("text that begins with ! means something else in YAML", "put it in quotes", at)
+            what = "text that begins with ! means something else in YAML"
+            raise self.source.error(what, "put it in quotes", at)
         if self.fields == MOST_FIELDS:
-            raise self.source.error(f"more than {MOST_FIELDS:,} values", "use times and n(…) for what repeats", at)
+            todo = "use times and n(…) for what repeats"
+            raise self.source.error("more than {most:,} values", todo, at, most=MOST_FIELDS)
         if self.depth == MOST_NESTED:
-            raise self.source.error(f"nested more than {MOST_NESTED} deep", "take some of the brackets out", at)
+            what = "nested more than {most} deep"
+            raise self.source.error(what, "take some of the brackets out", at, most=MOST_NESTED)
         self.fields += 1
         self.depth += 1
         node = super().compose_node(parent, index)
@@ -268,15 +283,17 @@ class _Loader(yaml.BaseLoader):
 def _decode(data: bytes, file: str) -> str:
     """The text, its lines ended by "\\n": UTF-8, or what the byte order mark says."""
     if len(data) > MOST_BYTES:
-        raise SequenceError(f"longer than {MOST_BYTES // 1_000_000} MB", "use n(…) for what repeats", file=file)
+        most = MOST_BYTES // 1_000_000
+        raise SequenceError("longer than {most} MB", "use n(…) for what repeats", file=file, most=most)
     mark, codec = next((m for m in _BYTE_ORDER_MARKS if data.startswith(m[0])), (b"", "utf-8"))
     body = data[len(mark) :]
     try:
         text = body.decode(codec)
     except UnicodeDecodeError as error:
         before = _lines(body[: error.start].decode(codec))
-        what = f"a byte that is not {codec.upper()} (0x{body[error.start]:02x})"
-        raise Source(file, before).error(what, "save the file as UTF-8", len(before)) from None
+        what, byte = "a byte that is not {encoding} ({byte})", f"0x{body[error.start]:02x}"
+        complaint = Source(file, before).error
+        raise complaint(what, "save the file as UTF-8", len(before), encoding=codec.upper(), byte=byte) from None
     return _lines(text)
 
 

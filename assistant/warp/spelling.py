@@ -3,6 +3,8 @@
 from collections.abc import Iterable
 from difflib import get_close_matches
 
+from assistant.meaning import Tell
+
 LONGEST = 40  # characters of a word worth comparing or showing
 MOST = 12  # names worth listing
 
@@ -12,11 +14,11 @@ def shown(text: str) -> str:
     return repr(text if len(text) <= LONGEST else text[: LONGEST - 1] + "…")
 
 
-def did_you_mean(word: str, known: Iterable[str]) -> str:
-    """'did you mean …?' with the nearest of the known names, or a list of them; "" where there are none."""
+def did_you_mean(word: str, known: Iterable[str]) -> Tell | None:
+    """'did you mean …?' with the nearest of the known names, or a list of them; None where there are none."""
     names = list(known)
     near = get_close_matches(word, names, n=1) if len(word) <= LONGEST else []
     if near:
-        return f"did you mean {shown(near[0])}?"
+        return Tell("did you mean {name}?", name=shown(near[0]))
     listed = ", ".join(names[:MOST]) + (", …" if len(names) > MOST else "")
-    return f"known here: {listed}" if names else ""
+    return Tell("known here: {names}", names=listed) if names else None

@@ -7,7 +7,7 @@ from pint import UnitRegistry
 
 from assistant.errors import PlanError
 from assistant.meaning import Tell
-from assistant.warp.lengths import length, long, per, plain, with_unit
+from assistant.warp.lengths import length, long, measured, per, plain
 
 units: UnitRegistry[float] = UnitRegistry()
 
@@ -21,19 +21,19 @@ units: UnitRegistry[float] = UnitRegistry()
 )  # fmt: skip
 def test_they_are_read(written: str, inches: float) -> None:
     """NIST SP 811, appendix B.8: an inch is 2.54 cm and a yard 0.9144 m, both exactly."""
-    assert length(written, "it", "inch") == pytest.approx(inches, rel=1e-12)
+    assert length(written, Tell("it"), "inch") == pytest.approx(inches, rel=1e-12)
 
 
 def test_a_bare_number_counts_in_the_unit_of_the_warp() -> None:
-    assert length("18.4", "it", "cm") == 18.4
-    assert length("18.4", "it", "inch") == 18.4
+    assert length("18.4", Tell("it"), "cm") == 18.4
+    assert length("18.4", Tell("it"), "inch") == 18.4
 
 
 @given(st.floats(0.01, 9999), st.sampled_from(["mm", "cm", "m", "in", "ft", "yd"]))
 def test_pint_agrees(number: float, unit: str) -> None:
     written = f"{number:.6f}"
     expected = (float(written) * units(unit)).to("cm").magnitude
-    assert length(f"{written}{unit}", "it", "cm") == pytest.approx(expected, rel=1e-9)
+    assert length(f"{written}{unit}", Tell("it"), "cm") == pytest.approx(expected, rel=1e-9)
 
 
 @pytest.mark.parametrize(
@@ -42,20 +42,21 @@ def test_pint_agrees(number: float, unit: str) -> None:
 )
 def test_what_is_no_length_is_said_in_one_line(written: str) -> None:
     with pytest.raises(PlanError, match=r"^the distance is '.*'; write a length"):
-        length(written, "the distance", "cm")
+        length(written, Tell("the distance"), "cm")
 
 
 @given(st.text(max_size=30))
 def test_any_text_is_read_or_refused(written: str) -> None:
     try:
-        assert length(written, "it", "inch") > 0
+        assert length(written, Tell("it"), "inch") > 0
     except PlanError as error:
         assert "\n" not in str(error)  # noqa: PT017
 
 
 def test_numbers_are_shown_without_a_tail() -> None:
     assert [plain(12.60), plain(1224), plain(0.5, 0), plain(16.2667)] == ["12.6", "1,224", "0", "16.27"]
-    assert [with_unit(1, "inch"), with_unit(12.6, "inch"), with_unit(204, "cm")] == ["1 inch", "12.6 inches", "204 cm"]
+    told = [str(each) for each in (measured(1, "inch"), measured(12.6, "inch"), measured(2040, "cm"))]
+    assert told == ["1 inch", "12.6 inches", "2,040 cm"]
     assert [per(20.004, "inch"), per(60, "cm")] == [Tell("per inch", number=20), Tell("per cm", number=60)]
     assert [long(1, "inch"), long(12.604, "inch"), long(204.06, "cm")] == [
         Tell("inches", count=1, number=1),

@@ -59,8 +59,8 @@ def _ends(stream: TextIO, file: str, said: list[Tell]) -> Iterator[Shafts]:
                 known[piece] = _shafts(piece, file, number)
             count += 1
             if count > MOST_ENDS:
-                what = f"more than {MOST_ENDS:,} ends"
-                raise DraftError(what, "look whether it is the draft", file=file, line=number)
+                what, todo = "more than {most:,} ends", "look whether it is the draft"
+                raise DraftError(what, todo, file=file, line=number, most=MOST_ENDS)
             yield known[piece]
     if numbered >= LIKELY_NUMBERED and 2 * numbered == count:
         said.append(Tell("lines are numbered"))
@@ -80,5 +80,5 @@ def _shaft_column(headings: list[str]) -> int | None:
 
 def _shafts(piece: str, file: str, line: int) -> Shafts:
     if not _END.fullmatch(piece):
-        raise DraftError(f"an end is {shown(piece)}", _TODO, file=file, line=line)
+        raise DraftError("an end is {text}", _TODO, file=file, line=line, text=shown(piece))
     return tuple(dict.fromkeys(shaft for shaft in map(int, piece.split("/")) if shaft))

@@ -3,7 +3,7 @@
 import codecs
 from collections.abc import Callable, Iterable, Iterator
 from io import BytesIO, TextIOWrapper
-from typing import Generic, TextIO, TypeVar
+from typing import Any, Generic, TextIO, TypeVar
 
 from assistant.errors import DraftError
 from assistant.meaning import Tell
@@ -20,8 +20,8 @@ _T = TypeVar("_T")
 def read_text(data: bytes, file: str, read: Callable[[TextIO], _T]) -> _T:
     """What `read` makes of the text, line by line, all line ends "\\n"; it is called anew for each encoding tried."""
     if len(data) > MOST_BYTES:
-        todo = f"a draft has at most {MOST_BYTES // 1_000_000} MB"
-        raise DraftError("this file is too long for a draft", todo, file=file)
+        what, todo = "this file is too long for a draft", "a draft has at most {most} MB"
+        raise DraftError(what, todo, file=file, most=MOST_BYTES // 1_000_000)
     if data.startswith(_ARCHIVES):
         raise DraftError("this is a packed archive", "unpack it, and import the draft inside", file=file)
     for codec in _codecs(data):
@@ -77,11 +77,11 @@ class Column(Generic[_T]):
     def take(self, line: int, key: str, text: str) -> None:
         """Add an entry. Raises DraftError where it cannot be read, if strict; and where there are too many."""
         if not self._left:
-            raise self._error(f"more than {MOST_ENDS:,} entries in [{self.section}]", line)
+            raise self._error("more than {most:,} entries in [{section}]", line)
         self._left -= 1
         number = int(key) if key.isascii() and key.isdecimal() and len(key) < 10 else 0
         if number > MOST_ENDS:
-            raise self._error(f"[{self.section}] goes up to {number:,}, the most is {MOST_ENDS:,}", line)
+            raise self._error("[{section}] goes up to {number:,}, the most is {most:,}", line, number=number)
         value = self._known.get(text)
         if value is None:
             value = self._value(text)
@@ -119,10 +119,11 @@ class Column(Generic[_T]):
 
     def _skip(self, line: int) -> None:
         if self.strict:
-            what = f"this line of [{self.section}] cannot be read"
-            raise DraftError(what, "export the draft anew", file=self.file, line=line)
+            what, todo = "this line of [{section}] cannot be read", "export the draft anew"
+            raise DraftError(what, todo, file=self.file, line=line, section=self.section)
         self.skipped += 1
         self.first_skipped = self.first_skipped or line
 
-    def _error(self, what: str, line: int) -> DraftError:
-        return DraftError(what, "look whether it is the draft", file=self.file, line=line)
+    def _error(self, what: str, line: int, **places: Any) -> DraftError:
+        places |= {"section": self.section, "most": MOST_ENDS}
+        return DraftError(what, "look whether it is the draft", file=self.file, line=line, **places)

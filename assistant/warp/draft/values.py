@@ -58,7 +58,8 @@ def threaded(of_ends: Sequence[Shafts], declared: int | None, file: str, said: l
     used = {shaft for shafts in set(of_ends) for shaft in shafts}
     highest = max(used)
     if highest > MOST_SHAFTS:
-        raise DraftError(f"there is an end on shaft {highest}", f"the most shafts are {MOST_SHAFTS}", file=file)
+        what, todo = "there is an end on shaft {shaft}", "the most shafts are {most}"
+        raise DraftError(what, todo, file=file, shaft=highest, most=MOST_SHAFTS)
     if declared is None:
         said.append(Tell("shafts not said", used=highest))
     elif declared < highest:

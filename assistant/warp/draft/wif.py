@@ -108,7 +108,8 @@ class _Wif:
         found = [shafts or () for shafts in self.threading.values[1:]]
         threads = self._whole("WARP", "threads") or len(found)
         if threads > MOST_ENDS:
-            raise DraftError(f"[WARP] says {threads:,} threads", f"the most is {MOST_ENDS:,}", file=self.file)
+            what, todo = "[WARP] says {threads:,} threads", "the most is {most:,}"
+            raise DraftError(what, todo, file=self.file, threads=threads, most=MOST_ENDS)
         if threads < len(found):
             self.said.append(Tell("more ends than said", said=threads, last=len(found)))
         return found + [()] * (threads - len(found))

@@ -83,7 +83,8 @@ def yarns_of(
         if kind in keys:
             continue
         if len(yarns) == MOST_YARNS:
-            raise DraftError(f"more than {MOST_YARNS:,} yarns in the warp", "look whether it is the draft", file=file)
+            what, todo = "more than {most:,} yarns in the warp", "look whether it is the draft"
+            raise DraftError(what, todo, file=file, most=MOST_YARNS)
         number = kind[0]
         colour = colours[number] if number is not None else ""
         words = colour_words(colour) if colour else "yarn" if number is None else f"colour {number}"

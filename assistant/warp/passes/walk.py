@@ -79,7 +79,8 @@ class Size:
     def checked(self, size: int) -> int:
         """The size itself. Raises PassError where it is out of range."""
         if not 1 <= size <= self.most:
-            raise PassError(f"{self.option} is {size}; it goes from 1 to {self.most}")
+            what = "{option} is {size}; it goes from 1 to {most}"
+            raise PassError(what, option=self.option, size=size, most=self.most)
         return size
 
 

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from assistant.errors import PlanError
+from assistant.meaning import Tell
 from assistant.warp import lengths
 from assistant.warp.model import Unit
 from assistant.warp.spelling import shown
@@ -47,35 +48,37 @@ def wishes(
 ) -> Wishes:
     """The options as a weaver writes them; a bare length counts in the unit of the warp. Raises PlanError."""
 
-    def read(text: str | None, name: str) -> float | None:
+    def read(text: str | None, name: Tell) -> float | None:
         return None if text is None else lengths.length(text, name, unit)
 
-    lost = read(waste, "the loom waste") or WASTE[unit]
+    lost = read(waste, Tell("the loom waste")) or WASTE[unit]
     return Wishes(
         waste=lost,
-        waste_tied=read(waste_tied, "the loom waste of a tied warp") or lost * KEPT_BY_TYING,
-        cloth=read(cloth, "the length of cloth"),
-        take_up=_part(LOST if take_up is None else take_up, "the take-up"),
-        shrinkage=_part(LOST if shrinkage is None else shrinkage, "the shrinkage"),
-        reed_width=read(reed_width, "the width of the reed"),
-        section=read(section, "the width of a section"),
+        waste_tied=read(waste_tied, Tell("the loom waste of a tied warp")) or lost * KEPT_BY_TYING,
+        cloth=read(cloth, Tell("the length of cloth")),
+        take_up=_part(LOST if take_up is None else take_up, Tell("the take-up")),
+        shrinkage=_part(LOST if shrinkage is None else shrinkage, Tell("the shrinkage")),
+        reed_width=read(reed_width, Tell("the width of the reed")),
+        section=read(section, Tell("the width of a section")),
         reeds=_reeds(reeds) if reeds is not None else (),
         paces=paces or {},
     )
 
 
-def _part(text: str, name: str) -> float:
+def _part(text: str, name: Tell) -> float:
     """A percentage as a part of 1."""
     number = _number(text.strip().removesuffix("%").strip())
     if not 0 <= number <= MOST_LOST:
-        raise PlanError(f"{name} is {shown(text)}; write per cent, from 0 to {MOST_LOST:.0f}")
+        what = "{name} is {text}; write per cent, from 0 to {most:.0f}"
+        raise PlanError(what, name=name, text=shown(text), most=MOST_LOST)
     return number / 100
 
 
 def _reeds(text: str) -> tuple[float, ...]:
     numbers = tuple(_number(reed.strip()) for reed in text.split(","))
     if len(numbers) > MOST_REEDS or not all(number > 0 for number in numbers):
-        raise PlanError(f"the reeds are {shown(text)}; write dents per unit with commas between, as in 8,10,12")
+        what = "the reeds are {text}; write dents per unit with commas between, as in 8,10,12"
+        raise PlanError(what, text=shown(text))
     return numbers
 
 

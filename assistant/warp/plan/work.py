@@ -67,7 +67,8 @@ def sections(lying: InReed, width: float) -> tuple[Section, ...]:
     per_section = lying.per_inch_or_cm * width  # dents
     number = max(1, int(lying.dents / per_section + 0.5))
     if per_section < 1 - 1e-9 or number > MOST_SECTIONS:
-        raise PlanError(f"a section of {plain(width, 4)} is too narrow; write a width that holds some ends")
+        what = "a section of {width} is too narrow; write a width that holds some ends"
+        raise PlanError(what, width=plain(width, 4))
     borders = [min(lying.dents, round(i * per_section)) for i in range(number)] + [lying.dents]
     found = (_section(lying, before, last) for before, last in pairwise(borders))
     return tuple(section for section in found if section.ends)

@@ -40,7 +40,8 @@ def metres_per_kg(yarn: Yarn) -> float | None:
     if yarn.metres_per_kg is None:
         return counts.metres_per_kg(yarn.count) if yarn.count else None
     if not counts.LEAST <= yarn.metres_per_kg <= counts.MOST:
-        raise PlanError(f"{yarn.name}: metres_per_kg is {yarn.metres_per_kg:g}; look for a wrong number")
+        what = "{yarn}: metres_per_kg is {number}; look for a wrong number"
+        raise PlanError(what, yarn=yarn.name, number=f"{yarn.metres_per_kg:g}")
     return yarn.metres_per_kg
 
 
