@@ -6,9 +6,9 @@ from assistant.errors import DraftError, SequenceError
 from assistant.files import write_whole
 from assistant.meaning import Tell
 from assistant.warp.draft import Draft, edges, read_draft, read_list, to_warp, write_draft
+from assistant.warp.draft.propose import propose
 from assistant.warp.draft.reading import MOST_BYTES
 from assistant.warp.model import Edge, Warp
-from assistant.warp.propose import propose
 from assistant.warp.sequence import load, loads
 from assistant.warp.source import one_line
 from assistant.words.printed import Printed

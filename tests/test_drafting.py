@@ -13,7 +13,7 @@ from assistant.words.printed import Printed
 
 ENGLISH = Printed(language.load("en"))
 
-MEADOW = Path(__file__).parent / "warp" / "drafts" / "meadow-towel.wif"
+MEADOW = Path(__file__).parent / "warp" / "draft" / "meadow-towel.wif"
 
 
 def test_a_draft_becomes_a_sequence_file(tmp_path: Path) -> None:

@@ -1,10 +1,10 @@
-"""Reads WIF 1.1, the weaving information file of 1997 (from memory): what it says of the warp.
+"""Reads and writes WIF 1.1, the weaving information file of 1997 (from memory): what it says of the warp.
 
 The file is made of [SECTION]s with lines key=value. [THREADING] has for every end its shaft, or shafts with commas;
 [WARP COLORS], [WARP SPACING] and [WARP THICKNESS] may say something of single ends, and [WARP] of all others.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator, Mapping
 from math import isfinite
 from pathlib import Path
 from typing import Any, TextIO, TypeVar
@@ -13,8 +13,8 @@ from assistant.errors import DraftError
 from assistant.meaning import Tell
 from assistant.warp.draft.reading import Column, entries, read_text
 from assistant.warp.draft.values import Draft, threaded
-from assistant.warp.draft.yarns import Rgb, palette, yarns_of
-from assistant.warp.model import MOST_ENDS, End, Unit
+from assistant.warp.draft.yarns import Rgb, from_hex, palette, yarns_of
+from assistant.warp.model import MOST_ENDS, End, Unit, Warp
 from assistant.warp.notation import Shafts
 from assistant.warp.source import MOST_CHARACTERS, MOST_MEASURE, one_line
 from assistant.warp.spelling import shown
@@ -194,3 +194,43 @@ def _rgb(text: str) -> Rgb:
     if not all(map(isfinite, (red, green, blue))):
         raise ValueError(text)
     return red, green, blue
+
+
+_WRITTEN_UNITS = {"inch": ("Inches", 1.0), "cm": ("Centimeters", 10.0)}  # what the sett counts in
+
+Entries = Mapping[Any, object]  # key, or number of the end -> value
+
+
+def write_draft(warp: Warp) -> str:
+    """A WIF file of the warp, its ends in the order of the sequence. It has no groups, nor yarns without colour."""
+    numbers = {key: number for number, key in enumerate((k for k, yarn in warp.yarns.items() if yarn.colour), 1)}
+    sections: dict[str, Entries] = {
+        "TEXT": {"Title": warp.title},
+        "WEAVING": {"Shafts": warp.loom.shafts, "Treadles": 0},
+        "WARP": {"Threads": warp.ends, **_spacing(warp)},
+        "COLOR PALETTE": {"Entries": len(numbers), "Form": "RGB", "Range": "0,255"} if numbers else {},
+        "COLOR TABLE": {n: ",".join(map(str, from_hex(warp.yarns[key].colour))) for key, n in numbers.items()},
+        "THREADING": {n: ",".join(map(str, end.shafts)) for n, end in enumerate(warp.every_end(), 1)},
+        "WARP COLORS": {n: numbers[end.yarn] for n, end in enumerate(warp.every_end(), 1) if end.yarn in numbers},
+    }
+    given = {name: values for name, values in sections.items() if values}
+    first: dict[str, Entries] = {
+        "WIF": {"Version": "1.1", "Date": "April 20, 1997", "Source Program": "Heddlecall"},
+        "CONTENTS": dict.fromkeys(given, "true"),
+    }
+    return "\n".join(_lines({**first, **given}))
+
+
+def _spacing(warp: Warp) -> dict[str, str]:
+    """How far apart the ends lie, where the sett is known."""
+    if warp.sett is None:
+        return {}
+    name, size = _WRITTEN_UNITS[warp.unit]
+    return {"Units": name, "Spacing": repr(size / warp.sett)}
+
+
+def _lines(sections: Mapping[str, Entries]) -> Iterator[str]:
+    for name, values in sections.items():
+        yield f"[{name}]"
+        yield from (f"{key}={value}" for key, value in values.items())
+        yield ""

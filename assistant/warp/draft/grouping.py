@@ -5,29 +5,32 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import accumulate, pairwise
 
+from assistant.warp.draft.repeats import LONGEST_GROUP, Stretch, divided, written
 from assistant.warp.model import End
-from assistant.warp.repeats import LONGEST_GROUP, Stretch, divided
-from assistant.warp.shorten import written
 
-Ends = tuple[End, ...]
+Threads = tuple[End, ...]
 
-FEWEST, USUAL, MOST = 8, 24, 40  # ends in a group; up to LONGEST_GROUP where that keeps a repeat or a scrap together
+FEWEST, USUAL_SIZE, MOST_TOGETHER = (
+    8,
+    24,
+    40,
+)  # ends; LONGEST_GROUP to keep a repeat or a scrap whole
 NEW_YARN = 6  # characters that a change of yarn costs in a file
-GROUP = 15  # and what one more group costs
+BORDER = 15  # and what one more group costs
 MOST_MATCHED = 20_000  # ends without repeats in which stretches that come back elsewhere are looked for
 
-_UNUSUAL = [0.75 * abs(size - USUAL) for size in range(MOST + 1)]  # what a group of another size costs
+_UNUSUAL = [0.75 * abs(size - USUAL_SIZE) for size in range(MOST_TOGETHER + 1)]  # what a group of another size costs
 
 
 @dataclass(frozen=True, slots=True)
 class Piece:
     """A group, and how many times it follows itself."""
 
-    ends: Ends
+    ends: Threads
     times: int = 1
 
 
-def grouped(ends: Ends) -> list[Piece]:
+def grouped(ends: Threads) -> list[Piece]:
     """The ends in groups, those alike that follow each other taken together."""
     stretches = list(_stretches(ends))
     letters = {end: chr(number) for number, end in enumerate(dict.fromkeys(ends))}
@@ -41,7 +44,7 @@ def grouped(ends: Ends) -> list[Piece]:
     return list(_joined(_scraps_taken_in(pieces)))
 
 
-def _stretches(ends: Ends) -> Iterator[Piece | Ends]:
+def _stretches(ends: Threads) -> Iterator[Piece | Threads]:
     """Groups where the ends repeat, and the ends between as they are."""
     numbers: dict[End, int] = {}
     items = [numbers.setdefault(end, len(numbers)) for end in ends]
@@ -55,14 +58,14 @@ def _stretches(ends: Ends) -> Iterator[Piece | Ends]:
             yield from list(_stretches(unit)) * section.times
 
 
-def _costs(ends: Ends) -> list[float]:
+def _costs(ends: Threads) -> list[float]:
     """What each end costs, written out, in characters of a file."""
     words = {end: len(written((end.shafts,))[0]) + 1.0 for end in set(ends)}
     changes = [0, *(NEW_YARN * (end.yarn != before.yarn) for before, end in pairwise(ends))]
     return [words[end] + change for end, change in zip(ends, changes, strict=True)]
 
 
-def _begins(ends: Ends) -> list[float]:
+def _begins(ends: Threads) -> list[float]:
     """How odd it is to begin a group with each end: least at a new yarn, then on the lowest shaft, going up."""
     if not ends:
         return []
@@ -75,13 +78,13 @@ def _begins(ends: Ends) -> list[float]:
     ]
 
 
-def _shared_out(unit: Ends, section: Stretch) -> Iterator[Piece]:
+def _shared_out(unit: Threads, section: Stretch) -> Iterator[Piece]:
     """A repeat in groups of whole units."""
     period, times = section.period, section.times
-    if period * times <= MOST:
+    if period * times <= MOST_TOGETHER:
         yield Piece(unit * times)
         return
-    options = range(1, max(1, MOST // period) + 1)
+    options = range(1, max(1, MOST_TOGETHER // period) + 1)
     units = min(options, key=lambda units: _unevenness(units, period, times))
     groups, rest = divmod(times, units)
     if rest and period * rest < FEWEST:  # the last group takes the rest in
@@ -99,15 +102,15 @@ def _unevenness(units: int, period: int, times: int) -> float:
     elif rest >= FEWEST or rest + units * period <= LONGEST_GROUP:
         uneven = FEWEST
     else:
-        uneven = MOST
-    return abs(units * period - USUAL) + uneven + (MOST if units * period < FEWEST else 0)
+        uneven = MOST_TOGETHER
+    return abs(units * period - USUAL_SIZE) + uneven + (MOST_TOGETHER if units * period < FEWEST else 0)
 
 
 def _coming_back(parts: Sequence[str]) -> Counter[str]:
     """How often each stretch of a group's length occurs in these, of those that occur more than once."""
     found: Counter[str] = Counter()
     places = [(part, at) for part in parts for at in range(len(part))]
-    for size in range(FEWEST, MOST + 1):
+    for size in range(FEWEST, MOST_TOGETHER + 1):
         places = [(part, at) for part, at in places if at + size <= len(part)]
         times = Counter(part[at : at + size] for part, at in places)
         places = [(part, at) for part, at in places if times[part[at : at + size]] > 1]
@@ -117,9 +120,9 @@ def _coming_back(parts: Sequence[str]) -> Counter[str]:
     return found
 
 
-def _cut(part: Ends, code: str, again: Counter[str]) -> Iterator[Piece]:
+def _cut(part: Threads, code: str, again: Counter[str]) -> Iterator[Piece]:
     """Ends that do not repeat, in groups: what comes back elsewhere by itself, borders where they look natural."""
-    if len(part) <= MOST:
+    if len(part) <= MOST_TOGETHER:
         yield Piece(part)
         return
     begins = _begins(part)
@@ -127,13 +130,13 @@ def _cut(part: Ends, code: str, again: Counter[str]) -> Iterator[Piece]:
     cheapest, last = [0.0], [0]
     for stop in range(1, len(part) + 1):
         best, start = float("inf"), 0
-        for at in range(max(0, stop - MOST), max(0, stop - FEWEST) + 1):
+        for at in range(max(0, stop - MOST_TOGETHER), max(0, stop - FEWEST) + 1):
             cost = cheapest[at] + begins[at] + before[stop] - before[at] + _UNUSUAL[stop - at]
             if again and (times := again[code[at:stop]]):
                 cost -= (before[stop] - before[at]) * (1 - 1 / times)
             if cost < best:
                 best, start = cost, at
-        cheapest.append(best + GROUP)
+        cheapest.append(best + BORDER)
         last.append(start)
     borders = [len(part)]
     while borders[-1]:

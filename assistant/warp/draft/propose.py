@@ -7,11 +7,11 @@ from dataclasses import dataclass, replace
 from string import ascii_lowercase
 
 from assistant.warp.colour_order import NOT_GIVEN, order_text
-from assistant.warp.grouping import Piece, grouped
+from assistant.warp.draft.grouping import Piece, grouped
+from assistant.warp.draft.repeats import short, written
 from assistant.warp.model import End, Group, Warp
 from assistant.warp.notation import Ends, period
 from assistant.warp.sequence import WIDTH, dump
-from assistant.warp.shorten import short, written
 
 WORTH_A_NAME = 10  # characters of a repeat that is used more than once
 MOST_AT_AN_EDGE = 20  # ends of a first or last group that is called an edge

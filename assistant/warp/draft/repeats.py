@@ -1,22 +1,28 @@
-"""Where a sequence repeats itself: the stretches of one period, and the division of a warp into such stretches."""
+"""Where a sequence repeats itself: its division into stretches of one period, and the shortest way to write it.
+
+The notation is that of a sequence file: counts a..b, repeats n(…), nested.
+"""
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
 
+from assistant.warp.notation import Ends
+
 MOST_COMPARED = 30_000_000  # items compared with each other; long sequences are searched for shorter periods only
 LEAST_PERIOD_SOUGHT = 64
 SECTION = 24  # what one more section costs, in characters of a sequence file
-GROUP = 20  # what one more group costs
+FURTHER_GROUP = 20  # what one more group costs
 LATE, MOST_LATE = 0.15, 20  # what each end costs by which a repeat is begun later than it could be, up to so many
 LONGEST_GROUP = 48  # ends; longer periods are written as several groups,
 USUAL_GROUP = 32  # of about so many
 
 
 @dataclass(frozen=True, slots=True)
-class Run:
+class Repeat:
     """items[i] == items[i + period] from `start` on, up to where i + period is `stop`; at least two periods long."""
 
     start: int
@@ -33,14 +39,14 @@ class Stretch:
     times: int
 
 
-def runs(items: Sequence[int]) -> Iterator[Run]:
+def repeats(items: Sequence[int]) -> Iterator[Repeat]:
     """The longest stretches of each period, shortest periods first; none whose period is a multiple of another's."""
     codes = np.asarray(items, dtype=np.int64)
-    found: dict[int, list[Run]] = {}
+    found: dict[int, list[Repeat]] = {}
     most = min(len(codes) // 2, max(LEAST_PERIOD_SOUGHT, MOST_COMPARED // max(1, len(codes))))
     for period in range(1, most + 1):
         for start, stop in _stretches(codes[:-period] == codes[period:], period):
-            run = Run(start, stop + period, period)
+            run = Repeat(start, stop + period, period)
             if not any(_covers(other, run) for q in found if period % q == 0 for other in found[q]):
                 found.setdefault(period, []).append(run)
                 yield run
@@ -54,7 +60,7 @@ def _stretches(same: NDArray[np.bool_], least: int) -> Iterator[tuple[int, int]]
     return zip(starts[long].tolist(), stops[long].tolist(), strict=True)
 
 
-def _covers(other: Run, run: Run) -> bool:
+def _covers(other: Repeat, run: Repeat) -> bool:
     return other.start <= run.start and run.stop <= other.stop
 
 
@@ -65,8 +71,8 @@ def divided(items: Sequence[int], costs: Sequence[float], begins: Sequence[float
     the cheapest way to each place is known before those beyond it.
     """
     before = np.concatenate([[0.0], np.cumsum(costs)]).tolist()
-    starting: dict[int, list[Run]] = {}
-    for run in runs(items):
+    starting: dict[int, list[Repeat]] = {}
+    for run in repeats(items):
         if (before[run.stop] - before[run.start]) * (1 - run.period / (run.stop - run.start)) > SECTION:
             for start in range(run.start, min(run.start + 2 * run.period, run.stop - 2 * run.period + 1)):
                 starting.setdefault(start, []).append(run)
@@ -104,7 +110,7 @@ def _times(most: int) -> range:
 def _price(unit: float, period: int, times: int) -> float:
     """What it costs to write a repeated section."""
     groups = 1 if period <= LONGEST_GROUP else times * -(-period // USUAL_GROUP)
-    return SECTION + unit + GROUP * (groups - 1)
+    return SECTION + unit + FURTHER_GROUP * (groups - 1)
 
 
 def _back(last: list[Stretch]) -> list[Stretch]:
@@ -114,3 +120,68 @@ def _back(last: list[Stretch]) -> list[Stretch]:
         found.append(last[at])
         at = last[at].start
     return found[::-1]
+
+
+BRACKET = 2  # characters of longer notation that a reader takes for one pair of brackets less
+DOTS = 1  # and for one count less
+LEAST_COUNT = 4  # ends; 1 2 3 is easier to read than 1..3
+
+
+def short(ends: Ends) -> str:
+    """parse(short(ends)) == ends; never longer than the ends with spaces between. Takes about n² steps for n ends."""
+    return _shortest(ends)[1]
+
+
+def written(ends: Ends) -> list[str]:
+    """Each end in the notation."""
+    return ["/".join(map(str, end)) for end in ends]
+
+
+@lru_cache(maxsize=65536)
+def _shortest(ends: Ends) -> tuple[int, str]:
+    """Price in characters, and the text: the best first piece before the best rest, found from the last end back."""
+    best: list[tuple[int, str]] = [(-1, "")]  # of the last 0, 1, 2 … ends; the space before nothing costs nothing
+    words = written(ends)
+    for at in range(len(ends) - 1, -1, -1):
+        left = len(ends) - at
+        price, rest = best[left - 1]
+        found = (price + len(words[at]) + 1, words[at], rest)
+        count = _count(ends, at)
+        for length in range(LEAST_COUNT, count + 1):
+            text = f"{words[at]}..{words[at + length - 1]}"
+            price, rest = best[left - length]
+            found = min((price + len(text) + DOTS + 1, text, rest), found, key=_first)
+        for period in range(1, left // 2 + 1):
+            times = _follows(ends, at, period)
+            if times == 1:
+                continue
+            inner, unit = _shortest(ends[at : at + period])
+            for repeats in {2, times - 1, times} - {1}:
+                price, rest = best[left - period * repeats]
+                head = len(f"{repeats}()")
+                found = min((price + inner + head + BRACKET + 1, f"{repeats}({unit})", rest), found, key=_first)
+        best.append((found[0], f"{found[1]} {found[2]}".rstrip()))
+    return best[-1]
+
+
+def _first(found: tuple[int, str, str]) -> int:
+    return found[0]
+
+
+def _count(ends: Ends, at: int) -> int:
+    """How many ends from `at` on count up, or down, by one shaft each."""
+    if at + 1 == len(ends) or len(ends[at]) > 1 or abs(step := ends[at + 1][0] - ends[at][0]) != 1:
+        return 1
+    length = 1
+    while at + length < len(ends) and ends[at + length] == (ends[at][0] + step * length,):
+        length += 1
+    return length
+
+
+def _follows(ends: Ends, at: int, period: int) -> int:
+    """How many times the `period` ends from `at` on follow each other."""
+    unit = ends[at : at + period]
+    times = 1
+    while ends[at + times * period : at + (times + 1) * period] == unit:
+        times += 1
+    return times

@@ -17,7 +17,7 @@ from assistant.warp.draft import Draft, read_draft, reading
 from assistant.warp.draft.reading import MOST_BYTES
 from assistant.warp.notation import Ends
 
-MEADOW = Path(__file__).parent / "drafts" / "meadow-towel.wif"
+MEADOW = Path(__file__).parent / "meadow-towel.wif"
 NO_DRAFT = "towel.wif: this is not a WIF draft; export the draft anew, with its threading"
 COLOURED = """\
 [WIF]

@@ -8,11 +8,11 @@ from drawn import warps
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from assistant.warp.draft.propose import plain, propose
+from assistant.warp.draft.repeats import LONGEST_GROUP
 from assistant.warp.examples import examples
 from assistant.warp.model import Edge, End, Group, Loom, Warp, Yarn
 from assistant.warp.notation import parse
-from assistant.warp.propose import plain, propose
-from assistant.warp.repeats import LONGEST_GROUP
 from assistant.warp.sequence import load, loads
 
 KEYS = ["", "red", "blue"]
