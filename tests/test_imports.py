@@ -35,6 +35,7 @@ MAY_IMPORT = {
         "ending",
         "errors",
         "finding",
+        "meaning",
         "models",
         "paper",
         "rehearsal",

@@ -134,6 +134,17 @@ def test_what_comes_next_in_german(printing: Printing) -> None:
     ]
 
 
+@pytest.mark.usefixtures("printing")
+def test_a_caution_in_german(capsys: pytest.CaptureFixture[str]) -> None:
+    Path("few.yaml").write_text("{shafts: 2, heddles: {1: 2, 2: 9}, groups: [{thread: 5(1 2)}]}")
+    assert cli.main(["calls", "few.yaml", "--language", "de"]) == 0
+    (caution,) = capsys.readouterr().err.splitlines()
+    assert caution.startswith("Vorsicht: Schaft 1 ")
+    default_path().write_bytes(b"x" * 4096)
+    assert cli.main(["plan", "first-evening", "--language", "de"]) == 0
+    assert capsys.readouterr().err.startswith("Vorsicht: ")
+
+
 def test_an_end_in_german(printing: Printing) -> None:
     told = printing("end", "läufer.yaml", "--end", "3", "--language", "de")
     assert told == (

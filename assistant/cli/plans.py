@@ -7,7 +7,9 @@ from pathlib import Path
 from assistant.cli.arguments import WithFile, WithJob, WithJson, WithLanguage, WithSize, number
 from assistant.cli.command import Command, Either, When, argument, show, show_json
 from assistant.errors import JournalError
+from assistant.meaning import Tell
 from assistant.paper import CARDS
+from assistant.words.language import Language
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -50,7 +52,7 @@ def _plan(options: PlanOptions) -> int:
         reed_width=options.reed_width,
         section=options.section,
         reeds=options.reeds,
-        paces=_paces(),
+        paces=_paces(options.language),
     )
     planned = plan(warp, wish)
     if options.card:
@@ -62,7 +64,7 @@ def _plan(options: PlanOptions) -> int:
     return 0 if planned.fits else 1
 
 
-def _paces() -> dict[str, float]:
+def _paces(language: Language) -> dict[str, float]:
     """The weaver's own by job, in seconds a unit; none, and a line of caution, where the journal cannot be read."""
     from assistant.session.history import own_paces
     from assistant.session.journal import default_path
@@ -70,8 +72,15 @@ def _paces() -> dict[str, float]:
     try:
         return {own.job: own.seconds for own in own_paces(default_path())}
     except JournalError as error:
-        print(f"caution: {error}", file=sys.stderr)
+        _caution(error.tell, language)
         return {}
+
+
+def _caution(told: Tell, language: Language) -> None:
+    from assistant.words.phrases import Phrases
+
+    words = Phrases.read(language, "printed", "phrases", "errors")
+    print(words.text("caution", told=told), file=sys.stderr)
 
 
 _WAYS = Either(required=True)
@@ -119,16 +128,14 @@ class CallsOptions(WithFile, WithLanguage, WithJob, WithJson):
 
 def _calls(options: CallsOptions) -> None:
     from assistant.paper.sheet import as_json, lines
-    from assistant.words.phrases import Phrases
 
     warp, job = options.warp, options.job
     if options.json:
         show_json(as_json(warp, options.language, job, options.size))
     else:
         show(lines(warp, options.language, job, options.size))
-    told = Phrases.read(options.language, "phrases", "errors").told
     for caution in job.cautions(warp):
-        print(f"caution: {told(caution)}", file=sys.stderr)
+        _caution(caution, options.language)
 
 
 COMMANDS = (
