@@ -54,9 +54,9 @@ def locate(
         raise PlanError("say in one way where it is: a distance from the right or the left, an end or a dent")
     lying = in_reed(warp)
     if end is not None:
-        return (
-            _spot(warp, lying, _within(end, warp.ends, "there is no end {number}; this warp has ends 1 to {most}")),
-        )
+        if not 1 <= end <= warp.ends:
+            raise PlanError("there is no end {number}; this warp has ends 1 to {most}", number=end, most=warp.ends)
+        return (_spot(warp, lying, end),)
     if dent is not None:
         return tuple(_spot(warp, lying, number) for number in _in_dent(lying, dent))
     if lying is None:
@@ -72,19 +72,13 @@ def locate(
     return (_spot(warp, lying, lying.nearest(from_edge)),)
 
 
-def _within(number: int, most: int, what: str) -> int:
-    """The number; `what` says that it is not from 1 to `most`."""
-    if not 1 <= number <= most:
-        raise PlanError(what, number=number, most=most)
-    return number
-
-
 def _in_dent(lying: InReed | None, dent: int) -> range:
     """The ends in a dent, at least one."""
     if lying is None or not lying.has_dents:
         raise PlanError("the dents are not known; write reed, with sett or sley, in the file")
-    within = _within(dent, lying.dents, "there is no dent {number}; this warp has dents 1 to {most}")
-    held = lying.sley.ends(within)
+    if not 1 <= dent <= lying.dents:
+        raise PlanError("there is no dent {number}; this warp has dents 1 to {most}", number=dent, most=lying.dents)
+    held = lying.sley.ends(dent)
     if not held:
         what = "dent {dent} is left empty; ends {before} and {after} lie beside it"
         raise PlanError(what, dent=dent, before=held.start - 1, after=held.start)

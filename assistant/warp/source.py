@@ -292,8 +292,9 @@ def _decode(data: bytes, file: str) -> str:
     except UnicodeDecodeError as error:
         before = _lines(body[: error.start].decode(codec))
         what, byte = "a byte that is not {encoding} ({byte})", f"0x{body[error.start]:02x}"
-        complaint = Source(file, before).error
-        raise complaint(what, "save the file as UTF-8", len(before), encoding=codec.upper(), byte=byte) from None
+        raise Source(file, before).error(
+            what, "save the file as UTF-8", len(before), encoding=codec.upper(), byte=byte
+        ) from None
     return _lines(text)
 
 
