@@ -10,7 +10,7 @@ import random
 import sys
 from collections.abc import Iterator
 
-from assistant.session.events import CLOCK, VOICE, Effect, Event, Kind, Sound, Tone
+from assistant.session.events import Effect, Event, Kind, Origin, Sound, Tone
 from assistant.session.machine import Session
 from assistant.session.place import Place
 from assistant.session.rules import answers, meant, offers
@@ -49,7 +49,7 @@ def event(chance: random.Random, at: float, place: Place) -> Event:
         number = chance.choice((None, chance.randint(1, 10)))
     if kind is Kind.READ:
         row = _read(chance, place)
-    return Event(kind, at, number, chance.choice(("key", "pedal", VOICE, CLOCK)), row)
+    return Event(kind, at, number, chance.choice(("key", "pedal", Origin.VOICE, Origin.CLOCK)), row)
 
 
 def _read(chance: random.Random, place: Place) -> tuple[int, ...]:

@@ -9,9 +9,9 @@ from collections.abc import Sequence
 from pathlib import Path
 
 import pytest
+from memory import Memory
 
 from assistant.senses.mouth import SilentMouth
-from assistant.senses.screen.lines import Memory
 from assistant.session.events import Event, Kind, Sound
 from assistant.session.journal import Journal
 from assistant.session.machine import Session

@@ -5,13 +5,13 @@ import time
 from collections.abc import Callable, Sequence
 
 import pytest
+from memory import Memory
 from waiting import wait
 
 from assistant.errors import DeviceMissing, JournalError
 from assistant.meaning import Tell
 from assistant.senses.mouth import SilentMouth
 from assistant.senses.portaudio import LOST_AFTER_S
-from assistant.senses.screen.lines import Memory
 from assistant.session.events import Adjust, Event, Kind, Sound, Tone
 from assistant.session.machine import Session
 from assistant.session.view import GroupState, ModeName, Status, View

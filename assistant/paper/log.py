@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from assistant.session.history import History, OwnPace, Sitting, local
 from assistant.session.journal import Record
 from assistant.session.machine import Session
-from assistant.session.upcoming import CLOSED, JobState, Standing, Upcoming
+from assistant.session.upcoming import COME_RIGHT, JobState, Standing, Upcoming
 from assistant.session.view import GroupState
 from assistant.warp.passes import PASSES
 from assistant.words.columns import padded
@@ -131,7 +131,7 @@ def upcoming_as_json(told: Upcoming, english: Printed) -> dict[str, object]:
                 "job": each.job,
                 "state": each.state.value,
                 "counted": each.told.counted if each.told else 0,
-                "not_closed": [g.as_json() for g in each.told.groups if g.state not in CLOSED] if each.told else [],
+                "not_closed": [g.as_json() for g in each.told.groups if g.state not in COME_RIGHT] if each.told else [],
                 "note": english.told(each.note) if each.note else "",
             }
             for each in told.standings

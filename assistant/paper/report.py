@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from markupsafe import Markup
 
 from assistant.errors import RecordError
-from assistant.paper.story import AT_ONCE, GroupStory, MarkedPlace, Story
+from assistant.paper.story import AT_ONCE_S, GroupStory, MarkedPlace, Story
 from assistant.paper.writing import layouts
 from assistant.session.events import Kind
 from assistant.session.history import local
@@ -52,7 +52,7 @@ def report(stories: Sequence[Story], file: str, language: Language | None = None
         numerals=numerals,
         state_name=state_name,
         off=GroupState.OFF,
-        at_once=f"{AT_ONCE:.0f}",
+        at_once=f"{AT_ONCE_S:.0f}",
         longest={story.began: max((g.pace or 0.0 for g in story.groups), default=0.0) for story in stories},
     )
 

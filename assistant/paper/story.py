@@ -1,12 +1,13 @@
 """What is told of one job on one warp: what became of each group, by whom, when, how long it took, what was heard."""
 
 from dataclasses import dataclass
+from enum import StrEnum
 
 from assistant.session.events import Kind
 from assistant.session.history import History
-from assistant.session.view import GroupLine, GroupState
+from assistant.session.view import UNCLOSED, GroupLine, GroupState
 
-AT_ONCE = 8.0  # seconds within which a word is taken back, or said again
+AT_ONCE_S = 8.0  # seconds within which a word is taken back, or said again
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,19 +48,26 @@ class WordsHeard:
         }
 
 
-CLOSED = (GroupState.EVEN, GroupState.OFF, GroupState.SETTLED)
-OFF, FOUND, SET_RIGHT, ANEW, OPENED = "off", "mistake found", "set right", "begun anew", "opened again"
-TROUBLES = (OFF, FOUND)
-ENDINGS = (SET_RIGHT, ANEW, OPENED, GroupState.SETTLED.value)
+class Deed(StrEnum):
+    """What was done about a group, beside closing it. The values are the names used in JSON and language files."""
+
+    FOUND = "mistake found"
+    SET_RIGHT = "set right"  # opened as the search for the mistake said
+    ANEW = "begun anew"
+    OPENED = "opened again"  # in any other way
+
+
+TROUBLES = (GroupState.OFF, Deed.FOUND)
+ENDINGS = (Deed.SET_RIGHT, Deed.ANEW, Deed.OPENED, GroupState.SETTLED)
 
 
 @dataclass(frozen=True, slots=True)
 class Moment:
-    """Something that happened to a group: closed even, off or settled, or one of the words above."""
+    """Something that happened to a group: it stood so from then on, or this was done about it."""
 
-    at: float
-    what: str
-    by: str  # the source of the event
+    at: float  # seconds since the epoch
+    what: GroupState | Deed
+    by: str  # the Origin of the event, or ""
     counted: int
     words: str = ""  # what was wrong
 
@@ -97,7 +105,7 @@ class GroupStory:
     def closed(self) -> Moment | None:
         """How it was closed as it stands; None where it is not."""
         state = self.line.state
-        return next((m for m in reversed(self.moments) if m.what == state), None) if state in CLOSED else None
+        return next((m for m in reversed(self.moments) if m.what is state), None) if state not in UNCLOSED else None
 
     @property
     def pace(self) -> float | None:
@@ -107,9 +115,9 @@ class GroupStory:
     def ending(self, trouble: Moment) -> Moment | None:
         """How the group came right after it was off; None where it did not, and after a mistake was found."""
         later = self.moments[self.moments.index(trouble) + 1 :]
-        return next((m for m in later if m.what in ENDINGS), None) if trouble.what == OFF else None
+        return next((m for m in later if m.what in ENDINGS), None) if trouble.what is GroupState.OFF else None
 
-    def count(self, *what: str) -> int:
+    def count(self, *what: GroupState | Deed) -> int:
         """How many moments there were of these."""
         return sum(moment.what in what for moment in self.moments)
 

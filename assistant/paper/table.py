@@ -5,9 +5,9 @@ import io
 from collections.abc import Iterable, Iterator, Sequence
 
 from assistant.paper.report import by, marked, report_phrases
-from assistant.paper.story import ANEW, OFF, OPENED, SET_RIGHT, TROUBLES, GroupStory, Story
+from assistant.paper.story import TROUBLES, Deed, GroupStory, Story
 from assistant.session.history import local
-from assistant.session.view import state_name
+from assistant.session.view import GroupState, state_name
 from assistant.words.language import Language, load
 from assistant.words.phrases import Phrases
 
@@ -44,7 +44,7 @@ def _row(story: Story, group: GroupStory, phrases: Phrases) -> Iterator[Cell]:
     yield round(group.seconds)
     yield None if group.pace is None else round(group.pace, 1)
     yield group.steps_back
-    yield from (group.count(what) for what in (OFF, SET_RIGHT, ANEW, OPENED))
+    yield from (group.count(what) for what in (GroupState.OFF, Deed.SET_RIGHT, Deed.ANEW, Deed.OPENED))
     yield _joined([moment.words for moment in group.moments if moment.what in TROUBLES])
     yield _joined([note.text or marked(note, phrases) for note in story.notes if note.group == line.name])
 

@@ -5,13 +5,8 @@ from collections.abc import Sequence
 from itertools import pairwise
 
 from assistant.paper.story import (
-    ANEW,
-    AT_ONCE,
-    CLOSED,
-    FOUND,
-    OFF,
-    OPENED,
-    SET_RIGHT,
+    AT_ONCE_S,
+    Deed,
     GroupStory,
     MarkedPlace,
     Moment,
@@ -20,11 +15,11 @@ from assistant.paper.story import (
     WordHeard,
     WordsHeard,
 )
-from assistant.session.events import CLOCK, VOICE, Event, Kind
+from assistant.session.events import Event, Kind, Origin
 from assistant.session.history import Retelling
 from assistant.session.journal import Record
 from assistant.session.telling import trouble
-from assistant.session.view import ALARM, GroupLine, GroupState, ModeName
+from assistant.session.view import ALARM, UNCLOSED, GroupLine, GroupState, ModeName
 from assistant.words.language import Language
 from assistant.words.wording import Wording
 
@@ -73,7 +68,7 @@ class _Teller:
         """One event further."""
         if event.kind is Kind.NOTE:
             here = self.session.group
-            self.notes.append(MarkedPlace(event.at, here.name, here.counted, event.source, event.text))
+            self.notes.append(MarkedPlace(event.at, here.name, here.counted, event.by, event.text))
             self.retelling.take(event)
             return
         if event.kind is Kind.SIT_DOWN:
@@ -113,13 +108,14 @@ class _Teller:
         for group, was, now in zip(self.groups, before, self.session.summary(), strict=True):
             if now.state is was.state:
                 continue
-            if now.state in CLOSED:
-                what, words = now.state.value, self._trouble if now.state is GroupState.OFF else ""
-            elif was.state in CLOSED:
+            if now.state not in UNCLOSED:
+                what: GroupState | Deed = now.state
+                words = self._trouble if now.state is GroupState.OFF else ""
+            elif was.state not in UNCLOSED:
                 what, words = _opened(now, mode), ""
             else:
                 continue
-            group.moments.append(Moment(event.at, what, event.source, now.counted, words))
+            group.moments.append(Moment(event.at, what, event.by, now.counted, words))
 
     def _see_trouble(self, event: Event, before: str) -> None:
         """A mistake was found; or how much a group is off is told more closely."""
@@ -128,27 +124,27 @@ class _Teller:
             return
         counted = self.session.group.counted
         if self.session.mode is ModeName.FOUND:
-            group.moments.append(Moment(event.at, FOUND, event.source, counted, trouble))
-        elif self.session.mode in ALARM and group.moments and group.moments[-1].what == OFF:
-            group.moments[-1] = Moment(event.at, OFF, group.moments[-1].by, counted, trouble)
+            group.moments.append(Moment(event.at, Deed.FOUND, event.by, counted, trouble))
+        elif self.session.mode in ALARM and group.moments and group.moments[-1].what is GroupState.OFF:
+            group.moments[-1] = Moment(event.at, GroupState.OFF, group.moments[-1].by, counted, trouble)
 
 
-def _opened(now: GroupLine, mode: ModeName) -> str:
+def _opened(now: GroupLine, mode: ModeName) -> Deed:
     if now.state is GroupState.WAITING:
-        return ANEW
-    return SET_RIGHT if mode is ModeName.FOUND else OPENED
+        return Deed.ANEW
+    return Deed.SET_RIGHT if mode is ModeName.FOUND else Deed.OPENED
 
 
 def heard(events: Sequence[Event]) -> WordsHeard:
     """What the events tell of hearing: a word followed at once by "back" counts as wrong, else as right."""
-    acts = [event for event in events if event.source != CLOCK]
+    acts = [event for event in events if event.by != Origin.CLOCK]
     right: Counter[Kind] = Counter()
     wrong: Counter[Kind] = Counter()
     missed = other = 0
     for event, after in pairwise([*acts, None]):
-        if event is None or event.source != VOICE:
+        if event is None or event.by != Origin.VOICE:
             continue
-        at_once = after is not None and after.at - event.at <= AT_ONCE
+        at_once = after is not None and after.at - event.at <= AT_ONCE_S
         if event.kind is Kind.UNCLEAR:
             said_again = at_once and after is not None and after.kind is not Kind.UNCLEAR
             missed, other = missed + said_again, other + (not said_again)

@@ -3,7 +3,6 @@
 Which numbers sound alike depends on the language, and the language files say it.
 """
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 from itertools import chain
@@ -11,7 +10,6 @@ from math import fsum, isclose
 
 RIGHT = 0.97  # of the numbers heard at all: assumption, no source
 SOUNDS_ALIKE = 0.5  # of the numbers misheard, those taken for one that sounds alike: assumption, no source
-TRIALS = 20.0  # spoken numbers that the assumed table counts for beside a measured one
 
 Alike = tuple[tuple[int, int], ...]
 
@@ -44,23 +42,12 @@ class Hearing:
 
 @lru_cache(maxsize=8)
 def assumed(most: int, alike: Alike = ALIKE_UNLESS_TOLD, right: float = RIGHT) -> Hearing:
-    """The table for the numbers 1 to `most` where none was measured: right so often, else mostly one that is alike.
+    """The table for the numbers 1 to `most`: right so often, else mostly one that is alike.
 
     Pairs in which a number is larger than `most` are passed over.
     """
     numbers = range(1, most + 1)
     return Hearing(tuple(_row(said, numbers, alike, right) for said in numbers))
-
-
-def measured(most: int, heard: Mapping[tuple[int, int], int], alike: Alike = ALIKE_UNLESS_TOLD) -> Hearing:
-    """The table from trials: (said, heard) -> how many times; what was tried little stays near the assumed one."""
-    numbers = range(1, most + 1)
-    rows = []
-    for said, shares in zip(numbers, assumed(most, alike).confusion, strict=True):
-        counts = [heard.get((said, number), 0) for number in numbers]
-        total = sum(counts) + TRIALS
-        rows.append(tuple((n + TRIALS * share) / total for n, share in zip(counts, shares, strict=True)))
-    return Hearing(tuple(rows))
 
 
 def _row(said: int, numbers: range, pairs: Alike, right: float) -> tuple[float, ...]:

@@ -15,7 +15,7 @@ from assistant.senses.mouth import perform
 from assistant.senses.mouth.player import RATE
 from assistant.senses.mouth.speaker import Cable
 from assistant.senses.sound import FULL_SCALE, sixteen_bits
-from assistant.session.events import CLOCK, VOICE, Event, Kind
+from assistant.session.events import Event, Kind, Origin
 from assistant.words.language import Language
 
 STEP_S = 0.02
@@ -89,7 +89,7 @@ class Aloud:
 
     def run(self) -> None:
         """Go through the whole session. Raises RehearsalError where the ear never understands a word."""
-        self._answer(Event(Kind.SIT_DOWN, self.room.now, source=CLOCK))
+        self._answer(Event(Kind.SIT_DOWN, self.room.now, source=Origin.CLOCK))
         while not self.report.left:
             for act in self.weaver.act(self.report.session.view()):
                 if not self._understood(act):
@@ -109,7 +109,7 @@ class Aloud:
             number = heard.number if heard else None
             self.report.note_heard((act.kind, act.number), (kind, number))
             if heard:
-                self._answer(Event(kind or Kind.UNCLEAR, self.room.now, number, VOICE))
+                self._answer(Event(kind or Kind.UNCLEAR, self.room.now, number, Origin.VOICE))
             if (kind, number) == (act.kind, act.number):
                 return True
             if self._place() != before:

@@ -4,7 +4,7 @@ import random
 
 from assistant.rehearsal.report import Report
 from assistant.rehearsal.weaver import Weaver
-from assistant.session.events import CLOCK, Event, Kind
+from assistant.session.events import Event, Kind, Origin
 from assistant.session.view import ModeName
 
 SECONDS_AN_END = (20.0, 40.0)
@@ -14,7 +14,7 @@ def rehearse(report: Report, weaver: Weaver, seed: int) -> None:
     """Go through the whole session; times are in seconds from the start and follow from the seed."""
     pace = random.Random(seed)
     now = 0.0
-    report.handle(Event(Kind.SIT_DOWN, now, source=CLOCK))
+    report.handle(Event(Kind.SIT_DOWN, now, source=Origin.CLOCK))
     while not report.left:
         view = report.session.view()
         if view.mode is ModeName.CALLING:
@@ -23,4 +23,4 @@ def rehearse(report: Report, weaver: Weaver, seed: int) -> None:
             now += 1.0
             report.note_said(now, f"({act.word})")
             report.note_heard((act.kind, act.number), (act.kind, act.number))
-            report.handle(Event(act.kind or Kind.UNCLEAR, now, act.number, "key"))
+            report.handle(Event(act.kind or Kind.UNCLEAR, now, act.number, Origin.KEY))

@@ -36,23 +36,36 @@ class Kind(StrEnum):
     UNCLEAR = "unclear"  # something was said or pressed that was not understood
 
 
-CLOCK = "clock"  # the source of what nobody said or pressed
-VOICE = "voice"
-WRITTEN = "written"  # a note by the command, beside any sitting
+class Origin(StrEnum):
+    """What an event came by. The values are the names used in the journal and in the language files."""
+
+    VOICE = "voice"
+    KEY = "key"  # of the keyboard, or a pedal that types
+    PEDAL = "pedal"
+    PAGE = "page"
+    CLOCK = "clock"  # what nobody said or pressed
+    WRITTEN = "written"  # a note by the command, beside any sitting
+
+
 NOT_LOOKED_FOR = ", not looked for"  # ends the source of UNEVEN in a journal from before mistakes were looked for
 
 
 @dataclass(frozen=True, slots=True)
 class Event:
-    """One thing that happened, at `at` seconds since the epoch, from VOICE, CLOCK, WRITTEN, "key", "pedal", "page"."""
+    """One thing that happened, at `at` seconds since the epoch."""
 
     kind: Kind
     at: float
     number: int | None = None
-    source: str = ""
+    source: str = ""  # an Origin, or "" where none is told; in a record from before, it may be followed by ", not ..."
     row: tuple[int, ...] = ()  # READ: the shafts read aloud, in order
     text: str = ""  # NOTE: what was written
     alike: Alike | None = None  # SIT_DOWN: numbers that sound alike in the weaver's language; None where not told
+
+    @property
+    def by(self) -> str:
+        """The Origin alone, or ""."""
+        return self.source.partition(",")[0]
 
 
 class Tone(StrEnum):

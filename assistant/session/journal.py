@@ -14,7 +14,7 @@ from filelock import FileLock, Timeout
 from assistant import folders
 from assistant.errors import JournalError
 from assistant.files import write_whole
-from assistant.session.events import NOT_LOOKED_FOR, WRITTEN, Event, Kind
+from assistant.session.events import NOT_LOOKED_FOR, Event, Kind, Origin
 from assistant.warp.model import Warp
 from assistant.warp.sequence import dump, loads
 
@@ -263,14 +263,14 @@ class Journal:
             )
         except sqlite3.IntegrityError:
             query = "SELECT 1 FROM events WHERE warp = ? AND step = ? AND source = ?"
-            if self._db.execute(query, (record.id, step, WRITTEN)).fetchone():
+            if self._db.execute(query, (record.id, step, Origin.WRITTEN)).fetchone():
                 return False
             raise
         return True
 
     def note(self, record: Record, text: str, at: float) -> None:
         """Put a note after all that is kept of a warp; a sitting in another window goes on undisturbed."""
-        event = Event(Kind.NOTE, at, source=WRITTEN, text=text)
+        event = Event(Kind.NOTE, at, source=Origin.WRITTEN, text=text)
         with self._plainly():
             self._db.execute(
                 f"INSERT INTO events (warp, step, {COLUMNS}) "
@@ -286,7 +286,7 @@ class Journal:
     def _last(self, record: Record) -> float:
         query = "SELECT max(at) FROM events WHERE warp = ? AND source != ?"
         with self._plainly():
-            last: float | None = self._db.execute(query, (record.id, WRITTEN)).fetchone()[0]
+            last: float | None = self._db.execute(query, (record.id, Origin.WRITTEN)).fetchone()[0]
         return record.began if last is None else last
 
 

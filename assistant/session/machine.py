@@ -4,7 +4,7 @@ from collections.abc import Iterable, Iterator
 from typing import Any
 
 from assistant.meaning import Tell
-from assistant.session.events import VOICE, Effect, Event, Sound, Tone
+from assistant.session.events import Effect, Event, Origin, Sound, Tone
 from assistant.session.modes import Calling, Closing, ModeName, search
 from assistant.session.place import Course, Place
 from assistant.session.rules import Done, Telling, answers, follow, offers
@@ -40,7 +40,7 @@ class Session:
         if self._place.done > before:
             effects = self._with_care(effects)
         toned = any(isinstance(effect, Sound) for effect in effects)
-        return effects if toned or event.source != VOICE else [Sound(Tone.HEARD), *effects]
+        return effects if toned or event.source != Origin.VOICE else [Sound(Tone.HEARD), *effects]
 
     def replay(self, events: Iterable[Event]) -> None:
         """Go through past events again; their effects are not wanted twice."""

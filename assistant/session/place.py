@@ -9,16 +9,15 @@ from typing import Any, Self
 
 from assistant.finder import Look, Repair, Way
 from assistant.readback import ALIKE_UNLESS_TOLD, Alike, AskAgain, Difference, Reading, assumed
-from assistant.session.events import CLOCK, Event
+from assistant.session.events import Event, Origin
 from assistant.session.modes import Calling, Closing, Complete, Mode, Off, Paused
-from assistant.session.view import GroupLine, GroupState
+from assistant.session.view import UNCLOSED, GroupLine, GroupState
 from assistant.session.worked import Worked
 from assistant.warp.model import Warp
 from assistant.warp.notation import Ends
 from assistant.warp.passes import Call, Manner, Pass
 
 PACE_FROM = 24  # units done before the weaver's own pace is trusted
-UNVISITED = (GroupState.WAITING, GroupState.OPEN)
 
 
 @dataclass(frozen=True)
@@ -125,7 +124,7 @@ class Place:
     def left(self) -> int:
         """Units not yet called over the whole warp."""
         every = zip(self.course.sizes, self.groups, strict=True)
-        return sum(size - progress.counted for size, progress in every if progress.state in UNVISITED)
+        return sum(size - progress.counted for size, progress in every if progress.state in UNCLOSED)
 
     @property
     def pace(self) -> float | None:
@@ -234,7 +233,7 @@ class Place:
     def _next_open(self) -> int | None:
         """The next group not yet closed, else one left open before."""
         order = chain(range(self.group + 1, len(self.groups)), range(self.group))
-        return next((g for g in order if self.groups[g].state in UNVISITED), None)
+        return next((g for g in order if self.groups[g].state in UNCLOSED), None)
 
     @property
     def can_look(self) -> bool:
@@ -278,5 +277,5 @@ class Place:
     def keep_time(self, event: Event) -> Self:
         """Learn the pace from the time worked; that of a steady pass by the clock alone."""
         worked = self.worked.after(event, isinstance(self.mode, Paused))
-        counts = self.course.job.manner is not Manner.STEADY or event.source == CLOCK
+        counts = self.course.job.manner is not Manner.STEADY or event.source == Origin.CLOCK
         return replace(self, worked=worked, busy=self.busy + worked.last * counts)

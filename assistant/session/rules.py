@@ -12,7 +12,7 @@ from typing import Any
 from assistant.finder import Ask, Look, Outcome, Way
 from assistant.meaning import Tell
 from assistant.readback import AskAgain, Difference, Good, Reading
-from assistant.session.events import CLOCK, NOT_LOOKED_FOR, VOICE, Adjust, Effect, Event, Kind, Knob, Sound, Stop, Tone
+from assistant.session.events import NOT_LOOKED_FOR, Adjust, Effect, Event, Kind, Knob, Origin, Sound, Stop, Tone
 from assistant.session.modes import (
     MODES,
     Asking,
@@ -65,7 +65,7 @@ def heard_first(rule: Rule) -> Rule:
     """The same, but where it was only heard it is asked first whether it is meant."""
 
     def does(place: Place, mode: Mode, event: Event) -> Done:
-        if event.source != VOICE:
+        if event.source != Origin.VOICE:
             return rule.does(place, mode, event)
         group = place.first_off if isinstance(mode, Complete) else place.group
         asked = replace(place, group=place.group if group is None else group)
@@ -137,7 +137,7 @@ def call_done(place: Place, mode: Calling, event: Event) -> Done:
     match place.course.job.manner:
         case Manner.READ:
             return _read_to_the_end(place, mode)
-        case Manner.STEADY if event.source != CLOCK:
+        case Manner.STEADY if event.source != Origin.CLOCK:
             return _differs(place)
     after = place.acknowledge()
     if place.course.job.manner is Manner.STEADY and isinstance(after.mode, Closing):

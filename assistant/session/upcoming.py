@@ -13,7 +13,7 @@ from assistant.session.view import GroupLine, GroupState
 from assistant.warp.model import Warp
 from assistant.warp.passes import PASSES
 
-CLOSED = (GroupState.EVEN, GroupState.SETTLED)
+COME_RIGHT = (GroupState.EVEN, GroupState.SETTLED)
 
 
 class JobState(StrEnum):
@@ -38,7 +38,7 @@ class Standing:
         """It is done where every group is closed, and none is off."""
         if self.told is None:
             return JobState.NOT_BEGUN
-        return JobState.DONE if all(group.state in CLOSED for group in self.told.groups) else JobState.UNDER_WAY
+        return JobState.DONE if all(group.state in COME_RIGHT for group in self.told.groups) else JobState.UNDER_WAY
 
     def groups(self, state: GroupState) -> list[GroupLine]:
         """The groups that stand so."""

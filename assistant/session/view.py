@@ -22,6 +22,9 @@ class GroupState(StrEnum):
     SETTLED = "settled"
 
 
+UNCLOSED = (GroupState.WAITING, GroupState.OPEN)
+
+
 @dataclass(frozen=True, slots=True)
 class GroupLine:
     """A group in a summary: units expected and units counted."""

@@ -28,7 +28,7 @@ from assistant.senses.pedal.settings import Pedal, load_pedal
 from assistant.senses.portaudio import DEVICE, use_echo_canceller
 from assistant.senses.screen import Screen
 from assistant.senses.screen.lines import Lines
-from assistant.session.events import VOICE, Event, Kind
+from assistant.session.events import Event, Kind, Origin
 from assistant.sitting.loop import MICROPHONE, Loop
 from assistant.words.language import Language, UntaughtEar
 
@@ -140,7 +140,7 @@ def _own_voice(loop: Loop, mouth: Mouth, gear: Gear) -> OwnVoice | None:
 
 
 def _event(heard: Heard) -> Event:
-    return Event(heard.kind or Kind.UNCLEAR, time.time(), heard.number, VOICE, heard.row)
+    return Event(heard.kind or Kind.UNCLEAR, time.time(), heard.number, Origin.VOICE, heard.row)
 
 
 def switches(loop: Loop, page: "Page | None", senses: ExitStack) -> LiveKeys:

@@ -11,7 +11,7 @@ from assistant.readback import Alike
 from assistant.senses.devices import Device, Devices
 from assistant.senses.mouth import Mouth, perform
 from assistant.senses.screen import Screen
-from assistant.session.events import CLOCK, Adjust, Effect, Event, Kind, Knob, Stop
+from assistant.session.events import Adjust, Effect, Event, Kind, Knob, Origin, Stop
 from assistant.session.machine import Session
 from assistant.session.view import Status
 from assistant.words.speech import Part, Say
@@ -86,7 +86,7 @@ class Loop:
         Raises HeddlecallError where the journal cannot be kept.
         """
         try:
-            self._take(Event(Kind.SIT_DOWN, time.time(), size, CLOCK, alike=alike), "")
+            self._take(Event(Kind.SIT_DOWN, time.time(), size, Origin.CLOCK, alike=alike), "")
             while not self._stopped:
                 self._wait()
         except HeddlecallError as error:
@@ -106,7 +106,7 @@ class Loop:
     def _move_on(self) -> None:
         """On when it is time, at a steady pace."""
         if time.monotonic() - self._taken >= self._pace * self._session.view().calling:
-            self._take(Event(Kind.NEXT, time.time(), source=CLOCK), "")
+            self._take(Event(Kind.NEXT, time.time(), source=Origin.CLOCK), "")
 
     def _take(self, event: Event, heard: str | Event) -> None:
         self._keep(event)

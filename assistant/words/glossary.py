@@ -69,16 +69,3 @@ class Glossary:
 def capitalised(text: str) -> str:
     """The text with a capital in front, and the rest as it is."""
     return text[:1].upper() + text[1:]
-
-
-def table(glossary: Glossary) -> list[str]:
-    """The glossary as a table for a document, in Markdown."""
-    rows = (
-        (f"`{entry.event}`", ", ".join(entry.spoken), entry.label, " ".join(f"`{key}`" for key in entry.keys))
-        for entry in glossary
-    )
-    return [
-        "| event | spoken | label | key |",
-        "| --- | --- | --- | --- |",
-        *(f"| {' | '.join(row)} |" for row in rows),
-    ]

@@ -29,6 +29,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 from pathlib import Path
 
+from memory import Memory
 from parts.options import asking, count
 from parts.paced import FADE, Paced
 from playwright.sync_api import Page as Window
@@ -36,7 +37,6 @@ from playwright.sync_api import sync_playwright
 
 from assistant.senses.page.page import Page
 from assistant.senses.screen import Together
-from assistant.senses.screen.lines import Memory
 from assistant.session.events import Event, Kind
 from assistant.session.journal import Journal
 from assistant.session.machine import Session

@@ -4,7 +4,7 @@ from pathlib import Path
 
 from assistant.paper.story import Story
 from assistant.paper.telling import story
-from assistant.session.events import CLOCK, VOICE, Event, Kind
+from assistant.session.events import Event, Kind, Origin
 from assistant.session.journal import Record
 from assistant.session.machine import Session
 from assistant.session.view import ModeName
@@ -30,7 +30,7 @@ class Evening:
         self.warp = loads(text.encode(), "test.yaml")
         self.record = Record(1, str(Path("test.yaml").resolve()), dump(self.warp), at, job)
         self.session = Session(self.warp, PASSES[job])
-        self.at, self.events = at, [Event(Kind.SIT_DOWN, at, source=CLOCK)]
+        self.at, self.events = at, [Event(Kind.SIT_DOWN, at, source=Origin.CLOCK)]
         self.session.replay(self.events)
 
     def __call__(self, *kinds: str | int, by: str = "pedal", after: float = 10.0, text: str = "") -> "Evening":
@@ -57,13 +57,13 @@ class Evening:
 def eventful() -> Evening:
     """A group found one over and begun anew, another settled, a call taken back, a pause, two sittings, two notes."""
     evening = Evening()
-    evening("next", "next", "over", 1)("find", by=VOICE)
+    evening("next", "next", "over", 1)("find", by=Origin.VOICE)
     while evening.session.mode is ModeName.ASKING:
-        evening("unsure", by=VOICE)
-    evening("redo", by=VOICE)("next", by=VOICE) if evening.session.mode is not ModeName.CALLING else None
-    evening("next", "next", "next", by=VOICE)
-    evening("next", by=VOICE)("back", after=3.0)("unclear", by=VOICE)("next", by=VOICE, after=4.0)
+        evening("unsure", by=Origin.VOICE)
+    evening("redo", by=Origin.VOICE)("next", by=Origin.VOICE) if evening.session.mode is not ModeName.CALLING else None
+    evening("next", "next", "next", by=Origin.VOICE)
+    evening("next", by=Origin.VOICE)("back", after=3.0)("unclear", by=Origin.VOICE)("next", by=Origin.VOICE, after=4.0)
     evening("note", by="key")("pause")("resume", after=1200.0)
     evening("next", "next", "short", 2)("settle", by="key")("leave")
-    evening("sit down", by=CLOCK, after=80_000.0)
+    evening("sit down", by=Origin.CLOCK, after=80_000.0)
     return evening.to_the_end()("note", by="written", after=4000.0, text="=HYPERLINK(1) <b>mind the knot</b>")

@@ -9,8 +9,9 @@ from evenings import eventful
 
 from assistant.paper.cards import cards
 from assistant.paper.report import report
-from assistant.paper.story import OFF, Story
+from assistant.paper.story import Story
 from assistant.paper.telling import story
+from assistant.session.view import GroupState
 from assistant.warp.passes import PASSES
 from assistant.warp.plan import plan
 from assistant.warp.sequence import loads
@@ -84,7 +85,7 @@ def test_every_phrase_of_the_layouts_is_there() -> None:
     shown = {text for page in pages("de") for text in Texts(page).seen}
     assert not shown & keys
     assert all(f"job {job}" in keys for job in PASSES)
-    assert OFF in load("en").states
+    assert GroupState.OFF in load("en").states
 
 
 def test_a_card_and_a_report_in_german() -> None:

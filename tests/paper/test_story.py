@@ -5,9 +5,9 @@ from evenings import ENGLISH, EVENING, RUNNER, Evening, eventful
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from assistant.paper.story import AT_ONCE, WordHeard
+from assistant.paper.story import AT_ONCE_S, WordHeard
 from assistant.paper.telling import heard, story
-from assistant.session.events import VOICE, Event, Kind
+from assistant.session.events import Event, Kind, Origin
 from assistant.session.view import ModeName
 from assistant.session.worked import LONGEST_STEP
 
@@ -24,6 +24,14 @@ def test_who_closed_each_group_and_what_it_went_through() -> None:
     assert [group.closed.by for group in (edge, rose, last) if group.closed] == ["voice", "key", "pedal"]
     assert rose.steps_back == 1
     assert (rose.line.counted, rose.line.expected) == (10, 12)
+
+
+def test_what_a_newer_rule_would_replay_otherwise_is_still_by_voice_or_pedal() -> None:
+    """An older record marks it behind the source, when it is brought up to date."""
+    evening = Evening()("next", "next", "over", 1)("redo", by="voice, not asked")("next", "next", "next")
+    evening("next", "next", "uneven", by="pedal, not looked for")
+    assert moments(evening, 0) == [("off", "pedal"), ("begun anew", "voice"), ("even", "pedal")]
+    assert [(word.kind, word.right) for word in evening.told().heard.words] == [(Kind.REDO, 1)]
 
 
 def test_what_was_wrong_and_how_it_came_right() -> None:
@@ -92,13 +100,13 @@ def test_marks_and_notes_keep_their_place() -> None:
 
 
 def test_hearing_is_reckoned_from_what_was_done_next() -> None:
-    def said(kind: Kind, at: float, source: str = VOICE) -> Event:
+    def said(kind: Kind, at: float, source: str = Origin.VOICE) -> Event:
         return Event(kind, at, source=source)
 
     events = [
         said(Kind.SIT_DOWN, 0.0, "clock"),
         *(said(Kind.NEXT, 10.0), said(Kind.NEXT, 40.0)),
-        said(Kind.BACK, 40.0 + AT_ONCE, "pedal"),
+        said(Kind.BACK, 40.0 + AT_ONCE_S, "pedal"),
         *(said(Kind.UNCLEAR, 100.0), said(Kind.NEXT, 104.0)),
         *(said(Kind.UNCLEAR, 200.0), said(Kind.NEXT, 300.0, "key")),
         *(said(Kind.UNCLEAR, 400.0, "pedal"), said(Kind.WHERE, 500.0)),
@@ -115,7 +123,7 @@ def test_hearing_is_reckoned_from_what_was_done_next() -> None:
             st.sampled_from([Kind.NEXT, Kind.NEXT, Kind.NEXT, *Kind]),
             st.floats(0, 2 * LONGEST_STEP),
             st.none() | st.integers(0, 9),
-            st.sampled_from(["key", "pedal", VOICE, "clock"]),
+            st.sampled_from(["key", "pedal", Origin.VOICE, "clock"]),
         ),
         max_size=60,
     ),

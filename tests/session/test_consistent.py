@@ -6,7 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from warps import session, spoken, warp
 
-from assistant.session.events import CLOCK, VOICE, Event, Kind
+from assistant.session.events import Event, Kind, Origin
 from assistant.session.machine import Session
 from assistant.session.view import GroupState, ModeName
 from assistant.warp.passes import PASSES, THREAD, Manner, Pass
@@ -39,7 +39,7 @@ def event_lists(draw: st.DrawFn) -> list[Event]:
         if kind is Kind.SIT_DOWN:
             number = draw(st.none() | st.integers(1, 10))
         row = draw(st.lists(st.integers(1, 5), min_size=1, max_size=4).map(tuple)) if kind is Kind.READ else ()
-        events.append(Event(kind, at, number, draw(st.sampled_from(["key", "pedal", VOICE, CLOCK])), row))
+        events.append(Event(kind, at, number, draw(st.sampled_from(["key", "pedal", Origin.VOICE, Origin.CLOCK])), row))
     return events
 
 

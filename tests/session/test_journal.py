@@ -12,7 +12,7 @@ from warps import session, warp
 
 from assistant.errors import JournalError
 from assistant.paper.log import log
-from assistant.session.events import VOICE, Event, Kind
+from assistant.session.events import Event, Kind, Origin
 from assistant.session.history import history
 from assistant.session.journal import Journal, Record, from_row, to_row
 from assistant.session.resume import replayed
@@ -238,7 +238,8 @@ def test_a_group_begun_anew_by_voice_before_that_was_asked_about_stays_so(path: 
     kinds = (Kind.SIT_DOWN, Kind.NEXT, Kind.NEXT, Kind.UNEVEN, Kind.OVER, Kind.NUMBER, Kind.REDO, Kind.NEXT)
     numbers = {Kind.NUMBER: 1}
     with Journal(path) as journal:
-        record = fill(journal, [Event(kind, float(at), numbers.get(kind), VOICE) for at, kind in enumerate(kinds)])
+        events = [Event(kind, float(at), numbers.get(kind), Origin.VOICE) for at, kind in enumerate(kinds)]
+        record = fill(journal, events)
         journal._db.execute("ALTER TABLE events DROP COLUMN text")
         journal._db.execute("ALTER TABLE events DROP COLUMN alike")
         journal._db.execute("PRAGMA user_version = 2")

@@ -3,7 +3,7 @@
 import pytest
 from warps import session, spoken
 
-from assistant.session.events import VOICE, Event, Kind, Sound, Tone
+from assistant.session.events import Event, Kind, Origin, Sound, Tone
 from assistant.session.machine import Session
 from assistant.session.view import GroupState, ModeName
 from assistant.warp.passes import CHECK
@@ -14,7 +14,7 @@ NO = (Kind.BACK, Kind.UNSURE)
 
 def say(loom: Session, *kinds: Kind, number: int | None = None) -> str:
     """Say these words; what is said to the last."""
-    effects = [effect for kind in kinds for effect in spoken(loom, Event(kind, 0.0, number, VOICE))]
+    effects = [effect for kind in kinds for effect in spoken(loom, Event(kind, 0.0, number, Origin.VOICE))]
     return [effect.text for effect in effects if isinstance(effect, Say)][-1]
 
 
@@ -53,7 +53,7 @@ def test_a_word_that_was_not_meant_changes_nothing(loom: Session, wish: Kind, no
 
 def test_another_word_is_no_answer(loom: Session) -> None:
     say(loom, Kind.REDO)
-    assert Sound(Tone.UNCLEAR) in spoken(loom, Event(Kind.SETTLE, 0.0, source=VOICE))
+    assert Sound(Tone.UNCLEAR) in spoken(loom, Event(Kind.SETTLE, 0.0, source=Origin.VOICE))
     assert loom.mode is ModeName.SURE
 
 
@@ -84,7 +84,7 @@ def test_at_the_finish_it_is_asked_of_the_first_group_that_is_off(loom: Session)
     assert (loom.mode, loom.group.name) == (ModeName.COMPLETE, last)
     say(loom, Kind.SETTLE, Kind.NEXT)
     assert loom.summary()[0].state is GroupState.SETTLED
-    assert spoken(loom, Event(Kind.SETTLE, 0.0, source=VOICE))[0] == Sound(Tone.UNCLEAR)
+    assert spoken(loom, Event(Kind.SETTLE, 0.0, source=Origin.VOICE))[0] == Sound(Tone.UNCLEAR)
 
 
 def test_uneven_said_of_a_difference_read_back_is_asked_too() -> None:

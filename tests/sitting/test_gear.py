@@ -7,12 +7,13 @@ from pathlib import Path
 from typing import NoReturn
 
 import pytest
+from memory import Memory
 
 from assistant.errors import DeviceMissing
 from assistant.meaning import Tell
 from assistant.senses.mouth import SilentMouth
 from assistant.senses.portaudio import DEVICE
-from assistant.senses.screen.lines import Lines, Memory
+from assistant.senses.screen.lines import Lines
 from assistant.session.events import Event, Kind
 from assistant.session.machine import Session
 from assistant.sitting import gear as of_gear

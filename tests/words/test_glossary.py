@@ -8,7 +8,7 @@ from assistant.senses.page.state import IN_JOB, IN_MODE, LARGE, SMALL
 from assistant.senses.pedal.keys import KEYS
 from assistant.senses.screen.words import ScreenWords
 from assistant.session.events import Kind
-from assistant.words.glossary import Glossary, capitalised, table
+from assistant.words.glossary import Glossary, capitalised
 from assistant.words.language import codes, load
 
 GUIDE = Path(__file__).parents[2] / "DEVELOPERS.md"
@@ -54,6 +54,19 @@ def test_a_label_is_its_word_with_a_capital_and_the_rest_as_it_is() -> None:
     assert [capitalised(text) for text in ("not sure", "étroit", "다시", "")] == ["Not sure", "Étroit", "다시", ""]
     assert Glossary(load("en")).label("over") == "Left over"
     assert Glossary(load("de")).label("unsure") == "Keine Ahnung"
+
+
+def table(glossary: Glossary) -> list[str]:
+    """The glossary as a table for a document, in Markdown."""
+    rows = (
+        (f"`{entry.event}`", ", ".join(entry.spoken), entry.label, " ".join(f"`{key}`" for key in entry.keys))
+        for entry in glossary
+    )
+    return [
+        "| event | spoken | label | key |",
+        "| --- | --- | --- | --- |",
+        *(f"| {' | '.join(row)} |" for row in rows),
+    ]
 
 
 @pytest.mark.skipif(not GUIDE.exists(), reason="no guide beside the tests")

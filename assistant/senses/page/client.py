@@ -7,11 +7,10 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 from assistant.senses.pedal.gestures import Role, Switches
-from assistant.session.events import Event, Kind
+from assistant.session.events import Event, Kind, Origin
 from assistant.session.view import View
 
-SOURCE = "page"
-LONGEST = 512  # characters of a message
+LONGEST_MESSAGE = 512  # characters of a message
 LARGEST_STEP = 2**53 - 1  # what a page counts exactly
 LARGEST_NUMBER = 999_999
 NOT_BY_HAND = (Kind.SIT_DOWN, Kind.READ, Kind.UNCLEAR)
@@ -40,7 +39,7 @@ class Switched:
 
 def parse(text: str) -> Touched | Switched | None:
     """What a message says. Pure; whatever a stranger sends gives None."""
-    if len(text) > LONGEST:
+    if len(text) > LONGEST_MESSAGE:
         return None
     try:
         told = json.loads(text)
@@ -90,7 +89,7 @@ class Client:
         """Do what a message says; False where it says nothing that a page of ours would."""
         match parse(text):
             case Touched(step, kind, number):
-                self._give(step, Event(kind, at, number, SOURCE))
+                self._give(step, Event(kind, at, number, Origin.PAGE))
                 return True
             case Switched(step, key, down) if key in self._keys:
                 self._step = step

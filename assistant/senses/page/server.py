@@ -21,7 +21,7 @@ from starlette.types import ASGIApp
 from starlette.websockets import WebSocket
 from uvicorn.protocols.http.h11_impl import H11Protocol
 
-from assistant.senses.page.client import LONGEST
+from assistant.senses.page.client import LONGEST_MESSAGE
 
 KINDS = {"html": "text/html", "css": "text/css", "js": "text/javascript", "svg": "image/svg+xml"}
 INDEX = "index.html"
@@ -92,7 +92,7 @@ class Server:
                 date_header=False,
                 timeout_graceful_shutdown=1,
                 h11_max_incomplete_event_size=LARGEST_REQUEST,
-                ws_max_size=4 * LONGEST,
+                ws_max_size=4 * LONGEST_MESSAGE,
                 ws_ping_interval=PING_S,
                 ws_ping_timeout=PING_S,
                 ws_per_message_deflate=False,

@@ -14,9 +14,9 @@ from typing import NoReturn, Protocol
 
 from assistant.errors import DeviceLost, DeviceMissing
 from assistant.meaning import Tell
-from assistant.senses.pedal.gestures import SOURCE, Change, Switches
+from assistant.senses.pedal.gestures import Change, Switches
 from assistant.senses.pedal.settings import Pedal
-from assistant.session.events import Event, Kind
+from assistant.session.events import Event, Kind, Origin
 
 EV_KEY = 1  # linux/input-event-codes.h
 FIRST_BUTTON = 0x100  # codes below are keys of a keyboard, from here on buttons of mice and joysticks
@@ -270,5 +270,5 @@ class EvdevPedal:
 
     def _take(self, key: str, change: Change) -> list[Event]:
         if key in LEAVING and key not in self._pedal.switches:
-            return [Event(Kind.LEAVE, change.at, source=SOURCE)] if change.down else []
+            return [Event(Kind.LEAVE, change.at, source=Origin.PEDAL)] if change.down else []
         return self._switches.change(key, change.at, change.down)

@@ -5,14 +5,12 @@ from dataclasses import dataclass
 from enum import StrEnum
 from math import inf
 
-from assistant.session.events import Event, Kind
+from assistant.session.events import Event, Kind, Origin
 
 BOUNCE = 0.03  # seconds a contact is not looked at after it changed
 BETWEEN = 0.35  # seconds: a press sooner than this after the last was let go belongs with it
 HOLD = 0.6  # seconds: a press this long is a long press
 QUIET = 1.8  # seconds without a press that end a number counted out
-
-SOURCE = "pedal"
 
 
 class Role(StrEnum):
@@ -131,7 +129,7 @@ class Gestures:
             self._since, self._presses = change.at, self._presses + 1
         else:
             self._since = change.at
-            events.append(Event(AT_ONCE[self._role], change.at, source=SOURCE))
+            events.append(Event(AT_ONCE[self._role], change.at, source=Origin.PEDAL))
         return events
 
     def _decide(self, now: float) -> list[Event]:
@@ -144,12 +142,12 @@ class Gestures:
 
     def _meaning(self, at: float, held: bool) -> Event:
         if self._role is Role.REPEAT:
-            return Event(Kind.UNEVEN, at, source=SOURCE)
+            return Event(Kind.UNEVEN, at, source=Origin.PEDAL)
         if self._counting and not held:
-            return Event(Kind.NUMBER, at, self._presses, SOURCE)
+            return Event(Kind.NUMBER, at, self._presses, Origin.PEDAL)
         if held and (self._counting or self._presses == 1):
-            return Event(Kind.BACK, at, source=SOURCE)
-        return Event(BY_PRESSES.get(self._presses, Kind.UNEVEN), at, source=SOURCE)
+            return Event(Kind.BACK, at, source=Origin.PEDAL)
+        return Event(BY_PRESSES.get(self._presses, Kind.UNEVEN), at, source=Origin.PEDAL)
 
 
 class Switches:

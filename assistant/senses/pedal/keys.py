@@ -10,7 +10,7 @@ from collections.abc import Callable, Mapping
 from math import inf
 
 from assistant.senses.pedal.gestures import Change, Gestures, Role, earliest
-from assistant.session.events import Event, Kind
+from assistant.session.events import Event, Kind, Origin
 from assistant.words import glossary
 
 REPEAT_GAP = 0.08  # seconds: what arrives sooner than this after the last is auto-repeat or bounce
@@ -81,7 +81,6 @@ class Typed:
         return [Change(at, False)]
 
 
-SOURCE = "key"
 BETWEEN_DIGITS = 1.2  # seconds: digits sooner than this after each other make one number
 LONGEST_NUMBER = 6  # digits
 
@@ -169,11 +168,11 @@ class Keyboard:
         if self._digits and key == "backspace":
             self._digits = self._digits[:-1]
             return []
-        return [*self._number(at), *([Event(KEYS[key], at, source=SOURCE)] if key in KEYS else [])]
+        return [*self._number(at), *([Event(KEYS[key], at, source=Origin.KEY)] if key in KEYS else [])]
 
     def _number(self, at: float) -> list[Event]:
         digits, self._digits = self._digits, ""
-        return [Event(Kind.NUMBER, at, int(digits), SOURCE)] if digits else []
+        return [Event(Kind.NUMBER, at, int(digits), Origin.KEY)] if digits else []
 
 
 class LiveKeys:

@@ -1,4 +1,4 @@
-"""Screens that need no terminal: plain lines, for a pipe or a screen reader, and one that only remembers."""
+"""The screen that needs no terminal: plain lines, for a pipe or a screen reader."""
 
 import io
 import sys
@@ -76,20 +76,3 @@ def typed_lines() -> Iterator[str]:
         with io.FileIO(sys.stdin.fileno(), closefd=False) as raw:
             for line in raw:
                 yield line.decode(errors="replace")
-
-
-class Memory:
-    """Keeps everything it was shown, in order; `on_key` is there to type with while `main` runs."""
-
-    def __init__(self) -> None:
-        self.shown: list[tuple[View, Status]] = []
-        self.on_key: OnKey = lambda key, at: None
-
-    def run(self, main: Callable[[], None], on_key: OnKey) -> None:
-        """Run `main`."""
-        self.on_key = on_key
-        main()
-
-    def show(self, view: View, status: Status) -> None:
-        """Keep it."""
-        self.shown.append((view, status))

@@ -5,7 +5,7 @@ from functools import cache, reduce
 
 from assistant.meaning import runs
 from assistant.session.events import Kind
-from assistant.session.view import ALARM, GroupLine, GroupState, ModeName, Status, View, state_name
+from assistant.session.view import ALARM, UNCLOSED, GroupLine, GroupState, ModeName, Status, View, state_name
 from assistant.words.columns import columns, padded
 from assistant.words.glossary import Entry, Glossary
 from assistant.words.language import Language
@@ -98,7 +98,7 @@ class ScreenWords:
     def closed(self, view: View) -> str:
         """How many groups are closed, and of these how many are off or settled, or were checked."""
         states = [line.state for line in view.summary]
-        over = [state for state in states if state not in (GroupState.WAITING, GroupState.OPEN)]
+        over = [state for state in states if state not in UNCLOSED]
         told = [
             f"{over.count(state)} {self.state_word(state_name(state, view.compares))}"
             for state in _NAMED

@@ -6,7 +6,15 @@ import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
-from assistant.senses.page.client import BY_HAND, LARGEST_NUMBER, LARGEST_STEP, LONGEST, Switched, Touched, parse
+from assistant.senses.page.client import (
+    BY_HAND,
+    LARGEST_NUMBER,
+    LARGEST_STEP,
+    LONGEST_MESSAGE,
+    Switched,
+    Touched,
+    parse,
+)
 from assistant.session.events import Kind
 
 json_values = st.recursive(
@@ -37,8 +45,8 @@ messages = st.text(max_size=600) | json_values.map(json.dumps) | ours | damaged
 
 @settings(max_examples=1000, deadline=None)
 @given(messages)
-@example("[" * LONGEST)
-@example("1" * LONGEST)
+@example("[" * LONGEST_MESSAGE)
+@example("1" * LONGEST_MESSAGE)
 @example('{"step":NaN,"do":"next"}')
 @example('{"step":true,"do":"next"}')
 @example('{"step":1,"do":"next","do":"leave"}')
@@ -69,7 +77,8 @@ def test_a_number_and_a_switch_are_understood() -> None:
 @pytest.mark.parametrize(
     "text",
     ["", "null", "{}", '{"step":1}', '{"step":-1,"do":"next"}', '{"step":1.0,"do":"next"}', '{"step":1,"do":"number"}',
-     '{"step":1,"do":"next","number":3}', '{"step":1,"do":"sit down"}', '{"step":1,"do":"next"}' + " " * LONGEST],
+     '{"step":1,"do":"next","number":3}', '{"step":1,"do":"sit down"}',
+     '{"step":1,"do":"next"}' + " " * LONGEST_MESSAGE],
 )  # fmt: skip
 def test_what_no_page_of_ours_sends_is_nothing(text: str) -> None:
     assert parse(text) is None

@@ -17,7 +17,7 @@ from assistant.senses.screen.letters import GLYPHS
 from assistant.senses.screen.lines import Lines
 from assistant.senses.screen.terminal import BoardApp
 from assistant.senses.screen.words import ScreenWords
-from assistant.session.events import VOICE, Event, Kind
+from assistant.session.events import Event, Kind, Origin
 from assistant.session.machine import Session
 from assistant.session.view import GroupState, ModeName, Status, View
 from assistant.warp.passes import PASSES
@@ -107,7 +107,7 @@ def evening(job: str) -> Iterator[tuple[View, Status]]:
     yield loom.view(), Status(hears=False, speaks=True)
     for at, key in enumerate(EVENINGS[job], 1):
         kind, number = key if isinstance(key, tuple) else (key, None)
-        event = Event(kind, 5.0 * at, number, VOICE if kind is Kind.REDO else "key")
+        event = Event(kind, 5.0 * at, number, Origin.VOICE if kind is Kind.REDO else "key")
         loom.handle(event)
         yield loom.view(), Status(hears=True, speaks=bool(at % 2), heard=event)
 

@@ -8,10 +8,11 @@ from dataclasses import replace
 
 import pytest
 from at_the_loom import CALLING, CLOSING, ENGLISH, FINISHED, OFF, WELL, called, figure
+from memory import Memory
 
 from assistant.meaning import Tell
 from assistant.senses.screen import Screen
-from assistant.senses.screen.lines import Lines, Memory
+from assistant.senses.screen.lines import Lines
 from assistant.session.view import Status, View
 
 

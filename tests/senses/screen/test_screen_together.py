@@ -1,9 +1,9 @@
 """Several screens at once."""
 
 from at_the_loom import CALLING, OFF, WELL
+from memory import Memory
 
 from assistant.senses.screen import Together
-from assistant.senses.screen.lines import Memory
 
 
 def test_all_show_the_same_and_the_first_runs() -> None:
