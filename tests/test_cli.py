@@ -1,6 +1,8 @@
 """The commands, as they are typed."""
 
 import json
+import subprocess
+import sys
 from pathlib import Path
 
 import pytest
@@ -257,3 +259,11 @@ def test_an_error_is_told_in_the_language_of_the_command(
     )
     monkeypatch.delitem(load("de").errors, english)
     assert failed("de") == failed("en"), "a sentence that a language lacks is English"
+
+
+def test_the_help_waits_for_nothing_heavy() -> None:
+    """What a command needs is imported when it runs."""
+    heavy = "numpy", "assistant.session", "assistant.finder"
+    code = f"import sys, assistant.cli as c; c.parsed(['log']); print([n for n in {heavy} if n in sys.modules])"
+    told = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert told.stdout == "[]\n"

@@ -5,7 +5,7 @@ from argparse import ArgumentTypeError
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from assistant.cli.command import argument, flag, show, show_json
 from assistant.errors import LanguageError
@@ -15,7 +15,9 @@ from assistant.warp.model import Warp
 from assistant.warp.passes import PASSES, Pass
 from assistant.warp.spelling import shown
 from assistant.words.language import Language, UntaughtEar, codes, load
-from assistant.words.printed import Printed
+
+if TYPE_CHECKING:
+    from assistant.words.printed import Printed
 
 
 def number(text: str) -> int:
@@ -120,8 +122,10 @@ class WithLanguage:
     )
 
     @property
-    def printed(self) -> Printed:
+    def printed(self) -> "Printed":
         """What puts into words what the command prints."""
+        from assistant.words.printed import Printed
+
         return Printed(self.language)
 
 

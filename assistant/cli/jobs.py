@@ -19,7 +19,6 @@ from assistant.cli.command import Argument, Command, Either, When, argument, fla
 from assistant.senses.mouth import LOUDEST
 from assistant.warp.passes import CHECK, PASSES, READ, Pass
 from assistant.words.language import load
-from assistant.words.printed import Printed
 
 _OPEN_EAR = Either()
 MOST_MINUTES = 999
@@ -122,6 +121,7 @@ def _next(options: NextOptions) -> None:
     from assistant.paper import log
     from assistant.session.journal import Journal, default_path
     from assistant.session.upcoming import upcoming
+    from assistant.words.printed import Printed
 
     with Journal(default_path()) as journal:
         told = upcoming(journal, options.path, options.file, options.warp)
