@@ -1,10 +1,12 @@
 """The words of a language, one YAML file each: what is listened for and what is said."""
 
+from collections.abc import Callable
 from dataclasses import dataclass, fields
 from enum import StrEnum
 from functools import cache
 from importlib.resources import files
 from importlib.resources.abc import Traversable
+from typing import Any, get_origin
 
 import yaml
 
@@ -49,6 +51,32 @@ class Language:
     errors: dict[str, Phrase]  # what is told of a failure, by the English sentence
 
 
+def _words(entry: object) -> bool:
+    return isinstance(entry, list) and bool(entry) and all(isinstance(word, str) for word in entry)
+
+
+def _section(entry: object) -> bool:
+    return isinstance(entry, dict)
+
+
+def _pairs(entry: object) -> bool:
+    numbers = isinstance(entry, list) and all(isinstance(pair, list) and len(pair) == 2 for pair in entry)
+    return numbers and all(type(number) is int for pair in entry for number in pair)  # type: ignore[attr-defined]
+
+
+_MODEL = "en.yaml"
+_FORMS: dict[str, Callable[[Any], bool]] = {  # of every entry that the program could not do with in another form
+    **{field.name: _section for field in fields(Language) if get_origin(field.type) is dict},
+    "ear": lambda entry: entry in list(UntaughtEar),
+    "numerals": lambda entry: _section(entry) and set(entry) == {field.name for field in fields(Numerals)},
+    "commands": lambda entry: _section(entry) and all(map(_words, entry.values())),
+    "decoys": _words,
+    "numbers": lambda entry: _words(entry) and len(entry) == 100,
+    "alike": _pairs,
+    "jobs": lambda entry: _section(entry) and all(map(_section, entry.values())),
+}
+
+
 def _folder() -> Traversable:
     return files("assistant.words") / "languages"
 
@@ -60,7 +88,10 @@ def codes() -> list[str]:
 
 @cache
 def load(code: str) -> Language:
-    """A language by its code. Raises LanguageError where there is none, or where its file lacks an entry."""
+    """A language by its code. Raises LanguageError where there is none, or where its file lacks an entry.
+
+    What is wrong within a section of phrases is no error: Phrases falls back.
+    """
     if code not in codes():
         raise LanguageError(f"no language {code!r}; there are: {', '.join(codes())}")
     try:
@@ -70,6 +101,8 @@ def load(code: str) -> Language:
     wanted, found = {field.name for field in fields(Language)}, set(entries) if isinstance(entries, dict) else set()
     if wanted != found:
         raise LanguageError(f"{code}.yaml: missing or unknown entries: {', '.join(sorted(map(str, wanted ^ found)))}")
+    if malformed := [name for name, well_formed in _FORMS.items() if not well_formed(entries[name])]:
+        raise LanguageError(f"{code}.yaml: not as in {_MODEL}: {', '.join(malformed)}")
     ear = UntaughtEar(entries["ear"])
     alike = tuple((one, other) for one, other in entries["alike"])
     numerals = Numerals(**entries["numerals"])

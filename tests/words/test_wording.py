@@ -3,9 +3,11 @@
 import string
 from collections.abc import Iterable
 from dataclasses import replace
+from pathlib import Path
 from typing import Any
 
 import pytest
+import yaml
 from random_sessions import lived
 
 from assistant.errors import LanguageError
@@ -116,6 +118,24 @@ def test_a_language_file_that_cannot_be_read_is_one_clear_line(
     with pytest.raises(LanguageError, match=r"zz\.yaml") as caught:
         languages.load.__wrapped__("zz")
     assert "\n" not in str(caught.value)
+
+
+@pytest.mark.parametrize(
+    ("entry", "wrong"),
+    [
+        ("commands", {"next": 5}), ("commands", {"next": []}), ("commands", ["next"]), ("ear", "nose"),
+        ("alike", [[1]]), ("alike", 3), ("numerals", {}), ("numbers", ["zero"]), ("decoys", [True]),
+        ("screen", None), ("labels", []), ("phrases", "hello"), ("jobs", {"thread": 7}),
+    ],
+)  # fmt: skip
+def test_an_entry_of_another_form_is_one_clear_line_that_names_it(
+    entry: str, wrong: object, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    entries = yaml.safe_load((languages._folder() / "de.yaml").read_text(encoding="utf-8"))
+    (tmp_path / "zz.yaml").write_text(yaml.safe_dump({**entries, entry: wrong}), encoding="utf-8")
+    monkeypatch.setattr(languages, "_folder", lambda: tmp_path)
+    with pytest.raises(LanguageError, match=rf"^zz\.yaml: not as in en\.yaml: {entry}$"):
+        languages.load.__wrapped__("zz")
 
 
 def lines(parts: Iterable[Part]) -> list[str]:
