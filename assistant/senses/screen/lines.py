@@ -22,20 +22,29 @@ class KeyLines:
 
     def __init__(self, keys: Iterable[str] | None = None) -> None:
         self._keys = typed_lines() if keys is None else keys
+        self._on_key: OnKey | None = None
 
     def run(self, main: Callable[[], None], on_key: OnKey) -> None:
         """Run `main`, and read keys meanwhile."""
-        threading.Thread(target=self._read, args=(on_key,), name="key lines", daemon=True).start()
-        with interrupts_as_keys(on_key):
-            main()
+        self._on_key = on_key
+        threading.Thread(target=self._read, name="key lines", daemon=True).start()
+        try:
+            with interrupts_as_keys(on_key):
+                main()
+        finally:
+            self._on_key = None  # or a reader that still waits would keep all that keys lead to from being put away
 
-    def _read(self, on_key: OnKey) -> None:
+    def _read(self) -> None:
         read = False
         for line in self._keys:
             read = True
-            on_key(line.strip().lower() or "enter", time.time())
+            self._press(line.strip().lower() or "enter")
         if read:  # whoever sent lines has no more to say; where there never were any, voice and pedal go on
-            on_key(LEAVE, time.time())
+            self._press(LEAVE)
+
+    def _press(self, key: str) -> None:
+        if on_key := self._on_key:
+            on_key(key, time.time())
 
 
 class Lines(KeyLines):

@@ -1,9 +1,12 @@
 """The screen of plain lines, and the one that remembers."""
 
+import gc
 import io
 import subprocess
 import sys
 import threading
+import weakref
+from collections.abc import Iterator
 from dataclasses import replace
 
 import pytest
@@ -114,6 +117,26 @@ def test_the_end_of_the_pipe_ends_nothing_and_a_reader_that_waits_does_not_hold_
     assert process.stderr.read() == ""
     for pipe in (process.stdin, process.stdout, process.stderr):
         pipe.close()
+
+
+def test_a_reader_that_waits_keeps_nothing_that_keys_led_to() -> None:
+    """Else the libraries of the ear, which are still in use as the program ends, tell the weaver what was left over."""
+
+    class Gear:
+        def press(self, key: str, at: float) -> None:
+            pressed.set()
+
+    def keys() -> Iterator[str]:
+        yield "n"
+        over.wait(30)
+
+    pressed, over, gear = threading.Event(), threading.Event(), Gear()
+    screen, led_to = Lines(ENGLISH, io.StringIO(), keys=keys()), weakref.ref(gear)
+    screen.run(lambda: None if pressed.wait(30) else pytest.fail("no key came"), gear.press)
+    del gear
+    gc.collect()
+    assert led_to() is None
+    over.set()
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="Windows has other interrupts")
