@@ -7,7 +7,7 @@ from assistant.files import write_whole
 from assistant.meaning import Tell
 from assistant.warp.draft import Draft, edges, read_draft, read_list, to_warp, write_draft
 from assistant.warp.draft.propose import propose
-from assistant.warp.draft.reading import MOST_BYTES
+from assistant.warp.draft.reading import MOST_DRAFT_BYTES
 from assistant.warp.model import Edge, Warp
 from assistant.warp.sequence import load, loads
 from assistant.warp.source import one_line
@@ -62,7 +62,7 @@ def _read(file: Path) -> Draft:
     """The draft in a file: WIF, or a list of numbers."""
     try:
         with file.open("rb") as opened:
-            data = opened.read(MOST_BYTES + 1)
+            data = opened.read(MOST_DRAFT_BYTES + 1)
     except OSError as error:
         what = "cannot be opened: {why}"
         raise DraftError(what, "check the name", file=str(file), why=error.strerror) from None

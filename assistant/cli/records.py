@@ -57,7 +57,7 @@ def _log(options: LogOptions) -> None:
             _write(journal, options)
             return
         if options.json:
-            from assistant.paper.telling import story
+            from assistant.paper.retold import story
 
             record = kept(journal, options.path, options.job_name)[0]
             show_json(story(record, journal.events(record), options.language).as_json())
@@ -69,7 +69,7 @@ def _log(options: LogOptions) -> None:
 
 def _write(journal: "Journal", options: LogOptions) -> None:
     """Write what is kept of one warp, every job or the one asked for."""
-    from assistant.paper.telling import story
+    from assistant.paper.retold import story
     from assistant.paper.writing import ending, write_text
     from assistant.session.history import of_one_warp
 

@@ -20,7 +20,7 @@ from assistant.words.language import Language, load
 from assistant.words.phrases import Phrases
 
 MOST_MARKS = 40  # along the reed
-MOST_ENDS = 20_000  # on a card
+MOST_ON_CARD = 20_000  # on a card
 STEPS = {"inch": (1, 2, 5, 10, 20, 50), "cm": (2, 5, 10, 20, 50, 100)}
 
 
@@ -73,8 +73,8 @@ class Mark:
 def blocks(plan: Plan, per_call: int | None, phrases: Phrases) -> list[Block]:
     """The groups in order, those alike together. Raises CardError where they are too many for paper."""
     warp = plan.warp
-    if warp.ends > MOST_ENDS:
-        raise CardError(f"{warp.ends:,} ends are too many for a card; the most is {MOST_ENDS:,}")
+    if warp.ends > MOST_ON_CARD:
+        raise CardError(f"{warp.ends:,} ends are too many for a card; the most is {MOST_ON_CARD:,}")
     runs, ticks = list(alike(warp.groups)), _ticks(plan)
     written: dict[tuple[End, ...], str] = {}
     names = [phrases.worded(named(run)) for run in runs]

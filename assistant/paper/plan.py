@@ -14,7 +14,7 @@ from assistant.warp.reed import InReed, ReedChoice, Sley, Start, reed_dents
 from assistant.words.language import Language, load
 from assistant.words.phrases import Phrases
 
-WIDTH = 100  # characters a line, of the ends in sections
+LINE = 100  # characters a line, of the ends in sections
 HAIR = 0.005  # ends per unit: what two decimals do not show
 
 
@@ -199,7 +199,7 @@ def _sections(plan: Plan, phrases: Phrases) -> Iterator[Tell | str]:
     yield Tell("sections of", sections=len(plan.sections), width=first, last=last)
     runs = [(ends, len(list(run))) for ends, run in groupby(section.ends for section in plan.sections)]
     counts = tuple(Tell("times so many", times=times, ends=ends) if times > 1 else ends for ends, times in runs)
-    yield from wrap(phrases.text(f"ends in each from {plan.warp.start}", counts=counts), WIDTH)
+    yield from wrap(phrases.text(f"ends in each from {plan.warp.start}", counts=counts), LINE)
 
 
 def _time(time: Time) -> Tell:

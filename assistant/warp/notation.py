@@ -21,7 +21,7 @@ Shafts = tuple[int, ...]  # the shafts of one end
 Ends = tuple[Shafts, ...]
 
 MOST_NUMBER = 999_999
-MOST_NESTED = 50
+MOST_BRACKETS = 50
 LONG_RUN = 5  # ends; shorter runs are easier to read one by one
 NO_BLOCKS: Mapping[str, Ends] = MappingProxyType({})
 
@@ -171,9 +171,9 @@ class _Reading:
         times = _number(digits, at)
         if times == 0:
             raise _error("0 times leaves nothing", "write how many times, or take it out", at)
-        if len(self.opened) == MOST_NESTED:
+        if len(self.opened) == MOST_BRACKETS:
             what = "brackets nested more than {most} deep"
-            raise _error(what, "name the inner part under blocks", at, most=MOST_NESTED)
+            raise _error(what, "name the inner part under blocks", at, most=MOST_BRACKETS)
         self.opened.append((times, len(self.ends), at))
         self.fresh, self.apart = True, True
 

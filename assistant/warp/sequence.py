@@ -13,7 +13,8 @@ import yaml
 
 from assistant.errors import SequenceError
 from assistant.meaning import Tell
-from assistant.warp import colour_order, counts
+from assistant.warp import colour_order
+from assistant.warp.lengths import per_kilogram
 from assistant.warp.model import MOST_ENDS, MOST_IN_A_DENT, MOST_SHAFTS, End, Group, Loom, Warp, Yarn
 from assistant.warp.notation import MOST_NUMBER, Ends, is_name, names, notation, parse
 from assistant.warp.source import MOST_BYTES, Field, one_line, read
@@ -147,7 +148,7 @@ def _count(field: Field) -> str:
     """A yarn count, as written."""
     text = field.text()
     try:
-        counts.metres_per_kg(text)
+        per_kilogram(text)
     except SequenceError as error:
         raise field.error(error.what, error.todo) from None
     return text

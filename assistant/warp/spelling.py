@@ -5,20 +5,20 @@ from difflib import get_close_matches
 
 from assistant.meaning import Tell
 
-LONGEST = 40  # characters of a word worth comparing or showing
-MOST = 12  # names worth listing
+LONGEST_WORD = 40  # characters of a word worth comparing or showing
+MOST_NAMES = 12  # names worth listing
 
 
 def shown(text: str) -> str:
     """The text in quotes, on one line and cut where it is long."""
-    return repr(text if len(text) <= LONGEST else text[: LONGEST - 1] + "…")
+    return repr(text if len(text) <= LONGEST_WORD else text[: LONGEST_WORD - 1] + "…")
 
 
 def did_you_mean(word: str, known: Iterable[str]) -> Tell | None:
     """'did you mean …?' with the nearest of the known names, or a list of them; None where there are none."""
     names = list(known)
-    near = get_close_matches(word, names, n=1) if len(word) <= LONGEST else []
+    near = get_close_matches(word, names, n=1) if len(word) <= LONGEST_WORD else []
     if near:
         return Tell("did you mean {name}?", name=shown(near[0]))
-    listed = ", ".join(names[:MOST]) + (", …" if len(names) > MOST else "")
+    listed = ", ".join(names[:MOST_NAMES]) + (", …" if len(names) > MOST_NAMES else "")
     return Tell("known here: {names}", names=listed) if names else None

@@ -2,8 +2,8 @@
 
 from pathlib import Path
 
+from assistant.paper.retold import story
 from assistant.paper.story import Story
-from assistant.paper.telling import story
 from assistant.session.events import Event, Kind, Origin
 from assistant.session.journal import Record
 from assistant.session.machine import Session

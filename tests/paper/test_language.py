@@ -9,8 +9,8 @@ from evenings import eventful
 
 from assistant.paper.cards import cards
 from assistant.paper.report import report
+from assistant.paper.retold import story
 from assistant.paper.story import Story
-from assistant.paper.telling import story
 from assistant.session.view import GroupState
 from assistant.warp.passes import PASSES
 from assistant.warp.plan import plan

@@ -5,8 +5,8 @@ from evenings import ENGLISH, EVENING, RUNNER, Evening, eventful
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from assistant.paper.retold import heard, story
 from assistant.paper.story import AT_ONCE_S, WordHeard
-from assistant.paper.telling import heard, story
 from assistant.session.events import Event, Kind, Origin
 from assistant.session.view import ModeName
 from assistant.session.worked import LONGEST_STEP

@@ -16,7 +16,7 @@ PACKAGE = Path(assistant.__file__).parent
 SHOWING = (  # whatever shows something belongs here, a folder or a file
     *("senses/screen", "senses/page", "senses/lesson/lesson.py", "senses/lesson/live.py", "senses/lesson/screen.py"),
     *("senses/ear/glance.py", "senses/ear/room.py", "senses/mouth/speaker.py", "senses/pedal/teach.py", "sitting"),
-    *("paper/cards.py", "paper/plan.py", "paper/story.py", "paper/table.py", "paper/telling.py", "finding.py"),
+    *("paper/cards.py", "paper/plan.py", "paper/story.py", "paper/table.py", "paper/retold.py", "finding.py"),
     *(
         "paper/log.py",
         "paper/sheet.py",

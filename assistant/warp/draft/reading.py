@@ -9,7 +9,7 @@ from assistant.errors import DraftError
 from assistant.meaning import Tell
 from assistant.warp.model import MOST_ENDS
 
-MOST_BYTES = 64_000_000
+MOST_DRAFT_BYTES = 64_000_000
 
 _ARCHIVES = (b"PK\x03\x04", b"PK\x05\x06", b"\x1f\x8b")  # zip, empty zip, gzip
 _UTF_16 = (codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)
@@ -19,9 +19,9 @@ _T = TypeVar("_T")
 
 def read_text(data: bytes, file: str, read: Callable[[TextIO], _T]) -> _T:
     """What `read` makes of the text, line by line, all line ends "\\n"; it is called anew for each encoding tried."""
-    if len(data) > MOST_BYTES:
+    if len(data) > MOST_DRAFT_BYTES:
         what, todo = "this file is too long for a draft", "a draft has at most {most} MB"
-        raise DraftError(what, todo, file=file, most=MOST_BYTES // 1_000_000)
+        raise DraftError(what, todo, file=file, most=MOST_DRAFT_BYTES // 1_000_000)
     if data.startswith(_ARCHIVES):
         raise DraftError("this is a packed archive", "unpack it, and import the draft inside", file=file)
     for codec in _codecs(data):

@@ -39,7 +39,7 @@ def _until(first: str, last: str) -> str:
 
 
 MOST_SECTIONS = 1000
-USUAL = {"inch": 1.0, "cm": 2.0}
+USUAL_SECTION = {"inch": 1.0, "cm": 2.0}
 
 
 class Section(NamedTuple):
@@ -56,7 +56,7 @@ class Section(NamedTuple):
 
 def usual_width(lying: InReed, unit: Unit) -> float:
     """An inch or 2 cm, but no less than a dent and no more than a thousand sections."""
-    return max(USUAL[unit], 1 / lying.per_inch_or_cm, lying.width / MOST_SECTIONS)
+    return max(USUAL_SECTION[unit], 1 / lying.per_inch_or_cm, lying.width / MOST_SECTIONS)
 
 
 def sections(lying: InReed, width: float) -> tuple[Section, ...]:

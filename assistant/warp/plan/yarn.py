@@ -7,13 +7,19 @@ from typing import NamedTuple
 
 from assistant.errors import PlanError
 from assistant.meaning import Tell
-from assistant.warp import counts
-from assistant.warp.counts import METRES_PER_KG_OF_A_YARD_PER_LB
-from assistant.warp.lengths import METRES, SPAN, per
+from assistant.warp.lengths import (
+    LEAST_PER_KG,
+    METRES,
+    METRES_PER_KG_OF_A_YARD_PER_LB,
+    MOST_PER_KG,
+    SPAN,
+    per,
+    per_kilogram,
+)
 from assistant.warp.model import Warp, Yarn
 
 AGREE = 0.2  # a label and a measured length may differ by this part before it is worth a word
-NOT_GIVEN = "yarn not given"  # as JSON calls it
+NO_YARN = "yarn not given"  # as JSON calls it
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,14 +38,14 @@ class YarnPlan:
     def as_json(self) -> dict[str, object]:
         """Every field by name."""
         rounded = {name: _rounded(getattr(self, name)) for name in ("metres", "grams")}
-        return {"key": self.key, "name": self.name or NOT_GIVEN, "ends": self.ends, **rounded}
+        return {"key": self.key, "name": self.name or NO_YARN, "ends": self.ends, **rounded}
 
 
 def metres_per_kg(yarn: Yarn) -> float | None:
     """As given, else from the count on the label. Raises PlanError for what is no yarn."""
     if yarn.metres_per_kg is None:
-        return counts.metres_per_kg(yarn.count) if yarn.count else None
-    if not counts.LEAST <= yarn.metres_per_kg <= counts.MOST:
+        return per_kilogram(yarn.count) if yarn.count else None
+    if not LEAST_PER_KG <= yarn.metres_per_kg <= MOST_PER_KG:
         what = "{yarn}: metres_per_kg is {number}; look for a wrong number"
         raise PlanError(what, yarn=yarn.name, number=f"{yarn.metres_per_kg:g}")
     return yarn.metres_per_kg
@@ -63,7 +69,7 @@ def yarn_plans(warp: Warp, metres: float | None) -> tuple[YarnPlan, ...]:
 def label_cautions(warp: Warp) -> tuple[Tell, ...]:
     """Each yarn whose count and metres_per_kg do not agree."""
     labels = [
-        (yarn, counts.metres_per_kg(yarn.count), yarn.metres_per_kg)
+        (yarn, per_kilogram(yarn.count), yarn.metres_per_kg)
         for yarn in warp.yarns.values()
         if yarn.count and yarn.metres_per_kg
     ]

@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 
 from assistant.errors import DraftError
 from assistant.warp.draft import Draft, read_draft, reading
-from assistant.warp.draft.reading import MOST_BYTES
+from assistant.warp.draft.reading import MOST_DRAFT_BYTES
 from assistant.warp.notation import Ends
 
 MEADOW = Path(__file__).parent / "meadow-towel.wif"
@@ -252,7 +252,7 @@ def zipped() -> bytes:
             "towel.wif: more than 1,000 yarns in the warp; look whether it is the draft",
         ),
         (
-            b" " * (MOST_BYTES + 1),
+            b" " * (MOST_DRAFT_BYTES + 1),
             "towel.wif: this file is too long for a draft; a draft has at most 64 MB",
         ),
     ],

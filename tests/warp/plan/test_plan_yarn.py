@@ -5,8 +5,7 @@ from collections.abc import Iterable
 import pytest
 
 from assistant.meaning import Tell
-from assistant.warp.counts import metres_per_kg
-from assistant.warp.lengths import METRES
+from assistant.warp.lengths import METRES, per_kilogram
 from assistant.warp.model import Warp
 from assistant.warp.plan.yarn import closest, diameters, label_cautions, sett_cautions, warp_length, yarn_plans
 from assistant.warp.sequence import loads
@@ -63,7 +62,7 @@ def test_ashenhursts_worked_values() -> None:
 
     Of these diameters a plain weave takes a half, 47.6 ends an inch, and a 2/2 twill two thirds, 63.5.
     """
-    worsted = metres_per_kg("40/2 NeK")
+    worsted = per_kilogram("40/2 NeK")
     assert diameters(worsted) == pytest.approx(95.2, abs=0.1)
     most = closest(warp("{flax: {count: 40/2 NeK}}", FLAX))
     assert most
