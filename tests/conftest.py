@@ -9,8 +9,8 @@ import pytest
 from hypothesis import settings
 from numpy.typing import NDArray
 
-from assistant.rehearsal import voices
-from assistant.rehearsal.voices import WeaverVoice
+from assistant.rehearsal import weaver_voice
+from assistant.rehearsal.weaver_voice import WeaverVoice
 from assistant.senses.ear import opening
 from assistant.senses.ear.pocketsphinx_engine import PocketsphinxEngine
 from assistant.words.language import Language, load
@@ -53,6 +53,6 @@ def opened_once() -> Iterator[None]:
 
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(opening, "PocketsphinxEngine", ear)
-        for name, opened in voices.NEURAL.items():
-            patch.setitem(voices.NEURAL, name, once(opened))
+        for name, opened in weaver_voice.NEURAL.items():
+            patch.setitem(weaver_voice.NEURAL, name, once(opened))
         yield

@@ -5,10 +5,10 @@ from functools import cache
 import numpy as np
 from numpy.typing import NDArray
 
-from assistant.rehearsal.voices import WeaverVoice, open_voice
+from assistant.rehearsal.weaver_voice import WeaverVoice, open_voice
 from assistant.senses.ear.engine import WordEngine
 from assistant.senses.ear.listener import Heard, Listener
-from assistant.senses.sound import FULL_SCALE, RATE, sixteen_bits
+from assistant.senses.sound import EAR_RATE, FULL_SCALE, sixteen_bits
 
 Sound = NDArray[np.int16]
 
@@ -27,7 +27,7 @@ def word(text: str) -> Sound:
 
 
 def pause(seconds: float) -> Sound:
-    return np.zeros(round(seconds * RATE), np.int16)
+    return np.zeros(round(seconds * EAR_RATE), np.int16)
 
 
 def room(*sounds: Sound) -> Sound:

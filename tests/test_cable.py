@@ -14,8 +14,9 @@ import soundfile
 from cable import MISSING, in_a_terminal, listening, sound_server
 from waiting import wait
 
-from assistant.rehearsal.voices import EAR_RATE, open_voice
 from assistant.rehearsal.weaver import Act, PlannedSlip, Slip, Weaver
+from assistant.rehearsal.weaver_voice import open_voice
+from assistant.senses.sound import EAR_RATE
 from assistant.session.events import Event, Kind
 from assistant.session.journal import Journal
 from assistant.session.machine import Session

@@ -16,7 +16,7 @@ from num2words import num2words
 from assistant.errors import LanguageError
 from assistant.senses.lesson.lesson import LessonWords
 from assistant.senses.mouth import SPEED
-from assistant.senses.mouth.player import RATE
+from assistant.senses.mouth.player import MOUTH_RATE
 from assistant.senses.mouth.voicebox import Voicebox, choose
 from assistant.session.events import Kind
 from assistant.session.place import Course
@@ -219,7 +219,7 @@ def test_the_voice_of_the_language_says_its_words(box: Voicebox, code: str) -> N
     assert voice.language.partition("-")[0] == code
     for text in (language.commands["next"][0], language.numbers[2], str(language.phrases["first call"])):
         said = box.render(text, voice.id, SPEED)
-        assert len(said) / RATE > 0.2
+        assert len(said) / MOUTH_RATE > 0.2
         assert np.abs(said).max() > 0.05
 
 

@@ -9,7 +9,7 @@ import pytest
 import assistant
 from assistant import cli
 from assistant.models.catalogue import catalogue
-from assistant.rehearsal.report import Report
+from assistant.rehearsal.outcome import Report
 from assistant.session.events import Event, Kind
 from assistant.session.journal import Journal, default_path
 from assistant.session.machine import Session

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from assistant import cli
-from assistant.senses.pedal.keys import KEYS
+from assistant.senses.pedal.keys import BY_KEY
 from assistant.words.language import load
 
 ROOT = Path(__file__).parent.parent
@@ -40,7 +40,7 @@ def test_the_table_names_the_words_and_keys_that_work() -> None:
     said -= {"then a number", "once all is threaded"}
     assert said == {word for spoken in commands.values() for word in spoken}
     keys = set(re.findall(r"`(.)`", table))
-    assert keys == {key for key in KEYS if len(key) == 1}
+    assert keys == {key for key in BY_KEY if len(key) == 1}
 
 
 def anchors(file: Path) -> set[str]:

@@ -14,7 +14,8 @@ from cable import MISSING, Ears, in_a_terminal, listening, sound_server
 from waiting import wait
 
 from assistant import cli
-from assistant.rehearsal.voices import EAR_RATE, open_voice
+from assistant.rehearsal.weaver_voice import open_voice
+from assistant.senses.sound import EAR_RATE
 
 REACTION_S = 0.4
 FAST = ("--speed", "320")

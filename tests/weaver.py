@@ -7,7 +7,7 @@ import soundfile
 from numpy.typing import NDArray
 from said import Sound, pause, room, voice
 
-from assistant.senses.sound import FULL_SCALE, RATE, sixteen_bits
+from assistant.senses.sound import EAR_RATE, FULL_SCALE, sixteen_bits
 
 WORDS = {"next": "next", "repeat": "repeat", "back": "previous", "finished": "finished", "pause": "pause"}
 NUMBERS = {"1": "one", "2": "two", "3": "three", "4": "four"}
@@ -29,7 +29,7 @@ def record(folder: Path, words: dict[str, str], takes: int = 3) -> Path:
     folder.mkdir(exist_ok=True)
     for name, text in words.items():
         for take in range(takes):
-            soundfile.write(folder / f"{name}-{take + 1}.wav", recording(text, take), RATE)
+            soundfile.write(folder / f"{name}-{take + 1}.wav", recording(text, take), EAR_RATE)
     return folder
 
 

@@ -21,7 +21,7 @@ MOST_TRIED = 40_000  # pairs worked out at most
 MOST_PAIRS = 1_000  # the likeliest, which are searched when no single mistake fits
 
 Showing = tuple[int, Counts]  # ends over; heddles over by the edits alone, on the shafts looked at
-NOTHING: Showing = (0, frozenset())
+SHOWS_NOTHING: Showing = (0, frozenset())
 
 
 @dataclass(frozen=True, slots=True)
@@ -148,7 +148,7 @@ def _adding_up(
     kinds: dict[Showing, list[tuple[int, Possible]]] = defaultdict(list)
     for one in every:
         kinds[_shown(one.left, observation)].append((edit(one.mistake, group.expected).start, one))
-    kinds.pop(NOTHING, None)
+    kinds.pop(SHOWS_NOTHING, None)
     wanted = _shown_by_both(group, observation)
     for shown, ones in kinds.items():
         others = kinds.get(_shown_by_other(wanted, shown), [])

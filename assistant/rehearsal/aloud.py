@@ -7,19 +7,19 @@ import soxr
 from numpy.typing import NDArray
 
 from assistant.errors import RehearsalError
-from assistant.rehearsal.report import Report
-from assistant.rehearsal.voices import EAR_RATE, WeaverVoice
+from assistant.rehearsal.outcome import Report
 from assistant.rehearsal.weaver import Act, Weaver
+from assistant.rehearsal.weaver_voice import WeaverVoice
 from assistant.senses.ear import Heard, Listener
 from assistant.senses.mouth import perform
-from assistant.senses.mouth.player import RATE
+from assistant.senses.mouth.player import MOUTH_RATE
 from assistant.senses.mouth.speaker import Cable
-from assistant.senses.sound import FULL_SCALE, sixteen_bits
+from assistant.senses.sound import EAR_RATE, FULL_SCALE, sixteen_bits
 from assistant.session.events import Event, Kind, Origin
 from assistant.words.language import Language
 
 STEP_S = 0.02
-MOUTH_STEP, EAR_STEP = round(STEP_S * RATE), round(STEP_S * EAR_RATE)
+MOUTH_STEP, EAR_STEP = round(STEP_S * MOUTH_RATE), round(STEP_S * EAR_RATE)
 QUIET_LEVEL = 0.01  # of full scale: below it the helper has stopped speaking
 QUIET_S = 0.5  # how long it must stay below before the weaver speaks
 PATIENCE_S = 1.5  # how long the weaver waits to be understood
@@ -72,7 +72,7 @@ class SimulatedRoom:
     def sound(self) -> NDArray[np.float32]:
         """All that was to be heard, at the mouth's rate."""
         helper = np.concatenate(self.helper)
-        weaver = soxr.resample(np.concatenate(self.weaver).astype(np.float32) / 32768, EAR_RATE, RATE)
+        weaver = soxr.resample(np.concatenate(self.weaver).astype(np.float32) / 32768, EAR_RATE, MOUTH_RATE)
         weaver = np.pad(weaver, (0, max(0, len(helper) - len(weaver))))[: len(helper)]
         return np.asarray(np.clip(helper + weaver, -1, 1), dtype=np.float32)
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from assistant.finder import NOT_A_SHAFT, Answer, Ask, GroupToSearch, Hypothesis, Look, Question, Way, answered
-from assistant.rehearsal.mistakes import Odds, Threaded
+from assistant.rehearsal.odds import Odds, Threaded
 from assistant.rehearsal.talk import Talk
 from assistant.session.events import Kind
 from assistant.session.modes import search

@@ -10,9 +10,9 @@ import numpy as np
 from assistant.errors import RehearsalError
 from assistant.readback.hearing import assumed
 from assistant.rehearsal.closing import Searched, ThreadingUp
-from assistant.rehearsal.mistakes import Odds, Threaded, every_odds
-from assistant.rehearsal.reading import Muffled, ReadingBack
-from assistant.rehearsal.report import Alert, HeardCounts, Report
+from assistant.rehearsal.odds import Odds, Threaded, every_odds
+from assistant.rehearsal.outcome import Alert, HeardCounts, Report
+from assistant.rehearsal.reading_back import Muffled, ReadingBack
 from assistant.rehearsal.talk import Talk
 from assistant.session.machine import Session
 from assistant.session.view import GroupLine
@@ -24,7 +24,7 @@ from assistant.words.wording import Wording
 
 MOST_PER_1000 = 100.0
 MOST_RUNS = 10_000
-READINGS = 2  # the second shows what the first one missed
+TIMES_READ = 2  # the second shows what the first one missed
 
 
 @dataclass(frozen=True, slots=True)
@@ -199,7 +199,7 @@ def read_back(
     """Every reading of a warp that lies like this."""
     ear = Muffled(assumed(warp.loom.shafts, language.alike), wish.misheard / 100)
     readings: list[ReadingBack] = []
-    for _ in range(READINGS):
+    for _ in range(TIMES_READ):
         readings.append(ReadingBack(_talk(warp, language, READ, wish.size), list(lying), rng, ear))
         lying = readings[-1].run()
     return readings

@@ -7,8 +7,8 @@ from pathlib import Path
 from typing import Any
 
 from assistant.errors import RehearsalError
-from assistant.rehearsal.events import rehearse
-from assistant.rehearsal.report import Report
+from assistant.rehearsal.outcome import Report
+from assistant.rehearsal.silent import rehearse
 from assistant.rehearsal.weaver import PlannedSlip, Weaver
 from assistant.session.machine import Session
 from assistant.warp.model import Warp
@@ -51,7 +51,7 @@ def run(warp: Warp, language: Language, wish: RehearsalWish) -> Report:
 
 def _aloud(report: Report, weaver: Weaver, language: Language, wish: RehearsalWish) -> None:
     from assistant.rehearsal.aloud import Aloud, SimulatedRoom
-    from assistant.rehearsal.voices import open_voice
+    from assistant.rehearsal.weaver_voice import open_voice
     from assistant.senses.ear import Listener
     from assistant.senses.ear.opening import open_engine
     from assistant.senses.mouth.loudspeaker import write

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from assistant.errors import RehearsalError
-from assistant.rehearsal.report import Report
+from assistant.rehearsal.outcome import Report
 from assistant.session.events import Event, Kind
 from assistant.session.view import ModeName
 from assistant.words.wording import Performed

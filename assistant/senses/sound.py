@@ -3,7 +3,7 @@
 import numpy as np
 from numpy.typing import NDArray
 
-RATE = 16_000  # samples a second, wherever words are listened for
+EAR_RATE = 16_000  # samples a second, wherever words are listened for
 NOTHING = np.zeros(0, np.int16)
 FULL_SCALE = 32_767  # the highest sample
 

@@ -55,10 +55,10 @@ FROM_BEFORE = {  # what each older version needs, to stand where it stood when i
 }
 COLUMNS = "at, kind, number, source, text, alike"  # of an event, as `to_row` gives them
 
-Row = tuple[float, str, int | str | None, str, str, str | None]
+EventRow = tuple[float, str, int | str | None, str, str, str | None]
 
 
-def to_row(event: Event) -> Row:
+def to_row(event: Event) -> EventRow:
     """An event as the journal keeps it.
 
     A row of shafts read aloud is kept as "row 3 4 1" in place of the number, numbers that sound alike as "1-9 5-9".
@@ -68,7 +68,7 @@ def to_row(event: Event) -> Row:
     return event.at, event.kind.value, number, event.source, event.text, alike
 
 
-def from_row(row: Row) -> Event:
+def from_row(row: EventRow) -> Event:
     """The event a row holds. Raises ValueError for a kind this version does not know."""
     at, kind, number, source, text, alike = row
     shafts = tuple(map(int, number.split()[1:])) if isinstance(number, str) else ()

@@ -15,7 +15,7 @@ from parts.options import asking, between, count
 from assistant.finder import Mistake, MistakeKind
 from assistant.rehearsal.closing import Tried
 from assistant.rehearsal.coverage import Coverage, CoverageWish, read_back, thread
-from assistant.rehearsal.mistakes import Threaded, every_odds
+from assistant.rehearsal.odds import Threaded, every_odds
 from assistant.warp.sequence import loads
 from assistant.words.language import load
 from assistant.words.printed import Printed

@@ -23,7 +23,7 @@ from cable import running
 from parts.options import asking
 from pipewire import SERVERS
 
-from assistant.senses.mouth.player import RATE
+from assistant.senses.mouth.player import MOUTH_RATE
 from assistant.senses.mouth.speaker import Cable
 from assistant.senses.portaudio import SWITCH_ON, canceller
 from assistant.words.speech import Part, Say
@@ -39,13 +39,13 @@ def main() -> None:
     with closing(Cable("en-us")) as mouth:
         mouth.utter([Say((Part(SAID),))])
         mouth.pull(1)
-        said = np.resize(mouth.rest(), SECONDS * RATE)
+        said = np.resize(mouth.rest(), SECONDS * MOUTH_RATE)
     for name, (server, missing) in SERVERS.items():
         if missing:
             print(f"{name}: left out, without {', '.join(missing)}")
             continue
         with tempfile.TemporaryDirectory() as folder, server(Path(folder)) as env:
-            soundfile.write(f"{folder}/said.wav", said, RATE)
+            soundfile.write(f"{folder}/said.wav", said, MOUTH_RATE)
             plain, left = recorded(folder, env)
         print(f"{name}: {plain:.1f} dB of full scale without, {left:.1f} with it; it leaves {left - plain:.0f} dB")
 

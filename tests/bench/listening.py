@@ -21,7 +21,7 @@ from parts.plain import decoded
 from said import Sound, pause, room, word
 
 from assistant.senses.ear.engine import meanings
-from assistant.senses.sound import RATE
+from assistant.senses.sound import EAR_RATE
 from assistant.words.language import load
 
 TALK = ["people", "remember", "everything", "because", "music", "yesterday", "the", "water", "house", "seventy"]
@@ -34,10 +34,10 @@ Spent = tuple[int, float, float]  # commands found, seconds of the processor, MB
 def minute(seed: int) -> Sound:
     """A minute: fifteen seconds of talk, four commands, quiet between."""
     order = np.random.default_rng(seed)
-    talk = np.concatenate([word(TALK[n]) for n in order.integers(0, len(TALK), 40)])[: 15 * RATE]
+    talk = np.concatenate([word(TALK[n]) for n in order.integers(0, len(TALK), 40)])[: 15 * EAR_RATE]
     commands = [part for text in COMMANDS for part in (pause(4), word(text))]
     sound = room(pause(1), talk, pause(1), *commands)
-    return np.concatenate([sound, room(pause(60 - len(sound) / RATE))])
+    return np.concatenate([sound, room(pause(60 - len(sound) / EAR_RATE))])
 
 
 def ours(sounds: list[Sound]) -> int:

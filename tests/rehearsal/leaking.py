@@ -7,14 +7,14 @@ import soxr
 from numpy.typing import NDArray
 
 from assistant.rehearsal.aloud import EAR_STEP, STEP_S, SimulatedRoom
-from assistant.rehearsal.voices import WeaverVoice
+from assistant.rehearsal.weaver_voice import WeaverVoice
 from assistant.senses.ear import Heard
 from assistant.senses.ear.features import Example, mel_energies
 from assistant.senses.ear.spotter import Spotter
 from assistant.senses.ear.taught import Taught, judge
 from assistant.senses.ear.taught_engine import TaughtEngine
-from assistant.senses.mouth.player import RATE as MOUTH_RATE
-from assistant.senses.sound import RATE
+from assistant.senses.mouth.player import MOUTH_RATE
+from assistant.senses.sound import EAR_RATE
 from assistant.words.language import load
 
 
@@ -28,10 +28,10 @@ class Leak:
 
     def response(self) -> NDArray[np.float64]:
         """Of the room to one click: noise that dies away exponentially."""
-        length = round(self.rt60_s * RATE)
+        length = round(self.rt60_s * EAR_RATE)
         tail = np.random.default_rng(3).normal(size=length) * 10 ** (-3 * np.arange(length) / length)
         click = np.append(1.0, tail[1:] / np.sqrt((tail[1:] ** 2).sum()))
-        return np.concatenate([np.zeros(round(self.lag_s * RATE)), click * 10 ** (self.decibels / 20)])
+        return np.concatenate([np.zeros(round(self.lag_s * EAR_RATE)), click * 10 ** (self.decibels / 20)])
 
 
 @dataclass(slots=True)
@@ -48,7 +48,7 @@ class LeakyRoom(SimulatedRoom):
     def __post_init__(self) -> None:
         self._response = self.leak.response()
         self._coming = np.zeros(0)
-        self._resample = soxr.ResampleStream(MOUTH_RATE, RATE, 1, dtype="float32")
+        self._resample = soxr.ResampleStream(MOUTH_RATE, EAR_RATE, 1, dtype="float32")
 
     def step(self, spoken: NDArray[np.int16] | None = None) -> list[Heard]:
         heard = super(LeakyRoom, self).step(spoken)
@@ -74,7 +74,7 @@ class LeakyRoom(SimulatedRoom):
 
 def taught_in(voice: WeaverVoice, kinds: tuple[str, ...]) -> TaughtEngine:
     """An ear that was taught these commands in a voice, three examples each."""
-    language, quiet = load("en"), np.zeros(RATE, np.int16)
+    language, quiet = load("en"), np.zeros(EAR_RATE, np.int16)
     examples = []
     for place, kind in enumerate(kinds):
         for take in range(3):

@@ -11,8 +11,8 @@ import soundfile
 from assistant import cli
 from assistant.rehearsal.aloud import SimulatedRoom
 from assistant.rehearsal.run import RehearsalWish, run
-from assistant.rehearsal.voices import open_voice
 from assistant.rehearsal.weaver import PlannedSlip
+from assistant.rehearsal.weaver_voice import open_voice
 from assistant.senses.ear import Listener
 from assistant.senses.ear.opening import open_engine
 from assistant.senses.mouth import perform

@@ -13,8 +13,8 @@ from assistant.finder import GroupToSearch, Hypothesis, Mistake, MistakeKind
 from assistant.finder.hypotheses import Observation, possible, singles
 from assistant.readback.hearing import assumed
 from assistant.rehearsal.coverage import Coverage, CoverageWish, cover
-from assistant.rehearsal.mistakes import Threaded, every_odds
-from assistant.rehearsal.reading import Muffled
+from assistant.rehearsal.odds import Threaded, every_odds
+from assistant.rehearsal.reading_back import Muffled
 from assistant.session.view import GroupState
 from assistant.warp import sequence
 from assistant.warp.examples import find

@@ -6,9 +6,9 @@ import pytest
 from leaking import Leak, LeakyRoom, taught_in
 
 from assistant.rehearsal.aloud import Aloud
-from assistant.rehearsal.report import Report
-from assistant.rehearsal.voices import SystemVoice, WeaverVoice, open_voice
+from assistant.rehearsal.outcome import Report
 from assistant.rehearsal.weaver import Weaver
+from assistant.rehearsal.weaver_voice import SystemVoice, WeaverVoice, open_voice
 from assistant.senses.ear import Listener
 from assistant.senses.ear import engine as ear
 from assistant.senses.ear.opening import open_engine

@@ -5,8 +5,8 @@ from typing import Any
 import pytest
 
 from assistant.errors import RehearsalError
-from assistant.rehearsal.events import rehearse
-from assistant.rehearsal.report import Report
+from assistant.rehearsal.outcome import Report
+from assistant.rehearsal.silent import rehearse
 from assistant.rehearsal.weaver import PlannedSlip, Slip, Weaver
 from assistant.session.machine import Session
 from assistant.session.view import GroupState

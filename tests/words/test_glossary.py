@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 
 from assistant.senses.page.state import IN_JOB, IN_MODE, LARGE, SMALL
-from assistant.senses.pedal.keys import KEYS
+from assistant.senses.pedal.keys import BY_KEY
 from assistant.senses.screen.words import ScreenWords
 from assistant.session.events import Kind
 from assistant.words.glossary import Glossary, capitalised
@@ -19,7 +19,7 @@ def test_every_event_stands_in_the_glossary_once() -> None:
     assert {entry.event for entry in Glossary(load("en"))} == {kind.value for kind in Kind}
     keys = [key for entry in Glossary(load("en")) for key in entry.keys]
     assert len(keys) == len(set(keys))
-    assert {key: entry.event for entry in Glossary(load("en")) for key in entry.keys} == {**KEYS, "0-9": Kind.NUMBER}
+    assert {key: entry.event for entry in Glossary(load("en")) for key in entry.keys} == {**BY_KEY, "0-9": Kind.NUMBER}
 
 
 @EVERY_LANGUAGE

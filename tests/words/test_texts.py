@@ -25,7 +25,7 @@ SHOWING = (  # whatever shows something belongs here, a folder or a file
         "session/history.py",
         "session/upcoming.py",
     ),
-    *("rehearsal/report.py", "rehearsal/coverage.py", "rehearsal/demo.py"),
+    *("rehearsal/outcome.py", "rehearsal/coverage.py", "rehearsal/demo.py"),
     *("warp/draft/values.py", "warp/draft/yarns.py"),
     *("models/catalogue.py", "models/add.py", "models/progress.py"),
 )

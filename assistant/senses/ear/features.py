@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from assistant.senses.ear.segmenter import MARGIN
-from assistant.senses.sound import RATE
+from assistant.senses.sound import EAR_RATE
 
 STEP, WINDOW, POINTS = 160, 400, 512  # samples: from frame to frame, of a frame, of its spectrum
 BANDS, LOWEST, HIGHEST = 24, 100, 7000  # mel bands, and the Hz they reach over
@@ -65,7 +65,7 @@ def filters() -> NDArray[np.float64]:
     """Triangles of equal width in mel, BANDS × bins of the spectrum."""
     lowest, highest = 2595 * np.log10(1 + np.array([LOWEST, HIGHEST]) / 700)
     hertz = 700 * (10 ** (np.linspace(lowest, highest, BANDS + 2) / 2595) - 1)
-    corners = np.floor((POINTS + 1) * hertz / RATE)
+    corners = np.floor((POINTS + 1) * hertz / EAR_RATE)
     bins = np.arange(POINTS // 2 + 1)
     left, middle, right = (np.reshape(corners[at : at + BANDS], (-1, 1)) for at in range(3))
     rising, falling = (bins - left) / (middle - left), (right - bins) / (right - middle)

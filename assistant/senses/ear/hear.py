@@ -21,11 +21,11 @@ from assistant.senses.ear.listener import Heard, Listener, Metered
 from assistant.senses.ear.microphone import BLOCK_S, Microphone
 from assistant.senses.ear.room import Measures
 from assistant.senses.portaudio import abandon, libraries_quiet, rescan
-from assistant.senses.sound import RATE, sixteen_bits
+from assistant.senses.sound import EAR_RATE, sixteen_bits
 
 MEASURED_EVERY_S = 0.1
 NARROW = 16_000  # samples a second below which the upper sounds of speech are missing
-RATES = range(4_000, 400_000)  # samples a second that a recording of words may have
+RATES_PLAYED = range(4_000, 400_000)  # samples a second that a recording of words may have
 LOOKED_AFTER_S = 0.5  # the microphone
 QUIET_S = 0.5  # of silence after a file, so that a word at its very end is decided
 DRAWN_EVERY_S = 0.1
@@ -110,7 +110,7 @@ def hear(
 def hear_file(path: Path, engine: WordEngine, numbers: bool) -> dict[str, object]:
     """What is heard in one sound file."""
     listener = listener_for(engine, numbers)
-    quiet = np.zeros(round(QUIET_S * RATE), np.int16)
+    quiet = np.zeros(round(QUIET_S * EAR_RATE), np.int16)
     heard = [each for block in chain(read(path), [quiet]) for each in listener.listen(block, False)]
     told: dict[str, object] = {"file": str(path), "heard": [entry(each) for each in heard]}
     return told | _note(path)
@@ -141,9 +141,9 @@ def read(path: Path) -> Iterator[NDArray[np.int16]]:
     """A sound file of any rate and width, block by block, as one channel at 16 kHz. Raises SoundFileError."""
     try:
         with soundfile.SoundFile(path) as file:
-            if file.samplerate not in RATES:
+            if file.samplerate not in RATES_PLAYED:
                 raise _unreadable(path, f"{file.samplerate} samples a second")
-            resample = soxr.ResampleStream(file.samplerate, RATE, 1, dtype="float32")
+            resample = soxr.ResampleStream(file.samplerate, EAR_RATE, 1, dtype="float32")
             for block in file.blocks(round(BLOCK_S * file.samplerate) + 1, dtype="float32", always_2d=True):
                 yield sixteen_bits(resample.resample_chunk(np.nan_to_num(block.mean(axis=1, dtype=np.float32))))
             yield sixteen_bits(resample.resample_chunk(np.zeros(0, np.float32), last=True))

@@ -14,12 +14,12 @@ from assistant.senses.ear.own_voice import OwnVoice
 from assistant.senses.ear.room import GRAVE, SOUNDLESS, WELL, Measures, RoomMeter, SoundFault, faults
 from assistant.senses.ear.segmenter import ROW, WORD, Segmenter, Utterance
 from assistant.senses.ear.spotter import Spotter
-from assistant.senses.sound import RATE
+from assistant.senses.sound import EAR_RATE
 from assistant.session.events import Kind
 
 # Samples not listened to after the mouth has spoken. An echo that still sounds when the ear opens is no word, for that
 # begins after 50 ms of quiet; this is only for devices that are later than they say (see tests/bench/own_voice.py).
-CLOSED_AFTER = round(0.1 * RATE)
+CLOSED_AFTER = round(0.1 * EAR_RATE)
 JUDGED_EVERY_S = 1.0  # the room
 
 OnFault = Callable[[SoundFault | None, str], None]
@@ -123,7 +123,7 @@ class Metered:
     ):
         self.measures = Measures()  # brought up to date every so many seconds; may be read from any thread
         self._room = RoomMeter()
-        self._every = round(every_s * RATE)
+        self._every = round(every_s * EAR_RATE)
         self._listener, self._on_fault = listener, on_fault
         self._fault: SoundFault | None = None
         self._spoken_of: set[SoundFault] = set()

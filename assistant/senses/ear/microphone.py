@@ -12,12 +12,12 @@ from numpy.typing import NDArray
 
 from assistant.errors import DeviceMissing
 from assistant.senses.portaudio import Heartbeat, close, first_line, lasting, load_portaudio
-from assistant.senses.sound import RATE, sixteen_bits
+from assistant.senses.sound import EAR_RATE, sixteen_bits
 
 BLOCK_S = 0.03
 MOST_CHANNELS = 2  # sound servers offer 32, which cost more than all the listening
 
-Block = tuple[NDArray[np.float32], bool]  # samples of every channel, and whether the mouth was speaking
+Captured = tuple[NDArray[np.float32], bool]  # samples of every channel, and whether the mouth was speaking
 
 T = TypeVar("T")  # what comes of listening
 
@@ -40,7 +40,7 @@ class Microphone(Generic[T]):
         self._sounddevice = load_portaudio("microphone")
         self._listener = listener
         self._closed, self._device = closed, device
-        self._blocks: SimpleQueue[Block | None] = SimpleQueue()
+        self._blocks: SimpleQueue[Captured | None] = SimpleQueue()
         self._thread: threading.Thread | None = None
         self._stream: Any = None
         self._heartbeat = Heartbeat(time.monotonic())
@@ -73,7 +73,7 @@ class Microphone(Generic[T]):
             about = self._sounddevice.query_devices(self._device, "input")
             self.name, self._device = about["name"], lasting(self._device, about)
             rate = int(about["default_samplerate"])
-            self._resample = soxr.ResampleStream(rate, RATE, 1, dtype="float32")
+            self._resample = soxr.ResampleStream(rate, EAR_RATE, 1, dtype="float32")
             self._heartbeat = Heartbeat(time.monotonic())
             self._stream = self._sounddevice.InputStream(
                 samplerate=rate,

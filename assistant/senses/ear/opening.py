@@ -11,7 +11,7 @@ from assistant import folders
 from assistant.errors import DeviceMissing
 from assistant.senses.ear.engine import WordEngine
 from assistant.senses.ear.pocketsphinx_engine import PocketsphinxEngine
-from assistant.senses.ear.taught import load
+from assistant.senses.ear.taught import load_taught
 from assistant.senses.ear.taught_engine import TaughtEngine
 from assistant.senses.ear.vosk_engine import VoskEngine
 from assistant.words.language import Language, UntaughtEar
@@ -28,7 +28,7 @@ def open_engine(
     LanguageError for words that it does not know, TaughtError where the weaver has taught nothing that can be used.
     """
     if weaver is not None:
-        return TaughtEngine(language, load(weaver))
+        return TaughtEngine(language, load_taught(weaver))
     if ear == UntaughtEar.POCKETSPHINX and model is None:
         return PocketsphinxEngine(language)
     found = model or find_model(language.code)

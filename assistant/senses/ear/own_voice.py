@@ -8,9 +8,8 @@ from numpy.typing import NDArray
 
 from assistant.senses.ear.features import Frames, mel_energies
 from assistant.senses.ear.segmenter import FRAME, Utterance, frames
-from assistant.senses.mouth.player import RATE as MOUTH_RATE
-from assistant.senses.mouth.player import Samples
-from assistant.senses.sound import FULL_SCALE, RATE, sixteen_bits
+from assistant.senses.mouth.player import MOUTH_RATE, Samples
+from assistant.senses.sound import EAR_RATE, FULL_SCALE, sixteen_bits
 
 EARLIEST, LATEST = frames(-0.05), frames(0.5)  # from leaving the player to coming out of the microphone
 DEEP = 30.0  # dB below the loudest of its band down to which a sound counts
@@ -20,7 +19,7 @@ LEAK_OVER, LEAK_EVERY = frames(1.5), frames(0.5)  # how much is compared to noti
 LEAK_ALIKE, LEAK_LEVEL = 0.7, -50.0  # the correlation of a leak, and its level in dB of full scale
 LEAK_TIMES = 2  # in a row, to be sure of it
 ABOVE_LEAK, LEVEL_AT_MOST = 2.0, -36.0  # dB by which a word must exceed a faint leak; dB of full scale
-PLAYED_KEPT = 12 * RATE  # longer than a row and what is around it
+PLAYED_KEPT = 12 * EAR_RATE  # longer than a row and what is around it
 HEARD_KEPT = (LEAK_OVER + LATEST) * FRAME
 
 Recorded = NDArray[np.int16]
@@ -37,7 +36,7 @@ class OwnVoice:
         self.level = -np.inf  # up to which the own voice comes, in dB of full scale
         self.leaks = leaks  # so that the ear has to be closed while the mouth speaks
         self._take, self._noticed = played, noticed
-        self._resample = soxr.ResampleStream(MOUTH_RATE, RATE, 1, dtype="float32")
+        self._resample = soxr.ResampleStream(MOUTH_RATE, EAR_RATE, 1, dtype="float32")
         self._played = np.zeros(PLAYED_KEPT, np.int16)
         self._heard = np.zeros(HEARD_KEPT, np.int16)
         self._unjudged = 0  # samples
@@ -55,7 +54,7 @@ class OwnVoice:
 
     def explains(self, said: Utterance) -> bool:
         """Whether an utterance that has just been decided is what was played."""
-        return self._alike(said.samples, round((said.decided_s - said.end_s) * RATE) - said.margin * FRAME) > ALIKE
+        return self._alike(said.samples, round((said.decided_s - said.end_s) * EAR_RATE) - said.margin * FRAME) > ALIKE
 
     def _judge(self) -> None:
         """Whether the own voice was to be heard lately."""

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from assistant.meaning import Tell
 from assistant.senses.ear.segmenter import FRAME, FRAME_S, frames
-from assistant.senses.sound import NOTHING, RATE
+from assistant.senses.sound import EAR_RATE, NOTHING
 
 SILENT_DB = -100.0  # a frame without any sound
 NOISE_OVER, VOICE_OVER, NOW_OVER = frames(10), frames(30), frames(0.1)
@@ -57,9 +57,9 @@ class RoomMeter:
     def __init__(self) -> None:
         from pocketsphinx import Vad
 
-        self._vad: Any = Vad(Vad.MEDIUM_LOOSE, RATE, FRAME_S)
+        self._vad: Any = Vad(Vad.MEDIUM_LOOSE, EAR_RATE, FRAME_S)
         self._rest = NOTHING
-        self._second = np.zeros(RATE, np.int16)
+        self._second = np.zeros(EAR_RATE, np.int16)
         self._lately: deque[tuple[float, bool, float]] = deque(maxlen=VOICE_OVER)  # level, voiced, share at full scale
         self._own: deque[float] = deque(maxlen=NOISE_OVER)
         self._open = self._open_still = self._still = self._closed = 0  # frames
@@ -71,7 +71,7 @@ class RoomMeter:
         samples = np.concatenate([self._rest, block])
         whole = len(samples) // FRAME * FRAME
         self._rest = samples[whole:]
-        self._second = np.concatenate([self._second, samples[:whole]])[-RATE:]
+        self._second = np.concatenate([self._second, samples[:whole]])[-EAR_RATE:]
         for frame in samples[:whole].reshape(-1, FRAME):
             self._closed = OWN_TAIL if closed else max(0, self._closed - 1)
             self._take(frame, self._closed > 0)

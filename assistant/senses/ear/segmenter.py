@@ -8,10 +8,10 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from assistant.senses.sound import NOTHING, RATE
+from assistant.senses.sound import EAR_RATE, NOTHING
 
 FRAME_S = 0.01
-FRAME = round(FRAME_S * RATE)
+FRAME = round(FRAME_S * EAR_RATE)
 
 
 def frames(seconds: float) -> int:
@@ -70,7 +70,7 @@ class Segmenter:
 
         self.span = WORD  # may be changed at any time, as may the next
         self.least = -np.inf  # dB of full scale that a word must exceed in any case
-        self._vad: Any = Vad(Vad.LOOSE, RATE, FRAME_S)
+        self._vad: Any = Vad(Vad.LOOSE, EAR_RATE, FRAME_S)
         self._rest = NOTHING
         self._frames = 0  # taken so far
         self._skipped_s = 0.0
@@ -88,7 +88,7 @@ class Segmenter:
     def skip(self, samples: int) -> None:
         """Pass over so many samples that are not to be heard, and over whatever was being said."""
         if samples:
-            self._skipped_s += (samples + len(self._rest)) / RATE
+            self._skipped_s += (samples + len(self._rest)) / EAR_RATE
             self._rest = self._rest[:0]
             self._kept.clear()
             self._silence(QUIET_BEFORE - QUIET_AT_OPENING)

@@ -23,7 +23,7 @@ from assistant.senses.ear.segmenter import (
     frames,
     level_of,
 )
-from assistant.senses.sound import NOTHING, RATE
+from assistant.senses.sound import EAR_RATE, NOTHING
 
 SHORTEST = frames(0.1)  # of a word, as it stands out of a noise
 SMOOTHED_OVER = 7  # frames; it holds a sound on, at least for LAG frames
@@ -94,7 +94,7 @@ class Spotter:
     def skip(self, samples: int) -> None:
         """Pass over so many samples that are not to be heard, and over whatever was being said."""
         if samples:
-            self._skipped_s += (samples + len(self._rest)) / RATE
+            self._skipped_s += (samples + len(self._rest)) / EAR_RATE
             self._rest = self._rest[:0]
             self._kept.clear()
             self._recent.clear()

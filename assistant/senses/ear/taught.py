@@ -219,7 +219,7 @@ def keep(taught: Taught) -> Path:
     return file
 
 
-def load(weaver: str) -> Taught:
+def load_taught(weaver: str) -> Taught:
     """What a weaver taught. Raises TaughtError where there is nothing, or a file that cannot be used."""
     file = kept_in(weaver)
     how = f"heddlecall teach --weaver {weaver!r}"

@@ -11,7 +11,7 @@ from assistant.errors import DeviceMissing
 from assistant.meaning import Tell
 from assistant.senses.ear.engine import row_in, spellings, vocabulary
 from assistant.senses.ear.segmenter import FRAME_S, MARGIN
-from assistant.senses.sound import NOTHING, RATE
+from assistant.senses.sound import EAR_RATE, NOTHING
 from assistant.words.language import Language
 
 UNKNOWN = "[unk]"  # vosk's own decoy for all that is in no grammar; some models have none
@@ -62,12 +62,14 @@ class VoskEngine:
         """What is finally heard, and how sure (0 to 1) the least sure word of it is; 0 where more was said."""
         from vosk import KaldiRecognizer
 
-        recogniser = KaldiRecognizer(self._model, RATE, grammar)
+        recogniser = KaldiRecognizer(self._model, EAR_RATE, grammar)
         recogniser.SetWords(True)
         recogniser.AcceptWaveform(samples.tobytes())
         words = json.loads(recogniser.FinalResult()).get("result", [])
         score = min((float(word["conf"]) for word in words), default=0.0)
-        alone = bool(words) and words[-1]["end"] - words[0]["start"] >= FILLED * (len(samples) / RATE - 2 * MARGIN_S)
+        alone = bool(words) and words[-1]["end"] - words[0]["start"] >= FILLED * (
+            len(samples) / EAR_RATE - 2 * MARGIN_S
+        )
         return " ".join(word["word"] for word in words), min(score, 1.0) if alone else 0.0
 
     def _listen_for(self, largest: int) -> None:

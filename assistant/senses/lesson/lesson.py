@@ -49,7 +49,7 @@ class LessonWords:
         return [self._language.numbers[int(word)]] if word.isdecimal() else self._language.commands[word]
 
 
-class Answer(Enum):
+class AfterExample(Enum):
     """What comes of an example."""
 
     MORE = auto()  # one more is wanted
@@ -71,21 +71,21 @@ class Turn:
         self.clashes = 0  # words tried that were too near another
         self._failed = 0
 
-    def said(self, energies: Frames, known: Sequence[Example]) -> Answer:
+    def said(self, energies: Frames, known: Sequence[Example]) -> AfterExample:
         """One more example; what is known already is not in question."""
         self.examples.append(Example(self.word, energies))
         if len(self.examples) < EXAMPLES:
-            return Answer.MORE
+            return AfterExample.MORE
         clash = self._compare(known)
         if len(self.examples) == EXAMPLES and not clash:
-            return Answer.WHOLE
+            return AfterExample.WHOLE
         self._failed += 1
         if self._failed == ROUNDS:
-            return Answer.WHOLE if len(self.examples) >= FEWEST and not clash else Answer.NONE
+            return AfterExample.WHOLE if len(self.examples) >= FEWEST and not clash else AfterExample.NONE
         if clash:
             self.examples, self.clashes = [], self.clashes + 1
-            return Answer.CLASH
-        return Answer.LIKE if self.like else Answer.UNLIKE
+            return AfterExample.CLASH
+        return AfterExample.LIKE if self.like else AfterExample.UNLIKE
 
     def level(self) -> float:
         """Of the faintest example, in dB."""
@@ -213,7 +213,7 @@ class Lesson:
             return []
         self._quiet_since, self._reminded = None, 0
         answer = self._turn.said(energies, [example for each in self._known.values() for example in each])
-        good = answer in (Answer.MORE, Answer.WHOLE)
+        good = answer in (AfterExample.MORE, AfterExample.WHOLE)
         return [Sound(Tone.HEARD if good else Tone.UNCLEAR), *self._go_on(answer)]
 
     def wish(self, kind: Kind) -> Sounds:
@@ -242,18 +242,18 @@ class Lesson:
         suggestions = self._words.suggestions(self._turn.word)[self._turn.clashes :][:1]
         return self._words.means(self._turn.word), *map(Part, suggestions)
 
-    def _go_on(self, answer: Answer) -> Sounds:
+    def _go_on(self, answer: AfterExample) -> Sounds:
         """What an example leads to."""
         say = self._words.say
         reason = say("like", self._turn.like) if self._turn.like else say("unlike")
         match answer:
-            case Answer.MORE:
+            case AfterExample.MORE:
                 return []
-            case Answer.WHOLE:
+            case AfterExample.WHOLE:
                 return self._learn()
-            case Answer.CLASH:
+            case AfterExample.CLASH:
                 return self._say(say("clash", self._turn.like), *self._prompt())
-            case Answer.NONE:
+            case AfterExample.NONE:
                 self._rivals[self._turn.word] = self._turn.compared
                 return self._leave_out(reason, say("left out"))
         return self._say(reason, say("again"), *self._prompt()[1:])

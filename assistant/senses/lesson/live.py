@@ -17,7 +17,7 @@ from assistant.senses.ear.features import Frames, mel_energies
 from assistant.senses.ear.listener import Gate
 from assistant.senses.ear.microphone import Microphone
 from assistant.senses.ear.spotter import Spotter
-from assistant.senses.ear.taught import Taught, keep, kept_in, load
+from assistant.senses.ear.taught import Taught, keep, kept_in, load_taught
 from assistant.senses.lesson.lesson import Lesson, LessonWords, Sounds
 from assistant.senses.lesson.screen import LessonScreen, lesson_screen
 from assistant.senses.lesson.teach import Learnt
@@ -25,11 +25,11 @@ from assistant.senses.mouth import SPEED, VOLUME, Mouth, perform
 from assistant.senses.mouth.loudspeaker import Loudspeaker, open_mouth
 from assistant.senses.pedal.keys import Keyboard, LiveKeys
 from assistant.senses.portaudio import abandon, libraries_quiet, rescan
-from assistant.senses.sound import NOTHING, RATE
+from assistant.senses.sound import EAR_RATE, NOTHING
 from assistant.words.language import Language
 from assistant.words.phrases import Phrases
 
-QUIET = round(1.5 * RATE)  # samples by which the room is judged
+QUIET = round(1.5 * EAR_RATE)  # samples by which the room is judged
 TICK_S = 0.2  # between looks at the time and after the devices
 LAST_WORDS_S = 15.0  # at most to let the mouth finish
 
@@ -192,7 +192,7 @@ def _before(weaver: str, words: LessonWords) -> tuple[Taught, str]:
     if not file.exists():
         return nothing, ""
     try:
-        return load(weaver), ""
+        return load_taught(weaver), ""
     except TaughtError:
         return nothing, words.text("taught before is unusable", file=file)
 

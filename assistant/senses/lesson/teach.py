@@ -17,7 +17,7 @@ from assistant.senses.ear.hear import read
 from assistant.senses.ear.spotter import Spotter
 from assistant.senses.ear.taught import RENAMED, Taught, judge, keep, kept_in
 from assistant.senses.lesson.lesson import LessonWords
-from assistant.senses.sound import NOTHING, RATE
+from assistant.senses.sound import EAR_RATE, NOTHING
 from assistant.session.events import Kind
 from assistant.words.language import Language
 
@@ -27,7 +27,7 @@ AT_THE_LOOM = (
     *(Kind.FIND, Kind.UNSURE, Kind.REDO, Kind.SETTLE, Kind.PAUSE, Kind.RESUME),
 )
 NAMED = re.compile(r"(?P<word>[a-z]+|\d{1,2})-\d+", re.ASCII)  # next-1, 12-3
-QUIET, QUIETS = RATE // 10, 5  # a quiet tenth of a second of a recording is put before and after it so many times
+QUIET, QUIETS = EAR_RATE // 10, 5  # a quiet tenth of a second of a recording is put before and after it so many times
 QUIET_SHARE = 0.2  # of its stretches are quieter: a gate may have left some without any sound at all
 SOUND = (".wav", ".flac", ".ogg")
 

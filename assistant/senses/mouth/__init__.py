@@ -1,7 +1,7 @@
 """Speech and tones: text -> clips, rendered once and kept -> one open stream that can be cut off at any block.
 
 - voicebox.py: the voice engine, run in a process of its own (render.py)
-- speech.py: tones, clips of rendered phrases, and how they make one call with an even beat
+- clips.py: tones, clips of rendered phrases, and how they make one call with an even beat
 - player.py: the samples still to be played, handed out block by block
 - speaker.py: what every mouth with a voice does, and the mouth of a rehearsal
 - loudspeaker.py: the mouth of a sitting, and `heddlecall speak`

@@ -14,7 +14,7 @@ from assistant.errors import DeviceLost, DeviceMissing, SoundFileError, VoiceMis
 from assistant.files import write_whole
 from assistant.meaning import Tell
 from assistant.senses.mouth import LOUDEST, SPEED, VOLUME, Mouth, SilentMouth
-from assistant.senses.mouth.player import BLOCK, RATE, Samples
+from assistant.senses.mouth.player import BLOCK, MOUTH_RATE, Samples
 from assistant.senses.mouth.speaker import Cable, Speaker
 from assistant.senses.mouth.voicebox import voices
 from assistant.senses.portaudio import Heartbeat, close, first_line, lasting, load_portaudio
@@ -55,7 +55,7 @@ class Loudspeaker(Speaker):
         try:
             self._device = lasting(self._device, self._sounddevice.query_devices(self._device, "output"))
             self._stream = self._sounddevice.OutputStream(
-                samplerate=RATE,
+                samplerate=MOUTH_RATE,
                 blocksize=BLOCK,
                 device=self._device,
                 channels=1,
@@ -99,7 +99,7 @@ class Loudspeaker(Speaker):
         """Called by PortAudio, in its own thread, for every block."""
         sounding = self._player.left() > 0
         out[:, 0] = self._player.fill(frames)
-        self._heartbeat.block(time.monotonic(), frames / RATE + self._latency, sounding)
+        self._heartbeat.block(time.monotonic(), frames / MOUTH_RATE + self._latency, sounding)
 
 
 def open_mouth(
@@ -163,7 +163,7 @@ def wait(loudspeaker: Loudspeaker) -> None:
 def write(out: Path, samples: Samples) -> None:
     """A WAV file of 16 bits, one channel."""
     sound = io.BytesIO()
-    soundfile.write(sound, samples, RATE, format="WAV", subtype="PCM_16")
+    soundfile.write(sound, samples, MOUTH_RATE, format="WAV", subtype="PCM_16")
     try:
         write_whole(out, sound.getvalue())
     except OSError as error:

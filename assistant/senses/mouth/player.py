@@ -6,15 +6,15 @@ from collections import deque
 import numpy as np
 from numpy.typing import NDArray
 
-RATE = 22_050  # samples a second, everywhere in the mouth
+MOUTH_RATE = 22_050  # samples a second, everywhere in the mouth
 BLOCK = 512  # samples handed out at once, 23 ms
 FADE_S = 0.003
 REMEMBERED = 600  # blocks that have left, at most: some 12 s
 
-Samples = NDArray[np.float32]  # one channel, -1 to 1, at RATE
+Samples = NDArray[np.float32]  # one channel, -1 to 1, at MOUTH_RATE
 
 SILENCE: Samples = np.zeros(0, dtype=np.float32)
-_FADE: Samples = (0.5 + 0.5 * np.cos(np.linspace(0, np.pi, round(FADE_S * RATE)))).astype(np.float32)
+_FADE: Samples = (0.5 + 0.5 * np.cos(np.linspace(0, np.pi, round(FADE_S * MOUTH_RATE)))).astype(np.float32)
 
 
 class Player:

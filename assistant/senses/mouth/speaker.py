@@ -10,8 +10,8 @@ import numpy as np
 from assistant.errors import DeviceMissing, VoiceFailed, VoiceSilent
 from assistant.meaning import Tell
 from assistant.senses.mouth import FASTEST, LOUDEST, SLOWEST, SOFTEST, SPEED, VOLUME
-from assistant.senses.mouth.player import BLOCK, RATE, SILENCE, Player, Samples
-from assistant.senses.mouth.speech import PAUSE_S, Shelf, Speech, default_folder
+from assistant.senses.mouth.clips import PAUSE_S, Shelf, Speech, default_folder
+from assistant.senses.mouth.player import BLOCK, MOUTH_RATE, SILENCE, Player, Samples
 from assistant.senses.mouth.voicebox import Voicebox, choose
 from assistant.session.events import Adjust, Sound
 from assistant.words.speech import Part, Say
@@ -19,7 +19,7 @@ from assistant.words.speech import Part, Say
 TRIES = 2  # to render a text, each time it is wanted
 SPEED_NOTCH = 15  # words a minute
 VOLUME_NOTCH = 3  # dB
-_PAUSE: Samples = np.zeros(round(PAUSE_S * RATE), dtype=np.float32)
+_PAUSE: Samples = np.zeros(round(PAUSE_S * MOUTH_RATE), dtype=np.float32)
 
 
 class Speaker:

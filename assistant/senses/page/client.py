@@ -16,7 +16,7 @@ LARGEST_NUMBER = 999_999
 NOT_BY_HAND = (Kind.SIT_DOWN, Kind.READ, Kind.UNCLEAR)
 BY_HAND = {kind.value: kind for kind in Kind if kind not in NOT_BY_HAND}
 
-Answer = Callable[[int, Event, Callable[[], None]], None]  # step, event, what is called where it is refused
+OnAnswer = Callable[[int, Event, Callable[[], None]], None]  # step, event, what is called where it is refused
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,7 +64,7 @@ class Client:
     """Used in the thread of the server only, but for what it gives to `answer`."""
 
     def __init__(
-        self, answer: Answer, switches: Mapping[str, Role], soon: Callable[[Callable[[], None]], None]
+        self, answer: OnAnswer, switches: Mapping[str, Role], soon: Callable[[Callable[[], None]], None]
     ) -> None:
         """`soon` does something in the thread of the server."""
         self._answer, self._soon = answer, soon

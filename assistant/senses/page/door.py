@@ -140,7 +140,7 @@ def _keep(door: Door, file: Path) -> None:
         raise DeviceMissing(f"the page's address cannot be kept in {file}: {error.strerror}") from error
 
 
-class Guard:
+class Doorkeeper:
     """Stands before an application."""
 
     def __init__(self, app: ASGIApp, door: Door) -> None:

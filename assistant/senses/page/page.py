@@ -14,11 +14,11 @@ import segno
 from starlette.websockets import WebSocket, WebSocketDisconnect
 
 from assistant.senses.page import state
-from assistant.senses.page.client import Answer, Client
-from assistant.senses.page.door import Guard, open_here, open_to_the_network
+from assistant.senses.page.client import Client, OnAnswer
+from assistant.senses.page.door import Doorkeeper, open_here, open_to_the_network
 from assistant.senses.page.server import Server, pages
 from assistant.senses.pedal.gestures import Role
-from assistant.senses.pedal.keys import KEYS
+from assistant.senses.pedal.keys import BY_KEY
 from assistant.senses.screen.words import ScreenWords
 from assistant.session.view import Status, View
 from assistant.words.language import Language
@@ -49,12 +49,14 @@ class Page:
         self._seen: tuple[View, Status] | None = None
         self._shown = Shown()
         self._clients: set[Client] = set()
-        self._answer: Answer | None = None
+        self._answer: OnAnswer | None = None
         self._switches: Mapping[str, Role] = {}
-        self._server = Server(Guard(pages(self._attend, partial(state.filled, words=self.words)), self.door), sockets)
+        self._server = Server(
+            Doorkeeper(pages(self._attend, partial(state.filled, words=self.words)), self.door), sockets
+        )
         self._server.start()
 
-    def start(self, answer: Answer, switches: Mapping[str, Role]) -> None:
+    def start(self, answer: OnAnswer, switches: Mapping[str, Role]) -> None:
         """Give what is done on the page to `answer`; these keys are switches of a pedal."""
         self._answer, self._switches = answer, switches
 
@@ -73,7 +75,7 @@ class Page:
         if latest is None or latest is self._seen:
             return
         self._seen = view, status = latest
-        keys = {key: kind.value for key, kind in KEYS.items()}
+        keys = {key: kind.value for key, kind in BY_KEY.items()}
         now = {**state.now(self.words, view, status), "keys": keys, "switches": list(self._switches)}
         self._shown = Shown(_json(now), _json(state.warp(self.words, view)))
         for client in self._clients:

@@ -22,7 +22,7 @@ class Role(StrEnum):
     NEXT = "next"
 
 
-AT_ONCE = {Role.BACK: Kind.BACK, Role.REPEAT: Kind.REPEAT, Role.NEXT: Kind.NEXT}
+BY_ROLE = {Role.BACK: Kind.BACK, Role.REPEAT: Kind.REPEAT, Role.NEXT: Kind.NEXT}
 BY_PRESSES = {1: Kind.NEXT, 2: Kind.REPEAT}  # more presses: uneven
 
 
@@ -129,7 +129,7 @@ class Gestures:
             self._since, self._presses = change.at, self._presses + 1
         else:
             self._since = change.at
-            events.append(Event(AT_ONCE[self._role], change.at, source=Origin.PEDAL))
+            events.append(Event(BY_ROLE[self._role], change.at, source=Origin.PEDAL))
         return events
 
     def _decide(self, now: float) -> list[Event]:

@@ -84,7 +84,7 @@ class Typed:
 BETWEEN_DIGITS = 1.2  # seconds: digits sooner than this after each other make one number
 LONGEST_NUMBER = 6  # digits
 
-KEYS = {key: event for event, keys in glossary.KEYS.items() for key in keys if event is not Kind.NUMBER}
+BY_KEY = {key: event for event, keys in glossary.KEYS.items() for key in keys if event is not Kind.NUMBER}
 
 
 class TypedSwitch:
@@ -115,7 +115,7 @@ class TypedSwitch:
 
 
 class Keyboard:
-    """All keys: those in `switches` belong to a pedal, the others mean what KEYS says, digits a number.
+    """All keys: those in `switches` belong to a pedal, the others mean what BY_KEY says, digits a number.
 
     A held key counts once; with `held` False every arrival counts, as where keys come on lines of their own.
     """
@@ -168,7 +168,7 @@ class Keyboard:
         if self._digits and key == "backspace":
             self._digits = self._digits[:-1]
             return []
-        return [*self._number(at), *([Event(KEYS[key], at, source=Origin.KEY)] if key in KEYS else [])]
+        return [*self._number(at), *([Event(BY_KEY[key], at, source=Origin.KEY)] if key in BY_KEY else [])]
 
     def _number(self, at: float) -> list[Event]:
         digits, self._digits = self._digits, ""

@@ -19,7 +19,7 @@ from assistant.senses.ear.spotter import Spotter
 from assistant.senses.ear.taught import Taught, judge
 from assistant.senses.ear.taught_engine import TaughtEngine
 from assistant.senses.ear.vosk_engine import VoskEngine
-from assistant.senses.sound import NOTHING, RATE, sixteen_bits
+from assistant.senses.sound import EAR_RATE, NOTHING, sixteen_bits
 
 EARS = ("taught", "built-in", "grammar", "vosk", "vosk grammar")
 RIVALS = {"taught": "grammar", "built-in": "grammar", "vosk": "vosk grammar"}
@@ -153,7 +153,7 @@ def cost(ear: str, taught: Taught | None, sounds: dict[str, Samples]) -> Cost:
     for mode, sound in sounds.items():
         began = time.process_time()
         hears(sound, LARGEST[mode])
-        share = max(share, (time.process_time() - began) / (len(sound) / RATE))
+        share = max(share, (time.process_time() - began) / (len(sound) / EAR_RATE))
         if not isinstance(hears, Ours):
             break
         decisions[mode] = tuple(hears.spent)

@@ -4,11 +4,11 @@ import threading
 import time
 from pathlib import Path
 
-from assistant.senses.mouth.player import BLOCK, FADE_S, RATE, Samples
+from assistant.senses.mouth.player import BLOCK, FADE_S, MOUTH_RATE, Samples
 from assistant.senses.mouth.speaker import Speaker
 
-BLOCK_S = BLOCK / RATE
-FADE = round(FADE_S * RATE)  # samples
+BLOCK_S = BLOCK / MOUTH_RATE
+FADE = round(FADE_S * MOUTH_RATE)  # samples
 
 
 class Paced(Speaker):

@@ -8,7 +8,7 @@ from typing import Any, NamedTuple
 from parts.wanted import KINDS, NUMBERS, Heard, Samples, said_for
 
 from assistant.senses.ear.engine import spellings
-from assistant.senses.sound import RATE
+from assistant.senses.sound import EAR_RATE
 from assistant.words.language import Language
 
 VOSK_STEP = 1600  # samples at a time
@@ -44,11 +44,11 @@ class PlainPocketsphinx:
         heard = [
             each
             for decided_at in decoded(self._decoder, ends, sound)
-            for each in self._found(ends.speech_start, decided_at / RATE)
+            for each in self._found(ends.speech_start, decided_at / EAR_RATE)
         ]
         if ends.in_speech:
             self._decoder.end_utt()
-            heard += self._found(ends.speech_start, len(sound) / RATE)
+            heard += self._found(ends.speech_start, len(sound) / EAR_RATE)
         return heard
 
     def _found(self, start: float, now: float) -> Iterator[Heard]:
@@ -91,13 +91,13 @@ class PlainVosk:
         from vosk import KaldiRecognizer
 
         labels = self._labels[largest > 0]
-        recogniser = KaldiRecognizer(self._model, RATE, json.dumps([*labels], ensure_ascii=False))
+        recogniser = KaldiRecognizer(self._model, EAR_RATE, json.dumps([*labels], ensure_ascii=False))
         recogniser.SetWords(True)
         heard: list[Heard] = []
         for at in range(0, len(sound), VOSK_STEP):
             if recogniser.AcceptWaveform(sound[at : at + VOSK_STEP].tobytes()):
-                heard += put_together(_parts(recogniser.Result()), labels, (at + VOSK_STEP) / RATE)
-        return [*heard, *put_together(_parts(recogniser.FinalResult()), labels, len(sound) / RATE)]
+                heard += put_together(_parts(recogniser.Result()), labels, (at + VOSK_STEP) / EAR_RATE)
+        return [*heard, *put_together(_parts(recogniser.FinalResult()), labels, len(sound) / EAR_RATE)]
 
 
 def put_together(parts: Iterable[Part], labels: Mapping[str, str], now: float) -> Iterator[Heard]:

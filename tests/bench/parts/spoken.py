@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from parts.remarks import remarks
 
 from assistant.errors import DeviceMissing
-from assistant.rehearsal.voices import Hibari, Joe, SystemVoice, WeaverVoice
+from assistant.rehearsal.weaver_voice import Hibari, Joe, SystemVoice, WeaverVoice
 from assistant.senses.sound import sixteen_bits
 
 RATE = 16_000

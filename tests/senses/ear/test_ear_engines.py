@@ -9,7 +9,7 @@ import soundfile
 from said import Sound, listen, pause, room, word
 
 from assistant.errors import DeviceMissing, LanguageError
-from assistant.rehearsal.voices import WeaverVoice, open_voice
+from assistant.rehearsal.weaver_voice import WeaverVoice, open_voice
 from assistant.senses.ear.engine import WordEngine, meanings, spellings
 from assistant.senses.ear.opening import find_model, installed, is_model, open_engine, user_models
 from assistant.senses.ear.pocketsphinx_engine import ENOUGH, Fit, PocketsphinxEngine

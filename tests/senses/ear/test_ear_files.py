@@ -18,7 +18,7 @@ from scipy import signal
 from assistant import cli
 from assistant.errors import SoundFileError
 from assistant.senses.ear.hear import read
-from assistant.senses.sound import RATE
+from assistant.senses.sound import EAR_RATE
 
 pytest.importorskip("hibari")
 
@@ -42,7 +42,7 @@ def events(capsys: pytest.CaptureFixture[str], file: Path) -> list[str]:
 
 def written(make: str, subtype: str) -> bytes:
     whole = BytesIO()
-    soundfile.write(whole, SMALL, RATE, format=make.upper(), subtype=subtype)
+    soundfile.write(whole, SMALL, EAR_RATE, format=make.upper(), subtype=subtype)
     return whole.getvalue()
 
 
@@ -52,11 +52,11 @@ def said() -> np.ndarray:
 
 @pytest.mark.parametrize("rate", RATES)
 def test_any_rate(tmp_path: Path, capsys: pytest.CaptureFixture[str], rate: int) -> None:
-    sound = signal.resample_poly(said(), rate, RATE)
+    sound = signal.resample_poly(said(), rate, EAR_RATE)
     soundfile.write(tmp_path / "words.wav", sound, rate)
     assert cli.main(["hear", str(tmp_path / "words.wav")]) == 0
     told = json.loads(capsys.readouterr().out)
-    if rate < RATE:
+    if rate < EAR_RATE:
         assert "leave out the upper sounds" in told["note"]
         assert {entry["event"] for entry in told["heard"]} <= {"next", "repeat", "unclear"}
     else:
@@ -67,13 +67,13 @@ def test_any_rate(tmp_path: Path, capsys: pytest.CaptureFixture[str], rate: int)
 @pytest.mark.parametrize(("make", "subtype"), MAKES)
 def test_any_make(tmp_path: Path, capsys: pytest.CaptureFixture[str], make: str, subtype: str) -> None:
     file = tmp_path / f"words.{make}"
-    soundfile.write(file, said(), RATE, subtype=subtype)
+    soundfile.write(file, said(), EAR_RATE, subtype=subtype)
     assert events(capsys, file) == ["next", "repeat"]
 
 
 @pytest.mark.parametrize("channels", [1, 2, 6])
 def test_any_number_of_channels(tmp_path: Path, capsys: pytest.CaptureFixture[str], channels: int) -> None:
-    soundfile.write(tmp_path / "words.wav", np.tile(said()[:, None], channels), RATE)
+    soundfile.write(tmp_path / "words.wav", np.tile(said()[:, None], channels), EAR_RATE)
     assert events(capsys, tmp_path / "words.wav") == ["next", "repeat"]
 
 
@@ -84,9 +84,9 @@ def test_resampled_as_scipy_does(tmp_path: Path, rate: int) -> None:
     sound = signal.sosfilt(signal.butter(8, 3000, fs=rate, output="sos"), noise)
     soundfile.write(tmp_path / "noise.wav", sound, rate, subtype="FLOAT")
     ours = np.concatenate([*read(tmp_path / "noise.wav")]) / 32767
-    theirs = signal.resample(sound, RATE)
-    assert len(ours) == pytest.approx(RATE, abs=2)
-    middle = slice(1000, RATE - 1000)
+    theirs = signal.resample(sound, EAR_RATE)
+    assert len(ours) == pytest.approx(EAR_RATE, abs=2)
+    middle = slice(1000, EAR_RATE - 1000)
     assert ours[middle] == pytest.approx(theirs[middle], abs=0.01 * np.abs(theirs).max())
 
 
@@ -96,7 +96,7 @@ def test_samples_that_are_no_numbers_are_survived(
 ) -> None:
     sound = said()
     sound[100:200] = value
-    soundfile.write(tmp_path / "words.wav", sound, RATE, subtype="FLOAT")
+    soundfile.write(tmp_path / "words.wav", sound, EAR_RATE, subtype="FLOAT")
     assert "repeat" in events(capsys, tmp_path / "words.wav")
 
 

@@ -11,7 +11,7 @@ import soxr
 from said import pause, room, word
 
 from assistant import cli
-from assistant.senses.sound import RATE
+from assistant.senses.sound import EAR_RATE
 
 pytest.importorskip("hibari")
 
@@ -26,7 +26,7 @@ def heard(capsys: pytest.CaptureFixture[str], *words: str) -> list[dict[str, Any
 def test_any_width_and_rate(tmp_path: Path, capsys: pytest.CaptureFixture[str], subtype: str, rate: int) -> None:
     file = tmp_path / "next.wav"
     near = 0.15 if subtype == "PCM_U8" else 0.1  # eight bits end at -42 dB of full scale, and so does the t
-    sound = soxr.resample(room(pause(1), word("next"), pause(0.1)).astype(np.float32) / 32768, RATE, rate)
+    sound = soxr.resample(room(pause(1), word("next"), pause(0.1)).astype(np.float32) / 32768, EAR_RATE, rate)
     soundfile.write(file, np.stack([sound, 0.5 * sound], axis=1), rate, subtype=subtype)
     (told,) = heard(capsys, str(file))
     assert set(told) == {"file", "heard"}
@@ -34,13 +34,13 @@ def test_any_width_and_rate(tmp_path: Path, capsys: pytest.CaptureFixture[str], 
     (entry,) = told["heard"]
     assert set(entry) == {"event", "word", "score", "word_end_s", "decided_s"}
     assert (entry["event"], entry["word"]) == ("next", "next")
-    assert entry["word_end_s"] == pytest.approx(1 + len(word("next")) / RATE, abs=near)
+    assert entry["word_end_s"] == pytest.approx(1 + len(word("next")) / EAR_RATE, abs=near)
     assert 0.2 < entry["decided_s"] - entry["word_end_s"] < 0.3
 
 
 def test_several_files_and_numbers(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     for text in ("seven", "twelve"):
-        soundfile.write(tmp_path / f"{text}.flac", room(pause(1), word(text), pause(1)), RATE)
+        soundfile.write(tmp_path / f"{text}.flac", room(pause(1), word(text), pause(1)), EAR_RATE)
     lines = heard(capsys, str(tmp_path / "seven.flac"), str(tmp_path / "twelve.flac"), "--numbers", "--json")
     assert [line["heard"][0]["number"] for line in lines] == [7, 12]
 
@@ -63,7 +63,7 @@ def test_what_is_no_sound_is_one_clear_line(tmp_path: Path, capsys: pytest.Captu
 
 def test_a_file_cut_off_is_heard_as_far_as_it_goes(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     file = tmp_path / "cut.wav"
-    soundfile.write(file, room(pause(1), word("next"), pause(1), word("repeat"), pause(1)), RATE)
+    soundfile.write(file, room(pause(1), word("next"), pause(1), word("repeat"), pause(1)), EAR_RATE)
     whole = file.read_bytes()
     file.write_bytes(whole[: len(whole) // 2])
     (told,) = heard(capsys, str(file))

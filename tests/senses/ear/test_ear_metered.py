@@ -7,7 +7,7 @@ from said import Sound, pause, room, word
 from assistant.senses.ear.listener import Listener, Metered
 from assistant.senses.ear.opening import open_engine
 from assistant.senses.ear.room import GRAVE, WELL, SoundFault
-from assistant.senses.sound import FULL_SCALE, RATE, sixteen_bits
+from assistant.senses.sound import EAR_RATE, FULL_SCALE, sixteen_bits
 from assistant.words.language import load
 
 pytest.importorskip("hibari")
@@ -43,7 +43,7 @@ def test_what_is_heard_is_counted_into_the_room() -> None:
     metered.listen(np.tile(QUIET, 2), False)
     assert [each.word for each in heard] == ["next"]
     assert (metered.measures.heard, metered.measures.unclear) == (1, 0)
-    assert metered.measures.seconds == pytest.approx((4 * RATE + len(word("next"))) / RATE, abs=0.1)
+    assert metered.measures.seconds == pytest.approx((4 * EAR_RATE + len(word("next"))) / EAR_RATE, abs=0.1)
 
 
 @pytest.mark.parametrize("code", ["en", "de", "fr", "es", "sv", "fi", "ko"])

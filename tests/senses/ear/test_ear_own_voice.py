@@ -8,30 +8,30 @@ from said import Sound, word
 
 from assistant.senses.ear.own_voice import OwnVoice
 from assistant.senses.ear.segmenter import FRAME, MARGIN, Utterance
-from assistant.senses.mouth.player import RATE as MOUTH_RATE
-from assistant.senses.sound import RATE
+from assistant.senses.mouth.player import MOUTH_RATE
+from assistant.senses.sound import EAR_RATE
 
 BLOCK = 480
-QUIET = np.zeros(RATE, np.int16)
+QUIET = np.zeros(EAR_RATE, np.int16)
 
 
 def echoed(sound: Sound, decibels: float, lag_s: float, rt60_s: float = 0.4) -> Sound:
     """As it comes to the microphone of a quiet room, with as much energy in the echo as in the direct sound."""
     chance = np.random.default_rng(5)
-    length = round(rt60_s * RATE)
+    length = round(rt60_s * EAR_RATE)
     tail = chance.normal(size=length) * 10 ** (-3 * np.arange(length) / length)
     room = np.append(1.0, tail / np.sqrt((tail**2).sum())) * 10 ** (decibels / 20)
-    late = np.concatenate([np.zeros(round(lag_s * RATE)), np.convolve(sound, room)])[: len(sound)]
+    late = np.concatenate([np.zeros(round(lag_s * EAR_RATE)), np.convolve(sound, room)])[: len(sound)]
     return np.asarray(late + chance.normal(0, 20, len(sound)), np.int16)
 
 
 def follow(played: Sound, heard: Sound) -> tuple[OwnVoice, list[bool]]:
     """Let it listen to both from beginning to end; and how often it noticed a leak."""
-    left = [np.asarray(soxr.resample(played.astype(np.float32) / 32768, RATE, MOUTH_RATE), np.float32)]
+    left = [np.asarray(soxr.resample(played.astype(np.float32) / 32768, EAR_RATE, MOUTH_RATE), np.float32)]
     noticed: list[bool] = []
 
     def take() -> NDArray[np.float32]:
-        block, left[0] = left[0][: BLOCK * MOUTH_RATE // RATE + 1], left[0][BLOCK * MOUTH_RATE // RATE + 1 :]
+        block, left[0] = left[0][: BLOCK * MOUTH_RATE // EAR_RATE + 1], left[0][BLOCK * MOUTH_RATE // EAR_RATE + 1 :]
         return block
 
     own = OwnVoice(take, leaks=False, noticed=lambda: noticed.append(True))
@@ -43,17 +43,19 @@ def follow(played: Sound, heard: Sound) -> tuple[OwnVoice, list[bool]]:
 def uttered(heard: Sound, start: int, end: int) -> Utterance:
     """What lies between, decided at the end of all."""
     margin = MARGIN * FRAME
-    return Utterance(heard[start - margin : end + margin], MARGIN, start / RATE, end / RATE, len(heard) / RATE)
+    return Utterance(
+        heard[start - margin : end + margin], MARGIN, start / EAR_RATE, end / EAR_RATE, len(heard) / EAR_RATE
+    )
 
 
 @pytest.mark.parametrize("lag_s", [0.02, 0.1, 0.3])
 @pytest.mark.parametrize("decibels", [-10, -20])
 @pytest.mark.parametrize("text", ["next", "repeat", "four"])
 def test_what_was_played_is_known_again(text: str, decibels: float, lag_s: float) -> None:
-    played = np.concatenate([QUIET, word(text) // 4, QUIET[: RATE // 2]])
+    played = np.concatenate([QUIET, word(text) // 4, QUIET[: EAR_RATE // 2]])
     heard = echoed(played, decibels, lag_s)
     own, _ = follow(played, heard)
-    start = RATE + round(lag_s * RATE)
+    start = EAR_RATE + round(lag_s * EAR_RATE)
     assert own.explains(uttered(heard, start, start + len(word(text))))
 
 
@@ -61,9 +63,9 @@ def test_what_was_played_is_known_again(text: str, decibels: float, lag_s: float
 @pytest.mark.parametrize(("said", "meanwhile"), [("next", "everything"), ("repeat", "seventy"), ("four", "remember")])
 def test_the_weaver_s_word_over_it_is_not(said: str, meanwhile: str, decibels: float) -> None:
     talk = np.concatenate([word(meanwhile), word("water"), word(meanwhile), word("yesterday"), word("music")]) // 4
-    played = np.concatenate([QUIET, talk, QUIET[: RATE // 4]])
+    played = np.concatenate([QUIET, talk, QUIET[: EAR_RATE // 4]])
     heard = echoed(played, decibels, 0.1)
-    start = RATE + round(0.5 * RATE)
+    start = EAR_RATE + round(0.5 * EAR_RATE)
     heard[start : start + len(word(said))] += word(said) // 4
     own, _ = follow(played, heard)
     own_word = uttered(heard, start, start + len(word(said)))
@@ -80,7 +82,7 @@ def test_a_loud_leak_is_noticed_once(decibels: float, times: int) -> None:
 
 
 def test_where_nothing_was_played_nothing_is_known_again() -> None:
-    heard = np.concatenate([QUIET, word("next"), QUIET[: RATE // 2]])
+    heard = np.concatenate([QUIET, word("next"), QUIET[: EAR_RATE // 2]])
     own, noticed = follow(np.zeros_like(heard), heard)
-    assert not own.explains(uttered(heard, RATE, RATE + len(word("next"))))
+    assert not own.explains(uttered(heard, EAR_RATE, EAR_RATE + len(word("next"))))
     assert not noticed

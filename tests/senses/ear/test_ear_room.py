@@ -8,7 +8,7 @@ from assistant.senses.ear.glance import Glance, as_json, bar
 from assistant.senses.ear.listener import Heard
 from assistant.senses.ear.room import GRAVE, Measures, RoomMeter, SoundFault, advice, faults, hum
 from assistant.senses.ear.room import WELL as HEARD_AGAIN
-from assistant.senses.sound import FULL_SCALE, RATE, sixteen_bits
+from assistant.senses.sound import EAR_RATE, FULL_SCALE, sixteen_bits
 from assistant.session.events import Kind
 from assistant.words.columns import columns
 from assistant.words.language import codes, load
@@ -23,12 +23,12 @@ def made(samples: np.ndarray) -> Sound:
 
 
 def noise(level_db: float, seconds: float) -> np.ndarray:
-    return np.asarray(RANDOM.normal(0, 32768 * 10 ** (level_db / 20), round(seconds * RATE)))
+    return np.asarray(RANDOM.normal(0, 32768 * 10 ** (level_db / 20), round(seconds * EAR_RATE)))
 
 
 def tone(hertz: float, level_db: float, seconds: float) -> np.ndarray:
     """A sine with this root mean square."""
-    times = np.arange(round(seconds * RATE)) / RATE
+    times = np.arange(round(seconds * EAR_RATE)) / EAR_RATE
     return np.asarray(32768 * np.sqrt(2) * 10 ** (level_db / 20) * np.sin(2 * np.pi * hertz * times))
 
 
@@ -37,9 +37,9 @@ def words(level_db: float, background: float = -70.0) -> np.ndarray:
     said = np.concatenate([np.concatenate([pause(1), word(w)]) for w in ("next", "repeat", "position")] * 2).astype(
         float
     )
-    loudest = np.sqrt(np.convolve(said**2, np.ones(RATE // 10) / (RATE // 10), "same").max())
+    loudest = np.sqrt(np.convolve(said**2, np.ones(EAR_RATE // 10) / (EAR_RATE // 10), "same").max())
     said *= 32768 * 10 ** (level_db / 20) / loudest
-    return np.asarray(said + noise(background, len(said) / RATE))
+    return np.asarray(said + noise(background, len(said) / EAR_RATE))
 
 
 def measured(*parts: tuple[np.ndarray, bool] | np.ndarray) -> Measures:
@@ -71,8 +71,8 @@ def test_the_voice_is_told_apart_from_the_noise(level: float, background: float)
 @pytest.mark.parametrize(
     ("sound", "fault"),
     [
-        (np.zeros(5 * RATE), SoundFault.DEAD),
-        (np.full(5 * RATE, 700.0), SoundFault.STUCK),
+        (np.zeros(5 * EAR_RATE), SoundFault.DEAD),
+        (np.full(5 * EAR_RATE, 700.0), SoundFault.STUCK),
         (words(+6, -60), SoundFault.CLIPPED),
         (tone(50, -30, 5) + tone(150, -36, 5) + noise(-70, 5), SoundFault.HUM),
         (tone(60, -30, 5) + tone(180, -36, 5) + noise(-70, 5), SoundFault.HUM),
@@ -87,22 +87,22 @@ def test_what_is_wrong_is_told_first(sound: np.ndarray, fault: SoundFault) -> No
 
 
 def test_two_seconds_of_nothing_are_not_yet_a_dead_microphone_and_a_living_one_is_well_again() -> None:
-    assert faults(measured(np.zeros(2 * RATE))) == []
-    assert faults(measured(np.zeros(5 * RATE), noise(-60, 1))) == []
+    assert faults(measured(np.zeros(2 * EAR_RATE))) == []
+    assert faults(measured(np.zeros(5 * EAR_RATE), noise(-60, 1))) == []
 
 
 def test_a_microphone_that_falls_still_between_words_is_given_a_minute() -> None:
-    gated = [part for _ in range(4) for part in (words(-20)[: 2 * RATE], np.zeros(RATE))]
-    assert faults(measured(*gated, np.zeros(10 * RATE))) == []
-    assert faults(measured(*gated, np.zeros(61 * RATE))) == [SoundFault.DEAD]
+    gated = [part for _ in range(4) for part in (words(-20)[: 2 * EAR_RATE], np.zeros(EAR_RATE))]
+    assert faults(measured(*gated, np.zeros(10 * EAR_RATE))) == []
+    assert faults(measured(*gated, np.zeros(61 * EAR_RATE))) == [SoundFault.DEAD]
 
 
 def test_one_that_hears_the_helper_alone_is_the_wrong_one() -> None:
     """The loudspeaker's monitor: its own voice as it is played, at -26 dB, and not a sound but that."""
     own = words(-20, -200)
-    assert faults(measured((own, True), np.zeros(2 * RATE))) == [SoundFault.WRONG]
+    assert faults(measured((own, True), np.zeros(2 * EAR_RATE))) == [SoundFault.WRONG]
     assert faults(measured((own, True), noise(-75, 2))) == []
-    assert faults(measured((np.zeros(5 * RATE), True), np.zeros(2 * RATE))) == [SoundFault.DEAD]
+    assert faults(measured((np.zeros(5 * EAR_RATE), True), np.zeros(2 * EAR_RATE))) == [SoundFault.DEAD]
 
 
 def test_a_microphone_in_a_room_is_not_the_wrong_one_however_loud_the_helper_is() -> None:
@@ -117,15 +117,15 @@ def test_what_the_helper_says_is_no_part_of_the_room() -> None:
 
 
 def test_a_knock_on_the_castle_is_no_clipping() -> None:
-    knock = np.zeros(RATE // 50) + 40_000
+    knock = np.zeros(EAR_RATE // 50) + 40_000
     assert faults(measured(words(-15), knock, words(-15))) == []
 
 
 def test_other_sounds_do_not_hum() -> None:
     assert hum(made(noise(-30, 1))) < 0.02
     assert hum(made(tone(440, -30, 1))) < 0.1
-    assert hum(made(words(-20)[RATE : 2 * RATE])) < 0.5
-    assert hum(np.zeros(RATE, np.int16)) == 0
+    assert hum(made(words(-20)[EAR_RATE : 2 * EAR_RATE])) < 0.5
+    assert hum(np.zeros(EAR_RATE, np.int16)) == 0
 
 
 def test_words_that_are_often_not_understood() -> None:

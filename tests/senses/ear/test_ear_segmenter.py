@@ -5,7 +5,7 @@ import pytest
 from said import Sound, pause, room, word
 
 from assistant.senses.ear.segmenter import Segmenter, Utterance
-from assistant.senses.sound import RATE
+from assistant.senses.sound import EAR_RATE
 
 pytest.importorskip("hibari")
 
@@ -20,7 +20,7 @@ def found(sound: Sound, block: int = 480) -> list[Utterance]:
 def test_a_word_said_on_its_own_is_found_with_its_end(text: str) -> None:
     (utterance,) = found(room(pause(1), word(text), pause(1)))
     assert utterance.start_s == pytest.approx(1.0, abs=0.1)
-    assert utterance.end_s == pytest.approx(1.0 + len(word(text)) / RATE, abs=0.1)
+    assert utterance.end_s == pytest.approx(1.0 + len(word(text)) / EAR_RATE, abs=0.1)
     assert utterance.decided_s - utterance.end_s == pytest.approx(0.25, abs=0.02)
 
 
@@ -40,7 +40,7 @@ def test_a_word_right_after_other_speech_is_not_on_its_own() -> None:
 
 
 def test_a_click_and_silence_are_not_heard() -> None:
-    click = np.zeros(RATE // 50, np.int16)
+    click = np.zeros(EAR_RATE // 50, np.int16)
     click[::7] = 12_000
     assert found(room(pause(1), click, pause(1))) == []
     assert found(pause(5)) == []
@@ -59,4 +59,4 @@ def test_what_is_passed_over_is_not_heard_and_time_goes_on() -> None:
     sound = room(pause(1), word("next"), pause(1))
     segmenter.skip(len(sound))
     (utterance,) = segmenter.feed(sound)
-    assert utterance.start_s == pytest.approx(len(sound) / RATE + 1.0, abs=0.1)
+    assert utterance.start_s == pytest.approx(len(sound) / EAR_RATE + 1.0, abs=0.1)

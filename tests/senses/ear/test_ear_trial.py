@@ -16,7 +16,7 @@ from cable import MISSING, drain, environment, running, serving
 from said import pause, room, word
 from waiting import wait
 
-from assistant.senses.sound import RATE
+from assistant.senses.sound import EAR_RATE
 
 pytest.importorskip("hibari")
 pytestmark = [
@@ -37,7 +37,7 @@ def env(tmp_path: Path) -> Iterator[dict[str, str]]:
 def say(env: dict[str, str], tmp_path: Path) -> None:
     """A second of room, a word, and the room again."""
     file = tmp_path / "next.wav"
-    soundfile.write(file, room(pause(1), word("next"), pause(1)), RATE)
+    soundfile.write(file, room(pause(1), word("next"), pause(1)), EAR_RATE)
     subprocess.run(["paplay", "--device=cable", str(file)], env=env, check=True)
 
 

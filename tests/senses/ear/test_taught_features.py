@@ -5,12 +5,12 @@ import pytest
 import python_speech_features as reference
 
 from assistant.senses.ear import features
-from assistant.senses.sound import RATE
+from assistant.senses.sound import EAR_RATE
 
 SETTINGS = {
-    "samplerate": RATE,
-    "winlen": features.WINDOW / RATE,
-    "winstep": features.STEP / RATE,
+    "samplerate": EAR_RATE,
+    "winlen": features.WINDOW / EAR_RATE,
+    "winstep": features.STEP / EAR_RATE,
     "nfilt": features.BANDS,
     "nfft": features.POINTS,
     "lowfreq": features.LOWEST,

@@ -15,7 +15,7 @@ from assistant.senses.ear.spotter import AROUND, BEFORE, Spotter
 from assistant.senses.ear.taught import Taught, judge
 from assistant.senses.ear.taught_engine import TaughtEngine
 from assistant.senses.lesson.teach import teach
-from assistant.senses.sound import FULL_SCALE, RATE, sixteen_bits
+from assistant.senses.sound import EAR_RATE, FULL_SCALE, sixteen_bits
 from assistant.session.events import Kind
 from assistant.words.language import load
 from assistant.words.phrases import Phrases
@@ -48,7 +48,7 @@ def test_every_word_taught_is_heard_when_said_anew(engine: TaughtEngine, kind: s
     (heard,) = listen(engine, room(pause(1), say(WORDS[kind], ANEW), pause(1)))
     assert heard.kind is Kind(kind)
     assert 0.5 <= heard.score <= 1
-    assert heard.word_end_s == pytest.approx(1 + len(say(WORDS[kind], ANEW)) / RATE, abs=0.12)
+    assert heard.word_end_s == pytest.approx(1 + len(say(WORDS[kind], ANEW)) / EAR_RATE, abs=0.12)
 
 
 @pytest.mark.parametrize("snr", [20, 15])
@@ -123,8 +123,8 @@ def test_a_part_of_a_longer_number_is_not_taken_for_a_shorter_one(longer: tuple[
     heard = {}
     for number in ("1", "21"):
         earlier = sum(len(say(text, ANEW)) for text in texts[number][: texts[number].index("one")])
-        start = RATE + earlier - AROUND * FRAME
-        end = RATE + earlier + len(say("one", ANEW)) + AROUND * FRAME
+        start = EAR_RATE + earlier - AROUND * FRAME
+        end = EAR_RATE + earlier + len(say("one", ANEW)) + AROUND * FRAME
         sound = said(number, ANEW, 1)
         sound = noisy(sound, noise) if noise else sound
         heard[number] = engine.recognise(sound[start:end], 30, sound[start - BEFORE * FRAME : start])
@@ -192,7 +192,7 @@ def test_silence_noise_and_clipping_are_not_heard(engine: TaughtEngine) -> None:
     assert hear(engine, pause(5)) == []
     chance = np.random.default_rng(0)
     for level in (300, 3000, 100_000):
-        hiss = sixteen_bits(chance.normal(0, level, 5 * RATE), FULL_SCALE)
+        hiss = sixteen_bits(chance.normal(0, level, 5 * EAR_RATE), FULL_SCALE)
         assert [heard.kind for heard in hear(engine, hiss) if heard.kind] == []
     for length in (0, 1, 200, 400):
         assert engine.recognise(np.zeros(length, np.int16), 0) is None

@@ -6,7 +6,7 @@ import pytest
 from assistant.senses.ear.features import BANDS, Example, decoys
 from assistant.senses.ear.segmenter import FRAME, MARGIN, QUIET_BEFORE, ROW, Span
 from assistant.senses.ear.spotter import BEFORE, SURE, Spotter, ended, standing_out
-from assistant.senses.sound import RATE
+from assistant.senses.sound import EAR_RATE
 
 SPAN = Span(120, 20)
 SOUNDS = ((100, 8), (4000, 0.5), (300, 0.3))  # loudness and seconds of a hiss, of a word in it and of what is before
@@ -66,9 +66,9 @@ def test_decoys_are_as_many_as_asked_for_each_with_the_same_frames_in_another_or
 
 def test_a_word_right_after_a_softer_sound_is_found_alone_only_as_a_guess() -> None:
     chance = np.random.default_rng(3)
-    hiss, word, before = (chance.normal(0, level, round(seconds * RATE)) for level, seconds in SOUNDS)
+    hiss, word, before = (chance.normal(0, level, round(seconds * EAR_RATE)) for level, seconds in SOUNDS)
     for starts, sound in ((6.0, word), (5.5, before)):
-        hiss[round(starts * RATE) :][: len(sound)] += sound
+        hiss[round(starts * EAR_RATE) :][: len(sound)] += sound
     samples = hiss.astype(np.int16)
     (both,) = Spotter().feed(samples)
     of_rows = Spotter(guessing=True)
@@ -78,6 +78,9 @@ def test_a_word_right_after_a_softer_sound_is_found_alone_only_as_a_guess() -> N
     assert both.start_s == pytest.approx(5.5, abs=0.1)
     assert min(abs(each.start_s - 6) + abs(each.end_s - 6.5) for each in guesses) < 0.15
     for each in guesses:
-        first, last = round(each.start_s * RATE) - each.margin * FRAME, round(each.end_s * RATE) + each.margin * FRAME
+        first, last = (
+            round(each.start_s * EAR_RATE) - each.margin * FRAME,
+            round(each.end_s * EAR_RATE) + each.margin * FRAME,
+        )
         assert each.samples == pytest.approx(samples[first:last])
         assert each.before == pytest.approx(samples[first - BEFORE * FRAME : first])

@@ -84,7 +84,7 @@ def test_without_a_loudspeaker_what_would_be_said_is_printed(capsys: pytest.Capt
         f"Aino has taught 2 words; how they sound is kept in {store.kept_in('Aino')}",
         "try them: heddlecall hear --weaver Aino",
     ]
-    kept = store.load("Aino").examples[0].energies
+    kept = store.load_taught("Aino").examples[0].energies
     assert np.allclose(np.log(kept), np.log(said("next", 0)), atol=0.01)
 
 
@@ -101,7 +101,7 @@ def test_what_was_taught_before_stays_beside_a_few_new_words(capsys: pytest.Capt
     teach(capsys, "--words", "next,back")
     Ear.heard = (Ear.heard[0], *(Said(said("finished", take)) for take in range(3)))
     assert teach(capsys, "--words", "finished")[0] == 0
-    assert store.load("Aino").words() == ["next", "back", "finished"]
+    assert store.load_taught("Aino").words() == ["next", "back", "finished"]
 
 
 def test_a_damaged_file_is_told_and_does_not_stand_in_the_way(capsys: pytest.CaptureFixture[str]) -> None:
@@ -111,7 +111,7 @@ def test_a_damaged_file_is_told_and_does_not_stand_in_the_way(capsys: pytest.Cap
     code, lines, _ = teach(capsys, "--words", "next,back")
     assert code == 0
     assert any("is damaged" in line for line in lines)
-    assert store.load("Aino").words() == ["next", "back"]
+    assert store.load_taught("Aino").words() == ["next", "back"]
 
 
 def test_a_full_disk_leaves_what_was_taught_before(

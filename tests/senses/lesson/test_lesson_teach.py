@@ -14,7 +14,7 @@ from assistant.errors import TaughtError
 from assistant.senses.ear import taught as store
 from assistant.senses.ear.opening import open_engine
 from assistant.senses.lesson.teach import words_to_teach
-from assistant.senses.sound import RATE
+from assistant.senses.sound import EAR_RATE
 from assistant.words.language import load
 
 pytest.importorskip("hibari")
@@ -57,7 +57,7 @@ def test_teach_then_hear(few: Path, tmp_path: Path, data: Path, capsys: pytest.C
     assert lines[3] == f"Aino has taught 3 words; how they sound is kept in {file}"
     assert file.stat().st_size < 50_000
     assert [each.name for each in file.parent.iterdir()] == ["Aino.npz"]
-    soundfile.write(tmp_path / "a.wav", recording("finished", 4), RATE)
+    soundfile.write(tmp_path / "a.wav", recording("finished", 4), EAR_RATE)
     code, lines, _ = run(capsys, "hear", "--weaver", "Aino", tmp_path / "a.wav")
     assert code == 0
     assert [each["event"] for each in json.loads(lines[0])["heard"]] == ["finished"]
@@ -97,7 +97,7 @@ def test_recordings_of_any_rate_width_and_channels(
 ) -> None:
     folder = copied(few, tmp_path)
     for file in folder.iterdir():
-        sound = soxr.resample(soundfile.read(file)[0], RATE, rate)
+        sound = soxr.resample(soundfile.read(file)[0], EAR_RATE, rate)
         soundfile.write(file, np.stack([sound, 0.7 * sound], axis=1), rate, subtype=subtype)
     code, lines, _ = run(capsys, "teach", "--from", folder, "--weaver", "Aino")
     assert (code, len(lines)) == (0, 5)
@@ -119,8 +119,8 @@ def test_an_example_that_is_another_word_is_left_out_with_the_reason(
     few: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     folder = copied(few, tmp_path)
-    soundfile.write(folder / "next-2.wav", recording("finished", 3), RATE)
-    soundfile.write(folder / "repeat-3.wav", recording("wonderful", 0), RATE)
+    soundfile.write(folder / "next-2.wav", recording("finished", 3), EAR_RATE)
+    soundfile.write(folder / "repeat-3.wav", recording("wonderful", 0), EAR_RATE)
     code, lines, _ = run(capsys, "teach", "--from", folder, "--weaver", "Aino")
     assert code == 1
     assert lines[0] == f"{folder / 'next-2.wav'}: it sounds like finished; say it anew, or choose another word for it"
@@ -131,7 +131,7 @@ def test_an_example_that_is_another_word_is_left_out_with_the_reason(
 def test_two_words_that_sound_alike_are_named(few: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     folder = copied(few, tmp_path)
     for take in range(3):
-        soundfile.write(folder / f"back-{take + 1}.wav", recording("next", take + 3), RATE)
+        soundfile.write(folder / f"back-{take + 1}.wav", recording("next", take + 3), EAR_RATE)
     code, lines, _ = run(capsys, "teach", "--from", folder, "--weaver", "Aino")
     assert code == 1
     assert any("it sounds like" in line for line in lines)
@@ -141,8 +141,8 @@ def test_a_recording_with_no_word_or_two_is_left_out(
     few: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     folder = copied(few, tmp_path)
-    soundfile.write(folder / "next-1.wav", np.concatenate([recording("next", 0)] * 2), RATE)
-    soundfile.write(folder / "next-4.wav", np.random.default_rng(0).normal(0, 0.001, 3 * RATE), RATE)
+    soundfile.write(folder / "next-1.wav", np.concatenate([recording("next", 0)] * 2), EAR_RATE)
+    soundfile.write(folder / "next-4.wav", np.random.default_rng(0).normal(0, 0.001, 3 * EAR_RATE), EAR_RATE)
     code, lines, _ = run(capsys, "teach", "--from", folder, "--weaver", "Aino")
     assert code == 1
     how = "on its own was found in it; say it once, with a second of quiet around it"
@@ -175,7 +175,7 @@ def test_what_cannot_be_used_is_one_clear_line(
 def test_digital_silence_and_no_folder_are_one_clear_line(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     code, _, error = run(capsys, "teach", "--from", tmp_path / "none", "--weaver", "Aino")
     assert (code, error.count("\n")) == (2, 1)
-    soundfile.write(tmp_path / "next-1.wav", pause(1), RATE)
+    soundfile.write(tmp_path / "next-1.wav", pause(1), EAR_RATE)
     code, _, error = run(capsys, "teach", "--from", tmp_path, "--weaver", "Aino")
     assert (code, error.count("\n")) == (2, 1)
     assert "there is no sound in it" in error
@@ -194,7 +194,7 @@ def test_a_damaged_file_is_one_clear_line_wherever_it_is_cut(few: Path, capsys: 
     for cut in range(0, len(whole), len(whole) // 60):
         file.write_bytes(whole[:cut])
         with pytest.raises(TaughtError, match=r"is damaged; teach again with"):
-            store.load("Aino")
+            store.load_taught("Aino")
     chance = np.random.default_rng(5)
     for _ in range(60):
         broken = bytearray(whole)
@@ -207,10 +207,10 @@ def test_a_damaged_file_is_one_clear_line_wherever_it_is_cut(few: Path, capsys: 
 
 def test_what_is_kept_comes_back(few: Path, capsys: pytest.CaptureFixture[str]) -> None:
     run(capsys, "teach", "--from", few, "--weaver", "Aino")
-    taught = store.load("Aino")
+    taught = store.load_taught("Aino")
     assert taught.words() == ["finished", "next", "repeat"]
     store.keep(taught)
-    again = store.load("Aino")
+    again = store.load_taught("Aino")
     for one, other in zip(again.examples, taught.examples, strict=True):
         assert one.word == other.word
         assert np.array_equal(one.energies, other.energies)
@@ -223,16 +223,16 @@ def test_a_word_of_one_example_is_kept_as_a_rival_and_a_file_of_the_first_layout
     for again in ("repeat-2.wav", "repeat-3.wav"):
         (folder / again).unlink()
     run(capsys, "teach", "--from", folder, "--weaver", "Aino")
-    taught = store.load("Aino")
+    taught = store.load_taught("Aino")
     assert (taught.words(), [each.word for each in taught.rivals]) == (["finished", "next"], ["repeat"])
     file = store.kept_in("Aino")
     with np.load(file) as entries:
         first = {name: entries[name] for name in ("words", "lengths", "decibels")}
     np.savez_compressed(file, layout=1, **first)
-    assert store.load("Aino").words() == ["finished", "next", "repeat"]
+    assert store.load_taught("Aino").words() == ["finished", "next", "repeat"]
     np.savez_compressed(file, layout=2, rivals=99, **first)
     with pytest.raises(TaughtError, match="is damaged"):
-        store.load("Aino")
+        store.load_taught("Aino")
 
 
 def test_no_room_on_the_disk_leaves_what_was_taught_before(
@@ -256,7 +256,7 @@ def test_numbers_in_another_language(tmp_path: Path, capsys: pytest.CaptureFixtu
     folder = record(tmp_path / "said", FEW | NUMBERS)
     assert run(capsys, "teach", "--from", folder, "--weaver", "Min Jun", "--language", "ko")[0] == 0
     engine = open_engine(load("ko"), weaver="Min Jun")
-    soundfile.write(tmp_path / "a.wav", recording("next", 4), RATE)
+    soundfile.write(tmp_path / "a.wav", recording("next", 4), EAR_RATE)
     _, lines, _ = run(capsys, "hear", "--weaver", "Min Jun", "--language", "ko", tmp_path / "a.wav")
     (heard,) = json.loads(lines[0])["heard"]
     assert (heard["event"], heard["word"]) == ("next", engine.language.commands["next"][0])

@@ -8,28 +8,28 @@ import soundfile
 from hypothesis import given
 from hypothesis import strategies as st
 
-from assistant.senses.mouth.player import RATE, Samples
-from assistant.senses.mouth.speech import CLIP_LEVEL, MARGIN_S, PEAK, Shelf, clean
+from assistant.senses.mouth.clips import CLIP_LEVEL, MARGIN_S, PEAK, Shelf, clean
+from assistant.senses.mouth.player import MOUTH_RATE, Samples
 
 
 def hum(seconds: float, level: float) -> Samples:
-    return (level * np.sin(np.arange(round(seconds * RATE)) * 2 * np.pi * 150 / RATE)).astype(np.float32)
+    return (level * np.sin(np.arange(round(seconds * MOUTH_RATE)) * 2 * np.pi * 150 / MOUTH_RATE)).astype(np.float32)
 
 
 def test_silence_is_trimmed_at_both_ends_but_for_a_margin() -> None:
     quiet = hum(0.5, 0.001)
     clip = clean(np.concatenate([quiet, hum(0.3, 0.4), quiet]))
-    assert len(clip) / RATE == pytest.approx(0.3 + 2 * MARGIN_S, abs=0.002)
+    assert len(clip) / MOUTH_RATE == pytest.approx(0.3 + 2 * MARGIN_S, abs=0.002)
 
 
 def test_a_phrase_that_begins_at_once_gets_the_same_margin() -> None:
     clip = clean(hum(0.3, 0.4))
-    assert len(clip) / RATE == pytest.approx(0.3 + 2 * MARGIN_S, abs=0.002)
+    assert len(clip) / MOUTH_RATE == pytest.approx(0.3 + 2 * MARGIN_S, abs=0.002)
 
 
 def test_silence_inside_a_phrase_is_kept() -> None:
-    phrase = np.concatenate([hum(0.2, 0.4), np.zeros(RATE // 2, np.float32), hum(0.2, 0.4)])
-    assert len(clean(phrase)) / RATE == pytest.approx(0.9 + 2 * MARGIN_S, abs=0.002)
+    phrase = np.concatenate([hum(0.2, 0.4), np.zeros(MOUTH_RATE // 2, np.float32), hum(0.2, 0.4)])
+    assert len(clean(phrase)) / MOUTH_RATE == pytest.approx(0.9 + 2 * MARGIN_S, abs=0.002)
 
 
 @given(st.floats(0.001, 1.0))
@@ -112,4 +112,4 @@ def test_a_clip_of_nothing_is_not_kept(shelf: Shelf) -> None:
 def test_a_clip_can_be_listened_to_with_any_player(shelf: Shelf) -> None:
     shelf.keep("seven", 175, hum(0.2, 0.4))
     about = soundfile.info(shelf.file("seven", 175))
-    assert (about.format, about.subtype, about.channels, about.samplerate) == ("FLAC", "PCM_16", 1, RATE)
+    assert (about.format, about.subtype, about.channels, about.samplerate) == ("FLAC", "PCM_16", 1, MOUTH_RATE)

@@ -4,10 +4,10 @@ import numpy as np
 from hypothesis import given
 from hypothesis import strategies as st
 
-from assistant.senses.mouth.player import RATE
-from assistant.senses.mouth.speech import BEAT_GAP_S, PAUSE_S, Clip, beat_of, join
+from assistant.senses.mouth.clips import BEAT_GAP_S, PAUSE_S, Clip, beat_of, join
+from assistant.senses.mouth.player import MOUTH_RATE
 
-GAP, PAUSE = round(BEAT_GAP_S * RATE), round(PAUSE_S * RATE)
+GAP, PAUSE = round(BEAT_GAP_S * MOUTH_RATE), round(PAUSE_S * MOUTH_RATE)
 
 lengths = st.lists(st.integers(1, 400), min_size=1, max_size=8)
 

@@ -4,9 +4,9 @@ import numpy as np
 from hypothesis import given
 from hypothesis import strategies as st
 
-from assistant.senses.mouth.player import BLOCK, FADE_S, RATE, Player, Samples
+from assistant.senses.mouth.player import BLOCK, FADE_S, MOUTH_RATE, Player, Samples
 
-FADE = round(FADE_S * RATE)
+FADE = round(FADE_S * MOUTH_RATE)
 
 
 def ramp(count: int) -> Samples:
@@ -35,7 +35,7 @@ def test_every_sample_is_played_once_and_in_order(lengths: list[int], blocks: li
 
 def test_a_cut_is_heard_within_the_next_block_and_does_not_click() -> None:
     player = Player()
-    tone = np.sin(np.arange(RATE) * 2 * np.pi * 200 / RATE).astype(np.float32)
+    tone = np.sin(np.arange(MOUTH_RATE) * 2 * np.pi * 200 / MOUTH_RATE).astype(np.float32)
     player.play(tone)
     before = player.fill(BLOCK)
     player.cut()
@@ -47,7 +47,7 @@ def test_a_cut_is_heard_within_the_next_block_and_does_not_click() -> None:
 
 def test_what_is_played_after_a_cut_follows_the_fade_at_once() -> None:
     player = Player()
-    player.play(np.ones(RATE, np.float32))
+    player.play(np.ones(MOUTH_RATE, np.float32))
     player.fill(BLOCK)
     player.cut()
     player.play(np.full(BLOCK, 0.5, np.float32))

@@ -11,9 +11,9 @@ from waiting import wait
 from assistant.errors import DeviceMissing, VoiceFailed
 from assistant.meaning import Tell
 from assistant.senses.mouth import Mouth, SilentMouth
-from assistant.senses.mouth.player import BLOCK, FADE_S, RATE, Samples
+from assistant.senses.mouth.clips import PAUSE_S, stand_in, tone
+from assistant.senses.mouth.player import BLOCK, FADE_S, MOUTH_RATE, Samples
 from assistant.senses.mouth.speaker import Cable
-from assistant.senses.mouth.speech import PAUSE_S, stand_in, tone
 from assistant.session.events import Adjust, Knob, Sound, Tone
 from assistant.words.speech import Part, Say
 
@@ -47,8 +47,8 @@ def onsets(samples: Samples) -> list[float]:
     """When each word rises out of 40 ms of quiet to a hundredth of its own peak, in seconds."""
     loudness = np.abs(samples)
     sounding = np.flatnonzero(loudness > 0.002 * loudness.max())
-    words = np.split(sounding, np.flatnonzero(np.diff(sounding) > 0.04 * RATE) + 1)
-    return [float(word[np.argmax(loudness[word] > 0.01 * loudness[word].max())]) / RATE for word in words]
+    words = np.split(sounding, np.flatnonzero(np.diff(sounding) > 0.04 * MOUTH_RATE) + 1)
+    return [float(word[np.argmax(loudness[word] > 0.01 * loudness[word].max())]) / MOUTH_RATE for word in words]
 
 
 @pytest.mark.parametrize("shafts", [(1, 2, 3, 4), (4, 1, 3, 2), (2, 2, 1, 3), (3, 4)])
@@ -81,7 +81,7 @@ def test_a_new_utterance_replaces_the_old_within_a_block(mouth: Cable) -> None:
     for _ in range(8):
         mouth.pull(BLOCK)
     mouth.utter([short])
-    fade = round(FADE_S * RATE)
+    fade = round(FADE_S * MOUTH_RATE)
     rest = mouth.rest()
     assert np.array_equal(rest[fade:][: len(tone(Tone.HEARD))], tone(Tone.HEARD))
     assert not rest[fade + len(tone(Tone.HEARD)) :].any()
@@ -91,7 +91,7 @@ def test_an_empty_utterance_falls_silent(mouth: Cable) -> None:
     mouth.utter([call(1, 2, 3, 4)])
     mouth.pull(4096)
     mouth.utter([])
-    assert not mouth.pull(4096)[round(FADE_S * RATE) :].any()
+    assert not mouth.pull(4096)[round(FADE_S * MOUTH_RATE) :].any()
     assert not mouth.speaking()
 
 
@@ -103,10 +103,10 @@ def test_a_replaced_utterance_that_was_still_being_rendered_is_never_heard(mouth
 def test_a_tone_and_words_come_in_order_with_a_pause(mouth: Cable) -> None:
     words = heard(mouth, Say((Part("off by two"),)))
     both = heard(mouth, Sound(Tone.OFF), Say((Part("off by two"),)))
-    start = len(tone(Tone.OFF)) + round(PAUSE_S * RATE)
+    start = len(tone(Tone.OFF)) + round(PAUSE_S * MOUTH_RATE)
     assert np.array_equal(both[: len(tone(Tone.OFF))], tone(Tone.OFF))
     assert not both[len(tone(Tone.OFF)) : start].any()
-    assert np.allclose(both[start:][:RATE], words[: len(both) - start][:RATE], atol=1e-6)
+    assert np.allclose(both[start:][:MOUTH_RATE], words[: len(both) - start][:MOUTH_RATE], atol=1e-6)
 
 
 def test_it_speaks_until_the_last_sample(mouth: Cable) -> None:
@@ -259,7 +259,7 @@ def test_a_shaft_that_cannot_be_said_is_stood_in_for_at_its_place_in_the_beat(
     assert len(starts) == len(whole) + 1
     alike = np.correlate(said, stand_in(), "valid")
     assert alike.max() == pytest.approx(np.sum(stand_in() ** 2), rel=0.01)
-    assert np.argmax(alike) / RATE == pytest.approx(starts[2], abs=0.01)
+    assert np.argmax(alike) / MOUTH_RATE == pytest.approx(starts[2], abs=0.01)
     assert np.diff(starts[:3]) == pytest.approx([starts[1] - starts[0]] * 2, abs=0.01)
     assert starts[4] - starts[2] == pytest.approx(starts[1] - starts[0], abs=0.01)
 
@@ -273,7 +273,7 @@ def test_an_engine_that_is_gone_for_good_is_not_asked_without_end(bare: Cable, m
 
 
 def test_a_word_of_which_no_sound_was_left_has_failed(bare: Cable, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(bare._box, "render", lambda *_: np.zeros(RATE, dtype=np.float32))
+    monkeypatch.setattr(bare._box, "render", lambda *_: np.zeros(MOUTH_RATE, dtype=np.float32))
     assert np.abs(heard(bare, Say((Part("seven"),)))).max() > 0.1
     assert bare.trouble == Tell(NOTHING_LEFT, said="seven")
 

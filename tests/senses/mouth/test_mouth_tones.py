@@ -6,16 +6,16 @@ from itertools import combinations, pairwise
 import numpy as np
 import pytest
 
-from assistant.senses.mouth.player import RATE, Samples
-from assistant.senses.mouth.speech import stand_in, tone
+from assistant.senses.mouth.clips import stand_in, tone
+from assistant.senses.mouth.player import MOUTH_RATE, Samples
 from assistant.session.events import Tone
 
 ALL = {**{which.value: tone(which) for which in Tone}, "stand-in": stand_in()}
-WINDOW = RATE // 50  # 20 ms
+WINDOW = MOUTH_RATE // 50  # 20 ms
 
 
 def seconds(samples: Samples) -> float:
-    return len(samples) / RATE
+    return len(samples) / MOUTH_RATE
 
 
 def loudness(samples: Samples) -> Samples:
@@ -32,7 +32,7 @@ def notes(samples: Samples) -> int:
 
 def pitch(samples: Samples) -> float:
     """The strongest frequency, in Hz."""
-    spectrum = np.abs(np.fft.rfft(samples * np.hanning(len(samples)), 8 * RATE))
+    spectrum = np.abs(np.fft.rfft(samples * np.hanning(len(samples)), 8 * MOUTH_RATE))
     return float(np.argmax(spectrum)) / 8
 
 

@@ -8,13 +8,13 @@ import soundfile
 
 from assistant.errors import DeviceMissing, SoundFileError
 from assistant.senses.mouth.loudspeaker import speak
-from assistant.senses.mouth.player import RATE
+from assistant.senses.mouth.player import MOUTH_RATE
 
 
 @pytest.fixture(autouse=True)
 def _own_cache(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(
-        "assistant.senses.mouth.speech.platformdirs.user_cache_path", lambda *_, **__: tmp_path / "cache"
+        "assistant.senses.mouth.clips.platformdirs.user_cache_path", lambda *_, **__: tmp_path / "cache"
     )
 
 
@@ -28,7 +28,7 @@ def test_a_text_is_written_to_a_file(tmp_path: Path) -> None:
     out = tmp_path / "said.wav"
     assert speak(None, "shaft three", out=out) == []
     samples, rate = soundfile.read(out)
-    assert rate == RATE
+    assert rate == MOUTH_RATE
     assert 0.4 < len(samples) / rate < 2
     assert np.abs(samples).max() > 0.1
 

@@ -9,8 +9,8 @@ import pytest
 import soundfile
 
 from assistant.errors import DeviceMissing
-from assistant.senses.mouth.player import RATE, Samples
-from assistant.senses.mouth.speech import clean
+from assistant.senses.mouth.clips import clean
+from assistant.senses.mouth.player import MOUTH_RATE, Samples
 from assistant.senses.mouth.voicebox import Voice, Voicebox, choose, read_sound
 from assistant.words.language import load
 
@@ -41,7 +41,7 @@ def test_the_voice_of_the_language_speaks(box: Voicebox) -> None:
     voice = choose(box.voices(), load("en").voice)
     said = box.render("one", voice.id, 175)
     assert said.dtype == np.float32
-    assert 0.2 < len(said) / RATE < 2
+    assert 0.2 < len(said) / MOUTH_RATE < 2
     assert np.abs(said).max() > 0.05
 
 
@@ -68,8 +68,8 @@ def test_faster_is_shorter_at_once_and_every_time(box: Voicebox) -> None:
         *[[len(box.render("seven", voice.id, speed)) for speed in (100, 300)] for _ in range(8)], strict=True
     )
     assert min(slow) > 1.5 * max(fast)
-    assert max(slow) - min(slow) < 0.02 * RATE
-    assert max(fast) - min(fast) < 0.02 * RATE
+    assert max(slow) - min(slow) < 0.02 * MOUTH_RATE
+    assert max(fast) - min(fast) < 0.02 * MOUTH_RATE
 
 
 def test_a_long_phrase_is_said_to_its_end(box: Voicebox) -> None:
@@ -178,6 +178,6 @@ def test_files_of_other_systems_are_read_at_the_common_rate(tmp_path: Path, form
     both = np.sin(np.arange(rate) * 2 * np.pi * 440 / rate)[:, None] * [0.5, 0.3]
     soundfile.write(file, both, rate, format=form)
     samples = read_sound(file)
-    assert len(samples) == pytest.approx(RATE, abs=2)
-    assert np.argmax(np.abs(np.fft.rfft(samples, RATE))) == 440
+    assert len(samples) == pytest.approx(MOUTH_RATE, abs=2)
+    assert np.argmax(np.abs(np.fft.rfft(samples, MOUTH_RATE))) == 440
     assert np.abs(samples[500:-500]).max() == pytest.approx(0.4, abs=0.01)

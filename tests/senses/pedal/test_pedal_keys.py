@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from assistant.senses.pedal.gestures import Role
-from assistant.senses.pedal.keys import BETWEEN_DIGITS, KEYS, Keyboard, LiveKeys
+from assistant.senses.pedal.keys import BETWEEN_DIGITS, BY_KEY, Keyboard, LiveKeys
 from assistant.session.events import Event, Kind
 
 
@@ -93,7 +93,7 @@ def test_a_held_key_is_one_event(key: str) -> None:
     keyboard = Keyboard()
     arrivals = [10, *(10.5 + n * 0.033 for n in range(60))]
     events = [event for at in arrivals for event in keyboard.press(key, at)] + keyboard.at(20)
-    assert [event.kind for event in events] == [KEYS[key]]
+    assert [event.kind for event in events] == [BY_KEY[key]]
 
 
 def test_a_second_deliberate_press_is_an_event() -> None:
@@ -102,7 +102,7 @@ def test_a_second_deliberate_press_is_an_event() -> None:
 
 def test_events_keep_the_order_of_the_keys() -> None:
     keys = ("n", "n", "b", "r", "r", "n")
-    assert [kind for kind, _ in typed(*keys, apart=0.1)] == [KEYS[key] for key in keys]
+    assert [kind for kind, _ in typed(*keys, apart=0.1)] == [BY_KEY[key] for key in keys]
 
 
 def test_lines_cannot_be_held_so_every_one_counts() -> None:

@@ -20,7 +20,7 @@ import platformdirs
 import soundfile
 
 from assistant.files import write_whole
-from assistant.senses.mouth.player import RATE, SILENCE, Samples
+from assistant.senses.mouth.player import MOUTH_RATE, SILENCE, Samples
 from assistant.senses.mouth.voicebox import Voice, Voicebox, no_sound
 from assistant.session.events import Sound, Tone
 from assistant.words.speech import Part, Say
@@ -66,17 +66,17 @@ def stand_in() -> Samples:
 
 
 def _note(note: Note) -> Samples:
-    count = round(note.seconds * RATE)
-    phase = 2 * np.pi * np.cumsum(np.linspace(note.start_hz, note.end_hz, count)) / RATE
+    count = round(note.seconds * MOUTH_RATE)
+    phase = 2 * np.pi * np.cumsum(np.linspace(note.start_hz, note.end_hz, count)) / MOUTH_RATE
     wave = sum(level * np.sin(harmonic * phase) for harmonic, level in enumerate(note.partials, start=1))
     sound = wave * _envelope(count)
     sound *= NOTE_LEVEL / np.sqrt(np.mean(sound**2))
-    return np.pad(sound, (0, round(note.rest_s * RATE))).astype(np.float32)
+    return np.pad(sound, (0, round(note.rest_s * MOUTH_RATE))).astype(np.float32)
 
 
 def _envelope(count: int) -> Samples:
     """A soft attack, then a fall to nothing."""
-    attack = round(ATTACK_S * RATE)
+    attack = round(ATTACK_S * MOUTH_RATE)
     rise = 0.5 - 0.5 * np.cos(np.linspace(0, np.pi, attack))
     fall = 0.5 + 0.5 * np.cos(np.linspace(0, np.pi, count - attack))
     return np.concatenate([rise, fall]).astype(np.float32)
@@ -101,7 +101,7 @@ def clean(samples: Samples) -> Samples:
     if not loudness.any():
         return SILENCE
     heard = np.flatnonzero(loudness > QUIET * loudness.max())
-    margin = round(MARGIN_S * RATE)
+    margin = round(MARGIN_S * MOUTH_RATE)
     clip = np.pad(samples, margin)[heard[0] : heard[-1] + 1 + 2 * margin]
     gain = min(CLIP_LEVEL / np.sqrt(np.mean(clip**2)), PEAK / loudness.max())
     return np.asarray(clip * gain, dtype=np.float32)
@@ -137,7 +137,7 @@ class Shelf:
         if not len(clip):
             return  # there is no empty FLAC file
         sound = io.BytesIO()
-        soundfile.write(sound, clip, RATE, format="FLAC", subtype="PCM_16")
+        soundfile.write(sound, clip, MOUTH_RATE, format="FLAC", subtype="PCM_16")
         file = self.file(text, speed)
         with suppress(OSError):
             self.folder.mkdir(parents=True, exist_ok=True)
@@ -158,7 +158,7 @@ class Clip:
 
 def beat_of(clips: Sequence[Samples]) -> int:
     """The distance from beat to beat, in samples, that has room for every one of these clips."""
-    return max((len(clip) for clip in clips), default=0) + round(BEAT_GAP_S * RATE)
+    return max((len(clip) for clip in clips), default=0) + round(BEAT_GAP_S * MOUTH_RATE)
 
 
 def join(clips: Sequence[Clip], beat: int = 0) -> Samples:
@@ -167,7 +167,7 @@ def join(clips: Sequence[Clip], beat: int = 0) -> Samples:
     starts = [0]
     for clip, following in pairwise(clips):
         on_beat = clip.beat and following.beat
-        starts.append(starts[-1] + (beat if on_beat else len(clip.samples) + round(PAUSE_S * RATE)))
+        starts.append(starts[-1] + (beat if on_beat else len(clip.samples) + round(PAUSE_S * MOUTH_RATE)))
     if not clips:
         return SILENCE
     joined = np.zeros(starts[-1] + len(clips[-1].samples), dtype=np.float32)

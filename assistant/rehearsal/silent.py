@@ -2,7 +2,7 @@
 
 import random
 
-from assistant.rehearsal.report import Report
+from assistant.rehearsal.outcome import Report
 from assistant.rehearsal.weaver import Weaver
 from assistant.session.events import Event, Kind, Origin
 from assistant.session.view import ModeName

@@ -5,14 +5,14 @@ from dataclasses import dataclass
 import numpy as np
 
 from assistant.readback import AskAgain, Difference, Hearing
-from assistant.rehearsal.mistakes import Threaded
+from assistant.rehearsal.odds import Threaded
 from assistant.rehearsal.talk import Talk
 from assistant.session.events import Kind, Sound, Tone
 from assistant.session.modes import Calling, Closing, Off
 from assistant.session.view import ModeName
 from assistant.warp.notation import Ends
 
-AT_ONCE = 4  # ends read in one breath
+ENDS_IN_A_BREATH = 4  # ends read in one breath
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,7 +65,7 @@ class ReadingBack:
                 read, asked, times = session.group.counted, 0, 0
                 continue
             sure = session.group.counted
-            start, stop = (sure, asked + min(times, AT_ONCE)) if asked else (read, read + AT_ONCE)
+            start, stop = (sure, asked + min(times, ENDS_IN_A_BREATH)) if asked else (read, read + ENDS_IN_A_BREATH)
             read = stop if stop > asked > 0 else max(read, stop)
             again = self._say(now.loom[start:stop])
             if session.reads and (start >= len(now.loom) or (again and stop > len(now.loom))):

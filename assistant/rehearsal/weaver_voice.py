@@ -8,11 +8,10 @@ import soxr
 from numpy.typing import NDArray
 
 from assistant.errors import DeviceMissing
-from assistant.senses.mouth.player import RATE
+from assistant.senses.mouth.player import MOUTH_RATE
 from assistant.senses.mouth.voicebox import Voicebox, choose
-from assistant.senses.sound import FULL_SCALE, sixteen_bits
+from assistant.senses.sound import EAR_RATE, FULL_SCALE, sixteen_bits
 
-EAR_RATE = 16_000
 PEAK = 0.5  # of full scale, a voice at a normal distance
 
 
@@ -60,7 +59,7 @@ class SystemVoice:
         self._voice = choose(self._box.voices(), wanted)
 
     def say(self, text: str, take: int = 0) -> NDArray[np.int16]:
-        return _spoken(self._box.render(text, self._voice.id, round(150 * _pace(take))), RATE)
+        return _spoken(self._box.render(text, self._voice.id, round(150 * _pace(take))), MOUTH_RATE)
 
 
 NEURAL: dict[str, Callable[[], WeaverVoice]] = {"joe": Joe, "hibari": Hibari}

@@ -12,7 +12,7 @@ from assistant.words.printed import Printed, widest
 from assistant.words.speech import Say
 from assistant.words.wording import Performed, Wording
 
-Command = tuple[Kind | None, int | None]  # what was told, and the number that goes with it
+Told = tuple[Kind | None, int | None]  # what was told, and the number that goes with it
 
 
 @dataclass(slots=True)
@@ -79,7 +79,7 @@ class Report:
         """The weaver said or pressed something."""
         self.transcript.append(Line(at, Who.WEAVER, (text,)))
 
-    def note_heard(self, said: Command, heard: Command) -> None:
+    def note_heard(self, said: Told, heard: Told) -> None:
         """A command was said, and heard as this one, or as none; a word that is no command does not count."""
         if said[0] is None:
             return
