@@ -2,7 +2,7 @@
 
 from pathlib import Path
 
-from assistant.errors import DraftError, SequenceError
+from assistant.errors import DraftError, SequenceError, refusal
 from assistant.files import write_whole
 from assistant.meaning import Tell
 from assistant.warp.draft import Draft, edges, read_draft, read_list, to_warp, write_draft
@@ -65,7 +65,7 @@ def _read(file: Path) -> Draft:
             data = opened.read(MOST_DRAFT_BYTES + 1)
     except OSError as error:
         what = "cannot be opened: {why}"
-        raise DraftError(what, "check the name", file=str(file), why=error.strerror) from None
+        raise DraftError(what, "check the name", file=str(file), why=refusal(error)) from None
     wif = file.suffix.lower() == ".wif" or data[:200].lstrip(_NOT_TEXT + b" \t\r\n")[:1] in (b"[", b";")
     return (read_draft if wif else read_list)(data, str(file))
 
@@ -89,4 +89,4 @@ def _write(text: str, out: Path, replace: bool) -> None:
         write_whole(out, text.encode())
     except OSError as error:
         what = "cannot be written: {why}"
-        raise DraftError(what, "check the name", file=str(out), why=error.strerror) from None
+        raise DraftError(what, "check the name", file=str(out), why=refusal(error)) from None

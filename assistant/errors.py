@@ -49,6 +49,11 @@ def _told(sentence: str | Tell, places: dict[str, Any]) -> Tell:
     return sentence if isinstance(sentence, Tell) else Tell(sentence, **places)
 
 
+def refusal(error: OSError) -> Tell:
+    """Why the system would not: its own words, which are a sentence of the language files where they are common."""
+    return Tell(error.strerror or str(error))
+
+
 class SequenceError(_Placed):
     """A sequence file, or a piece of notation, that cannot be read."""
 

@@ -10,7 +10,7 @@ from enum import IntEnum
 from inspect import get_annotations
 from typing import TYPE_CHECKING, Any, Generic, TypeVar
 
-from assistant.errors import OutputError
+from assistant.errors import OutputError, refusal
 from assistant.warp.spelling import shown
 
 if TYPE_CHECKING:
@@ -113,9 +113,8 @@ def _print(line: str) -> None:
         raise
     except OSError as error:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())  # or leaving would fail at it again
-        raise OutputError(f"what was to be printed cannot be written: {error.strerror}; make room for it") from None
+        what = "what was to be printed cannot be written: {why}; make room for it"
+        raise OutputError(what, why=refusal(error)) from None
     except UnicodeEncodeError as error:
-        what = shown(line[error.start : error.end])
-        raise OutputError(
-            f"{what} cannot be printed in {error.encoding}; set PYTHONIOENCODING=utf-8, or use a terminal with UTF-8"
-        ) from None
+        what = "{text} cannot be printed in {encoding}; set PYTHONIOENCODING=utf-8, or use a terminal with UTF-8"
+        raise OutputError(what, text=shown(line[error.start : error.end]), encoding=error.encoding) from None

@@ -11,7 +11,7 @@ from typing import Any, TypeVar
 
 import yaml
 
-from assistant.errors import SequenceError
+from assistant.errors import SequenceError, refusal
 from assistant.meaning import Tell
 from assistant.warp import colour_order
 from assistant.warp.lengths import per_kilogram
@@ -40,7 +40,7 @@ def load(path: str | PathLike[str]) -> Warp:
             data = opened.read(MOST_BYTES + 1)
     except OSError as error:
         todo = "check the name, or name one of the examples"
-        raise SequenceError("cannot be opened: {why}", todo, file=file, why=error.strerror) from None
+        raise SequenceError("cannot be opened: {why}", todo, file=file, why=refusal(error)) from None
     except ValueError:
         what = "{name} cannot be the name of a file"
         raise SequenceError(what, "check the name", name=shown(file)) from None
