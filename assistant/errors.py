@@ -41,8 +41,8 @@ class _Placed(HeddlecallError):
         self.what, self.todo = _told(what, places), _told(todo, places)
         self.file, self.line, self.column = file, line, column
         at = ":".join(str(part) for part in (file, line, column) if part)
-        parts = "{at}: " * bool(at) + "{what}" + "; {todo}" * bool(todo)
-        super().__init__(parts, at=at, what=self.what, todo=self.todo)
+        told = Tell("{what}; {todo}", what=self.what, todo=self.todo) if todo else self.what
+        super().__init__(Tell("{at}: {line}", at=at, line=told) if at else told)
 
 
 def _told(sentence: str | Tell, places: dict[str, Any]) -> Tell:

@@ -181,7 +181,7 @@ def test_what_is_wrong_with_a_file_is_told_in_the_language_of_the_weaver() -> No
         "scarf.yaml:2:9: groups är ingen lista; skriv till exempel - thread: 1 2 3 4"
     )
     assert told("shafts: [4]\ngroups: [{thread: 1}]", "fr") == (
-        "scarf.yaml:1:9: shafts est une liste; écrivez-le comme un texte, sans [ ] ni - devant"
+        "scarf.yaml:1:9: shafts est une liste ; écrivez-le comme un texte, sans [ ] ni - devant"
     )
     assert told("shafts: 4000\ngroups: [{thread: 1}]", "fi") == (
         "scarf.yaml:1:9: shafts on '4000'; kirjoita kokonaisluku, vähintään 1 ja enintään 64"
