@@ -19,7 +19,7 @@ from assistant.session.events import Kind
 from assistant.session.view import ModeName, Status
 from assistant.words.language import codes, load
 
-PHONE, TABLET, DESKTOP = (390, 844), (1024, 768), (1600, 900)
+PHONE, ON_ITS_SIDE, TABLET, DESKTOP = (390, 844), (844, 390), (1024, 768), (1600, 900)
 LOOKS = {
     "light": {"color_scheme": "light"},
     "dark": {"color_scheme": "dark"},
@@ -209,7 +209,7 @@ def test_everything_has_its_place(chromium: Any, page: Page, size: tuple[int, in
             assert window.evaluate(PLACES) == [], view.mode
 
 
-@pytest.mark.parametrize("size", [PHONE, TABLET], ids=["phone", "tablet"])
+@pytest.mark.parametrize("size", [PHONE, ON_ITS_SIDE, TABLET], ids=["phone", "on its side", "tablet"])
 @pytest.mark.parametrize("code", codes())
 def test_every_language_has_its_place(
     chromium: Any, code: str, size: tuple[int, int], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
