@@ -125,7 +125,7 @@ class ReadThrough:
 
 @dataclass(frozen=True, slots=True)
 class Traced:
-    """A pass laid along the threading expected in its best alignment."""
+    """One reading laid along the threading expected, in its best alignment."""
 
     heard: dict[int, Shafts]  # the ends wholly read, counted from 0 -> what was heard of them
     reached: int  # the end before which it stopped
@@ -137,7 +137,7 @@ class Traced:
 
 
 def trace(expected: Ends, one: ReadThrough, hearing: Hearing) -> Traced:
-    """The pass laid along the threading expected."""
+    """Lay one reading along the threading expected."""
     ends = range(one.start, one.stop(expected))
     said = np.array(read_out(expected[ends.start : ends.stop]), dtype=np.int64)
     reached, pairs = best_pairs(said, weights(one.heard, hearing))

@@ -59,7 +59,7 @@ class Reading:
     next_end: int = 1  # where the weaver is taken to read next, counted from 1
     asked: int = 0  # the last end asked for again, counted from 1; 0 where the weaver simply reads on
     checked: bool = False  # every end was confirmed, and the weaver found no further one
-    passes: tuple[ReadThrough, ...] = ()  # what was heard and is not settled
+    throughs: tuple[ReadThrough, ...] = ()  # what was heard and is not settled
 
     def __post_init__(self) -> None:
         if max(map(max, self.expected)) > self.shafts or self.shafts > self.hearing.most:
@@ -73,8 +73,8 @@ class Reading:
 
     def finish(self) -> tuple["Reading", Judgement]:
         """The weaver has no further end in this group."""
-        passes = self._with(())
-        return self._judged((*passes[:-1], replace(passes[-1], to_the_end=True)))
+        throughs = self._with(())
+        return self._judged((*throughs[:-1], replace(throughs[-1], to_the_end=True)))
 
     def back(self, to_end: int) -> "Reading":
         """Begin again at an end, after a repair or from a landmark: what was heard of it and after it is forgotten.
@@ -84,32 +84,32 @@ class Reading:
         to_end = min(to_end, self.confirmed + 1)
         if to_end < 1:
             raise ValueError(f"there is no end {to_end}; ends count from 1")
-        return replace(self, confirmed=to_end - 1, next_end=to_end, asked=0, checked=False, passes=())
+        return replace(self, confirmed=to_end - 1, next_end=to_end, asked=0, checked=False, throughs=())
 
     def _with(self, numbers: tuple[int, ...]) -> tuple[ReadThrough, ...]:
-        """The passes with these numbers: in the last one, or, where ends were asked for again, in a new one."""
-        if self.passes and not self.asked:
-            return (*self.passes[:-1], self.passes[-1].more(numbers))
-        return (*self.passes, ReadThrough(self.next_end - 1, numbers))
+        """What was heard, with these numbers in the last one, or, where ends were asked for again, in a new one."""
+        if self.throughs and not self.asked:
+            return (*self.throughs[:-1], self.throughs[-1].more(numbers))
+        return (*self.throughs, ReadThrough(self.next_end - 1, numbers))
 
-    def _judged(self, passes: tuple[ReadThrough, ...]) -> tuple["Reading", Judgement]:
-        beliefs = weigh(self.expected, self.shafts, self.per_call, self.confirmed, passes, self.hearing)
-        traces = [trace(self.expected, one, self.hearing) for one in passes]
-        ended = passes[-1].to_the_end
+    def _judged(self, throughs: tuple[ReadThrough, ...]) -> tuple["Reading", Judgement]:
+        beliefs = weigh(self.expected, self.shafts, self.per_call, self.confirmed, throughs, self.hearing)
+        traces = [trace(self.expected, one, self.hearing) for one in throughs]
+        ended = throughs[-1].to_the_end
         reached = len(self.expected) if ended else max(traced.reached for traced in traces)
         unsure = self._unsure(reached, traces, beliefs)
         here = replace(self, confirmed=min([max(self.confirmed, reached), *unsure]), checked=False)
         for end in range(here.confirmed, reached + 1):
-            readings = sum(one.start <= end <= traced.reached for one, traced in zip(passes, traces, strict=True))
+            readings = sum(one.start <= end <= traced.reached for one, traced in zip(throughs, traces, strict=True))
             if readings >= READINGS and beliefs.at(end) >= SURE:
-                return here._again(passes, end), self._difference(end, beliefs, traces)
+                return here._again(throughs, end), self._difference(end, beliefs, traces)
         if beliefs.at(reached) >= DOUBT if ended else beliefs.raised(reached) > RAISED:
             unsure.append(reached)
         if unsure or (not ended and traces[-1].reached < self.next_end):
-            again = here._again(passes, max(unsure, default=here.confirmed))
+            again = here._again(throughs, max(unsure, default=here.confirmed))
             return again, AskAgain(again.next_end, again.asked)
         if ended:
-            return replace(here, next_end=reached + 1, asked=0, checked=True, passes=()), Good(reached, reached + 1)
+            return replace(here, next_end=reached + 1, asked=0, checked=True, throughs=()), Good(reached, reached + 1)
         return here._read_on(traces)
 
     def _unsure(self, reached: int, traces: list[Traced], beliefs: Beliefs) -> list[int]:
@@ -131,12 +131,12 @@ class Reading:
         if current.reached <= self.asked:
             current = max(traces, key=lambda traced: traced.reached)
         next_end = current.reached + 1
-        passes = (ReadThrough(current.reached, current.rest),)
-        return replace(self, next_end=next_end, asked=0, passes=passes), Good(self.confirmed, next_end)
+        throughs = (ReadThrough(current.reached, current.rest),)
+        return replace(self, next_end=next_end, asked=0, throughs=throughs), Good(self.confirmed, next_end)
 
-    def _again(self, passes: tuple[ReadThrough, ...], last: int) -> "Reading":
+    def _again(self, throughs: tuple[ReadThrough, ...], last: int) -> "Reading":
         """The same, with the ends from the first not confirmed up to `last`, counted from 0, asked for again."""
-        return replace(self, next_end=self.confirmed + 1, asked=max(self.confirmed, last) + 1, passes=passes)
+        return replace(self, next_end=self.confirmed + 1, asked=max(self.confirmed, last) + 1, throughs=throughs)
 
     def _difference(self, end: int, beliefs: Beliefs, traces: list[Traced]) -> Difference:
         likeliest = beliefs.likeliest(end)

@@ -127,14 +127,14 @@ class Beliefs:
 
 
 def weigh(
-    expected: Ends, shafts: int, per_call: int, confirmed: int, passes: tuple[ReadThrough, ...], hearing: Hearing
+    expected: Ends, shafts: int, per_call: int, confirmed: int, throughs: tuple[ReadThrough, ...], hearing: Hearing
 ) -> Beliefs:
     """The beliefs about a group of which the first `confirmed` ends are known to read as expected."""
-    ends = range(confirmed, max(each.stop(expected) for each in passes) + 1)
+    ends = range(confirmed, max(each.stop(expected) for each in throughs) + 1)
     others = tuple(threadings(expected, shafts, ends, per_call))
     every = (as_expected(expected), *others)
     logs = np.log([threading.odds for threading in every])
-    for each in passes:
+    for each in throughs:
         logs += _likelihood(expected, every, each, hearing)
     return Beliefs(every, np.exp(logs - np.logaddexp.reduce(logs)))
 

@@ -56,7 +56,7 @@ class Event:
 
     kind: Kind
     at: float
-    number: int | None = None
+    number: int | None = None  # of NUMBER; of SHORT or OVER, if said: how many; of SIT_DOWN: units in a call
     source: str = ""  # an Origin, or "" where none is told; in a record from before, it may be followed by ", not ..."
     row: tuple[int, ...] = ()  # READ: the shafts read aloud, in order
     text: str = ""  # NOTE: what was written

@@ -84,7 +84,7 @@ def _pair(text: str) -> tuple[int, int]:
 
 @dataclass(frozen=True, slots=True)
 class Record:
-    """One job on one warp in the journal: its file, the sequence as it was begun."""
+    """One job on one warp in the journal: its file, and the sequence as it was begun, or as `revise` left it."""
 
     id: int
     file: str
@@ -94,7 +94,7 @@ class Record:
 
     @property
     def warp(self) -> Warp:
-        """The warp as it was begun."""
+        """The warp that its events are replayed on."""
         return loads(self.sequence.encode(), self.file)
 
 

@@ -117,7 +117,7 @@ class Place:
 
     @property
     def first_off(self) -> int | None:
-        """The first group still marked off."""
+        """The first group still marked off, from 0; None where none is."""
         return next((g for g, progress in enumerate(self.groups) if progress.state is GroupState.OFF), None)
 
     @property
@@ -181,7 +181,7 @@ class Place:
         return replace(self, course=Course(self.course.warp, self.course.job, size))
 
     def count(self, here: Progress, **changes: Any) -> Self:
-        """The same with this of the group in hand, and other changes."""
+        """The same place with this progress of the group in hand and these other fields; `done` follows."""
         groups = (*self.groups[: self.group], here, *self.groups[self.group + 1 :])
         return replace(self, groups=groups, done=self.done + here.counted - self.here.counted, **changes)
 
@@ -194,7 +194,7 @@ class Place:
         return self.count(here, paced=self.paced + units, mode=Closing() if last else self.mode)
 
     def step_back(self, asked: int = 0) -> Self:
-        """Take the last call of this group back; the group has one."""
+        """Take the last call of this group back; the group has one. `asked` as in Calling."""
         starts = self.course.starts[self.group]
         counted = starts[bisect_right(starts, self.here.counted - 1) - 1]
         state = GroupState.OPEN if counted else GroupState.WAITING
@@ -275,7 +275,7 @@ class Place:
         return self.reopen_at(repair.first - 1, repair.first - 1 + repair.threaded)
 
     def keep_time(self, event: Event) -> Self:
-        """Learn the pace from the time worked; that of a steady pass by the clock alone."""
+        """An event came: reckon the time worked up to it, also for the pace; in a steady pass, if it was the clock's."""
         worked = self.worked.after(event, isinstance(self.mode, Paused))
         counts = self.course.job.manner is not Manner.STEADY or event.source == Origin.CLOCK
         return replace(self, worked=worked, busy=self.busy + worked.last * counts)

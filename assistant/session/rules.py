@@ -37,7 +37,6 @@ SHORT, OVER = 1, 2  # the numbers that answer "short or over?"
 MOST_OVER = 999  # ends left over that anyone would count
 MOST_ASKED = 5  # times the same ends are asked for again before the weaver is sent to look
 
-
 Telling = Callable[[Place], Iterable[Tell]]  # what is told of the place a rule leads to, worked out if it is wanted
 Done = tuple[Place, list[Effect | Telling]]
 Does = Callable[[Place, Any, Event], Done]  # the mode is the one the rule stands under in the table
@@ -53,6 +52,7 @@ class Rule:
 
 
 def always(place: Place, mode: Mode, event: Event) -> bool:
+    """The guard of what means something wherever it stands in the table."""
     return True
 
 
@@ -86,10 +86,12 @@ def not_now(place: Place, mode: Mode, event: Event) -> Done:
 
 
 def compares(place: Place, mode: Mode, event: Event) -> bool:
+    """In this job what is threaded is compared with the sequence."""
     return place.course.job.compares
 
 
 def counts(place: Place, mode: Mode, event: Event) -> bool:
+    """In this job units are counted off a bundle, which may come out short or over."""
     return not compares(place, mode, event)
 
 
@@ -116,10 +118,12 @@ def answers(place: Place, mode: Mode) -> range:
 
 
 def is_an_answer(place: Place, mode: Mode, event: Event) -> bool:
+    """The number of the event is one of `answers`; none counts as 0."""
     return (event.number or 0) in answers(place, mode)
 
 
 def can_be_read(place: Place, mode: Mode, event: Event) -> bool:
+    """In this job shafts are read aloud, and the loom has all those of the event."""
     reads = place.course.job.manner is Manner.READ
     return reads and all(shaft in answers(place, mode) for shaft in event.row)
 

@@ -95,7 +95,7 @@ def mouth_of(gear: Gear, language: Language) -> tuple[Mouth, Tell | None]:
     return open_mouth(language.voice, gear.voice, gear.loudspeaker, gear.speed, gear.at_first, gear.loudest)
 
 
-def prick_ears(loop: Loop, mouth: Mouth, gear: Gear, language: Language, senses: ExitStack) -> None:
+def listen(loop: Loop, mouth: Mouth, gear: Gear, language: Language, senses: ExitStack) -> None:
     """Listen, and post what is heard. Raises DeviceMissing where what was asked for is not there."""
     if gear.deaf:
         return

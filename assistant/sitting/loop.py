@@ -69,7 +69,7 @@ class Loop:
         self._inbox.put(lambda: self._take(event, heard or event))
 
     def answer(self, step: int, event: Event, refused: Callable[[], None]) -> None:
-        """Something was done in answer to this step of the session; where it has gone on since, it is refused."""
+        """Something was done in answer to this step of the session; where it has gone on since, `refused` is called."""
         self._inbox.put(lambda: self._take(event, event) if step == self._session.step else refused())
 
     def notify(self, sense: str, notice: Tell | None) -> None:

@@ -11,7 +11,7 @@ from assistant.senses.screen import Together
 from assistant.session.history import own_pace
 from assistant.session.journal import Journal, default_path
 from assistant.session.resume import Resumption
-from assistant.sitting.gear import Gear, mouth_of, page_of, prick_ears, screen_of, switches
+from assistant.sitting.gear import Gear, listen, mouth_of, page_of, screen_of, switches
 from assistant.sitting.loop import LOUDSPEAKER, Loop
 from assistant.sitting.prepare import prepared
 from assistant.warp.passes import Manner, Pass
@@ -48,7 +48,7 @@ def sit(file: Path, job: Pass[Any], language: Language, resumption: Resumption, 
         if job.manner is Manner.STEADY and (pace := gear.pace or session.place.pace or own_pace(journal, job.name)):
             loop.keep_pace(pace)
         keys = switches(loop, page, senses)
-        prick_ears(loop, mouth, gear, language, senses)
+        listen(loop, mouth, gear, language, senses)
         senses.enter_context(closing(devices))
         mouth.prepare(words.parts(session.ahead()))
         screen.run(lambda: loop.run(size, language.alike), keys.press)

@@ -1,4 +1,4 @@
-"""The words of a language, one YAML file each: what is listened for and what is said."""
+"""The words of a language, one YAML file each: what is listened for, what is said, and what is shown."""
 
 from collections.abc import Callable
 from dataclasses import dataclass, fields
@@ -26,7 +26,7 @@ class UntaughtEar(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Language:
-    """What is listened for and said in one language."""
+    """What is listened for, said and shown in one language."""
 
     code: str  # ISO 639-1
     name: str
@@ -37,7 +37,7 @@ class Language:
     decoys: list[str]  # words a recogniser may hear instead, and that mean nothing
     numbers: list[str]  # the words for 0 to 99
     alike: tuple[tuple[int, int], ...]  # the numbers that are easily taken for one another, the smaller first
-    phrases: dict[str, Phrase]  # what the mouth says, with {places}
+    phrases: dict[str, Phrase]  # what is told: by the mouth, and as notices, cautions and advice; with {places}
     jobs: dict[str, dict[str, Phrase]]  # for each pass its words, and what it says otherwise
     labels: dict[str, str]  # what is written for events that are not spoken, or that mean something narrower at times
     states: dict[str, str]  # how a group stands

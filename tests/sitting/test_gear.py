@@ -17,7 +17,7 @@ from assistant.senses.screen.lines import Lines
 from assistant.session.events import Event, Kind
 from assistant.session.machine import Session
 from assistant.sitting import gear as of_gear
-from assistant.sitting.gear import Gear, mouth_of, page_of, prick_ears, screen_of, switches
+from assistant.sitting.gear import Gear, listen, mouth_of, page_of, screen_of, switches
 from assistant.sitting.loop import Loop
 from assistant.warp.sequence import loads
 from assistant.words.language import load
@@ -73,7 +73,7 @@ def test_a_microphone_that_is_not_there_is_done_without_and_told(
 ) -> None:
     monkeypatch.setattr(of_gear, "open_engine", missing)
     loop, screen = a_loop()
-    prick_ears(loop, SilentMouth(), Gear(), ENGLISH, senses)
+    listen(loop, SilentMouth(), Gear(), ENGLISH, senses)
     assert told(loop, screen) == (Tell("not listening", why=Tell("no microphone found; plug one in")),)
     assert not screen.shown[-1][1].hears
 
@@ -84,13 +84,13 @@ def test_one_that_was_asked_for_and_is_not_there_is_an_error(
 ) -> None:
     monkeypatch.setattr(of_gear, "open_engine", missing)
     with pytest.raises(DeviceMissing, match="no microphone found"):
-        prick_ears(a_loop()[0], SilentMouth(), gear, ENGLISH, senses)
+        listen(a_loop()[0], SilentMouth(), gear, ENGLISH, senses)
 
 
 def test_deaf_opens_no_ear(monkeypatch: pytest.MonkeyPatch, senses: ExitStack) -> None:
     monkeypatch.setattr(of_gear, "open_engine", missing)
     loop, screen = a_loop()
-    prick_ears(loop, SilentMouth(), Gear(deaf=True, microphone="USB"), ENGLISH, senses)
+    listen(loop, SilentMouth(), Gear(deaf=True, microphone="USB"), ENGLISH, senses)
     assert told(loop, screen) == ()
 
 

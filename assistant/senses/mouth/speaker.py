@@ -13,7 +13,7 @@ from assistant.senses.mouth import FASTEST, LOUDEST, SLOWEST, SOFTEST, SPEED, VO
 from assistant.senses.mouth.clips import PAUSE_S, Shelf, Speech, default_folder
 from assistant.senses.mouth.player import BLOCK, MOUTH_RATE, SILENCE, Player, Samples
 from assistant.senses.mouth.voicebox import Voicebox, choose
-from assistant.session.events import Adjust, Sound
+from assistant.session.events import Adjust, Knob, Sound
 from assistant.words.speech import Part, Say
 
 TRIES = 2  # to render a text, each time it is wanted
@@ -99,7 +99,7 @@ class Speaker:
     def adjust(self, adjust: Adjust) -> None:
         """Turn the volume or the speed by so many notches; the speed holds from the next utterance on."""
         with self._turn:
-            if adjust.what == "volume":
+            if adjust.what is Knob.VOLUME:
                 self._volume = clamp(self._volume + adjust.notches * VOLUME_NOTCH, SOFTEST, self._loudest)
                 self._player.gain = gain(self._volume)
             else:

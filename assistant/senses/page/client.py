@@ -61,7 +61,7 @@ def _within(number: object, largest: int) -> bool:
 
 
 class Client:
-    """Used in the thread of the server only, but for what it gives to `answer`."""
+    """One browser that was let in. Used in the thread of the server alone; `answer` may be called from it."""
 
     def __init__(
         self, answer: OnAnswer, switches: Mapping[str, Role], soon: Callable[[Callable[[], None]], None]

@@ -141,7 +141,7 @@ def _keep(door: Door, file: Path) -> None:
 
 
 class Doorkeeper:
-    """Stands before an application."""
+    """Stands before an application: lets in who brings the key or the cookie, and asks by a name of the page's own."""
 
     def __init__(self, app: ASGIApp, door: Door) -> None:
         self._app, self._door = app, door

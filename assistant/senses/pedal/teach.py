@@ -16,6 +16,7 @@ from assistant.senses.pedal import PedalSource
 from assistant.senses.pedal.evdev_pedal import InputDevice, InputDevices, changes
 from assistant.senses.pedal.gestures import Role
 from assistant.senses.pedal.settings import Pedal, save_pedal
+from assistant.senses.screen import LEAVE
 from assistant.senses.screen.terminal import arrival, key_name
 from assistant.words.language import Language
 from assistant.words.phrases import Phrases
@@ -88,7 +89,7 @@ class PedalLessonScreen(App[PedalLesson], inherit_bindings=False):
 
     def on_key(self, event: events.Key) -> None:
         key = key_name(event)
-        if key == "ctrl+c":
+        if key == LEAVE:
             self.exit()
         elif self._lesson.press(key, arrival(event)):
             lines = (self._words.text("switch", number=n, name=name) for n, name in enumerate(self._lesson.keys, 1))

@@ -57,7 +57,7 @@ A = TypeVar("A", bound=TerminalApp)
 
 
 class Terminal(Generic[A]):
-    """Runs with an app in front."""
+    """Runs a session, or a lesson, with an app in front of it."""
 
     def __init__(self, make: Callable[[Begin, OnKey], A]) -> None:
         self._make = make
