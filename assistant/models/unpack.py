@@ -28,7 +28,7 @@ def unpack(file: Path, target: Path) -> None:
         _extract(file, work)
         found = [folder for folder in (work, *work.rglob("*")) if is_model(folder)]
         if len(found) != 1:
-            raise ModelError(f"{file} holds no vosk model, or more than one; nothing was unpacked")
+            raise ModelError("{file} holds no vosk model, or more than one; nothing was unpacked", file=file)
         found[0].rename(target)
     finally:
         rmtree(work, ignore_errors=True)
@@ -47,25 +47,43 @@ def _extract(file: Path, into: Path) -> None:
                 with packed.open(member) as source, path.open("xb") as out:  # reads no further than the size it tells
                     copyfileobj(source, out)
     except _BROKEN as error:
-        raise ModelError(f"{file} is no zip file, or a broken one; nothing was unpacked") from error
+        raise ModelError("{file} is no zip file, or a broken one; nothing was unpacked", file=file) from error
 
 
 def _check(file: Path, members: list[ZipInfo]) -> None:
     """Raises ModelError before a byte is written."""
     if len(members) > MOST_FILES:
-        raise ModelError(f"{file} holds {len(members)} files, more than the {MOST_FILES} that are allowed")
+        raise ModelError(
+            "{file} holds {count} files, more than the {most} that are allowed",
+            file=file,
+            count=len(members),
+            most=MOST_FILES,
+        )
     size = sum(member.file_size for member in members)
     if size > LARGEST:
-        raise ModelError(f"{file} would unpack to {megabytes(size)}, more than the {megabytes(LARGEST)} allowed")
+        raise ModelError(
+            "{file} would unpack to {size}, more than the {most} allowed",
+            file=file,
+            size=megabytes(size),
+            most=megabytes(LARGEST),
+        )
     for member in members:
         if not 0 <= member.header_offset < file.stat().st_size:
             raise BadZipFile
         if member.flag_bits & ENCRYPTED or member.compress_type not in (ZIP_STORED, ZIP_DEFLATED):
-            raise ModelError(f"{file} is encrypted, or packed in a way that is not read here")
+            raise ModelError("{file} is encrypted, or packed in a way that is not read here", file=file)
         if not _stays_inside(member.filename):
-            raise ModelError(f"{file} would write outside its folder, at {member.filename!r}; nothing was unpacked")
+            raise ModelError(
+                "{file} would write outside its folder, at {member!r}; nothing was unpacked",
+                file=file,
+                member=member.filename,
+            )
         if stat.S_IFMT(member.external_attr >> 16) not in (0, stat.S_IFREG, stat.S_IFDIR):
-            raise ModelError(f"{file} holds a link or a device, {member.filename!r}; nothing was unpacked")
+            raise ModelError(
+                "{file} holds a link or a device, {member!r}; nothing was unpacked",
+                file=file,
+                member=member.filename,
+            )
 
 
 def _stays_inside(name: str) -> bool:

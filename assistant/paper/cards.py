@@ -74,7 +74,11 @@ def blocks(plan: Plan, per_call: int | None, phrases: Phrases) -> list[Block]:
     """The groups in order, those alike together. Raises CardError where they are too many for paper."""
     warp = plan.warp
     if warp.ends > MOST_ON_CARD:
-        raise CardError(f"{warp.ends:,} ends are too many for a card; the most is {MOST_ON_CARD:,}")
+        raise CardError(
+            "{ends:,} ends are too many for a card; the most is {most:,}",
+            ends=warp.ends,
+            most=MOST_ON_CARD,
+        )
     runs, ticks = list(alike(warp.groups)), _ticks(plan)
     written: dict[tuple[End, ...], str] = {}
     names = [phrases.worded(named(run)) for run in runs]
@@ -170,7 +174,11 @@ def cards(plan: Plan, jobs: Sequence[str] = (), per_call: int | None = None, lan
     phrases = Phrases.read(language, "paper")
     for job in jobs:
         if job not in CARDS:
-            raise CardError(f"there is no card for {job}; there are cards for {', '.join(CARDS)}")
+            raise CardError(
+                "there is no card for {job}; there are cards for {known}",
+                job=job,
+                known=", ".join(CARDS),
+            )
     if "sley" in jobs and not plan.dented:
         raise CardError("there is no sley plan for a card; write reed, with sett or sley, in the file")
     shown = [job for job in jobs or CARDS if job != "sley" or plan.dented]

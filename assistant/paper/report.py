@@ -14,8 +14,6 @@ from assistant.warp.plan.work import duration
 from assistant.words.language import Language, Phrase, load
 from assistant.words.phrases import Phrases
 
-NO_LIBRARY = "the charts need the library drawsvg: pip install 'drawsvg>=2.4'"
-
 
 def report(stories: Sequence[Story], file: str, language: Language | None = None) -> str:
     """The document, a chapter for each job of a warp, in English where no language is given.
@@ -25,7 +23,7 @@ def report(stories: Sequence[Story], file: str, language: Language | None = None
     try:
         from assistant.paper import charts
     except ModuleNotFoundError as error:
-        raise RecordError(NO_LIBRARY) from error
+        raise RecordError("the charts need the library drawsvg: pip install 'drawsvg>=2.4'") from error
     words = language or load("en")
     numerals, phrases = words.numerals, report_phrases(words)
     layout = layouts()

@@ -6,13 +6,14 @@ from pathlib import Path
 
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
-from assistant.errors import CardError, RecordError
+from assistant.errors import CardError, RecordError, refusal
 from assistant.files import write_whole
+from assistant.meaning import Tell
 
-NO_LIBRARY = (
+NO_LIBRARY = Tell(
     "a PDF needs WeasyPrint: pip install 'heddlecall[cards]'; or write the card to OUT.html and print it from a browser"
 )
-NO_PANGO = (
+NO_PANGO = Tell(
     "a PDF needs the library Pango: apt install libpango-1.0-0 libpangoft2-1.0-0 libharfbuzz-subset0; "
     "or write the card to OUT.html and print it from a browser"
 )
@@ -22,12 +23,12 @@ def write_cards(html: str, path: Path) -> None:
     """Write the document to a path that ends in .html or .pdf. Raises CardError where that cannot be done."""
     writers = {".html": _utf_8, ".htm": _utf_8, ".pdf": pdf}
     if path.suffix.lower() not in writers:
-        raise CardError(f"{path}: a card is HTML or PDF; end the name in .html or .pdf")
+        raise CardError("{file}: a card is HTML or PDF; end the name in .html or .pdf", file=path)
     document = writers[path.suffix.lower()](html)
     try:
         write_whole(path, document)
     except OSError as error:
-        raise CardError(f"{path}: cannot be written: {error.strerror}") from None
+        raise CardError("{file}: cannot be written: {why}", file=path, why=refusal(error)) from None
 
 
 def pdf(html: str) -> bytes:
@@ -47,10 +48,15 @@ def _utf_8(html: str) -> bytes:
     return html.encode()
 
 
-def ending(path: Path, endings: tuple[str, ...], what: str) -> Path:
+def ending(path: Path, endings: tuple[str, ...], what: Tell) -> Path:
     """The path, where its name ends in one of these. Raises RecordError, before anything is written."""
     if path.suffix.lower() not in endings:
-        raise RecordError(f"{path}: {what} is written as {endings[0]}; end the name so")
+        raise RecordError(
+            "{file}: {what} is written as {ending}; end the name so",
+            file=path,
+            what=what,
+            ending=endings[0],
+        )
     return path
 
 
@@ -59,7 +65,7 @@ def write_text(path: Path, text: str) -> None:
     try:
         write_whole(path, text.encode())
     except OSError as error:
-        raise RecordError(f"{path}: cannot be written: {error.strerror}") from None
+        raise RecordError("{file}: cannot be written: {why}", file=path, why=refusal(error)) from None
 
 
 def layouts() -> Environment:

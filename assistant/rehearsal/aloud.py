@@ -114,7 +114,11 @@ class Aloud:
                 return True
             if self._place() != before:
                 return False
-        raise RehearsalError(f"the ear did not understand {word!r} in {TRIES} tries; try another --voice or --ear")
+        raise RehearsalError(
+            "the ear did not understand {word!r} in {tries} tries; try another --voice or --ear",
+            word=word,
+            tries=TRIES,
+        )
 
     def _word(self, act: Act) -> str:
         if act.kind is Kind.NUMBER:

@@ -45,7 +45,7 @@ class CoverageWish:
         _within("--wrong-answers", self.wrong_answers, 0, 50)
         _within("--misheard", self.misheard, 0, 50)
         if self.seed < 0:
-            raise RehearsalError(f"--seed is {self.seed}; with mistakes it is 0 or more")
+            raise RehearsalError("--seed is {seed}; with mistakes it is 0 or more", seed=str(self.seed))
 
     def chance(self, run: int) -> np.random.Generator:
         """The chance of one run."""
@@ -54,7 +54,13 @@ class CoverageWish:
 
 def _within(option: str, value: float, least: float, most: float) -> None:
     if not least <= value <= most:
-        raise RehearsalError(f"{option} is {value:g}; it goes from {least:g} to {most:g}")
+        raise RehearsalError(
+            "{option} is {value}; it goes from {least} to {most}",
+            option=option,
+            value=f"{value:g}",
+            least=f"{least:g}",
+            most=f"{most:g}",
+        )
 
 
 @dataclass(slots=True)

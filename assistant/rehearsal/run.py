@@ -38,7 +38,13 @@ def run(warp: Warp, language: Language, wish: RehearsalWish) -> Report:
     for planned in wish.slips:
         if not 1 <= planned.end <= session.total:
             raise RehearsalError(
-                f"mistake {planned.slip}@{planned.end}: the warp has {wish.job.unit}s 1 to {session.total}"
+                "mistake {mistake}: the warp has ends 1 to {total}"
+                if wish.job.unit == "end"
+                else "mistake {mistake}: the warp has heddles 1 to {total}"
+                if wish.job.unit == "heddle"
+                else "mistake {mistake}: the warp has knots 1 to {total}",
+                mistake=f"{planned.slip}@{planned.end}",
+                total=session.total,
             )
     report = Report(session, Wording(language, wish.job.name))
     weaver = Weaver(wish.slips)

@@ -31,7 +31,11 @@ class PlannedSlip:
         """A slip as "skip@18". Raises RehearsalError."""
         slip, _, end = text.partition("@")
         if slip not in list(Slip) or not end.isascii() or not end.isdigit():
-            raise RehearsalError(f"mistake {text!r}: write KIND@END, such as skip@18; kinds: {', '.join(Slip)}")
+            raise RehearsalError(
+                "mistake {text!r}: write KIND@END, such as skip@18; kinds: {known}",
+                text=text,
+                known=", ".join(Slip),
+            )
         return cls(Slip(slip), int(end))
 
 

@@ -75,7 +75,8 @@ def open_voice(wanted: str | None, language_voice: str) -> WeaverVoice:
             return NEURAL[wanted]()
         except ImportError as error:
             raise DeviceMissing(
-                f"the simulated weaver's voice {wanted} is not installed; pip install 'heddlecall[voices]'"
+                "the simulated weaver's voice {wanted} is not installed; pip install 'heddlecall[voices]'",
+                wanted=wanted,
             ) from error
     if wanted is None and language_voice.startswith("en"):
         return open_voice(next(iter(NEURAL)), language_voice)

@@ -12,8 +12,11 @@ from typing import Any, cast
 
 from assistant.ending import exit_code
 from assistant.errors import DeviceMissing
+from assistant.meaning import Tell
 
-INSTALL = "install PortAudio (Debian, Ubuntu: sudo apt install libportaudio2; Fedora: sudo dnf install portaudio)"
+INSTALL = Tell("install PortAudio (Debian, Ubuntu: sudo apt install libportaudio2; Fedora: sudo dnf install portaudio)")
+NO_SOUND = Tell("no sound without PortAudio; {install}", install=INSTALL)
+NO_MICROPHONE = Tell("no microphone without PortAudio; {install}", install=INSTALL)
 LOST_AFTER_S = 1.3  # PortAudio tells of no lost device: only its calls, every 30 ms, stop coming
 PRIMED_WITHIN_S = 0.5  # from opening: PortAudio fills its buffers at once, whether the device wakes or not
 WAKES_WITHIN_S = 5.0  # PulseAudio's null sink takes up to 2 s from opening to its first call, a wireless one longer
@@ -21,12 +24,12 @@ WAKES_WITHIN_S = 5.0  # PulseAudio's null sink takes up to 2 s from opening to i
 _abandoned = threading.Event()
 
 
-def load_portaudio(what: str) -> ModuleType:
-    """The module sounddevice, for the loudspeaker or the microphone. Raises DeviceMissing without PortAudio."""
+def load_portaudio(lacking: Tell) -> ModuleType:
+    """The module sounddevice. Raises DeviceMissing, telling what is lacking, without PortAudio."""
     try:
         import sounddevice
     except OSError as error:
-        raise DeviceMissing(f"no {what} without PortAudio; {INSTALL}") from error
+        raise DeviceMissing(lacking) from error
     return cast(ModuleType, sounddevice)
 
 
@@ -108,7 +111,10 @@ def use_echo_canceller() -> None:
     """Let PortAudio, if it is loaded after this, find it as DEVICE. Raises DeviceMissing where none is switched on."""
     source, sink = (canceller(_listed(what)) for what in ("sources", "sinks"))
     if not (source and sink):
-        raise DeviceMissing(f"no echo canceller is switched on; switch it on with: {SWITCH_ON}")
+        raise DeviceMissing(
+            "no echo canceller is switched on; switch it on with: {command}",
+            command=SWITCH_ON,
+        )
     os.environ |= {"PULSE_SOURCE": source, "PULSE_SINK": sink}
 
 

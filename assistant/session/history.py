@@ -124,7 +124,11 @@ def kept(journal: Journal, file: Path | None, job: str | None) -> list[Record]:
     records = journal.records(file, job)
     if not records:
         command = PASSES[job or THREAD.name].command or job or THREAD.name
-        raise JournalError(f"{file or journal.path}: no sitting yet; begin with: heddlecall {command} FILE")
+        raise JournalError(
+            "{file}: no sitting yet; begin with: heddlecall {command} FILE",
+            file=file or journal.path,
+            command=command,
+        )
     return records
 
 

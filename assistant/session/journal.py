@@ -12,7 +12,7 @@ from typing import Self
 from filelock import FileLock, Timeout
 
 from assistant import folders
-from assistant.errors import JournalError
+from assistant.errors import JournalError, refusal
 from assistant.files import write_whole
 from assistant.session.events import NOT_LOOKED_FOR, Event, Kind, Origin
 from assistant.warp.model import Warp
@@ -120,7 +120,7 @@ class Journal:
     def _open(self) -> None:
         with self._plainly():
             if (found := self._db.execute("PRAGMA quick_check(1)").fetchone()) != ("ok",):
-                raise JournalError(self._damaged(found[0]))
+                raise self._damaged(found[0])
             self._db.execute("PRAGMA journal_mode = WAL")
             self._db.execute("PRAGMA synchronous = FULL")
             with self._transaction():
@@ -134,7 +134,10 @@ class Journal:
                 if version < VERSION:
                     self._db.execute(f"PRAGMA user_version = {VERSION}")
         if version > VERSION:
-            raise JournalError(f"{self.path}: written by a newer heddlecall; install that one to go on")
+            raise JournalError(
+                "{file}: written by a newer heddlecall; install that one to go on",
+                file=self.path,
+            )
 
     def __enter__(self) -> Self:
         return self
@@ -142,10 +145,12 @@ class Journal:
     def __exit__(self, *_: object) -> None:
         self._db.close()
 
-    def _damaged(self, detail: object) -> str:
-        return (
-            f"{self.path}: the journal is damaged ({detail}); it was left as it is: "
-            "copy it to a safe place, then move it away to begin a new one"
+    def _damaged(self, detail: object) -> JournalError:
+        return JournalError(
+            "{file}: the journal is damaged ({detail}); it was left as it is: "
+            "copy it to a safe place, then move it away to begin a new one",
+            file=self.path,
+            detail=str(detail),
         )
 
     @contextmanager
@@ -154,20 +159,35 @@ class Journal:
         try:
             yield
         except sqlite3.Error as error:
-            code = getattr(error, "sqlite_errorname", "") or ""
-            if code.startswith(("SQLITE_BUSY", "SQLITE_LOCKED")):
-                message = f"{self.path}: the journal is in use by another program; close that one and try again"
-            elif code.startswith("SQLITE_CONSTRAINT"):
-                message = f"{self.path}: this warp has moved on in another window; go on there, or start again here"
-            elif code.startswith("SQLITE_FULL"):
-                message = f"{self.path}: the disk is full; all up to the last step is saved: make room and go on"
-            elif code.startswith(("SQLITE_READONLY", "SQLITE_CANTOPEN", "SQLITE_PERM", "SQLITE_IOERR")):
-                message = f"{self.path}: the journal cannot be written ({error}); see to the folder's rights and room"
-            else:
-                message = self._damaged(error)
-            raise JournalError(message) from error
+            raise self._told(error) from error
         except OSError as error:
-            raise JournalError(f"{self.path}: {error.strerror}; see to the folder's rights and room") from error
+            raise JournalError(
+                "{file}: {why}; see to the folder's rights and room",
+                file=self.path,
+                why=refusal(error),
+            ) from error
+
+    def _told(self, error: sqlite3.Error) -> JournalError:
+        code = getattr(error, "sqlite_errorname", "") or ""
+        if code.startswith(("SQLITE_BUSY", "SQLITE_LOCKED")):
+            return JournalError(
+                "{file}: the journal is in use by another program; close that one and try again", file=self.path
+            )
+        if code.startswith("SQLITE_CONSTRAINT"):
+            return JournalError(
+                "{file}: this warp has moved on in another window; go on there, or start again here", file=self.path
+            )
+        if code.startswith("SQLITE_FULL"):
+            return JournalError(
+                "{file}: the disk is full; all up to the last step is saved: make room and go on", file=self.path
+            )
+        if code.startswith(("SQLITE_READONLY", "SQLITE_CANTOPEN", "SQLITE_PERM", "SQLITE_IOERR")):
+            return JournalError(
+                "{file}: the journal cannot be written ({why}); see to the folder's rights and room",
+                file=self.path,
+                why=str(error),
+            )
+        return self._damaged(error)
 
     @contextmanager
     def _transaction(self) -> Iterator[None]:
@@ -223,7 +243,14 @@ class Journal:
             try:
                 held.enter_context(FileLock(told.with_suffix(".lock"), timeout=0))
             except Timeout as error:
-                raise JournalError(f"{place}: another window has this warp{_named(told)}; go on there") from error
+                window = _named(told)
+                raise JournalError(
+                    "{file}: another window has this warp ({window}); go on there"
+                    if window
+                    else "{file}: another window has this warp; go on there",
+                    file=place,
+                    window=window,
+                ) from error
             write_whole(told, window.encode())
             held.callback(told.unlink, missing_ok=True)
             kept = held.pop_all()
@@ -239,7 +266,7 @@ class Journal:
         try:
             return [from_row(row) for row in rows]
         except ValueError as error:
-            raise JournalError(self._damaged(error)) from error
+            raise self._damaged(error) from error
 
     def keep(self, record: Record) -> Callable[[Event], None]:
         """A function that makes each further event of a warp durable before it returns; notes may come in between."""
@@ -291,8 +318,8 @@ class Journal:
 
 
 def _named(told: Path) -> str:
-    """Which window has a job, as far as is known: " (...)", or "" where it has only just taken it."""
+    """Which window has a job, as far as is known; "" where it has only just taken it."""
     try:
-        return f" ({told.read_text(encoding='utf-8')})"
+        return told.read_text(encoding="utf-8")
     except (OSError, UnicodeDecodeError):
         return ""

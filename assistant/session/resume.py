@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from assistant.errors import WarpChanged
+from assistant.meaning import Tell, listed
 from assistant.session.journal import Journal, Record
 from assistant.session.machine import Session
 from assistant.session.view import GroupLine, GroupState
@@ -35,22 +36,26 @@ def to_revise(file: Path, left: Session, warp: Warp, edited: bool) -> bool:
     """
     if left.warp == warp:
         return False
-    said = "; ".join(changes(left.warp, warp))
+    said = listed(changes(left.warp, warp))
     if touches_done(left.job.by_group(left.warp), left.job.by_group(warp), left.summary()):
         raise WarpChanged(
-            f"{file}: edited since it was begun, in groups already done: {said}. "
-            "Put the file back as it was, or start anew with --fresh; the old record is kept"
+            "{file}: edited since it was begun, in groups already done: {said}. Put the file back "
+            "as it was, or start anew with --fresh; the old record is kept",
+            file=file,
+            said=said,
         )
     if not edited:
         raise WarpChanged(
-            f"{file}: edited since it was begun: {said}. "
-            "Nothing done is touched: go on with --edited, or start anew with --fresh; the old record is kept"
+            "{file}: edited since it was begun: {said}. Nothing done is touched: go on with "
+            "--edited, or start anew with --fresh; the old record is kept",
+            file=file,
+            said=said,
         )
     return True
 
 
-def changes(begun: Warp, edited: Warp) -> list[str]:
-    """One line for each group that is not the same, then for whatever else differs."""
+def changes(begun: Warp, edited: Warp) -> list[Tell]:
+    """A sentence for each group that is not the same, then for whatever else differs."""
     lines = [
         _group_change(number, old, new)
         for number, (old, new) in enumerate(zip(begun.groups, edited.groups, strict=False), 1)
@@ -58,20 +63,25 @@ def changes(begun: Warp, edited: Warp) -> list[str]:
     ]
     before, now = len(begun.groups), len(edited.groups)
     if before != now:
-        lines.append(f"there were {before} groups, now there are {now}")
+        lines.append(Tell("there were {before} groups, now there are {now}", before=before, now=now))
     if not lines:
-        lines.append("the groups are the same; other entries of the file changed")
+        lines.append(Tell("the groups are the same; other entries of the file changed"))
     return lines
 
 
-def _group_change(number: int, old: Group, new: Group) -> str:
-    name = f"group {number}, {old.name}"
+def _group_change(number: int, old: Group, new: Group) -> Tell:
     if old.name != new.name:
-        return f"{name}: is now called {new.name}"
+        return Tell("group {number}, {name}: is now called {new}", number=number, name=old.name, new=new.name)
     if len(old.ends) != len(new.ends):
-        return f"{name}: had {len(old.ends)} ends, now has {len(new.ends)}"
+        return Tell(
+            "group {number}, {name}: had {before} ends, now has {now}",
+            number=number,
+            name=old.name,
+            before=len(old.ends),
+            now=len(new.ends),
+        )
     end = next(end for end, (a, b) in enumerate(zip(old.ends, new.ends, strict=True), 1) if a != b)
-    return f"{name}: differs from end {end} on"
+    return Tell("group {number}, {name}: differs from end {end} on", number=number, name=old.name, end=end)
 
 
 def touches_done(

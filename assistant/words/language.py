@@ -93,16 +93,22 @@ def load(code: str) -> Language:
     What is wrong within a section of phrases is no error: Phrases falls back.
     """
     if code not in codes():
-        raise LanguageError(f"no language {code!r}; there are: {', '.join(codes())}")
+        raise LanguageError("no language {code!r}; there are: {known}", code=code, known=", ".join(codes()))
     try:
         entries = yaml.load((_folder() / f"{code}.yaml").read_text(encoding="utf-8"), _LOADER)
     except (yaml.YAMLError, UnicodeDecodeError) as error:
-        raise LanguageError(f"{code}.yaml cannot be read: {' '.join(str(error).split())}") from None
+        raise LanguageError("{code}.yaml cannot be read: {why}", code=code, why=" ".join(str(error).split())) from None
     wanted, found = {field.name for field in fields(Language)}, set(entries) if isinstance(entries, dict) else set()
     if wanted != found:
-        raise LanguageError(f"{code}.yaml: missing or unknown entries: {', '.join(sorted(map(str, wanted ^ found)))}")
+        raise LanguageError(
+            "{code}.yaml: missing or unknown entries: {entries}",
+            code=code,
+            entries=", ".join(sorted(map(str, wanted ^ found))),
+        )
     if malformed := [name for name, well_formed in _FORMS.items() if not well_formed(entries[name])]:
-        raise LanguageError(f"{code}.yaml: not as in {_MODEL}: {', '.join(malformed)}")
+        raise LanguageError(
+            "{code}.yaml: not as in {model}: {entries}", code=code, model=_MODEL, entries=", ".join(malformed)
+        )
     ear = UntaughtEar(entries["ear"])
     alike = tuple((one, other) for one, other in entries["alike"])
     numerals = Numerals(**entries["numerals"])

@@ -73,7 +73,9 @@ def spellings(language: Language, words: Iterable[str], known: Callable[[str], b
     spelled = {word: _spell(word, language, known) for word in words}
     if unknown := [word for word, spelling in spelled.items() if not spelling]:
         raise LanguageError(
-            f"the model for {language.name} does not know: {', '.join(unknown)}; use other words, or another model"
+            "the model for {language} does not know: {words}; use other words, or another model",
+            language=Tell(language.name),
+            words=", ".join(unknown),
         )
     return {spelling: word for word, spelling in spelled.items()}
 

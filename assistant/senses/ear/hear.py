@@ -13,7 +13,8 @@ import soundfile
 import soxr
 from numpy.typing import NDArray
 
-from assistant.errors import SoundFileError
+from assistant.errors import SoundFileError, refusal
+from assistant.meaning import Tell
 from assistant.senses.devices import Devices
 from assistant.senses.ear.engine import MOST_BY_VOICE, WordEngine
 from assistant.senses.ear.glance import Glance, as_json
@@ -142,18 +143,23 @@ def read(path: Path) -> Iterator[NDArray[np.int16]]:
     try:
         with soundfile.SoundFile(path) as file:
             if file.samplerate not in RATES_PLAYED:
-                raise _unreadable(path, f"{file.samplerate} samples a second")
+                raise _unreadable(path, Tell("{rate} samples a second", rate=file.samplerate))
             resample = soxr.ResampleStream(file.samplerate, EAR_RATE, 1, dtype="float32")
             for block in file.blocks(round(BLOCK_S * file.samplerate) + 1, dtype="float32", always_2d=True):
                 yield sixteen_bits(resample.resample_chunk(np.nan_to_num(block.mean(axis=1, dtype=np.float32))))
             yield sixteen_bits(resample.resample_chunk(np.zeros(0, np.float32), last=True))
     except (OSError, RuntimeError, TypeError, ValueError) as error:
-        what = getattr(error, "strerror", None) or str(error).rpartition(": ")[2] or "not a sound file"
-        raise _unreadable(path, what) from error
+        if isinstance(error, OSError) and error.strerror:
+            raise _unreadable(path, refusal(error)) from error
+        raise _unreadable(path, str(error).rpartition(": ")[2] or Tell("not a sound file")) from error
 
 
-def _unreadable(path: Path, what: str) -> SoundFileError:
-    return SoundFileError(f"{path}: cannot be read as sound ({what}); give a WAV, FLAC or OGG file")
+def _unreadable(path: Path, what: str | Tell) -> SoundFileError:
+    return SoundFileError(
+        "{file}: cannot be read as sound ({what}); give a WAV, FLAC or OGG file",
+        file=path,
+        what=what,
+    )
 
 
 def try_ear(engine: WordEngine, numbers: bool, microphone: str | int | None, out: TextIO) -> None:

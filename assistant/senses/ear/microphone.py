@@ -11,7 +11,7 @@ import soxr
 from numpy.typing import NDArray
 
 from assistant.errors import DeviceMissing
-from assistant.senses.portaudio import Heartbeat, close, first_line, lasting, load_portaudio
+from assistant.senses.portaudio import NO_MICROPHONE, Heartbeat, close, first_line, lasting, load_portaudio
 from assistant.senses.sound import EAR_RATE, sixteen_bits
 
 BLOCK_S = 0.03
@@ -37,7 +37,7 @@ class Microphone(Generic[T]):
 
     def __init__(self, listener: Listens[T], closed: Callable[[], bool], device: str | int | None = None):
         """Raises DeviceMissing without PortAudio or a device."""
-        self._sounddevice = load_portaudio("microphone")
+        self._sounddevice = load_portaudio(NO_MICROPHONE)
         self._listener = listener
         self._closed, self._device = closed, device
         self._blocks: SimpleQueue[Captured | None] = SimpleQueue()
@@ -85,9 +85,12 @@ class Microphone(Generic[T]):
             self._stream.start()
         except (self._sounddevice.PortAudioError, ValueError) as error:
             self.shut()
-            which = "found" if self._device is None else repr(self._device)
             raise DeviceMissing(
-                f"no microphone {which} ({first_line(error)}); plug one in or choose another"
+                "no microphone found ({why}); plug one in or choose another"
+                if self._device is None
+                else "no microphone {device!r} ({why}); plug one in or choose another",
+                device=self._device,
+                why=first_line(error),
             ) from error
 
     def close(self) -> None:

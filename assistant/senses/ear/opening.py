@@ -9,6 +9,7 @@ import platformdirs
 
 from assistant import folders
 from assistant.errors import DeviceMissing
+from assistant.meaning import Tell
 from assistant.senses.ear.engine import WordEngine
 from assistant.senses.ear.pocketsphinx_engine import PocketsphinxEngine
 from assistant.senses.ear.taught import load_taught
@@ -36,7 +37,9 @@ def open_engine(
         return VoskEngine(language, found)
     if UntaughtEar.VOSK in (ear, language.ear):
         raise DeviceMissing(
-            f"no vosk model for {language.name}; heddlecall models add {language.code}, or give a folder with --model"
+            "no vosk model for {language}; heddlecall models add {code}, or give a folder with --model",
+            language=Tell(language.name),
+            code=language.code,
         )
     return PocketsphinxEngine(language)
 

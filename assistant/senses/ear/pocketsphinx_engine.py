@@ -59,7 +59,10 @@ class PocketsphinxEngine:
         Raises DeviceMissing for a language other than English, LanguageError for words that are not in the model.
         """
         if language.code != "en":
-            raise DeviceMissing(f"the built-in ear hears English only; put a vosk model for {language.name} in models/")
+            raise DeviceMissing(
+                "the built-in ear hears English only; put a vosk model for {language} in models/",
+                language=Tell(language.name),
+            )
         from pocketsphinx import Decoder
 
         self.language = language

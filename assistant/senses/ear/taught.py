@@ -16,7 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from assistant import folders
-from assistant.errors import TaughtError
+from assistant.errors import TaughtError, refusal
 from assistant.files import write_whole
 from assistant.meaning import Tell
 from assistant.senses.ear.comparing import Comparison, noise_around
@@ -189,7 +189,8 @@ def kept_in(weaver: str) -> Path:
     plain = weaver.replace(" ", "").replace("-", "").replace("_", "")
     if not plain.isalnum() or weaver != weaver.strip() or len(weaver) > LONGEST_NAME:
         raise TaughtError(
-            f"{weaver!r} cannot be a weaver's name here; use letters, digits, hyphens and single spaces between"
+            "{weaver!r} cannot be a weaver's name here; use letters, digits, hyphens and single spaces between",
+            weaver=weaver,
         )
     return folders.data() / "weavers" / f"{weaver}.npz"
 
@@ -215,15 +216,19 @@ def keep(taught: Taught) -> Path:
         file.parent.mkdir(parents=True, exist_ok=True)
         write_whole(file, content.getvalue())
     except OSError as error:
-        raise TaughtError(f"what {taught.weaver} taught cannot be kept in {file}: {error.strerror}") from error
+        raise TaughtError(
+            "what {weaver} taught cannot be kept in {file}: {why}",
+            weaver=taught.weaver,
+            file=file,
+            why=refusal(error),
+        ) from error
     return file
 
 
 def load_taught(weaver: str) -> Taught:
     """What a weaver taught. Raises TaughtError where there is nothing, or a file that cannot be used."""
     file = kept_in(weaver)
-    how = f"heddlecall teach --weaver {weaver!r}"
-    again = f"teach again with: {how}"
+    command = f"heddlecall teach --weaver {weaver!r}"
     try:
         with zipfile.ZipFile(file) as whole:
             if whole.testzip():
@@ -233,15 +238,21 @@ def load_taught(weaver: str) -> Taught:
             lengths, decibels = entries["lengths"], entries["decibels"]
             rivals = int(entries["rivals"]) if "rivals" in entries else 0
         if layout not in READ:
-            raise TaughtError(f"{file} was written by another version of the program; {again}")
+            raise TaughtError(
+                "{file} was written by another version of the program; teach again with: {command}",
+                file=file,
+                command=command,
+            )
         if not (_whole(words, lengths, decibels) and 0 <= rivals < len(words)):
             raise ValueError(file)
         energies = np.maximum(10 ** (decibels.astype(np.float32) / 10), np.float32(FAINTEST))
         each = np.split(energies, np.cumsum(lengths)[:-1])
     except FileNotFoundError:
-        raise TaughtError(f"{weaver} has taught nothing yet; teach with: {how}") from None
+        raise TaughtError(
+            "{weaver} has taught nothing yet; teach with: {command}", weaver=weaver, command=command
+        ) from None
     except UNREADABLE as error:
-        raise TaughtError(f"{file} is damaged; {again}") from error
+        raise TaughtError("{file} is damaged; teach again with: {command}", file=file, command=command) from error
     examples = tuple(Example(RENAMED.get(word, word), sound) for word, sound in zip(map(str, words), each, strict=True))
     good = len(examples) - rivals
     return Taught(weaver, examples[:good], examples[good:])
@@ -253,9 +264,9 @@ def forget(weaver: str) -> Path:
     try:
         file.unlink()
     except FileNotFoundError:
-        raise TaughtError(f"{weaver} has taught nothing; there is nothing to forget") from None
+        raise TaughtError("{weaver} has taught nothing; there is nothing to forget", weaver=weaver) from None
     except OSError as error:
-        raise TaughtError(f"{file} cannot be deleted: {error.strerror}") from error
+        raise TaughtError("{file} cannot be deleted: {why}", file=file, why=refusal(error)) from error
     return file
 
 

@@ -36,7 +36,7 @@ class VoskEngine:
         try:
             self._model = Model(str(model))
         except Exception as error:  # vosk raises nothing more precise
-            raise DeviceMissing(f"{model} is no vosk model that can be read; unpack it anew") from error
+            raise DeviceMissing("{model} is no vosk model that can be read; unpack it anew", model=model) from error
         self._words: dict[int, dict[str, str]] = {}  # those that count, by their spelling in the grammar
         self._grammars: dict[int, str] = {}
         self._listen_for(0)

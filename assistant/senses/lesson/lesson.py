@@ -11,7 +11,7 @@ from assistant.senses.ear.features import Example, Frames
 from assistant.senses.ear.taught import FEWEST, Judged, judge
 from assistant.senses.ear.taught_engine import spelling
 from assistant.session.events import Kind, Sound, Tone
-from assistant.words.language import Language, load
+from assistant.words.language import Language
 from assistant.words.phrases import Phrases
 from assistant.words.speech import Part, Say
 
@@ -32,7 +32,7 @@ class LessonWords:
 
     def __init__(self, language: Language) -> None:
         self._language = language
-        self._phrases = Phrases(language.lesson, load("en").lesson)
+        self._phrases = Phrases.read(language, "lesson", "errors")
         self.text, self.told = self._phrases.text, self._phrases.told
 
     def say(self, name: str, *words: str, count: int | None = None) -> Part:

@@ -9,8 +9,8 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from assistant.errors import SoundFileError, TaughtError
-from assistant.meaning import Tell
+from assistant.errors import SoundFileError, TaughtError, refusal
+from assistant.meaning import Tell, listed
 from assistant.senses.ear.engine import MOST_BY_VOICE
 from assistant.senses.ear.features import Example, mel_energies
 from assistant.senses.ear.hear import read
@@ -39,7 +39,9 @@ def words_to_teach(language: Language, words: str | None, numbers: int, everythi
     """
     if not 0 <= numbers <= MOST_BY_VOICE:
         raise TaughtError(
-            f"--numbers {numbers}: numbers from 1 to {MOST_BY_VOICE} can be taught; larger ones are typed"
+            "--numbers {numbers}: numbers from 1 to {most} can be taught; larger ones are typed",
+            numbers=str(numbers),
+            most=MOST_BY_VOICE,
         )
     wanted = _named(words, language) if words is not None else list(language.commands if everything else AT_THE_LOOM)
     return list(dict.fromkeys([*map(str, wanted), *(str(n) for n in range(1, numbers + 1))]))
@@ -49,8 +51,14 @@ def _named(words: str, language: Language) -> Sequence[str]:
     named = [_renamed(word.strip().lower()) for word in words.split(",") if word.strip()]
     unknown = [word for word in named if not stands_for_something(word, language)]
     if unknown or not named:
-        what = f"{unknown[0]!r} stands for no command" if unknown else "no word is named"
-        raise TaughtError(f"--words: {what}; there are: {', '.join(language.commands)}, 0 to {MOST_BY_VOICE}")
+        raise TaughtError(
+            "--words: {word!r} stands for no command; there are: {known}, 0 to {most}"
+            if unknown
+            else "--words: no word is named; there are: {known}, 0 to {most}",
+            word=unknown[0] if unknown else "",
+            known=", ".join(language.commands),
+            most=MOST_BY_VOICE,
+        )
     return [str(int(word)) if word.isdecimal() else word for word in named]
 
 
@@ -89,11 +97,21 @@ def teach(folder: Path, weaver: str, language: Language) -> Learnt:
             files.append(file)
             examples.append(Example(word, mel_energies(found[0])))
         else:
-            faults.append(Tell("several words found" if found else "no word found", file=file))
+            faults.append(
+                Tell(
+                    "{file}: more than one word on its own was found in it; "
+                    "say it once, with a second of quiet around it",
+                    file=file,
+                )
+                if found
+                else Tell(
+                    "{file}: no word on its own was found in it; say it once, with a second of quiet around it",
+                    file=file,
+                )
+            )
     judged = judge(examples) if examples else None
     if judged is None or not judged.good:
-        told = map(LessonWords(language).told, faults[:1])
-        raise TaughtError("; ".join([f"nothing could be learnt from {folder}", *told]))
+        raise TaughtError(listed([Tell("nothing could be learnt from {folder}", folder=folder), *faults[:1]]))
     faults += [Tell("example left out", file=files[at], why=judged.faults[at].tell()) for at in sorted(judged.faults)]
     taught = Taught.of(weaver, examples, judged)
     return Learnt(taught, keep(taught), tuple(faults), language)
@@ -105,10 +123,15 @@ def _recordings(folder: Path) -> list[Path]:
         files = sorted(file for file in folder.iterdir() if file.suffix.lower() in SOUND)
     except OSError as error:
         raise TaughtError(
-            f"{folder}: {error.strerror}; give a folder of recordings such as next-1.wav, next-2.wav, next-3.wav"
+            "{folder}: {why}; give a folder of recordings such as next-1.wav, next-2.wav, next-3.wav",
+            folder=folder,
+            why=refusal(error),
         ) from error
     if not files:
-        raise TaughtError(f"{folder} holds no recordings; name them next-1.wav, next-2.wav and so on")
+        raise TaughtError(
+            "{folder} holds no recordings; name them next-1.wav, next-2.wav and so on",
+            folder=folder,
+        )
     return files
 
 
@@ -119,8 +142,12 @@ def _word(file: Path, language: Language) -> str:
     if stands_for_something(word, language):
         return word
     raise TaughtError(
-        f"{file}: {file.stem} stands for no command; name it after one, and number it: next-1.wav, 3-1.wav; "
-        f"there are: {', '.join(language.commands)}, 0 to {MOST_BY_VOICE}"
+        "{file}: {name} stands for no command; name it after one, and number it: next-1.wav, "
+        "3-1.wav; there are: {known}, 0 to {most}",
+        file=file,
+        name=file.stem,
+        known=", ".join(language.commands),
+        most=MOST_BY_VOICE,
     )
 
 
@@ -138,7 +165,7 @@ def _alone(file: Path) -> list[NDArray[np.int16]]:
     """The words said on their own in a recording."""
     sound = np.concatenate([NOTHING, *read(file)])
     if not sound.any():
-        raise SoundFileError(f"{file}: there is no sound in it; record it anew")
+        raise SoundFileError("{file}: there is no sound in it; record it anew", file=file)
     quiet = np.tile(_quiet(sound), QUIETS)
     return [utterance.samples for utterance in Spotter().feed(np.concatenate([quiet, sound, quiet]))]
 

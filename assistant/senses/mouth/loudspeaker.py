@@ -10,14 +10,14 @@ import numpy as np
 import soundfile
 from numpy.typing import NDArray
 
-from assistant.errors import DeviceLost, DeviceMissing, SoundFileError, VoiceMissing
+from assistant.errors import DeviceLost, DeviceMissing, SoundFileError, VoiceMissing, refusal
 from assistant.files import write_whole
 from assistant.meaning import Tell
 from assistant.senses.mouth import LOUDEST, SPEED, VOLUME, Mouth, SilentMouth
 from assistant.senses.mouth.player import BLOCK, MOUTH_RATE, Samples
 from assistant.senses.mouth.speaker import Cable, Speaker
 from assistant.senses.mouth.voicebox import voices
-from assistant.senses.portaudio import Heartbeat, close, first_line, lasting, load_portaudio
+from assistant.senses.portaudio import NO_SOUND, Heartbeat, close, first_line, lasting, load_portaudio
 from assistant.words.speech import Part, Say
 
 LATENCY_S = 0.06  # asked of the device: about three blocks; with two, busy threads elsewhere made gaps
@@ -41,7 +41,7 @@ class Loudspeaker(Speaker):
         self._stream: Any = None
         self._latency = 0.0  # seconds from a block to the ear
         self._heartbeat = Heartbeat(time.monotonic())
-        self._sounddevice = load_portaudio("sound")
+        self._sounddevice = load_portaudio(NO_SOUND)
         super().__init__(voice, speed=speed, volume=volume, loudest=loudest, folder=folder)
         try:
             self.reopen()
@@ -68,9 +68,12 @@ class Loudspeaker(Speaker):
             self._stream.start()
         except (self._sounddevice.PortAudioError, ValueError) as error:
             self.shut()
-            which = "found" if self._device is None else repr(self._device)
             raise DeviceMissing(
-                f"no loudspeaker {which} ({first_line(error)}); plug one in or choose another"
+                "no loudspeaker found ({why}); plug one in or choose another"
+                if self._device is None
+                else "no loudspeaker {device!r} ({why}); plug one in or choose another",
+                device=self._device,
+                why=first_line(error),
             ) from error
 
     def alive(self) -> bool:
@@ -167,4 +170,8 @@ def write(out: Path, samples: Samples) -> None:
     try:
         write_whole(out, sound.getvalue())
     except OSError as error:
-        raise SoundFileError(f"{out}: cannot be written ({error.strerror}); choose another place") from error
+        raise SoundFileError(
+            "{file}: cannot be written ({why}); choose another place",
+            file=out,
+            why=refusal(error),
+        ) from error

@@ -21,12 +21,11 @@ from assistant.senses.mouth.player import MOUTH_RATE, Samples
 COMMAND = (sys.executable, "-P", "-m", "assistant.senses.mouth.render")
 PATIENCE_S = 8.0  # for one phrase; espeak-ng takes hundredths of a second, a first start on a slow machine seconds
 TRIES = 2
-CANNOT_SAY = "Two knocks stand for “{said}”, which the voice cannot say ({why}). Choose another voice."
 SOUND_FILE = "phrase.aiff" if sys.platform == "darwin" else "phrase.wav"  # as the engine of the system writes it
 INSTALL = {
-    "linux": "install it with: pip install espeakng-loader (or: sudo apt install espeak-ng)",
-    "darwin": "install it with: pip install pyobjc",
-    "win32": "install a voice in Settings, Time & language, Speech",
+    "linux": Tell("install it with: pip install espeakng-loader (or: sudo apt install espeak-ng)"),
+    "darwin": Tell("install it with: pip install pyobjc"),
+    "win32": Tell("install a voice in Settings, Time & language, Speech"),
 }
 
 
@@ -75,9 +74,14 @@ class Voicebox:
         answer = self._ask({"text": text, "voice": voice, "speed": speed, "file": str(file)})
         if "error" in answer:
             why = answer["error"]
+            cannot = Tell(
+                "Two knocks stand for “{said}”, which the voice cannot say ({why}). Choose another voice.",
+                said=text,
+                why=why,
+            )
             raise VoiceFailed(
                 "the voice {voice!r} cannot say {text!r} ({why}); choose another voice",
-                Tell(CANNOT_SAY, said=text, why=why),
+                cannot,
                 voice=voice,
                 text=text,
                 why=why,
@@ -111,7 +115,7 @@ class Voicebox:
             answer = "" if self._closed else self._ask_once(json.dumps(request))
             if answer:
                 return dict(json.loads(answer))
-        install = INSTALL.get(sys.platform, "install espeak-ng")
+        install = INSTALL.get(sys.platform, Tell("install espeak-ng"))
         if reason := self._reason():
             raise VoiceSilent("the voice engine does not answer ({reason}); {install}", reason=reason, install=install)
         raise VoiceSilent("the voice engine does not answer; {install}", install=install)

@@ -17,7 +17,7 @@ from starlette.responses import Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 from starlette.websockets import WebSocketClose
 
-from assistant.errors import DeviceMissing
+from assistant.errors import DeviceMissing, refusal
 from assistant.files import write_whole
 from assistant.folders import data
 
@@ -87,7 +87,11 @@ def open_to_the_network() -> tuple[Door, list[socket.socket]]:
         port = shared.getsockname()[1]
         listening = [shared] if host == HERE else [shared, _listening(HERE, port)]
     except OSError as error:
-        raise DeviceMissing(f"the page cannot be shared at {host}: {error.strerror}; try again, or --page") from error
+        raise DeviceMissing(
+            "the page cannot be shared at {host}: {why}; try again, or --page",
+            host=host,
+            why=refusal(error),
+        ) from error
     return new_door(host, port), listening
 
 
@@ -137,7 +141,11 @@ def _keep(door: Door, file: Path) -> None:
         file.parent.mkdir(parents=True, exist_ok=True)
         write_whole(file, kept.encode(), private=True)
     except OSError as error:
-        raise DeviceMissing(f"the page's address cannot be kept in {file}: {error.strerror}") from error
+        raise DeviceMissing(
+            "the page's address cannot be kept in {file}: {why}",
+            file=file,
+            why=refusal(error),
+        ) from error
 
 
 class Doorkeeper:

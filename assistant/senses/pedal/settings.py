@@ -6,7 +6,7 @@ from pathlib import Path
 import platformdirs
 import yaml
 
-from assistant.errors import SettingsError
+from assistant.errors import SettingsError, refusal
 from assistant.files import write_whole
 from assistant.senses.pedal import PedalSource
 from assistant.senses.pedal.gestures import Role
@@ -38,7 +38,7 @@ def save_pedal(pedal: Pedal, file: Path | None = None) -> Path:
         file.parent.mkdir(parents=True, exist_ok=True)
         write_whole(file, text.encode())
     except OSError as error:
-        raise SettingsError("the pedal cannot be kept in {file}: {why}", file=file, why=error.strerror) from error
+        raise SettingsError("the pedal cannot be kept in {file}: {why}", file=file, why=refusal(error)) from error
     return file
 
 
