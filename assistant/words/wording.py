@@ -22,7 +22,11 @@ class Wording:
         ours, english = _of_job(language, job), _of_job(load("en"), job)
         self._phrases, self._shown = Phrases(ours, english), Phrases(ours, english, language.numerals)
         self._numbers = language.numbers
-        commands = {f"word_{kind}": words[0] for kind, words in language.commands.items() if words}
+        commands = {
+            f"word_{kind}": _within_a_sentence(words[0], language.labels.get(kind))
+            for kind, words in language.commands.items()
+            if words
+        }
         self._always = {**commands, **{verb: self._phrases.text(verb) for verb in VERBS}}
 
     def part(self, tell: Tell) -> Part:
@@ -77,6 +81,11 @@ class Wording:
             yield effect
         if tells:
             yield Say(self.parts(tells))
+
+
+def _within_a_sentence(word: str, label: object) -> str:
+    """A command's word, with the capitals that its label has beyond the first letter: "keine Ahnung"."""
+    return word[:1] + label[1:] if isinstance(label, str) and label.lower() == word else word
 
 
 def _of_job(language: Language, job: str) -> Mapping[str, Phrase]:

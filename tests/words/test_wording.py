@@ -104,6 +104,13 @@ def test_what_is_written_may_differ_from_what_is_spoken() -> None:
     assert words.parts(item.tell for item in items) == (Part("one and three", beat=True), Part("two", beat=True))
 
 
+def test_a_command_keeps_its_capitals_within_a_sentence() -> None:
+    """A recogniser's word is in small letters; German writes its nouns with a capital."""
+    asked = Wording(load("de"), "thread").text(Tell("heddles left", shaft=2))
+    assert "Sag keine Ahnung, wenn" in asked
+    assert "Say not sure if" in Wording(ENGLISH, "thread").text(Tell("heddles left", shaft=2))
+
+
 def test_a_figure_that_is_a_word_is_shown_in_capitals() -> None:
     shown = Wording(load("sv"), "tie").figure(Figure(Tell("over"), Tell("caption: number", number=7)))
     assert (shown.text, shown.caption) == ("ÖVER", "7")
