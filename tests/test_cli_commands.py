@@ -9,6 +9,7 @@ from dataclasses import fields, is_dataclass
 from pathlib import Path
 
 import pytest
+from refusal import refused
 
 from assistant import cli
 from assistant.cli.command import Command
@@ -27,18 +28,6 @@ EVERY = list(walked(cli.commands()))
 def data(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("HEDDLECALL_DATA", str(tmp_path / "data"))
     monkeypatch.chdir(tmp_path)
-
-
-def refused(capsys: pytest.CaptureFixture[str], *words: str) -> str:
-    """The one line that comes with exit code 2, from whoever refuses."""
-    try:
-        code = cli.main(words)
-    except SystemExit as end:
-        code = end.code if isinstance(end.code, int) else 1
-    told = capsys.readouterr()
-    assert (code, told.out, told.err.count("\n")) == (2, "", 1)
-    assert told.err.startswith("heddlecall")
-    return told.err
 
 
 GREETING = '''

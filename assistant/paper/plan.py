@@ -8,7 +8,7 @@ from assistant.meaning import Tell
 from assistant.warp.heddles import ShaftPlan
 from assistant.warp.lengths import YARD, long, per
 from assistant.warp.plan.whole import Plan
-from assistant.warp.plan.work import Alike, Time, alike, duration
+from assistant.warp.plan.work import AlikeGroups, Time, alike, duration
 from assistant.warp.plan.yarn import YarnPlan
 from assistant.warp.reed import InReed, ReedChoice, Sley, Start, reed_dents
 from assistant.words.language import Language, load
@@ -77,7 +77,7 @@ def _groups(plan: Plan) -> Iterator[Tell]:
         yield Tell("told of", name=named(run), told=heddles)
 
 
-def named(run: Alike) -> Tell | str:
+def named(run: AlikeGroups) -> Tell | str:
     """What to call groups that are alike: "edge", "stripe 1 to 10", or "right edge to stripe 1"."""
     return Tell("first to last", first=run.name, last=run.until) if run.until else run.name
 

@@ -275,7 +275,7 @@ class Place:
         return self.reopen_at(repair.first - 1, repair.first - 1 + repair.threaded)
 
     def keep_time(self, event: Event) -> Self:
-        """An event came: reckon the time worked up to it, also for the pace; in a steady pass, if it was the clock's."""
+        """An event came: reckon the time worked up to it, also for the pace; in a steady pass, if by the clock."""
         worked = self.worked.after(event, isinstance(self.mode, Paused))
         counts = self.course.job.manner is not Manner.STEADY or event.source == Origin.CLOCK
         return replace(self, worked=worked, busy=self.busy + worked.last * counts)

@@ -18,7 +18,7 @@ class Coloured(Protocol):
     def yarn(self) -> str: ...
 
 
-Unit = TypeVar("Unit", bound=Coloured)
+ColouredT = TypeVar("ColouredT", bound=Coloured)
 
 
 def yarn_name(warp: Warp, key: str) -> str:
@@ -26,7 +26,7 @@ def yarn_name(warp: Warp, key: str) -> str:
     return warp.yarns[key].name if key and len(warp.yarns) > 1 else ""
 
 
-def one_by_one(warp: Warp, call: Call[Unit], item: Callable[[Unit, Tell], Item]) -> Sequence[Item]:
+def one_by_one(warp: Warp, call: Call[ColouredT], item: Callable[[ColouredT, Tell], Item]) -> Sequence[Item]:
     """An item for each unit, made with its number and yarn for a caption, after its yarn where that changes."""
     items = []
     before = call.before.yarn if call.before else None

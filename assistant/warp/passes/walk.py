@@ -13,7 +13,7 @@ from assistant.warp.notation import Shafts
 
 USUAL_PACE = 4 * 3600 / 450  # seconds an end, threaded or tied: common practice, no source
 
-Unit = TypeVar("Unit")
+UnitT = TypeVar("UnitT")
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,26 +35,26 @@ class Item:
 
 
 @dataclass(frozen=True, slots=True)
-class Call(Generic[Unit]):
+class Call(Generic[UnitT]):
     """What is spoken at one step; never across the end of a group."""
 
     group: int  # index in warp.groups
     start: int  # units of the group before it
     of: int  # units of the whole group
     first: int  # the number of its first unit in the warp, from 1
-    before: Unit | None  # the unit before it in the group
-    units: tuple[Unit, ...]
+    before: UnitT | None  # the unit before it in the group
+    units: tuple[UnitT, ...]
 
     @property
     def stop(self) -> int:
         """Units of the group that are done with it."""
         return self.start + len(self.units)
 
-    def upto(self, stop: int) -> "Call[Unit]":
+    def upto(self, stop: int) -> "Call[UnitT]":
         """What of it is to be done when so many units of the group are, and no more."""
         return self if self.stop <= stop else replace(self, units=self.units[: stop - self.start])
 
-    def after(self, past: int) -> "Call[Unit]":
+    def after(self, past: int) -> "Call[UnitT]":
         """What is left of it when so many of its units, and not all, are done."""
         if not past:
             return self
@@ -98,20 +98,20 @@ def no_cautions(warp: Warp) -> tuple[Tell, ...]:
 
 
 @dataclass(frozen=True, slots=True)
-class Pass(Generic[Unit]):
+class Pass(Generic[UnitT]):
     """One walk over the whole warp, in the order of the file."""
 
     name: str
     about: str
     unit: str  # what is counted: "end", "heddle" or "knot"
     size: Size
-    units: Callable[[Warp, int], Iterable[Sequence[Unit]]]  # by group, for a size; PlanError where they are not known
-    cut: Callable[[Sequence[Unit], int], Iterable[Sequence[Unit]]]  # the units of a group into those of its calls
-    tell: Callable[[Warp, Call[Unit]], Sequence[Item]]
-    shafts: Callable[[Unit], Shafts] | None = None  # that a unit is on, where a mistake can be looked for by them
+    units: Callable[[Warp, int], Iterable[Sequence[UnitT]]]  # by group, for a size; PlanError where they are not known
+    cut: Callable[[Sequence[UnitT], int], Iterable[Sequence[UnitT]]]  # the units of a group into those of its calls
+    tell: Callable[[Warp, Call[UnitT]], Sequence[Item]]
+    shafts: Callable[[UnitT], Shafts] | None = None  # that a unit is on, where a mistake can be looked for by them
     manner: Manner = Manner.CALLED
     command: str = ""  # on the command line, where it is not the name
-    listed: Callable[[Sequence[Unit]], object] = len  # the units of a call as JSON has them
+    listed: Callable[[Sequence[UnitT]], object] = len  # the units of a call as JSON has them
     cautions: Callable[[Warp], tuple[Tell, ...]] = no_cautions
     pace: float | None = None  # the usual seconds a unit; None where no common practice is known
     instead_of: tuple[str, ...] = ()  # the passes that it makes needless, the first of them in their order first
@@ -124,7 +124,7 @@ class Pass(Generic[Unit]):
         """What is there already is gone through again, and nothing is counted off a bundle."""
         return self.manner is not Manner.CALLED
 
-    def calls(self, warp: Warp, size: int | None = None) -> Iterator[Call[Unit]]:
+    def calls(self, warp: Warp, size: int | None = None) -> Iterator[Call[UnitT]]:
         """Every unit once. Raises PassError for a size out of range, PlanError where the warp lacks what it takes."""
         size = self.size.checked(self.size.usual if size is None else size)
         first = 1
@@ -134,15 +134,15 @@ class Pass(Generic[Unit]):
                 yield Call(number, start, len(units), first, before, tuple(called))
                 start, first, before = start + len(called), first + len(called), called[-1]
 
-    def calls_by_group(self, warp: Warp, size: int | None = None) -> list[list[Call[Unit]]]:
+    def calls_by_group(self, warp: Warp, size: int | None = None) -> list[list[Call[UnitT]]]:
         """The same, a list for every group."""
         return [list(calls) for _, calls in groupby(self.calls(warp, size), key=lambda call: call.group)]
 
-    def by_group(self, warp: Warp) -> list[Sequence[Unit]]:
+    def by_group(self, warp: Warp) -> list[Sequence[UnitT]]:
         """The units of every group, for the usual size. Raises PlanError where the warp lacks what it takes."""
         return list(self.units(warp, self.size.usual))
 
 
-def chunks(units: Sequence[Unit], size: int) -> Iterator[Sequence[Unit]]:
+def chunks(units: Sequence[UnitT], size: int) -> Iterator[Sequence[UnitT]]:
     """The units, so many at a time."""
     return (units[start : start + size] for start in range(0, len(units), size))

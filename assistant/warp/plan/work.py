@@ -12,7 +12,7 @@ from assistant.warp.passes import PASSES
 from assistant.warp.reed import InReed
 
 
-class Alike(NamedTuple):
+class AlikeGroups(NamedTuple):
     """So many groups from the one at index `first` on, each of so many ends."""
 
     first: int
@@ -22,12 +22,12 @@ class Alike(NamedTuple):
     until: str  # of the last one, or its number where all else is the same; "" for one alone
 
 
-def alike(groups: Sequence[Group]) -> Iterator[Alike]:
+def alike(groups: Sequence[Group]) -> Iterator[AlikeGroups]:
     """The groups in order, equal neighbours together."""
     first = 0
     for ends, run in groupby(groups, key=lambda group: group.ends):
         names = [group.name for group in run]
-        yield Alike(first, len(names), len(ends), names[0], _until(names[0], names[-1]))
+        yield AlikeGroups(first, len(names), len(ends), names[0], _until(names[0], names[-1]))
         first += len(names)
 
 
