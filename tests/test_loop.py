@@ -62,9 +62,9 @@ class Plugged:
         self.open = True
 
 
-def loop_with(diary: Diary, keep: Callable[[Event], None] | None = None) -> tuple[Loop, Memory]:
+def loop_with(diary: Diary, keep: Callable[[Event], None] | None = None, words: Wording = WORDS) -> tuple[Loop, Memory]:
     screen = Memory()
-    return Loop(Session(WARP), WORDS, keep or diary.keep, diary, screen), screen
+    return Loop(Session(WARP), words, keep or diary.keep, diary, screen), screen
 
 
 def looked_after(loop: Loop) -> bool:
@@ -112,6 +112,18 @@ def test_what_cannot_be_kept_is_not_acknowledged_but_told() -> None:
         loop.run()
     assert diary.notes[-1] == "say the disk is full"
     assert screen.shown[-1][0].counted == 0
+
+
+def test_what_cannot_be_kept_is_told_in_the_language_of_the_sitting() -> None:
+    diary = Diary()
+
+    def keep(event: Event) -> None:
+        raise JournalError("{file}: another window has this warp; go on there", file="{file}")
+
+    loop, _ = loop_with(diary, keep, Wording(load("de"), "thread"))
+    with pytest.raises(JournalError, match="another window"):
+        loop.run()
+    assert diary.notes[-1] == "say {file}: ein anderes Fenster hat diese Kette; mach dort weiter"
 
 
 def test_a_fault_of_ours_is_spoken_and_not_hidden(monkeypatch: pytest.MonkeyPatch) -> None:
