@@ -13,6 +13,7 @@ from assistant.warp.model import Edge, Side, Unit
 from assistant.warp.passes import PASSES
 from assistant.words.language import load
 
+ENGLISH = load("en")
 PACKAGE = Path(assistant.__file__).parent
 ASKING = {  # each section, and what asks for its keys: folders and files, and those with names that are joined to a key
     "phrases": (".",),
@@ -20,6 +21,8 @@ ASKING = {  # each section, and what asks for its keys: folders and files, and t
     "labels": ("session/events.py", "senses/page/state.py"),
     "states": ("session/view.py",),
     "screen": ("senses/screen", "senses/page", "session/modes.py"),
+    "printed": (".",),
+    "plan": ("warp", "paper", "words/printed.py", "cli"),
     "lesson": ("senses/lesson", "senses/ear/taught.py", "session/events.py", "cli/ears.py"),
     "hearing": ("senses/ear/glance.py", "senses/ear/hear.py", "senses/ear/room.py"),
     "pedal": ("senses/pedal",),
@@ -58,9 +61,15 @@ def joined(key: str, pieces: frozenset[str]) -> bool:
 
 @pytest.mark.parametrize("section", ASKING)
 def test_every_key_is_asked_for(section: str) -> None:
-    entries = getattr(load("en"), section)
+    entries = getattr(ENGLISH, section)
     keys = {key for job in entries.values() for key in job} if section == "jobs" else set(entries)
     assert sorted(key for key in keys if not joined(key, pieces(ASKING[section]))) == []
+
+
+def test_every_section_is_looked_at() -> None:
+    """But `commands`, held to the events, and `errors`, held to the sentences, by tests of their own."""
+    sections = {name for name in ENGLISH.__slots__ if isinstance(getattr(ENGLISH, name), dict)}
+    assert sections == {*ASKING, "commands", "errors"}
 
 
 def test_a_key_that_nothing_asks_for_is_found() -> None:
