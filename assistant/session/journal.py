@@ -1,6 +1,7 @@
 """Every event of every warp, durable in SQLite before anything is said about it; resume is by replay."""
 
 import sqlite3
+import time
 from collections.abc import Callable, Iterator
 from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass, replace
@@ -20,6 +21,7 @@ from assistant.warp.sequence import dump, loads
 
 VERSION = 5
 WAIT_FOR_LOCK = 3.0  # seconds
+LOOK_AGAIN = 0.01  # seconds
 
 SCHEMA = """
 CREATE TABLE warps (
@@ -121,7 +123,7 @@ class Journal:
         with self._plainly():
             if (found := self._db.execute("PRAGMA quick_check(1)").fetchone()) != ("ok",):
                 raise self._damaged(found[0])
-            self._db.execute("PRAGMA journal_mode = WAL")
+            self._write_ahead()
             self._db.execute("PRAGMA synchronous = FULL")
             with self._transaction():
                 version = self._db.execute("PRAGMA user_version").fetchone()[0]
@@ -138,6 +140,18 @@ class Journal:
                 "{file}: written by a newer heddlecall; install that one to go on",
                 file=self.path,
             )
+
+    def _write_ahead(self) -> None:
+        """Switch to a write-ahead log; SQLite itself waits here for nobody who opens the same new file."""
+        end = time.monotonic() + WAIT_FOR_LOCK
+        while True:
+            try:
+                self._db.execute("PRAGMA journal_mode = WAL")
+                return
+            except sqlite3.OperationalError as error:
+                if not _busy(error) or time.monotonic() > end:
+                    raise
+            time.sleep(LOOK_AGAIN)
 
     def __enter__(self) -> Self:
         return self
@@ -168,8 +182,8 @@ class Journal:
             ) from error
 
     def _told(self, error: sqlite3.Error) -> JournalError:
-        code = getattr(error, "sqlite_errorname", "") or ""
-        if code.startswith(("SQLITE_BUSY", "SQLITE_LOCKED")):
+        code = _code(error)
+        if _busy(error):
             return JournalError(
                 "{file}: the journal is in use by another program; close that one and try again", file=self.path
             )
@@ -315,6 +329,14 @@ class Journal:
         with self._plainly():
             last: float | None = self._db.execute(query, (record.id, Origin.WRITTEN)).fetchone()[0]
         return record.began if last is None else last
+
+
+def _code(error: sqlite3.Error) -> str:
+    return getattr(error, "sqlite_errorname", "") or ""
+
+
+def _busy(error: sqlite3.Error) -> bool:
+    return _code(error).startswith(("SQLITE_BUSY", "SQLITE_LOCKED"))
 
 
 def _named(told: Path) -> str:

@@ -1,8 +1,12 @@
 """The journal: what was acknowledged is there, whatever happens to the program or the disk."""
 
+import multiprocessing
 import shutil
 import sqlite3
+import threading
 from collections.abc import Iterator
+from multiprocessing.queues import SimpleQueue
+from multiprocessing.synchronize import Barrier
 from pathlib import Path
 
 import pytest
@@ -23,6 +27,7 @@ from assistant.words.printed import Printed
 
 FILE = Path("runner.yaml")
 
+ROUNDS = 15
 EVENTS = [Event(Kind.SIT_DOWN, 1.0), *[Event(Kind.NEXT, 10.0 * n, source="pedal") for n in range(1, 8)]]
 
 
@@ -127,6 +132,44 @@ def test_a_locked_journal_says_so_and_loses_nothing(path: Path, monkeypatch: pyt
         other.execute("ROLLBACK")
         other.close()
         assert journal.events(record) == EVENTS
+
+
+def test_a_journal_that_another_is_making_is_waited_for(path: Path) -> None:
+    path.parent.mkdir()
+    other = sqlite3.connect(path, isolation_level=None, check_same_thread=False)
+    other.execute("BEGIN IMMEDIATE")
+    made = threading.Timer(0.2, other.execute, ("ROLLBACK",))
+    made.start()
+    with Journal(path) as journal:
+        fill(journal)
+    made.join()
+    other.close()
+
+
+def opened_at_once(together: Barrier, folder: Path, told: "SimpleQueue[str]") -> None:
+    """Open a new journal each round when all have come to it; what was told of each, "" for nothing."""
+    for each in range(ROUNDS):
+        together.wait()
+        try:
+            with Journal(folder / str(each) / "journal.sqlite3") as journal:
+                fill(journal, [])
+            told.put("")
+        except JournalError as error:
+            told.put(str(error))
+
+
+def test_all_who_open_a_new_journal_at_the_same_moment_have_it(tmp_path: Path) -> None:
+    context, several = multiprocessing.get_context("spawn"), 6
+    together, told = context.Barrier(several), context.SimpleQueue()
+    openers = [context.Process(target=opened_at_once, args=(together, tmp_path, told)) for _ in range(several)]
+    for opener in openers:
+        opener.start()
+    assert [told.get() for _ in range(ROUNDS * several)] == [""] * ROUNDS * several
+    for opener in openers:
+        opener.join()
+    for each in range(ROUNDS):
+        with Journal(tmp_path / str(each) / "journal.sqlite3") as journal:
+            assert len(journal.records()) == several
 
 
 def test_a_full_disk_says_so_and_loses_nothing(path: Path) -> None:
