@@ -1,0 +1,124 @@
+"""What every attack is: so many tries in so much time, each with a chance of its own, and a summary line at the end."""
+
+import random
+import re
+import sys
+import time
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Self
+
+from parts.options import asking, between, count
+
+HELD, NOT_HELD, NOT_TRIED = 0, 1, 3  # exit codes
+SHOWN = 20  # of what was found, a line each
+
+
+class CannotBeTried(Exception):
+    """This machine lacks what the attack needs; says what."""
+
+
+@dataclass
+class Tally:
+    """What came of an attack so far."""
+
+    tries: int = 0
+    found: list[str] = field(default_factory=list)  # every way in which something did not hold
+    told: list[str] = field(default_factory=list)  # lines to print before the summary: how many of what kind
+    worst_s: float = 0.0  # of a single try
+    worst_mb: float = 0.0  # resident
+
+    def took(self, seconds: float, megabytes: float = 0.0) -> None:
+        """What a try took."""
+        self.worst_s, self.worst_mb = max(self.worst_s, seconds), max(self.worst_mb, megabytes)
+
+
+@dataclass(frozen=True)
+class Wish:
+    """How long an attack may go on: until so many tries were made, or so many seconds have gone."""
+
+    tries: int
+    seconds: float
+    seed: int
+
+    def chances(self, tally: Tally) -> Iterator[random.Random]:
+        """A chance for each try, which is counted; the same seed gives the same chances."""
+        end = time.monotonic() + self.seconds
+        for number in range(self.tries):
+            if number and time.monotonic() > end:  # one try at least
+                break
+            tally.tries += 1
+            yield random.Random(f"{self.seed} {number}")
+
+
+@dataclass(frozen=True)
+class Summary:
+    """The last line that an attack prints, as a value."""
+
+    name: str
+    verdict: str  # "held", "NOT HELD", or "not tried"
+    tries: int
+    found: int
+    worst_s: float
+    worst_mb: float
+    took_s: float
+    seed: int
+
+    def __str__(self) -> str:
+        return (
+            f"{self.name}: {self.verdict}; {self.tries:,} tries, {self.found} found; "
+            f"at worst {self.worst_s:.2f} s, {self.worst_mb:.0f} MB; took {self.took_s:.0f} s, seed {self.seed}"
+        )
+
+    @classmethod
+    def read(cls, line: str) -> Self | None:
+        """The summary that a line is, or None."""
+        shape = (
+            r"(\w+): (held|NOT HELD|not tried); ([\d,]+) tries, (\d+) found; "
+            r"at worst ([\d.]+) s, (\d+) MB; took (\d+) s, seed (\d+)"
+        )
+        if not (read := re.fullmatch(shape, line)):
+            return None
+        name, verdict, tries, *figures, seed = read.groups()
+        found, worst_s, worst_mb, took = figures
+        counted = int(tries.replace(",", ""))
+        return cls(name, verdict, counted, int(found), float(worst_s), float(worst_mb), float(took), int(seed))
+
+
+def run(about: str | None, attack: Callable[[Wish, Tally], None], *, tries: int, seconds: int) -> None:
+    """Read the options, attack, print what was found and the summary, and end with the exit code.
+
+    `attack` goes by the wish, normally over its `chances`, and puts into the tally what it meets; it may raise
+    CannotBeTried. `tries` and `seconds` are what it does without options.
+    """
+    name = Path(sys.argv[0]).stem
+    wish = _wished(about, tries, seconds)
+    tally, began, verdict = Tally(), time.monotonic(), "held"
+    try:
+        attack(wish, tally)
+    except CannotBeTried as why:
+        verdict = "not tried"
+        tally.told.append(f"{name} cannot be tried here: {why}")
+    except KeyboardInterrupt:
+        tally.told.append("broken off")
+    if tally.found:
+        verdict = "NOT HELD"
+    for line in [
+        *tally.told,
+        *tally.found[:SHOWN],
+        *([f"… and {more} more"] if (more := len(tally.found) - SHOWN) > 0 else []),
+    ]:
+        print(line)
+    took = time.monotonic() - began
+    print(Summary(name, verdict, tally.tries, len(tally.found), tally.worst_s, tally.worst_mb, took, wish.seed))
+    sys.exit({"held": HELD, "not tried": NOT_TRIED}.get(verdict, NOT_HELD))
+
+
+def _wished(about: str | None, tries: int, seconds: int) -> Wish:
+    parser = asking(about)
+    parser.add_argument("--tries", type=count, default=tries, help="at most (%(default)s)")
+    parser.add_argument("--seconds", type=between(0, 86400), default=seconds, help="at most, roughly (%(default)s)")
+    parser.add_argument("--seed", type=count, default=1, help="of what is random (%(default)s)")
+    asked = parser.parse_args()
+    return Wish(asked.tries, asked.seconds, asked.seed)

@@ -1,0 +1,50 @@
+"""Every attack still runs and holds, with a few tries; tells what it is, and stands in the index."""
+
+import re
+import subprocess
+import sys
+from concurrent.futures import ThreadPoolExecutor
+from pathlib import Path
+
+ROOT = Path(__file__).parent.parent
+ATTACK = ROOT / "tests" / "attack"
+ALL = ATTACK / "all.py"
+SCRIPTS = sorted(ATTACK.glob("*.py"))
+ATTACKS = [script for script in SCRIPTS if script != ALL]
+AT_A_TIME = 2
+SUMMARY = r"held; [\d,]+ tries, 0 found; at worst [\d.]+ s, \d+ MB; took \d+ s, seed 1"
+
+
+def asked(script: Path, *options: str) -> subprocess.CompletedProcess[str]:
+    return subprocess.run([sys.executable, script, *options], capture_output=True, text=True, check=False, cwd=ROOT)
+
+
+def test_every_attack_tells_its_options_with_an_example() -> None:
+    with ThreadPoolExecutor(AT_A_TIME) as together:
+        told = dict(zip(SCRIPTS, together.map(lambda script: asked(script, "--help"), SCRIPTS), strict=True))
+    assert {script.name: done.stderr for script, done in told.items() if done.returncode} == {}
+    assert [
+        script.name for script, done in told.items() if f"python tests/attack/{script.name}" not in done.stdout
+    ] == []
+
+
+def test_all_of_them_hold_for_a_few_tries_and_end_with_one_table() -> None:
+    done = asked(ALL, "--tries", "3", "--seconds", "3")
+    assert done.returncode == 0, done.stdout + done.stderr
+    *_, table = done.stdout.rpartition("attack ")
+    for script in ATTACKS:
+        told = re.search(rf"^{script.stem}: (not tried; .*|{SUMMARY})$", done.stdout, re.MULTILINE)
+        assert told, done.stdout
+        assert re.search(rf"^{script.stem} .* (held|not tried)$", table, re.MULTILINE), table
+    assert table.splitlines()[-1].startswith(f"{len(ATTACKS)} attacks in ")
+
+
+def test_the_index_names_every_attack_once_and_no_other() -> None:
+    index = (ATTACK / "README.md").read_text(encoding="utf-8")
+    assert sorted(re.findall(r"^\| \[(\w+\.py)\]\(\1\) \|", index, re.MULTILINE)) == [each.name for each in SCRIPTS]
+
+
+def test_whatever_is_imported_and_not_run_lies_in_the_frame() -> None:
+    runs = 'if __name__ == "__main__":'
+    assert [each.name for each in SCRIPTS if runs not in each.read_text(encoding="utf-8")] == []
+    assert [each.name for each in (ATTACK / "frame").glob("*.py") if runs in each.read_text(encoding="utf-8")] == []
