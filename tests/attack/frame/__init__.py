@@ -1,4 +1,4 @@
-"""What attacks share. Importing it lets them import this checkout of the program, and what tests and benchmarks share."""
+"""What attacks share. Importing it lets them import this checkout, and what tests and benchmarks share."""
 
 import sys
 from pathlib import Path
