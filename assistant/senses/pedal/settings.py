@@ -3,9 +3,9 @@
 from dataclasses import dataclass
 from pathlib import Path
 
-import platformdirs
 import yaml
 
+from assistant import folders
 from assistant.errors import SettingsError, refusal
 from assistant.files import write_whole
 from assistant.senses.pedal import PedalSource
@@ -23,7 +23,7 @@ class Pedal:
 
 def settings_file() -> Path:
     """Where the pedal is kept."""
-    return Path(platformdirs.user_config_dir("heddlecall")) / "pedal.yaml"
+    return folders.settings() / "pedal.yaml"
 
 
 def save_pedal(pedal: Pedal, file: Path | None = None) -> Path:
@@ -35,8 +35,8 @@ def save_pedal(pedal: Pedal, file: Path | None = None) -> Path:
     switches = {key: role.value for key, role in pedal.switches.items()}
     text = yaml.safe_dump({"source": pedal.source.value, "device": pedal.device, "switches": switches}, sort_keys=False)
     try:
-        file.parent.mkdir(parents=True, exist_ok=True)
-        write_whole(file, text.encode())
+        folders.own(file.parent)
+        write_whole(file, text.encode(), private=True)
     except OSError as error:
         raise SettingsError("the pedal cannot be kept in {file}: {why}", file=file, why=refusal(error)) from error
     return file
