@@ -1,12 +1,17 @@
 """What page tests share: answers that are kept, requests made by hand, and a sitting in a process of its own."""
 
 import http.client
+import json
 import os
 import subprocess
 import sys
 import threading
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import contextmanager
 from pathlib import Path
+
+from websockets.sync.client import ClientConnection, connect
+from websockets.typing import Origin
 
 from assistant.senses.page.door import Door
 from assistant.senses.screen.words import ScreenWords
@@ -60,12 +65,23 @@ class Answers:
             refused()
 
 
-def page_file(folder: Path) -> Path:
-    return folder / "data" / "page.json"
+def inside(door: Door, path: str = "/") -> str:
+    """Where a browser with the key finds it."""
+    return f"/{door.key}{path}"
 
 
-def cookie(door: Door) -> dict[str, str]:
-    return {"Cookie": f"heddlecall-{door.port}={door.cookie}"}
+@contextmanager
+def joined(door: Door, path: str = "", **changed: str) -> Iterator[ClientConnection]:
+    """A browser of its own; it has been told the sitting."""
+    origin = changed.pop("Origin", f"http://127.0.0.1:{door.port}")
+    with connect(
+        f"ws://127.0.0.1:{door.port}{path or inside(door, '/live')}",
+        origin=Origin(origin) if origin else None,
+        additional_headers=changed,
+        close_timeout=1,
+    ) as browser:
+        assert json.loads(browser.recv(timeout=20)) == {"sitting": door.sitting}
+        yield browser
 
 
 def got(door: Door, path: str, headers: Mapping[str, str] = {}, method: str = "GET") -> http.client.HTTPResponse:

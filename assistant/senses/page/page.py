@@ -5,7 +5,7 @@ import io
 import json
 import sys
 import time
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from contextlib import suppress
 from dataclasses import dataclass
 from functools import partial
@@ -14,16 +14,20 @@ import segno
 from starlette.websockets import WebSocket, WebSocketDisconnect
 
 from assistant.senses.page import state
+from assistant.senses.page.allowance import Allowance
 from assistant.senses.page.client import Client, OnAnswer
 from assistant.senses.page.door import Doorkeeper, open_here, open_to_the_network
 from assistant.senses.page.server import Server, pages
 from assistant.senses.pedal.gestures import Role
 from assistant.senses.pedal.keys import BY_KEY
 from assistant.senses.screen.words import ScreenWords
+from assistant.session.events import Event
 from assistant.session.view import Status, View
 from assistant.words.language import Language
 
 MOST_CLIENTS = 16
+TOUCHES = (20, 10)  # of all browsers, at once, and a second after that
+JOINING = (MOST_CLIENTS, 4)  # browsers, likewise
 STALLED_S = 5.0  # a browser that takes no more for so long is dropped
 LAST_S = 1.0  # at the end, for the last state to reach the browsers
 HEARTBEAT_S = 2.0  # an empty message, from which a page sees that it is still connected
@@ -50,9 +54,14 @@ class Page:
         self._shown = Shown()
         self._clients: set[Client] = set()
         self._answer: OnAnswer | None = None
+        self._answered = -1  # the step that was given on last
+        self._touches, self._joining = Allowance(*TOUCHES), Allowance(*JOINING)
         self._switches: Mapping[str, Role] = {}
         self._server = Server(
-            Doorkeeper(pages(self._attend, partial(state.filled, words=self.words)), self.door), sockets
+            Doorkeeper(
+                pages(self._attend, partial(state.filled, words=self.words, sitting=self.door.sitting)), self.door
+            ),
+            sockets,
         )
         self._server.start()
 
@@ -86,11 +95,11 @@ class Page:
             await asyncio.sleep(0.01)
 
     async def _attend(self, socket: WebSocket) -> None:
-        if len(self._clients) >= MOST_CLIENTS or self._answer is None:
+        if len(self._clients) >= MOST_CLIENTS or self._answer is None or self._joining.spend():
             await socket.close(TOO_MANY)
             return
         await socket.accept()
-        client = Client(self._answer, self._switches, self._server.soon)
+        client = Client(self._give_on, self._switches, self._server.soon)
         self._clients.add(client)
         if self._seen:
             client.see(self._seen[0])
@@ -106,21 +115,43 @@ class Page:
                 with suppress(asyncio.CancelledError, WebSocketDisconnect, TimeoutError, RuntimeError):
                     await task
         with suppress(RuntimeError, WebSocketDisconnect, TimeoutError):  # it may be gone already
-            await asyncio.wait_for(socket.close(BAD_MESSAGE), STALLED_S)
+            async with asyncio.timeout(STALLED_S):
+                await socket.close(BAD_MESSAGE)
+
+    def _give_on(self, step: int, event: Event, refused: Callable[[], None]) -> None:
+        """Each step is answered once; what comes too late, or sooner than hands are, never waits before a key."""
+        if (
+            self._answer
+            and self._latest
+            and self._answered < step == self._latest[0].step
+            and not self._touches.spend()
+        ):
+            self._answered = step
+            self._answer(step, event, refused)
+        else:
+            refused()
 
     async def _send(self, socket: WebSocket, client: Client) -> None:
         """The pieces that changed, as soon as they do; a heartbeat where nothing does."""
         sent = Shown("", "")
+        await _tell(socket, _json({"sitting": self.door.sitting}))
         while True:
             client.news.clear()
             shown = self._shown
             pieces = [f'"now":{shown.now}'] if shown.now != sent.now else []
             pieces += [f'"warp":{shown.warp}'] if shown.warp != sent.warp else []
             pieces += ['"late":true'] if client.was_late() else []
-            await asyncio.wait_for(socket.send_text("{" + ",".join(pieces) + "}"), STALLED_S)
+            await _tell(socket, "{" + ",".join(pieces) + "}")
             client.told = sent = shown
             with suppress(TimeoutError):
-                await asyncio.wait_for(client.news.wait(), HEARTBEAT_S)
+                async with asyncio.timeout(HEARTBEAT_S):
+                    await client.news.wait()
+
+
+async def _tell(socket: WebSocket, text: str) -> None:
+    """Raises TimeoutError where the browser takes nothing."""
+    async with asyncio.timeout(STALLED_S):
+        await socket.send_text(text)
 
 
 async def _receive(socket: WebSocket, client: Client) -> None:

@@ -7,7 +7,6 @@ import threading
 from collections.abc import Awaitable, Callable, Coroutine, Sequence
 from concurrent.futures import CancelledError, TimeoutError
 from contextlib import suppress
-from functools import partial
 from importlib.resources import files
 from typing import Any
 
@@ -20,13 +19,18 @@ from starlette.routing import Route, WebSocketRoute
 from starlette.types import ASGIApp
 from starlette.websockets import WebSocket
 from uvicorn.protocols.http.h11_impl import H11Protocol
+from uvicorn.protocols.websockets.websockets_sansio_impl import WebSocketsSansIOProtocol
 
+from assistant.senses.page.allowance import Allowance
 from assistant.senses.page.client import LONGEST_MESSAGE
 
 KINDS = {"html": "text/html", "css": "text/css", "js": "text/javascript", "svg": "image/svg+xml"}
 INDEX = "index.html"
 MOST_WAITING = 64  # connections that are no web socket; with one more, the oldest goes
 LARGEST_REQUEST = 8192  # bytes of its head
+CALLERS = (64, 32)  # connections taken at once, and a second after that; a page opens a dozen
+BYTES = (4096, 2048)  # through a web socket; ten touches a second are 400
+REFUSED_S = 0.1  # after which a connection that could not be taken is tried again
 PING_S = 5.0
 CLOSE_S = 3.0
 
@@ -56,13 +60,29 @@ class Brief(H11Protocol):
         super().handle_websocket_upgrade(event)
 
 
+class Paced(WebSocketsSansIOProtocol):
+    """A web socket through which more comes than hand and foot can send is cut off, before any of it is read."""
+
+    def __init__(self, **kept: Any) -> None:
+        super().__init__(**kept)
+        self._bytes = Allowance(*BYTES)
+
+    def data_received(self, data: bytes) -> None:
+        if self.handshake_initiated and self._bytes.spend(len(data)):
+            self.transport.abort()
+        else:
+            super().data_received(data)
+
+
 def pages(attend: Callable[[WebSocket], Awaitable[None]], fill: Callable[[str], str]) -> Starlette:
     """The few files there are, read beforehand, and the web socket; `fill` gives a layout in HTML its texts."""
     static = files("assistant.senses.page") / "static"
     contents = {item.name: item.read_bytes() for item in static.iterdir()}
     index = fill(contents.pop(INDEX).decode()).encode()
     routes = [_file(f"/{name}", content, name) for name, content in contents.items()]
-    return Starlette(routes=[_file("/", index, INDEX), *routes, WebSocketRoute("/live", attend)])
+    app = Starlette(routes=[_file("/", index, INDEX), *routes, WebSocketRoute("/live", attend)])
+    app.router.redirect_slashes = False
+    return app
 
 
 def _file(path: str, content: bytes, name: str) -> Route:
@@ -73,31 +93,30 @@ def _file(path: str, content: bytes, name: str) -> Route:
 
 
 class Server:
-    """Runs an application on sockets that already listen."""
+    """Runs an application on sockets that already listen and do not block; takes callers no faster than is good."""
 
     def __init__(self, app: ASGIApp, sockets: Sequence[socket.socket]) -> None:
         self._sockets = list(sockets)
-        self._server = uvicorn.Server(
-            uvicorn.Config(
-                app,
-                loop="asyncio",
-                http=partial(Brief, {}),  # type: ignore[arg-type]  # called as the class would be
-                ws="websockets-sansio",
-                lifespan="off",
-                log_config=None,
-                log_level=logging.CRITICAL + 1,
-                access_log=False,
-                proxy_headers=False,
-                server_header=False,
-                date_header=False,
-                timeout_graceful_shutdown=1,
-                h11_max_incomplete_event_size=LARGEST_REQUEST,
-                ws_max_size=4 * LONGEST_MESSAGE,
-                ws_ping_interval=PING_S,
-                ws_ping_timeout=PING_S,
-                ws_per_message_deflate=False,
-            )
+        self._config = uvicorn.Config(
+            app,
+            loop="asyncio",
+            ws=Paced,
+            lifespan="off",
+            log_config=None,
+            log_level=logging.CRITICAL + 1,
+            access_log=False,
+            proxy_headers=False,
+            server_header=False,
+            date_header=False,
+            timeout_graceful_shutdown=1,
+            h11_max_incomplete_event_size=LARGEST_REQUEST,
+            ws_max_size=4 * LONGEST_MESSAGE,
+            ws_ping_interval=PING_S,
+            ws_ping_timeout=PING_S,
+            ws_per_message_deflate=False,
         )
+        self._server = uvicorn.Server(self._config)
+        self._callers, self._waiting = Allowance(*CALLERS), dict[Brief, None]()
         self._loop = asyncio.new_event_loop()
         self._thread = threading.Thread(target=self._run, name="page", daemon=True)
 
@@ -123,4 +142,24 @@ class Server:
 
     def _run(self) -> None:
         asyncio.set_event_loop(self._loop)
-        self._loop.run_until_complete(self._server.serve(self._sockets))
+        self._config.load()
+        accepting = [self._loop.create_task(self._accept(listening)) for listening in self._sockets]
+        self._loop.run_until_complete(self._server.serve([]))
+        for task in accepting:
+            task.cancel()
+        self._loop.run_until_complete(asyncio.gather(*accepting, return_exceptions=True))
+        for listening in self._sockets:
+            listening.close()
+
+    async def _accept(self, listening: socket.socket) -> None:
+        while True:
+            while wait := self._callers.spend():
+                await asyncio.sleep(wait)
+            try:
+                caller, _ = await self._loop.sock_accept(listening)
+                await self._loop.connect_accepted_socket(self._brief, caller)
+            except OSError:  # gone again already, or too many are open
+                await asyncio.sleep(REFUSED_S)
+
+    def _brief(self) -> Brief:
+        return Brief(self._waiting, config=self._config, server_state=self._server.server_state, app_state={})

@@ -45,10 +45,10 @@ WHERE_MEANT: Mapping[Kind, tuple[ModeName, ...]] = {  # elsewhere it is another 
 }
 
 
-def filled(html: str, words: ScreenWords) -> str:
-    """The page with its texts in a language, where the layout has {{their keys}}."""
+def filled(html: str, words: ScreenWords, sitting: str) -> str:
+    """The page of a sitting with its texts in a language, where the layout has {{their keys}}."""
     labels = {str(kind): words.glossary.label(kind) for kind in LARGE}
-    own = {"lang": words.code, **{f"label {kind}": label for kind, label in labels.items()}}
+    own = {"lang": words.code, "sitting": sitting, **{f"label {kind}": label for kind, label in labels.items()}}
     keys = ", ".join(words.keys())
     return re.sub(r"{{(.+?)}}", lambda key: escape(own.get(key[1]) or words.text(key[1], keys=keys, **labels)), html)
 

@@ -2,10 +2,9 @@
 
 import shutil
 from collections.abc import Iterator
-from pathlib import Path
 
 import pytest
-from at_the_page import ENGLISH, Answers, page_file
+from at_the_page import ENGLISH, Answers
 
 from assistant.senses.page.page import Page
 
@@ -16,9 +15,8 @@ def answers() -> Answers:
 
 
 @pytest.fixture
-def page(answers: Answers, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Page]:
+def page(answers: Answers) -> Iterator[Page]:
     """On this machine only, nothing shown yet."""
-    monkeypatch.setenv("HEDDLECALL_DATA", str(page_file(tmp_path).parent))
     served = Page(ENGLISH)
     served.start(answers.take, {})
     yield served

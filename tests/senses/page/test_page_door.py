@@ -1,16 +1,12 @@
 """Where the page can be reached, from sitting to sitting."""
 
 import http.client
-import json
-import os
 import socket
-import stat
-import sys
 from pathlib import Path
 from urllib.parse import urlsplit
 
 import pytest
-from at_the_page import SHORT_WARP, Sitting, page_file
+from at_the_page import SHORT_WARP, Sitting
 
 from assistant.errors import DeviceMissing
 from assistant.senses.page import door as doors
@@ -24,47 +20,17 @@ def closed(opened: tuple[doors.Door, list[socket.socket]]) -> doors.Door:
     return door
 
 
-def test_the_next_sitting_has_the_same_address(tmp_path: Path) -> None:
-    first = closed(open_here(page_file(tmp_path)))
-    assert closed(open_here(page_file(tmp_path))) == first
-    assert first.address.startswith("http://127.0.0.1:")
-    assert len(first.key) >= 43  # 256 bits
-    assert first.key not in first.cookie
-
-
-@pytest.mark.skipif(sys.platform == "win32", reason="Windows has no such rights")
-def test_only_this_user_may_read_the_address(tmp_path: Path) -> None:
-    before = os.umask(0)
-    try:
-        closed(open_here(page_file(tmp_path)))
-    finally:
-        os.umask(before)
-    assert stat.S_IMODE(page_file(tmp_path).stat().st_mode) == 0o600
-
-
-def test_a_second_sitting_at_once_has_its_own_and_the_first_keeps_its(tmp_path: Path) -> None:
-    door, sockets = open_here(page_file(tmp_path))
-    other = closed(open_here(page_file(tmp_path)))
-    assert other.port != door.port
-    assert other.key != door.key
-    sockets[0].close()
-    assert closed(open_here(page_file(tmp_path))) == door
-
-
-@pytest.mark.parametrize(
-    "kept", ["", "[]", "{}", '{"port":0,"key":"a","cookie":"b"}', '{"port":80,"key":"","cookie":""}']
-)
-def test_a_damaged_address_is_made_anew(kept: str, tmp_path: Path) -> None:
-    page_file(tmp_path).parent.mkdir()
-    page_file(tmp_path).write_text(kept, encoding="utf-8")
-    door = closed(open_here(page_file(tmp_path)))
-    assert json.loads(page_file(tmp_path).read_text(encoding="utf-8"))["key"] == door.key
-
-
-def test_a_shared_page_has_another_key_every_time(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_every_sitting_has_a_key_and_a_place_of_its_own(monkeypatch: pytest.MonkeyPatch) -> None:
+    """What a browser kept of one sitting, its address or what was stored for it, says nothing of the next."""
     monkeypatch.setattr(doors, "own_address", lambda: "127.0.0.1")
-    first, second = (closed(open_to_the_network()) for _ in range(2))
-    assert len({first.key, second.key, first.cookie, second.cookie}) == 4
+    one, sockets = open_here()
+    others = [closed(open_here()), closed(open_to_the_network())]
+    assert len({door.port for door in (one, *others)}) == 3
+    assert len({secret for door in (one, *others) for secret in (door.key, door.sitting)}) == 6
+    assert one.address == f"http://127.0.0.1:{one.port}/{one.key}/"
+    assert len(one.key) >= 43  # 256 bits
+    assert one.key not in repr(one)
+    sockets[0].close()
 
 
 def test_without_a_network_sharing_says_so(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -89,7 +55,7 @@ def test_a_page_is_reached_from_this_machine_only_and_a_shared_one_from_the_netw
     shared = Sitting(file, tmp_path / "data", "--share")
     assert urlsplit(shared.address).hostname == host
     connection = http.client.HTTPConnection(urlsplit(shared.address).netloc, timeout=20)
-    connection.request("GET", "/?" + urlsplit(shared.address).query)
-    assert connection.getresponse().status == 303
+    connection.request("GET", urlsplit(shared.address).path)
+    assert connection.getresponse().status == 200
     connection.close()
     assert "heard: Leave" in shared.leave()

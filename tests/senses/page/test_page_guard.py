@@ -7,10 +7,9 @@ from contextlib import ExitStack
 from dataclasses import replace
 
 import pytest
-from at_the_page import CALLING, ENGLISH, WELL, Answers, cookie, got
+from at_the_page import CALLING, ENGLISH, WELL, Answers, got, inside, joined
 from waiting import wait
 from websockets.exceptions import ConnectionClosed, InvalidStatus
-from websockets.sync.client import ClientConnection, connect
 
 from assistant.senses.page.door import Door
 from assistant.senses.page.page import Page
@@ -18,40 +17,27 @@ from assistant.senses.page.page import Page
 FILES = ("/", "/page.css", "/page.js", "/connection.js", "/show.js", "/touch.js", "/map.js", "/icon.svg")
 
 
-def joined(door: Door, **changed: str) -> ClientConnection:
-    headers = {"Cookie": cookie(door)["Cookie"], **changed}
-    origin = headers.pop("Origin", f"http://127.0.0.1:{door.port}")
-    return connect(
-        f"ws://127.0.0.1:{door.port}/live",
-        origin=origin or None,  # type: ignore[arg-type]
-        additional_headers=headers,
-        close_timeout=1,
-    )
-
-
 @pytest.fixture(scope="module")
-def door(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Door]:
+def door() -> Iterator[Door]:
     """That of a page at which many knock, one after the other."""
-    with pytest.MonkeyPatch.context() as patch:
-        patch.setenv("HEDDLECALL_DATA", str(tmp_path_factory.mktemp("data")))
-        served = Page(ENGLISH)
+    served = Page(ENGLISH)
     served.start(Answers().take, {})
     yield served.door
     served.close()
 
 
-def test_the_key_is_changed_for_a_cookie_and_leaves_the_address(door: Door) -> None:
-    answer = got(door, f"/?key={door.key}")
-    assert (answer.status, answer.getheader("location")) == (303, "/")
-    given = answer.getheader("set-cookie") or ""
-    assert door.cookie in given
-    assert door.key not in given
-    assert {"HttpOnly", "SameSite=strict", "Path=/"} <= set(given.split("; "))
+def test_the_address_is_all_that_is_needed_and_nothing_is_left_in_the_browser(door: Door) -> None:
+    answer = got(door, inside(door))
+    assert (answer.status, answer.getheader("set-cookie")) == (200, None)
+    assert answer.getheader("connection") == "close"
+    assert door.key not in answer.text  # type: ignore[attr-defined]
+    short = got(door, f"/{door.key}")
+    assert (short.status, short.getheader("location")) == (303, inside(door))
 
 
 @pytest.mark.parametrize("path", FILES)
 def test_every_file_comes_with_its_cautions(door: Door, path: str) -> None:
-    answer = got(door, path, cookie(door))
+    answer = got(door, inside(door, path))
     assert answer.status == 200
     rules = answer.getheader("content-security-policy") or ""
     assert "default-src 'none'" in rules
@@ -62,18 +48,25 @@ def test_every_file_comes_with_its_cautions(door: Door, path: str) -> None:
     assert answer.getheader("server") is None
 
 
+WRONG = "x" * 43
 STRANGE: list[tuple[str, dict[str, str]]] = [
-    ("/?key=", {}),
-    ("/?key=wrong", {}),
-    ("/?key=%ff%00", {}),
-    ("/", {"Cookie": ""}),
-    ("/", {"Cookie": "heddlecall=wrong"}),
+    ("/", {}),
+    ("//", {}),
+    ("/%ff%00/", {}),
+    (f"/{WRONG}/", {}),
+    (f"/{WRONG}/page.css", {}),
+    (f"/{WRONG}/live", {}),
     ("/page.css", {}),
     ("/live", {}),
-    ("/", {"Host": "loom.example"}),
-    ("/", {"Host": ""}),
-    ("/", {"Origin": "http://loom.example"}),
-    ("/", {"Origin": "null"}),
+    ("KEY/", {"Host": "loom.example"}),
+    ("KEY/", {"Host": "loom.example:PORT"}),
+    ("KEY/", {"Host": ""}),
+    ("KEY/", {"Origin": "http://loom.example"}),
+    ("KEY/", {"Origin": "http://127.0.0.1"}),
+    ("KEY/", {"Origin": "null"}),
+    ("/?key=KEY", {}),
+    ("/", {"Cookie": "key=KEY"}),
+    ("/KEYx/", {}),
 ]
 TRICKS = (
     *("/../page.py", "/..%2fpage.py", "/%2e%2e/%2e%2e/etc/passwd", "//etc/passwd", "/static/index.html", "/page.css/"),
@@ -83,38 +76,41 @@ TRICKS = (
 
 @pytest.mark.parametrize(("path", "headers"), STRANGE)
 def test_a_stranger_gets_nothing(door: Door, path: str, headers: dict[str, str]) -> None:
-    rightly = {**cookie(door), **headers} if {"Host", "Origin"} & headers.keys() else headers
-    answer = got(door, path, rightly)
+    """KEY and PORT stand for those of the page."""
+    rightly = {name: text.replace("PORT", str(door.port)).replace("KEY", door.key) for name, text in headers.items()}
+    answer = got(door, path.replace("KEY", f"/{door.key}" if path.startswith("KEY") else door.key), rightly)
     assert answer.status in (400, 404)
-    assert door.cookie not in str(answer.getheaders())
+    assert not any(secret in str(answer.getheaders()) for secret in (door.key, door.sitting))
     assert answer.text in ("", "Invalid HTTP request received.")  # type: ignore[attr-defined]
-
-
-def test_the_key_does_not_help_where_the_name_is_foreign(door: Door) -> None:
-    answer = got(door, f"/?key={door.key}", {"Host": f"loom.example:{door.port}"})
-    assert (answer.status, answer.getheader("set-cookie")) == (404, None)
 
 
 @pytest.mark.parametrize("path", TRICKS)
 def test_a_path_leads_nowhere_else(door: Door, path: str) -> None:
-    answer = got(door, path, cookie(door))
-    assert answer.status in (307, 400, 404) or (path == "/?key=/page.css/x" and answer.status == 200)
-    assert "import" not in answer.text  # type: ignore[attr-defined]
-    assert "root:" not in answer.text  # type: ignore[attr-defined]
+    for asked in (path, inside(door, path)):
+        answer = got(door, asked)
+        assert answer.status in (400, 404) or asked == inside(door, "/?key=/page.css/x")
+        assert "import" not in answer.text  # type: ignore[attr-defined]
+        assert "root:" not in answer.text  # type: ignore[attr-defined]
 
 
 @pytest.mark.parametrize("method", ["POST", "PUT", "DELETE", "OPTIONS", "CONNECT"])
 def test_nothing_is_done_by_a_request(door: Door, method: str) -> None:
-    assert got(door, "/", cookie(door), method).status in (400, 404, 405)
+    assert got(door, inside(door), {}, method).status in (400, 404, 405)
 
 
 @pytest.mark.parametrize(
     "changed",
-    [{"Cookie": ""}, {"Cookie": "heddlecall=x"}, {"Origin": "http://loom.example"}, {"Origin": ""}, {"Origin": "null"}],
+    [
+        {"path": "/live"},
+        {"path": f"/{WRONG}/live"},
+        {"Origin": "http://loom.example"},
+        {"Origin": ""},
+        {"Origin": "null"},
+    ],
 )
 def test_a_stranger_gets_no_socket(door: Door, changed: dict[str, str]) -> None:
-    with pytest.raises(InvalidStatus) as refused:
-        joined(door, **changed)
+    with pytest.raises(InvalidStatus) as refused, joined(door, **changed):
+        pass
     assert refused.value.response.status_code == 403
 
 
@@ -125,7 +121,7 @@ def test_a_malformed_message_ends_the_connection_and_does_nothing(page: Page, an
         theirs.send(message)
         with pytest.raises(ConnectionClosed):
             all(theirs.recv(timeout=20) for _ in range(10))
-        ours.send('{"step":0,"do":"next"}')
+        ours.send('{"step":1,"do":"next"}')
         assert wait(lambda: answers.taken)
     assert [event.kind for _, event in answers.taken] == ["next"]
 
@@ -134,7 +130,7 @@ def test_a_step_counts_once_and_the_page_is_told(page: Page, answers: Answers) -
     page.show(CALLING, WELL)
     with joined(page.door) as ours:
         for _ in range(2):
-            ours.send('{"step":3,"do":"next"}')
+            ours.send('{"step":1,"do":"next"}')
         while '"late":true' not in str(ours.recv(timeout=20)):
             pass
     assert len(answers.taken) == 1
@@ -146,7 +142,7 @@ def test_200_idle_connections_keep_nobody_out(page: Page) -> None:
             open_ones.enter_context(socket.create_connection(("127.0.0.1", page.door.port), timeout=20))
         half = open_ones.enter_context(socket.create_connection(("127.0.0.1", page.door.port), timeout=20))
         half.sendall(b"GET / HTTP/1.1\r\nHost: ")
-        assert got(page.door, "/", cookie(page.door)).status == 200
+        assert got(page.door, inside(page.door)).status == 200
         with joined(page.door) as ours:
             page.show(CALLING, WELL)
             while '"now":{' not in str(ours.recv(timeout=20)):
@@ -161,7 +157,7 @@ def test_a_request_without_end_is_cut_off(page: Page) -> None:
             assert b"200" not in endless.recv(100)
         except (ConnectionResetError, BrokenPipeError):
             pass
-    assert got(page.door, "/", cookie(page.door)).status == 200
+    assert got(page.door, inside(page.door)).status == 200
 
 
 def test_a_browser_that_takes_nothing_holds_up_nothing(page: Page) -> None:
@@ -172,10 +168,10 @@ def test_a_browser_that_takes_nothing_holds_up_nothing(page: Page) -> None:
         asking = {
             "Host": f"127.0.0.1:{page.door.port}", "Origin": f"http://127.0.0.1:{page.door.port}",
             "Connection": "Upgrade", "Upgrade": "websocket", "Sec-WebSocket-Version": "13",
-            "Sec-WebSocket-Key": "AAAAAAAAAAAAAAAAAAAAAA==", **cookie(page.door),
+            "Sec-WebSocket-Key": "AAAAAAAAAAAAAAAAAAAAAA==",
         }  # fmt: skip
         head = "".join(f"{name}: {value}\r\n" for name, value in asking.items())
-        stalled.sendall(f"GET /live HTTP/1.1\r\n{head}\r\n".encode())
+        stalled.sendall(f"GET {inside(page.door, '/live')} HTTP/1.1\r\n{head}\r\n".encode())
         assert b"101" in stalled.recv(100)
         for step in range(300):
             page.show(replace(CALLING, title=f"{step} " + "x" * 10_000), WELL)

@@ -9,17 +9,11 @@ from types import FrameType
 from typing import Any
 
 import pytest
-from at_the_page import CALLING, WELL, cookie
+from at_the_page import CALLING, WELL, joined
 from websockets.exceptions import ConnectionClosed
-from websockets.sync.client import ClientConnection, connect
-from websockets.typing import Origin
+from websockets.sync.client import ClientConnection
 
 from assistant.senses.page.page import Page
-
-
-def joined(page: Page) -> ClientConnection:
-    origin = Origin(f"http://127.0.0.1:{page.door.port}")
-    return connect(f"ws://127.0.0.1:{page.door.port}/live", origin=origin, additional_headers=cookie(page.door))
 
 
 def titles(browser: ClientConnection) -> list[str]:
@@ -77,7 +71,7 @@ def test_a_state_shown_while_another_is_taken_is_not_lost(page: Page, monkeypatc
 
 def test_the_last_state_is_sent_before_the_page_closes(page: Page) -> None:
     """Though the server has been held up, as on a busy machine, until it was asked to end."""
-    with joined(page) as browser:
+    with joined(page.door) as browser:
         page.show(replace(CALLING, title="first"), WELL)
         while "first" not in browser.recv(timeout=20):
             pass

@@ -156,7 +156,7 @@ def test_whole_evenings_in_another_language_show_no_english_word(code: str) -> N
         lines.show(view, status)
         shown += [*read(now(words, view, status)), *read(warp(words, view))]
     assert modes == set(ModeName)
-    page = filled(LAYOUT, words)
+    page = filled(LAYOUT, words, "")
     assert f'<html lang="{code}">' in page
     texts = " ".join(re.findall(HELD, page) + re.findall(">([^<]+)<", page.replace("Heddlecall", "")))
     shown += [out.getvalue(), unescape(texts), *invitation(words, "", share=True)[-2:], *words.keys_at_the_end()]

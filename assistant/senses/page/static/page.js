@@ -7,11 +7,12 @@ import { showMap } from "./map.js";
 import { showLost, showNow } from "./show.js";
 import { stayAwake } from "./awake.js";
 
-const { lost, over, late } = document.body.dataset; // texts in the language of the page
+const { sitting, lost, over, late } = document.body.dataset; // whose page this is, and texts in its language
 const LOST = { lost, over };
 let now = null;
 
 const send = connect({
+  sitting,
   told(message) {
     if (message.now) {
       now = message.now;
