@@ -1,12 +1,16 @@
 """The one way a whole file is written: it is there as it should be, or as it was. Imports nothing of ours."""
 
 import os
+import re
 import secrets
+import time
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
 
 PRIVATE, ASKED_FOR = 0o600, 0o666  # rights of a file that we keep, and of one that was asked for by name
+UNFINISHED = re.compile(r"\.[0-9a-f]{16}\.new")
+LONGEST_WRITING_S = 3600.0
 _usual: list[int] = []  # the umask this program was started with, where it has another now
 
 
@@ -30,7 +34,7 @@ def write_whole(path: Path, content: bytes, *, private: bool = False) -> None:
 
     Whoever reads meanwhile, or after a crash, finds the old content or the new, never a part. A file that was there
     keeps its rights; a private one is for this user's eyes only, from the first byte on. Raises OSError, and then
-    leaves what was there.
+    leaves what was there. What a killed writer left in the folder is cleared away by the next, an hour later.
     """
     place = Path(os.path.realpath(path))
     unfinished = place.with_name(f".{secrets.token_hex(8)}.new")
@@ -45,7 +49,17 @@ def write_whole(path: Path, content: bytes, *, private: bool = False) -> None:
         elif _usual and not private:
             unfinished.chmod(ASKED_FOR & ~usual_umask())
         os.replace(unfinished, place)
+        _clear_away(place.parent)
     except BaseException:
         with suppress(OSError):
             unfinished.unlink()
         raise
+
+
+def _clear_away(folder: Path) -> None:
+    """Delete what writers that were killed have left unfinished in a folder; one that may be at work is let be."""
+    with suppress(OSError):
+        for name in filter(UNFINISHED.fullmatch, os.listdir(folder)):
+            left = folder / name
+            if left.stat().st_mtime < time.time() - LONGEST_WRITING_S:
+                left.unlink()

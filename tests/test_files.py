@@ -56,6 +56,17 @@ def test_it_is_synced_before_it_takes_its_place(tmp_path: Path, monkeypatch: pyt
     assert (tmp_path / "card.html").read_bytes() == b"new"
 
 
+def test_what_a_killed_writer_left_is_cleared_away_by_the_next(tmp_path: Path) -> None:
+    names = (".0123456789abcdef.new", ".fedcba9876543210.new", "0123456789abcdef.new", ".weft.new", "card.html")
+    for name in names:
+        (tmp_path / name).write_bytes(b"")
+        os.utime(tmp_path / name, (0, 0))
+    at_work = tmp_path / names[1]
+    os.utime(at_work)
+    write_whole(tmp_path / "card.html", b"new")
+    assert sorted(file.name for file in tmp_path.iterdir()) == sorted(names[1:])
+
+
 @POSIX
 def test_a_link_stays_a_link(tmp_path: Path) -> None:
     (tmp_path / "kept").mkdir()
