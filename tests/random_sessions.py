@@ -47,6 +47,8 @@ def event(chance: random.Random, at: float, place: Place) -> Event:
         number = chance.randint(0, 15)
     if kind is Kind.SIT_DOWN:
         number = chance.choice((None, chance.randint(1, 10)))
+    if kind in (Kind.CLOCK_SET, Kind.SLEPT):
+        number = chance.choice((60, 3600, *((-3600, -2_000_000_000) if kind is Kind.CLOCK_SET else ())))
     if kind is Kind.READ:
         row = _read(chance, place)
     return Event(kind, at, number, chance.choice(("key", "pedal", Origin.VOICE, Origin.CLOCK)), row)

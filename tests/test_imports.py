@@ -13,6 +13,7 @@ PACKAGE = Path(assistant.__file__).parent
 FILES = sorted(PACKAGE.rglob("*.py"))
 
 MAY_IMPORT = {
+    "clock": set(),
     "ending": set(),
     "errors": {"meaning"},
     "folders": {"errors", "meaning"},
@@ -23,13 +24,13 @@ MAY_IMPORT = {
     "finder": {"errors", "meaning", "warp"},
     "readback": {"errors", "meaning", "warp", "finder"},
     "session": {"errors", "files", "folders", "meaning", "words", "warp", "finder", "readback"},
-    "senses": {"ending", "errors", "files", "meaning", "folders", "words", "session"},
+    "senses": {"clock", "ending", "errors", "files", "meaning", "folders", "words", "session"},
     "models": {"errors", "files", "folders", "meaning", "senses", "words"},
     "rehearsal": {"errors", "meaning", "words", "warp", "finder", "readback", "session", "senses"},
     "paper": {"errors", "files", "meaning", "words", "session", "warp"},
     "drafting": {"errors", "files", "meaning", "warp", "words"},
     "finding": {"errors", "meaning", "words", "finder", "session", "warp"},
-    "sitting": {"readback", "errors", "meaning", "words", "warp", "session", "senses"},
+    "sitting": {"clock", "readback", "errors", "meaning", "words", "warp", "session", "senses"},
     "cli": {
         "meaning",
         "drafting",

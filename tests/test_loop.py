@@ -5,6 +5,7 @@ import time
 from collections.abc import Callable, Sequence
 
 import pytest
+from machine import EVENING, Machine
 from memory import Memory
 from waiting import wait
 
@@ -325,3 +326,44 @@ def test_an_answer_counts_only_at_the_step_it_answers() -> None:
     assert refused == [Kind.NEXT, Kind.BACK]
     assert [note for note in diary.notes if note.startswith("keep")] == ["keep sit down", "keep next", "keep leave"]
     assert [view.step for view, _ in screen.shown] == [1, 2, 3]
+
+
+@pytest.mark.parametrize("set_by", [-3600, 3600, -60, 1_700_000_000, -1_700_000_000])
+def test_a_clock_set_meanwhile_moves_nothing_and_is_kept_with_how_far(set_by: int) -> None:
+    machine, kept = Machine(), list[Event]()
+    loop = Loop(Session(WARP), WORDS, kept.append, SilentMouth(), Memory(), clock=machine.clock)
+    loop._take(Event(Kind.SIT_DOWN, loop.clock.now()), "")
+    machine.passes(10)
+    loop.post(Event(Kind.NEXT, loop.clock.now(), source="key"))
+    loop._wait()
+    machine.passes(10, set_by)
+    loop.post(Event(Kind.NEXT, loop.clock.now(), source="key"))
+    loop._wait()
+    assert [(event.kind, event.at - EVENING, event.number) for event in kept] == [
+        *((Kind.SIT_DOWN, 0, None), (Kind.NEXT, 10, None), (Kind.CLOCK_SET, 20, set_by), (Kind.NEXT, 20, None)),
+    ]
+    assert loop._session.place.busy == 20
+    assert loop._session.mode is ModeName.COMPLETE
+
+
+def test_a_machine_that_slept_is_kept_and_the_pace_does_not_know_of_it() -> None:
+    machine, kept = Machine(), list[Event]()
+    loop = Loop(Session(WARP), WORDS, kept.append, SilentMouth(), Memory(), clock=machine.clock)
+    loop._take(Event(Kind.SIT_DOWN, loop.clock.now()), "")
+    machine.passes(200, asleep=True).passes(5)
+    loop.post(Event(Kind.NEXT, loop.clock.now(), source="key"))
+    loop._wait()
+    assert [(event.kind, event.number) for event in kept[1:]] == [(Kind.SLEPT, 200), (Kind.NEXT, None)]
+    assert loop._session.place.busy == 5
+
+
+def test_a_check_goes_on_at_its_pace_when_the_clock_is_set_back() -> None:
+    machine, kept = Machine(), list[Event]()
+    loop = Loop(Session(WARP, CHECK), WORDS, kept.append, SilentMouth(), Memory(), clock=machine.clock)
+    loop.keep_pace(10)
+    loop._take(Event(Kind.SIT_DOWN, loop.clock.now()), "")
+    machine.passes(39, -3600)
+    loop._wait()
+    machine.passes(2)
+    loop._wait()
+    assert [event.kind for event in kept] == [Kind.SIT_DOWN, Kind.CLOCK_SET, Kind.NEXT]

@@ -1,6 +1,6 @@
 """What the log says, what comes next, and notes: records of a warp as lines to read."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 from assistant.session.history import History, OwnPace, Sitting, local
 from assistant.session.journal import Record
@@ -20,7 +20,7 @@ def log(history: History, words: Printed) -> list[str]:
         words.text("log", title=history.title, job=words.job(history.job), count=_count(history, words)),
         *words.group_lines(history.groups, PASSES[history.job].compares),
         words.text("sittings are" if history.sittings else "no sitting yet"),
-        *(f"  {_sitting(sitting, history.unit, words)}" for sitting in history.sittings),
+        *_sittings(history, words),
     ]
     if history.pace:
         lines.append(words.text("pace is", pace=_pace(words.decimal(history.pace, 0), history.unit, words)))
@@ -36,6 +36,17 @@ def also_kept(record: Record, history: History, words: Printed) -> str:
 
 def _count(history: History, words: Printed) -> str:
     return words.counted(history.counted, history.total, history.unit)
+
+
+def _sittings(history: History, words: Printed) -> Iterator[str]:
+    """A line for each, and where the clock did not simply go on, a line about that."""
+    for before, sitting in zip((None, *history.sittings), history.sittings, strict=False):
+        if before and sitting.began < before.ended:
+            yield f"  {words.text('clock set back before')}"
+        yield f"  {_sitting(sitting, history.unit, words)}"
+        if sitting.clock_set:
+            span = words.duration(abs(sitting.clock_set))
+            yield f"  {words.text('clock set forward' if sitting.clock_set > 0 else 'clock set back', span=span)}"
 
 
 def _sitting(sitting: Sitting, unit: str, words: Printed) -> str:

@@ -16,10 +16,11 @@ from assistant.paper.story import (
     WordsHeard,
 )
 from assistant.session.events import Event, Kind, Origin
-from assistant.session.history import Retelling
+from assistant.session.history import Retelling, dated
 from assistant.session.journal import Record
 from assistant.session.telling import trouble
 from assistant.session.view import ALARM, UNCLOSED, GroupLine, GroupState, ModeName
+from assistant.session.worked import Worked
 from assistant.words.language import Language
 from assistant.words.wording import Wording
 
@@ -27,7 +28,8 @@ from assistant.words.wording import Wording
 def story(record: Record, events: Sequence[Event], language: Language) -> Story:
     """Replay the events and tell what they come to; what was wrong is told in this language."""
     teller = _Teller(Retelling(record), Wording(language, record.job))
-    for event in events:
+    told = list(dated(events))
+    for event in told:
         teller.take(event)
     session = teller.session
     for group, line in zip(teller.groups, session.summary(), strict=True):
@@ -35,7 +37,7 @@ def story(record: Record, events: Sequence[Event], language: Language) -> Story:
     return Story(
         teller.retelling.history(),
         session.job.compares,
-        record.began,
+        record.began + sum(now.at - then.at for now, then in zip(told[:1], events, strict=False)),
         tuple(teller.groups),
         tuple(_joined(sitting) for sitting in teller.worked),
         tuple(map(tuple, teller.steps)),
@@ -76,9 +78,9 @@ class _Teller:
             self.steps.append([])
             self._step = 0.0
         index, mode, lines, trouble = self._standing()
-        since = self.session.place.worked.since
+        before = self.session.place.worked
         self.retelling.take(event)
-        self._keep_time(since, event.at, index)
+        self._keep_time(before, event.at, index)
         done = self.session.done - sum(line.counted for line in lines)
         if done > 0 and mode is ModeName.CALLING:
             self.groups[index].units += done
@@ -97,10 +99,10 @@ class _Teller:
     def _trouble(self) -> str:
         return self._words.text(*trouble(self.session.place))
 
-    def _keep_time(self, since: float | None, at: float, index: int) -> None:
+    def _keep_time(self, before: Worked, at: float, index: int) -> None:
         seconds = self.session.place.worked.last
-        if since is not None and seconds:
-            self.worked[-1].append((since, at))
+        if before.since is not None and seconds:
+            self.worked[-1].append((before.since + before.slept, at))
             self.groups[index].seconds += seconds
             self._step += seconds
 
@@ -115,7 +117,7 @@ class _Teller:
                 what, words = _opened(now, mode), ""
             else:
                 continue
-            group.moments.append(Moment(event.at, what, event.by, now.counted, words))
+            group.moments.append(Moment(event.at, what, event.by, now.counted, words, self.session.step))
 
     def _see_trouble(self, event: Event, before: str) -> None:
         """A mistake was found; or how much a group is off is told more closely."""
@@ -124,9 +126,10 @@ class _Teller:
             return
         counted = self.session.group.counted
         if self.session.mode is ModeName.FOUND:
-            group.moments.append(Moment(event.at, Deed.FOUND, event.by, counted, trouble))
+            group.moments.append(Moment(event.at, Deed.FOUND, event.by, counted, trouble, self.session.step))
         elif self.session.mode in ALARM and group.moments and group.moments[-1].what is GroupState.OFF:
-            group.moments[-1] = Moment(event.at, GroupState.OFF, group.moments[-1].by, counted, trouble)
+            by, step = group.moments[-1].by, self.session.step
+            group.moments[-1] = Moment(event.at, GroupState.OFF, by, counted, trouble, step)
 
 
 def _opened(now: GroupLine, mode: ModeName) -> Deed:

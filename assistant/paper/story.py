@@ -70,6 +70,7 @@ class Moment:
     by: str  # the Origin of the event, or ""
     counted: int
     words: str = ""  # what was wrong
+    step: int = 0  # of the session: tells what was first, also where the clock was set back
 
     def as_json(self, group: str) -> dict[str, object]:
         """The moment, with the name of its group."""
@@ -189,7 +190,7 @@ class Story:
 
     def _in_order(self) -> list[tuple[GroupStory, Moment]]:
         moments = [(group, moment) for group in self.groups for moment in group.moments]
-        return sorted(moments, key=lambda each: each[1].at)
+        return sorted(moments, key=lambda each: each[1].step)
 
     def as_json(self) -> dict[str, object]:
         """The history; when it began, the time and the pace, what happened to the groups, notes, and words heard."""

@@ -34,6 +34,8 @@ class Kind(StrEnum):
     SLOWER = "slower"
     NOTE = "note"  # a mark at this place, with a text where one was written; never moves the session
     UNCLEAR = "unclear"  # something was said or pressed that was not understood
+    CLOCK_SET = "clock set"  # the wall clock was set, forward by a number of seconds, or back; moves nothing
+    SLEPT = "slept"  # the machine did, for a number of seconds; moves nothing
 
 
 class Origin(StrEnum):
@@ -52,11 +54,16 @@ NOT_LOOKED_FOR = ", not looked for"  # ends the source of UNEVEN in a journal fr
 
 @dataclass(frozen=True, slots=True)
 class Event:
-    """One thing that happened, at `at` seconds since the epoch."""
+    """One thing that happened, at `at` seconds since the epoch.
+
+    Within a sitting `at` is steady: the wall clock as it stood at the beginning, and the time that has passed since.
+    """
 
     kind: Kind
     at: float
-    number: int | None = None  # of NUMBER; of SHORT or OVER, if said: how many; of SIT_DOWN: units in a call
+    number: int | None = (
+        None  # of NUMBER; of SHORT, OVER: how many, if said; of SIT_DOWN: units in a call; else seconds
+    )
     source: str = ""  # an Origin, or "" where none is told; in a record from before, it may be followed by ", not ..."
     row: tuple[int, ...] = ()  # READ: the shafts read aloud, in order
     text: str = ""  # NOTE: what was written

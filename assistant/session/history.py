@@ -1,11 +1,13 @@
 """A record read back: groups and their states, sittings, pace."""
 
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
 from datetime import datetime
+from itertools import pairwise
 from pathlib import Path
 
 from assistant.errors import JournalError
-from assistant.session.events import Event, Kind
+from assistant.session.events import Event, Kind, Origin
 from assistant.session.journal import Journal, Record
 from assistant.session.machine import Session
 from assistant.session.view import GroupLine
@@ -17,18 +19,19 @@ class Sitting:
     """From sitting down to leaving, or to the last thing that happened.
 
     A group that has more units at the end than at the beginning adds to `done`, one that has fewer, since it was opened
-    again or begun anew, to `taken_back`.
+    again or begun anew, to `taken_back`. Both times are by the clock as it stood at the end.
     """
 
     began: datetime
     ended: datetime
     done: int
     taken_back: int = 0
+    clock_set: int = 0  # seconds, forward, by which the wall clock was set meanwhile
 
     def as_json(self, units: str) -> dict[str, object]:
-        """When, in ISO 8601; how many of these units were done, and how many taken back."""
+        """When, in ISO 8601; how many of these units were done and taken back; and the clock."""
         times = {"began": self.began.isoformat(), "ended": self.ended.isoformat()}
-        return {**times, units: self.done, "taken_back": self.taken_back}
+        return {**times, units: self.done, "taken_back": self.taken_back, "clock_set": self.clock_set}
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,12 +71,15 @@ class Retelling:
         self._sittings: list[Sitting] = []
         self._before: list[int] = []  # counted in each group when the sitting under way began
         self._began = self._ended = 0.0
+        self._set = 0
 
     def take(self, event: Event) -> None:
         """One event further. A sitting begins by sitting down; a note, which may come beside any, is no part of it."""
         if event.kind is Kind.SIT_DOWN or not (self._before or event.kind is Kind.NOTE):
             self._sittings = self._so_far()
-            self._before, self._began = self._counted(), event.at
+            self._before, self._began, self._set = self._counted(), event.at, 0
+        if event.kind is Kind.CLOCK_SET:
+            self._set += event.number or 0
         self.session.replay([event])
         if event.kind is not Kind.NOTE:
             self._ended = event.at
@@ -87,7 +93,7 @@ class Retelling:
             return []
         more = [now - before for before, now in zip(self._before, self._counted(), strict=True)]
         done, back = sum(n for n in more if n > 0), -sum(n for n in more if n < 0)
-        return [*self._sittings, Sitting(local(self._began), local(self._ended), done, back)]
+        return [*self._sittings, Sitting(local(self._began), local(self._ended), done, back, self._set)]
 
     def history(self) -> History:
         """What the events so far come to."""
@@ -98,10 +104,19 @@ class Retelling:
         )
 
 
+def dated(events: Sequence[Event]) -> Iterator[Event]:
+    """The same, those of each sitting dated by the wall clock as it stood at its end, however it was set meanwhile."""
+    begins = [0, *(n for n, event in enumerate(events) if n and event.kind is Kind.SIT_DOWN), len(events)]
+    for sitting in (events[begin:end] for begin, end in pairwise(begins)):
+        ahead = sum(event.number or 0 for event in sitting if event.kind is Kind.CLOCK_SET)
+        for event in sitting:
+            yield event if event.by == Origin.WRITTEN else replace(event, at=event.at + ahead)
+
+
 def history(journal: Journal, record: Record) -> History:
     """Replay a record's events and look at what they come to."""
     retelling = Retelling(record)
-    for event in journal.events(record):
+    for event in dated(journal.events(record)):
         retelling.take(event)
     return retelling.history()
 

@@ -460,6 +460,11 @@ def unclear(place: Place, mode: Mode, event: Event) -> Done:
 
 
 @rule(always)
+def no_move(place: Place, mode: Mode, event: Event) -> Done:
+    return place, []
+
+
+@rule(always)
 def sit_down(place: Place, mode: Mode, event: Event) -> Done:
     woken = place.to(mode.back) if isinstance(mode, Paused) else place
     cut = woken.cut_calls(event.number) if event.number else woken
@@ -487,6 +492,8 @@ EVERYWHERE: dict[Kind, Rule] = {
     Kind.UNCLEAR: unclear,
     Kind.SIT_DOWN: sit_down,
     Kind.LEAVE: leave,
+    Kind.CLOCK_SET: no_move,
+    Kind.SLEPT: no_move,
 }
 
 

@@ -4,7 +4,6 @@ What is not there and was not asked for is done without, and told.
 """
 
 import sys
-import time
 from contextlib import ExitStack, closing
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -123,7 +122,8 @@ def listen(loop: Loop, mouth: Mouth, gear: Gear, language: Language, senses: Exi
     def hear(heard: Heard) -> None:
         if heard.kind:
             mouth.utter(())  # a command cuts the mouth off, whatever comes of it
-        loop.post(_event(heard), heard.word)
+        event = Event(heard.kind or Kind.UNCLEAR, loop.clock.now(), heard.number, Origin.VOICE, heard.row)
+        loop.post(event, heard.word)
 
     ear.start(hear)
 
@@ -139,20 +139,16 @@ def _own_voice(loop: Loop, mouth: Mouth, gear: Gear) -> OwnVoice | None:
     return OwnVoice(mouth.played, leaks=not gear.headset, noticed=noticed)
 
 
-def _event(heard: Heard) -> Event:
-    return Event(heard.kind or Kind.UNCLEAR, time.time(), heard.number, Origin.VOICE, heard.row)
-
-
 def switches(loop: Loop, page: "Page | None", senses: ExitStack) -> LiveKeys:
     """The keys, here and on the page, and the pedal where one was taught; what is pressed is posted."""
     pedal = _pedal(loop)
     typed = pedal.switches if pedal and pedal.source is PedalSource.TERMINAL else {}
     if page:
-        page.start(loop.answer, typed)
-    keys = LiveKeys(Keyboard(typed, held=sys.stdin.isatty()), loop.post)
+        page.start(loop.answer, typed, loop.clock)
+    keys = LiveKeys(Keyboard(typed, held=sys.stdin.isatty()), loop.post, loop.clock)
     devices: list[LiveKeys | EvdevPedal] = [keys]
     if pedal and pedal.source is PedalSource.EVDEV:
-        devices.append(EvdevPedal(pedal, loop.post, lambda told: loop.notify("pedal", told)))
+        devices.append(EvdevPedal(pedal, loop.post, lambda told: loop.notify("pedal", told), clock=loop.clock))
     for device in devices:
         senses.enter_context(closing(device))
         loop.ask(lambda largest, rows, device=device: device.counting(largest > 0 and not rows))  # type: ignore[misc]

@@ -2,9 +2,9 @@
 
 import time
 from collections.abc import Callable
-from contextlib import suppress
 from queue import Empty, SimpleQueue
 
+from assistant.clock import Clock
 from assistant.errors import HeddlecallError
 from assistant.meaning import Tell
 from assistant.readback import Alike
@@ -36,8 +36,10 @@ class Loop:
         mouth: Mouth,
         screen: Screen,
         devices: Devices | None = None,
+        clock: Clock | None = None,
     ):
         """`keep` makes an event durable before it returns."""
+        self.clock = clock or Clock()  # by which everything that happens is dated
         self._session, self._words = session, words
         self._keep, self._mouth, self._screen = keep, mouth, screen
         self._devices = devices or Devices()
@@ -86,7 +88,7 @@ class Loop:
         Raises HeddlecallError where the journal cannot be kept.
         """
         try:
-            self._take(Event(Kind.SIT_DOWN, time.time(), size, Origin.CLOCK, alike=alike), "")
+            self._take(Event(Kind.SIT_DOWN, self.clock.now(), size, Origin.CLOCK, alike=alike), "")
             while not self._stopped:
                 self._wait()
         except HeddlecallError as error:
@@ -97,16 +99,33 @@ class Loop:
             raise
 
     def _wait(self) -> None:
-        with suppress(Empty):
-            self._inbox.get(timeout=PACED_TICK_S if self._session.moves_on else TICK_S)()
+        act = self._next()
+        self._mind_the_clock()
+        if act:
+            act()
         self._look_after()
         if self._session.moves_on and not self._stopped and not self._mouth.speaking():
             self._move_on()
 
+    def _next(self) -> Callable[[], None] | None:
+        """What is to be done next; None where there is nothing for a while."""
+        try:
+            return self._inbox.get(timeout=PACED_TICK_S if self._session.moves_on else TICK_S)
+        except Empty:
+            return None
+
+    def _mind_the_clock(self) -> None:
+        """Keep what became of the wall clock and of the machine, which moves nothing and is not told of."""
+        for kind, seconds in ((Kind.CLOCK_SET, self.clock.was_set()), (Kind.SLEPT, self.clock.slept())):
+            if seconds:
+                event = Event(kind, self.clock.now(), round(seconds), Origin.CLOCK)
+                self._keep(event)
+                self._session.handle(event)
+
     def _move_on(self) -> None:
         """On when it is time, at a steady pace."""
-        if time.monotonic() - self._taken >= self._pace * self._session.view().calling:
-            self._take(Event(Kind.NEXT, time.time(), source=Origin.CLOCK), "")
+        if self.clock.now() - self._taken >= self._pace * self._session.view().calling:
+            self._take(Event(Kind.NEXT, self.clock.now(), source=Origin.CLOCK), "")
 
     def _take(self, event: Event, heard: str | Event) -> None:
         self._keep(event)
@@ -115,7 +134,7 @@ class Loop:
         for ask in self._askers:
             ask(self._session.largest_number, self._session.reads)
         self._carry_out(effects)
-        self._taken = time.monotonic()
+        self._taken = self.clock.now()
 
     def _carry_out(self, effects: list[Effect]) -> None:
         perform(self._mouth, self._words.spoken(effects))

@@ -31,6 +31,8 @@ KEYS: Mapping[Kind, tuple[str, ...]] = {  # every event, with the keys that mean
     Kind.SIT_DOWN: (),
     Kind.READ: (),
     Kind.UNCLEAR: (),
+    Kind.CLOCK_SET: (),
+    Kind.SLEPT: (),
 }
 
 

@@ -6,6 +6,7 @@ from functools import reduce
 from assistant.session.view import GroupLine, GroupState, state_name
 from assistant.warp.lengths import long
 from assistant.warp.model import Unit
+from assistant.warp.plan.work import duration
 from assistant.words.columns import columns, padded
 from assistant.words.language import Language
 from assistant.words.phrases import Phrases
@@ -40,6 +41,11 @@ class Printed:
     def length(self, length: float, unit: Unit) -> str:
         """A length in the warp's unit: "12.6 inches", "45.2 cm"."""
         return self.told(long(length, unit))
+
+    def duration(self, seconds: float) -> str:
+        """A time as is told: "1 h 20 min"."""
+        told = duration(seconds)
+        return self._screen(told.phrase, **told.places)
 
     def counted(self, counted: int, total: int, unit: str) -> str:
         """How much is counted: "96 of 252 ends"."""

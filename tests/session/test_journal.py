@@ -16,8 +16,9 @@ from warps import session, warp
 
 from assistant.errors import JournalError
 from assistant.paper.log import log
+from assistant.paper.retold import story
 from assistant.session.events import Event, Kind, Origin
-from assistant.session.history import history
+from assistant.session.history import history, local
 from assistant.session.journal import Journal, Record, from_row, to_row
 from assistant.session.resume import replayed
 from assistant.session.view import ModeName
@@ -378,7 +379,7 @@ def test_a_sitting_that_went_back_is_told_as_that(journal: Journal) -> None:
     assert [(each.done, each.taken_back) for each in told.sittings] == [(6, 0), (0, 1)]
     assert log(told, Printed(load("en")))[-1].endswith("     0 ends, 1 end taken back")
     assert told.sittings[1].as_json("ends") | {"began": 0, "ended": 0} == {
-        "began": 0, "ended": 0, "ends": 0, "taken_back": 1
+        "began": 0, "ended": 0, "ends": 0, "taken_back": 1, "clock_set": 0
     }  # fmt: skip
     onwards = [Event(kind, 50_300.0) for kind in (Kind.NEXT, Kind.NEXT, Kind.LEAVE)]
     undone = sitting(90_000.0, Kind.BACK, Kind.BACK, Kind.BACK)
@@ -386,6 +387,47 @@ def test_a_sitting_that_went_back_is_told_as_that(journal: Journal) -> None:
     assert [(each.done, each.taken_back) for each in told.sittings] == [(6, 0), (4, 1), (0, 5)]
     assert log(told, Printed(load("en")))[-1].endswith("     0 ends, 5 ends taken back")
     assert told.counted == 4
+
+
+@pytest.mark.parametrize(("seconds", "told"), [(-3600, "back by 1 h"), (3600, "forward by 1 h")])
+def test_the_log_tells_where_the_clock_was_set_and_dates_by_it(journal: Journal, seconds: int, told: str) -> None:
+    evening = sitting(0.0, Kind.NEXT, Kind.NEXT)
+    set_then = [Event(Kind.CLOCK_SET, 150.0, seconds, "clock"), Event(Kind.NEXT, 180.0), Event(Kind.LEAVE, 240.0)]
+    record = fill(journal, [*evening, *set_then])
+    (came_to,) = history(journal, record).sittings
+    assert (came_to.began, came_to.ended) == (local(seconds), local(seconds + 240))
+    assert (came_to.done, came_to.clock_set) == (6, seconds)
+    lines = log(history(journal, record), Printed(load("en")))
+    assert any(f"the clock was set {told} in this sitting" in line for line in lines)
+    assert replayed(journal, record).place.busy == 240
+
+
+def test_a_machine_that_wakes_in_1970_and_asks_the_time_is_dated_by_what_it_was_told(journal: Journal) -> None:
+    now = 1_767_384_000
+    woken = [Event(Kind.SIT_DOWN, 30.0, 4), Event(Kind.CLOCK_SET, 40.0, now, "clock"), Event(Kind.NEXT, 60.0)]
+    (came_to,) = history(journal, record := fill(journal, woken)).sittings
+    assert (came_to.began, came_to.ended) == (local(now + 30), local(now + 60))
+    told = story(record, journal.events(record), load("en"))
+    assert (told.seconds, local(told.stretches[0][0][0])) == (30, came_to.began)
+
+
+def test_a_sitting_that_seems_to_begin_before_the_last_one_ended_is_told_and_costs_no_time(journal: Journal) -> None:
+    evening = sitting(50_000.0, Kind.NEXT, Kind.NEXT, Kind.NEXT, Kind.LEAVE)
+    set_back = sitting(0.0, Kind.UNEVEN, Kind.OVER, Kind.LEAVE)
+    record = fill(journal, [*evening, *set_back])
+    lines = log(history(journal, record), Printed(load("en")))
+    before = next(n for n, line in enumerate(lines) if "the clock was set back before this sitting" in line)
+    assert local(0.0).strftime("%Y-%m-%d %H:%M") in lines[before + 1]
+    assert replayed(journal, record).place.busy == 240 + 180
+    forward = fill(journal, [*set_back, *evening])
+    assert not any("the clock" in line for line in log(history(journal, forward), Printed(load("en"))))
+
+
+def test_a_note_from_another_window_keeps_its_own_date(journal: Journal) -> None:
+    noted = Event(Kind.NOTE, 5_000.0, source="written", text="new cone")
+    events = [*sitting(0.0, Kind.NEXT), noted, Event(Kind.CLOCK_SET, 90.0, 4_900), Event(Kind.LEAVE, 120.0)]
+    record = fill(journal, events)
+    assert [note.at for note in story(record, journal.events(record), load("en")).notes] == [5_000.0]
 
 
 def test_mode_survives_the_night(journal: Journal) -> None:

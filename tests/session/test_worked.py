@@ -122,10 +122,36 @@ def test_what_passes_between_two_sittings_is_not_worked_also_after_a_crash() -> 
         ("note", 10.0, False, 0.0, False),
         ("sit down", 10.0, False, 0.0, True),
         ("leave", 10.0, False, 10.0, False),
-        ("next", -10.0, False, 0.0, False),  # the clock was set back
+        ("next", -10.0, False, 0.0, False),  # the clock was set back, in a record from before
     ],
 )
 def test_what_counts_as_worked(kind: str, after: float, paused: bool, last: float, away: bool) -> None:
     begun = Worked().after(Event(Kind.SIT_DOWN, 1000.0), paused=False)
     after_it = begun.after(Event(Kind(kind), 1000.0 + after), paused)
     assert (after_it.last, after_it.away) == (last, away)
+
+
+def worked(*happened: tuple[str, float, int | None]) -> tuple[float, Worked]:
+    """Seconds worked in all, and the last reckoning; each event so long after the one before."""
+    reckoned, seconds, at = Worked(), 0.0, 1000.0
+    for kind, after, number in happened:
+        at += after
+        reckoned = reckoned.after(Event(Kind(kind), at, number), paused=False)
+        seconds += reckoned.last
+    return seconds, reckoned
+
+
+def test_a_clock_that_is_set_takes_and_gives_no_time() -> None:
+    steps: list[tuple[str, float, int | None]] = [("sit down", 0, None), *[("next", 5.0, None)] * 3]
+    assert worked(*steps, ("clock set", 2.0, -3600), ("next", 3.0, None))[0] == 20.0
+    seconds, reckoned = worked(*steps, ("clock set", 200.0, 3600), ("next", 100.0, None))
+    assert (seconds, reckoned.away) == (15.0, True)  # away for as long as a break lasts, however the clock was set
+
+
+@pytest.mark.parametrize(("asleep", "last", "away"), [(120, 30.0, False), (7200, 0.0, True)])
+def test_what_a_machine_slept_is_not_worked_and_long_sleep_is_a_break(asleep: int, last: float, away: bool) -> None:
+    seconds, reckoned = worked(
+        ("sit down", 0, None), ("next", 5.0, None), ("slept", 10.0 + asleep, asleep), ("next", 20.0, None)
+    )
+    assert (seconds, reckoned.last, reckoned.away) == (5.0 + last, last, away)
+    assert reckoned.slept == 0

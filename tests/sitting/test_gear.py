@@ -98,7 +98,7 @@ def test_a_pedal_that_cannot_be_read_is_told_and_keys_go_on(tmp_path: Path, sens
     (tmp_path / "pedal.yaml").write_text("{")
     loop, screen = a_loop()
     keys = switches(loop, None, senses)
-    keys.press("n", time.time())
+    keys.press("n", 0.0)
     (notice,) = told(loop, screen)
     assert "pedal.yaml" in str(notice.places)
     assert any(status.heard for _, status in screen.shown)

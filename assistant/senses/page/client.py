@@ -2,10 +2,10 @@
 
 import asyncio
 import json
-import time
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
+from assistant.clock import Clock
 from assistant.senses.pedal.gestures import Role, Switches
 from assistant.session.events import Event, Kind, Origin
 from assistant.session.view import View
@@ -13,7 +13,7 @@ from assistant.session.view import View
 LONGEST_MESSAGE = 512  # characters of a message
 LARGEST_STEP = 2**53 - 1  # what a page counts exactly
 LARGEST_NUMBER = 999_999
-NOT_BY_HAND = (Kind.SIT_DOWN, Kind.READ, Kind.UNCLEAR)
+NOT_BY_HAND = (Kind.SIT_DOWN, Kind.READ, Kind.UNCLEAR, Kind.CLOCK_SET, Kind.SLEPT)
 BY_HAND = {kind.value: kind for kind in Kind if kind not in NOT_BY_HAND}
 
 OnAnswer = Callable[[int, Event, Callable[[], None]], None]  # step, event, what is called where it is refused
@@ -64,10 +64,14 @@ class Client:
     """One browser that was let in. Used in the thread of the server alone; `answer` may be called from it."""
 
     def __init__(
-        self, answer: OnAnswer, switches: Mapping[str, Role], soon: Callable[[Callable[[], None]], None]
+        self,
+        answer: OnAnswer,
+        switches: Mapping[str, Role],
+        soon: Callable[[Callable[[], None]], None],
+        clock: Clock | None = None,
     ) -> None:
         """`soon` does something in the thread of the server."""
-        self._answer, self._soon = answer, soon
+        self._answer, self._soon, self._clock = answer, soon, clock or Clock()
         self._keys, self._switches = frozenset(switches), Switches(switches)
         self._step = -1  # answered last
         self._due: asyncio.TimerHandle | None = None
@@ -85,8 +89,9 @@ class Client:
         late, self._late = self._late, False
         return late
 
-    def take(self, text: str, at: float) -> bool:
+    def take(self, text: str) -> bool:
         """Do what a message says; False where it says nothing that a page of ours would."""
+        at = self._clock.now()
         match parse(text):
             case Touched(step, kind, number):
                 self._give(step, Event(kind, at, number, Origin.PAGE))
@@ -118,8 +123,8 @@ class Client:
         """See to it that a gesture ends in time."""
         self.close()
         if (due := self._switches.due) is not None:
-            self._due = asyncio.get_running_loop().call_later(max(due - time.time(), 0), self._end_gestures)
+            self._due = asyncio.get_running_loop().call_later(self._clock.until(due), self._end_gestures)
 
     def _end_gestures(self) -> None:
-        self._each(self._switches.at(time.time()))
+        self._each(self._switches.at(self._clock.now()))
         self._wait()

@@ -4,7 +4,6 @@ import asyncio
 import io
 import json
 import sys
-import time
 from collections.abc import Callable, Mapping
 from contextlib import suppress
 from dataclasses import dataclass
@@ -13,6 +12,7 @@ from functools import partial
 import segno
 from starlette.websockets import WebSocket, WebSocketDisconnect
 
+from assistant.clock import Clock
 from assistant.senses.page import state
 from assistant.senses.page.allowance import Allowance
 from assistant.senses.page.client import Client, OnAnswer
@@ -56,6 +56,7 @@ class Page:
         self._answer: OnAnswer | None = None
         self._answered = -1  # the step that was given on last
         self._touches, self._joining = Allowance(*TOUCHES), Allowance(*JOINING)
+        self._clock = Clock()
         self._switches: Mapping[str, Role] = {}
         self._server = Server(
             Doorkeeper(
@@ -65,9 +66,10 @@ class Page:
         )
         self._server.start()
 
-    def start(self, answer: OnAnswer, switches: Mapping[str, Role]) -> None:
-        """Give what is done on the page to `answer`; these keys are switches of a pedal."""
-        self._answer, self._switches = answer, switches
+    def start(self, answer: OnAnswer, switches: Mapping[str, Role], clock: Clock | None = None) -> None:
+        """Give what is done on the page to `answer`, dated by this clock; these keys are switches of a pedal."""
+        self._switches, self._clock = switches, clock or self._clock
+        self._answer = answer
 
     def show(self, view: View, status: Status) -> None:
         """Show the session as it stands now; where several come at once, the last."""
@@ -99,7 +101,7 @@ class Page:
             await socket.close(TOO_MANY)
             return
         await socket.accept()
-        client = Client(self._give_on, self._switches, self._server.soon)
+        client = Client(self._give_on, self._switches, self._server.soon, self._clock)
         self._clients.add(client)
         if self._seen:
             client.see(self._seen[0])
@@ -157,7 +159,7 @@ async def _tell(socket: WebSocket, text: str) -> None:
 async def _receive(socket: WebSocket, client: Client) -> None:
     """Until the browser leaves, or sends what no page of ours would."""
     while (message := await socket.receive())["type"] == "websocket.receive":
-        if not client.take(message.get("text") or "", time.time()):
+        if not client.take(message.get("text") or ""):
             return
 
 

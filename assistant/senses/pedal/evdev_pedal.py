@@ -5,13 +5,14 @@ The input devices of Linux (/dev/input/event*), as evdev shows them; a pedal is 
 
 import os
 import select
+import struct
 import threading
-import time
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import closing
 from pathlib import Path
 from typing import NoReturn, Protocol
 
+from assistant.clock import SLEEPLESS, Clock
 from assistant.errors import DeviceLost, DeviceMissing
 from assistant.meaning import Tell
 from assistant.senses.pedal.gestures import Change, Switches
@@ -21,6 +22,7 @@ from assistant.session.events import Event, Kind, Origin
 EV_KEY = 1  # linux/input-event-codes.h
 FIRST_BUTTON = 0x100  # codes below are keys of a keyboard, from here on buttons of mice and joysticks
 BUILT_IN = 0x11  # linux/input.h, BUS_I8042: a laptop's own keyboard
+EVIOCSCLOCKID = 0x400445A0  # linux/input.h
 AUTO_REPEAT = 2  # the value of a key event; 1 is down, 0 up
 ROOT = Path("/dev/input")
 GONE = Tell("the pedal went away; plug it in again, or go on with keys and voice")
@@ -34,7 +36,7 @@ class InputEvent(Protocol):
     value: int
 
     def timestamp(self) -> float:
-        """Seconds since the epoch."""
+        """Seconds, as `elapsed` of the clock tells them."""
 
 
 class DeviceInfo(Protocol):
@@ -89,7 +91,15 @@ def open_device(path: str) -> InputDevice:
     except ImportError as error:
         raise DeviceMissing("a pedal cannot be read without evdev: pip install 'heddlecall[pedal]'") from error
     device: InputDevice = evdev.InputDevice(path)
+    dated_steadily(device)
     return device
+
+
+def dated_steadily(device: InputDevice) -> None:
+    """Have its events dated by a clock that nobody sets. Raises OSError where the kernel has none."""
+    import fcntl
+
+    fcntl.ioctl(device.fileno(), EVIOCSCLOCKID, struct.pack("i", SLEEPLESS))
 
 
 class InputDevices:
@@ -152,7 +162,10 @@ def key_name(code: int) -> str:
 
 
 def changes(device: InputDevice) -> list[tuple[str, Change]]:
-    """The keys that went down or up since the last time. Raises DeviceLost where the device was unplugged."""
+    """The keys that went down or up since the last time, by the device's own time.
+
+    Raises DeviceLost where the device was unplugged.
+    """
     try:
         events = list(device.read())
     except BlockingIOError:
@@ -184,7 +197,9 @@ class EvdevPedal:
         post: Callable[[Event], None],
         notice: Callable[[Tell | None], None],
         devices: InputDevices | None = None,
+        clock: Clock | None = None,
     ) -> None:
+        self._clock = clock or Clock()
         self._pedal, self._post, self._notice = pedal, post, notice
         self._devices = devices or InputDevices()
         self._lock = threading.Lock()
@@ -256,7 +271,7 @@ class EvdevPedal:
             arrived = changes(device) if ready else []
             with self._lock:
                 events = [event for key, change in arrived for event in self._take(key, change)]
-                events += self._switches.at(time.time())
+                events += self._switches.at(self._clock.now())
             if events and self._told:
                 self._tell(None)
             for event in events:
@@ -266,9 +281,10 @@ class EvdevPedal:
         """Seconds to wait for the pedal before something else is to be done."""
         with self._lock:
             due = self._switches.due
-        return LONGEST_WAIT if due is None else min(max(due - time.time(), 0), LONGEST_WAIT)
+        return LONGEST_WAIT if due is None else min(self._clock.until(due), LONGEST_WAIT)
 
     def _take(self, key: str, change: Change) -> list[Event]:
+        at = self._clock.at(change.at)
         if key in LEAVING and key not in self._pedal.switches:
-            return [Event(Kind.LEAVE, change.at, source=Origin.PEDAL)] if change.down else []
-        return self._switches.change(key, change.at, change.down)
+            return [Event(Kind.LEAVE, at, source=Origin.PEDAL)] if change.down else []
+        return self._switches.change(key, at, change.down)

@@ -5,10 +5,10 @@ A printable key is named by its character, in lower case; any other by its plain
 
 import queue
 import threading
-import time
 from collections.abc import Callable, Mapping
 from math import inf
 
+from assistant.clock import Clock
 from assistant.senses.pedal.gestures import Change, Gestures, Role, earliest
 from assistant.session.events import Event, Kind, Origin
 from assistant.words import glossary
@@ -178,8 +178,8 @@ class Keyboard:
 class LiveKeys:
     """Feeds a Keyboard with keys from any thread; its events go to `post`."""
 
-    def __init__(self, keyboard: Keyboard, post: Callable[[Event], None]) -> None:
-        self._keyboard, self._post = keyboard, post
+    def __init__(self, keyboard: Keyboard, post: Callable[[Event], None], clock: Clock | None = None) -> None:
+        self._keyboard, self._post, self._clock = keyboard, post, clock or Clock()
         self._work: queue.SimpleQueue[Callable[[], list[Event]] | None] = queue.SimpleQueue()
         self._thread = threading.Thread(target=self._run, name="keys", daemon=True)
 
@@ -187,8 +187,9 @@ class LiveKeys:
         """Begin to take keys."""
         self._thread.start()
 
-    def press(self, key: str, at: float) -> None:
-        """A key arrived, at `at` seconds since the epoch; what a screen calls."""
+    def press(self, key: str, ago: float) -> None:
+        """A key arrived so many seconds ago; what a screen calls."""
+        at = self._clock.now() - ago
         self._work.put(lambda: self._keyboard.press(key, at))
 
     def counting(self, on: bool) -> None:
@@ -213,6 +214,6 @@ class LiveKeys:
         """What is to be done, when it is to be done."""
         due = self._keyboard.due
         try:
-            return self._work.get(timeout=None if due is None else max(due - time.time(), 0))
+            return self._work.get(timeout=None if due is None else self._clock.until(due))
         except queue.Empty:
-            return lambda: self._keyboard.at(time.time())
+            return lambda: self._keyboard.at(self._clock.now())

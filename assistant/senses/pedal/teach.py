@@ -2,7 +2,6 @@
 
 import select
 import sys
-import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -11,13 +10,14 @@ from textual import events
 from textual.app import App, ComposeResult
 from textual.widgets import Static
 
+from assistant.clock import elapsed
 from assistant.errors import DeviceLost, DeviceMissing, PedalError
 from assistant.senses.pedal import PedalSource
 from assistant.senses.pedal.evdev_pedal import InputDevice, InputDevices, changes
 from assistant.senses.pedal.gestures import Role
 from assistant.senses.pedal.settings import Pedal, save_pedal
 from assistant.senses.screen import LEAVE
-from assistant.senses.screen.terminal import arrival, key_name
+from assistant.senses.screen.terminal import key_name, waited
 from assistant.words.language import Language
 from assistant.words.phrases import Phrases
 
@@ -78,7 +78,7 @@ class PedalLessonScreen(App[PedalLesson], inherit_bindings=False):
     def __init__(self, words: Phrases) -> None:
         super().__init__()
         self._words = words
-        self._lesson = PedalLesson(time.time())
+        self._lesson = PedalLesson(elapsed())
 
     def compose(self) -> ComposeResult:
         yield Static(self._words.text("ask"))
@@ -91,12 +91,12 @@ class PedalLessonScreen(App[PedalLesson], inherit_bindings=False):
         key = key_name(event)
         if key == LEAVE:
             self.exit()
-        elif self._lesson.press(key, arrival(event)):
+        elif self._lesson.press(key, elapsed() - waited(event)):
             lines = (self._words.text("switch", number=n, name=name) for n, name in enumerate(self._lesson.keys, 1))
             self.query_one("#keys", Static).update("\n".join(lines))
 
     def _look(self) -> None:
-        if self._lesson.over(time.time()):
+        if self._lesson.over(elapsed()):
             self.exit(self._lesson)
 
 
@@ -148,11 +148,11 @@ def learn_device(
     show: Callable[[str], None], words: Phrases, devices: InputDevices, opened: list[InputDevice]
 ) -> Pedal:
     """A pedal from whichever of these devices sends a key first; closes them all."""
-    lesson = PedalLesson(time.time())
+    lesson = PedalLesson(elapsed())
     show(words.text("ask"))
     try:
         with unechoed():
-            while not lesson.over(time.time()):
+            while not lesson.over(elapsed()):
                 for key in _arrived(lesson, devices, opened):
                     show(words.text("switch", number=len(lesson.keys), name=key))
     finally:

@@ -1,7 +1,6 @@
 """Screens: what the weaver sees of the session, and where the keys come from."""
 
 import signal
-import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from types import FrameType
@@ -28,8 +27,8 @@ class Screen(Protocol):
     def run(self, main: Callable[[], None], on_key: OnKey) -> None:
         """Run `main` and show what it has shown, until it returns; what it raises is raised here.
 
-        `on_key` gets the name of every key and when it arrived, in seconds since the epoch, from whichever thread
-        reads keys. To be called from the main thread, where Ctrl-C and a request to end become the key "ctrl+c".
+        `on_key` gets the name of every key and how many seconds ago it arrived, from whichever thread reads keys. To
+        be called from the main thread, where Ctrl-C and a request to end become the key "ctrl+c".
         """
 
     def show(self, view: View, status: Status) -> None:
@@ -58,7 +57,7 @@ def interrupts_as_keys(on_key: OnKey) -> Iterator[None]:
 
     def leave(number: int, _: FrameType | None) -> None:
         signal.signal(number, before[signal.Signals(number)])
-        on_key(LEAVE, time.time())
+        on_key(LEAVE, 0.0)
 
     before = {number: signal.signal(number, leave) for number in SIGNALS}
     try:

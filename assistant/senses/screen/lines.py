@@ -3,7 +3,6 @@
 import io
 import sys
 import threading
-import time
 from collections.abc import Callable, Iterable, Iterator
 from typing import TextIO
 
@@ -44,7 +43,7 @@ class KeyLines:
 
     def _press(self, key: str) -> None:
         if on_key := self._on_key:
-            on_key(key, time.time())
+            on_key(key, 0.0)
 
 
 class Lines(KeyLines):

@@ -1,6 +1,5 @@
 """What takes up a terminal while it runs, the board above all; drawn with textual, the board's looks in board.tcss."""
 
-import time
 from collections.abc import Callable
 from concurrent.futures import Future, ThreadPoolExecutor
 from typing import Generic, TypeVar
@@ -29,10 +28,9 @@ def key_name(event: events.Key) -> str:
     return event.key
 
 
-def arrival(event: events.Key) -> float:
-    """When the key arrived, in seconds since the epoch; it may have waited for something to be drawn."""
-    waited = events.Event().time - event.time
-    return time.time() - waited
+def waited(event: events.Key) -> float:
+    """How many seconds ago the key arrived; it may have waited for something to be drawn."""
+    return events.Event().time - event.time
 
 
 class TerminalApp(App[None], inherit_bindings=False):
@@ -50,7 +48,7 @@ class TerminalApp(App[None], inherit_bindings=False):
         self.session.add_done_callback(lambda _: self.call_later(self.exit))
 
     def on_key(self, event: events.Key) -> None:
-        self._typed(key_name(event), arrival(event))
+        self._typed(key_name(event), waited(event))
 
 
 A = TypeVar("A", bound=TerminalApp)
@@ -69,7 +67,7 @@ class Terminal(Generic[A]):
             self.app = app = self._make(lambda: threads.submit(main), on_key)
             app.run(mouse=False)
             if app.session and not app.session.done():
-                on_key(LEAVE, time.time())
+                on_key(LEAVE, 0.0)
         if app.session:
             app.session.result()
         if app.return_code:

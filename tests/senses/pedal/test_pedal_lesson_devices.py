@@ -1,11 +1,11 @@
 """Teaching a pedal by its device; presses made long ago need no waiting for quiet."""
 
-import time
 from pathlib import Path
 
 import pytest
 from plugged import Folder
 
+from assistant.clock import elapsed
 from assistant.errors import PedalError
 from assistant.senses.pedal import PedalSource, teach
 from assistant.senses.pedal.evdev_pedal import InputDevices
@@ -22,7 +22,7 @@ def test_the_device_that_sends_is_the_pedal(tmp_path: Path) -> None:
     keyboard = folder.plug("event1", "keyboard", keys=["KEY_A"])
     mouse_of_the_pedal = folder.plug("event2", keys=["BTN_LEFT"], link="usb-Pedal-event-mouse")
     pedal = folder.plug("event3", keys=["KEY_A", "KEY_B", "KEY_C"], link="usb-Pedal-event-kbd")
-    began = time.time() - 100
+    began = elapsed() - 100
     for n, key in enumerate(("KEY_A", "KEY_LEFTCTRL", "KEY_B", "KEY_C")):
         pedal.press(key, began + n)
     lines: list[str] = []

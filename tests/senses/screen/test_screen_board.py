@@ -143,11 +143,11 @@ def test_a_terminal_too_small_for_figures_still_shows_the_call() -> None:
     assert any("1 2 3 4" in row for row in shown(CALLING, (30, 10)))
 
 
-def test_keys_are_told_by_name_and_time() -> None:
+def test_keys_are_told_by_name_and_how_long_ago_they_came() -> None:
     typed: list[tuple[str, float]] = []
 
     async def look() -> None:
-        app = BoardApp(WORDS, Future, lambda key, at: typed.append((key, at)))
+        app = BoardApp(WORDS, Future, lambda key, ago: typed.append((key, ago)))
         async with app.run_test(size=SMALL) as pilot:
             await pilot.press("space", "enter", "backspace", "n", "N", "7", "plus", "minus", "greater_than_sign")
             await pilot.press("less_than_sign", "pageup", "ctrl+c", "ctrl+q", "tab", "q")
@@ -156,9 +156,7 @@ def test_keys_are_told_by_name_and_time() -> None:
     assert [key for key, _ in typed] == [
         *("space", "enter", "backspace", "n", "n", "7", "+", "-", ">", "<", "pageup", "ctrl+c", "ctrl+q", "tab", "q"),
     ]
-    times = [at for _, at in typed]
-    assert times == sorted(times)
-    assert times[0] > 1.7e9  # seconds since the epoch, not since the computer was started
+    assert all(ago >= 0 for _, ago in typed)
 
 
 def test_the_board_goes_when_the_session_is_over() -> None:
