@@ -24,7 +24,7 @@ cat /proc/net/snmp /proc/net/snmp6 >"$COUNTERS"
 exit $code
 """
 WHY_NOT = "needs unshare, and leave to make a network namespace"
-PATIENCE_S = 120
+PATIENCE_S = 280
 
 
 @cache
@@ -43,7 +43,7 @@ class Done:
     error: str
     asked: int  # of the network; 0 where no network without an interface is to be had
     wrote: set[Path]  # files and folders, by Python
-    called: list[tuple[str, ...]]  # of the network, by Python
+    called: list[tuple[str, ...]]  # of the network, by Python: what, and with whom
 
 
 class Hermitage:
