@@ -1,6 +1,5 @@
 """A sitting with its page, and a guest at it, in a network that has no more than loopback: page_guest.py WARP."""
 
-import http.client
 import sys
 from array import array
 from contextlib import suppress
@@ -9,6 +8,7 @@ from pathlib import Path
 from socket import AF_INET, SOCK_DGRAM, socket
 from struct import pack
 from urllib.parse import urlsplit
+from urllib.request import urlopen
 
 from at_the_page import Sitting
 from websockets.sync.client import connect
@@ -30,15 +30,10 @@ def main() -> None:
     sitting = Sitting(Path(sys.argv[1]), data())
     try:
         at = urlsplit(sitting.address)
-        front = http.client.HTTPConnection(at.netloc, timeout=20)
-        front.request("GET", f"{at.path}?{at.query}")
-        cookie = front.getresponse().getheader("Set-Cookie", "").partition(";")[0]
-        front.close()
-        headers = {"Cookie": cookie}
-        with connect(
-            f"ws://{at.netloc}/live", origin=Origin(f"http://{at.netloc}"), additional_headers=headers
-        ) as page:
-            print(page.recv(timeout=20))
+        with urlopen(sitting.address, timeout=20) as front:
+            front.read()
+        with connect(f"ws://{at.netloc}{at.path}live", origin=Origin(f"http://{at.netloc}")) as page:
+            print(page.recv(timeout=20), page.recv(timeout=20))
         print(sitting.leave())
     finally:
         sitting.kill()
