@@ -1,6 +1,6 @@
 """Looking for a mistake at the keyboard."""
 
-import io
+from pathlib import Path
 
 import pytest
 
@@ -44,10 +44,15 @@ def test_an_end_left_out_is_found_in_a_few_questions(missing: int) -> None:
     assert len(questions) - 1 <= 10
 
 
-def test_heddles_left_make_it_shorter(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("sys.stdin", io.StringIO("b\nx\n9\nq\n"))
+def test_heddles_left_make_it_shorter(
+    capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    answers = tmp_path / "answers"
+    answers.write_text("b\nx\n9\nq\n")
     words = ["find", "hearth-runner", "--group", "stripe 3", "--over", "1"]
-    assert cli.main([*words, *(f"--left={shaft}={int(shaft == 3)}" for shaft in range(1, 5))]) == 0
+    with answers.open() as stdin:
+        monkeypatch.setattr("sys.stdin", stdin)
+        assert cli.main([*words, *(f"--left={shaft}={int(shaft == 3)}" for shaft in range(1, 5))]) == 0
     told = capsys.readouterr().out.splitlines()
     assert told[1] == told[2]
     assert told.count("answer with a number from 0 to 4, ?, b or q") == 2

@@ -1,7 +1,7 @@
 """Looking for a mistake without a sitting."""
 
-import sys
 from dataclasses import dataclass
+from functools import partial
 
 from assistant.cli.arguments import WithFile, WithLanguage, WithSize, whole
 from assistant.cli.command import Command, Either, When, argument, show
@@ -25,10 +25,11 @@ class FindOptions(WithFile, WithLanguage, WithSize):
 
 def _find(options: FindOptions) -> None:
     from assistant.finding import begin, find
+    from assistant.senses.screen.typed import typed_lines
 
     over = options.over if options.over is not None else -(options.short or 0)
     look = begin(options.warp, options.group, over, options.left, options.size)
-    show(find(look, options.language, sys.stdin.readline))
+    show(find(look, options.language, partial(next, typed_lines(), "")))
 
 
 COMMANDS = (

@@ -3,7 +3,6 @@
 import asyncio
 import io
 import json
-import sys
 from collections.abc import Callable, Mapping
 from contextlib import suppress
 from dataclasses import dataclass
@@ -20,6 +19,7 @@ from assistant.senses.page.door import Doorkeeper, open_here, open_to_the_networ
 from assistant.senses.page.server import Server, pages
 from assistant.senses.pedal.gestures import Role
 from assistant.senses.pedal.keys import BY_KEY
+from assistant.senses.screen.typed import typed_lines
 from assistant.senses.screen.words import ScreenWords
 from assistant.session.events import Event
 from assistant.session.view import Status, View
@@ -173,7 +173,7 @@ def open_page(language: Language, share: bool, wait: bool) -> Page:
     print(*invitation(page.words, page.door.address, share), sep="\n", flush=True)
     if wait:
         print(page.words.text("press enter"), flush=True)
-        sys.stdin.readline()
+        next(typed_lines(), "")
     return page
 
 

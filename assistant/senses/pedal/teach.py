@@ -7,7 +7,7 @@ from contextlib import contextmanager
 from pathlib import Path
 
 from textual import events
-from textual.app import App, ComposeResult
+from textual.app import ComposeResult
 from textual.widgets import Static
 
 from assistant.clock import elapsed
@@ -17,7 +17,7 @@ from assistant.senses.pedal.evdev_pedal import InputDevice, InputDevices, change
 from assistant.senses.pedal.gestures import Role
 from assistant.senses.pedal.settings import Pedal, save_pedal
 from assistant.senses.screen import LEAVE
-from assistant.senses.screen.terminal import key_name, waited
+from assistant.senses.screen.terminal import TypingApp, key_name, waited
 from assistant.words.language import Language
 from assistant.words.phrases import Phrases
 
@@ -69,10 +69,9 @@ class PedalLesson:
         return dict(zip(self.keys, ROLES[len(self.keys)], strict=True))
 
 
-class PedalLessonScreen(App[PedalLesson], inherit_bindings=False):
+class PedalLessonScreen(TypingApp[PedalLesson]):
     """Shows what is asked and the keys that came; returns the lesson when it is over, nothing after Ctrl-C."""
 
-    ENABLE_COMMAND_PALETTE = False
     CSS = "Screen { padding: 1 2; } Static { margin-bottom: 1; }"
 
     def __init__(self, words: Phrases) -> None:
@@ -81,7 +80,7 @@ class PedalLessonScreen(App[PedalLesson], inherit_bindings=False):
         self._lesson = PedalLesson(elapsed())
 
     def compose(self) -> ComposeResult:
-        yield Static(self._words.text("ask"))
+        yield Static(self._words.text("ask"), markup=False)
         yield Static(id="keys", markup=False)
 
     def on_mount(self) -> None:

@@ -1,13 +1,13 @@
 """The screen that needs no terminal: plain lines, for a pipe or a screen reader."""
 
-import io
 import sys
 import threading
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable
 from typing import TextIO
 
 from assistant.senses.screen import LEAVE, OnKey, interrupts_as_keys
 from assistant.senses.screen.regions import legend, strip
+from assistant.senses.screen.typed import typed_lines
 from assistant.senses.screen.words import ScreenWords
 from assistant.session.view import ModeName, Status, View
 from assistant.words.language import Language
@@ -76,11 +76,3 @@ def told(words: ScreenWords, view: View, status: Status) -> tuple[str, ...]:
         f"{words.text('map')} {strip(view, MAP)}  {legend(words, view)}" if view.mode in AT_REST else "",
         *at_the_end,
     )
-
-
-def typed_lines() -> Iterator[str]:
-    """Lines of the standard input, read without a buffer: a reader still waiting does not hold up the end."""
-    if sys.stdin is not None:
-        with io.FileIO(sys.stdin.fileno(), closefd=False) as raw:
-            for line in raw:
-                yield line.decode(errors="replace")

@@ -13,12 +13,14 @@ from textual.widget import Widget
 
 from assistant.errors import DeviceLost
 from assistant.senses.screen import LEAVE, OnKey, interrupts_as_keys
+from assistant.senses.screen.driver import terminal_driver
 from assistant.senses.screen.regions import Region, nothing, regions
 from assistant.senses.screen.words import ScreenWords
 from assistant.session.view import ALARM, ModeName, Status, View
 from assistant.words.language import Language
 
 Begin = Callable[[], Future[None]]
+R = TypeVar("R")
 
 
 def key_name(event: events.Key) -> str:
@@ -33,10 +35,17 @@ def waited(event: events.Key) -> float:
     return events.Event().time - event.time
 
 
-class TerminalApp(App[None], inherit_bindings=False):
-    """Begins the session when it is up, and comes down when the session is over."""
+class TypingApp(App[R], inherit_bindings=False):
+    """Takes keys, whatever bytes are typed; returns an R."""
 
     ENABLE_COMMAND_PALETTE = False
+
+    def __init__(self) -> None:
+        super().__init__(driver_class=terminal_driver())
+
+
+class TerminalApp(TypingApp[None]):
+    """Begins the session when it is up, and comes down when the session is over."""
 
     def __init__(self, begin: Begin, on_key: OnKey) -> None:
         super().__init__()

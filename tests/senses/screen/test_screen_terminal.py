@@ -26,16 +26,17 @@ sys.path.insert(0, sys.argv[1])
 from at_the_loom import CALLING, ENGLISH, WELL
 from dataclasses import replace
 from assistant.senses.screen.terminal import Board
-keys, board = queue.SimpleQueue(), Board(ENGLISH)
+keys, typed, board = queue.SimpleQueue(), [], Board(ENGLISH)
 def main():
     board.show(CALLING, WELL)
     while (key := keys.get()) not in ("q", "ctrl+c"):
         if key == "x":
             raise SystemExit("a fault")
-        board.show(CALLING if key == "n" else None, replace(WELL, heard="KEY " + key.upper()))
-    print("left by", key)
+        typed.append(key)
+        board.show(None if key == "r" else CALLING, replace(WELL, heard="KEY " + key.upper()))
+    typed.append(key)
 board.run(main, lambda key, at: keys.put(key))
-print("afterwards")
+print("afterwards", *(key for key in typed if key.isascii() and len(key) == 1))
 """
 
 
@@ -55,12 +56,12 @@ class Terminal:
     def wait_for(self, text: str) -> None:
         end = time.monotonic() + PATIENCE
         while text.encode() not in self._written:
-            assert time.monotonic() < end, f"{text!r} is not in {self._written.decode()!r}"
+            assert time.monotonic() < end, f"{text!r} is not in {self._written!r}"
             if select.select([self._end], [], [], 1)[0]:
                 self._written += os.read(self._end, 65536)
 
-    def type(self, keys: str) -> None:
-        os.write(self._end, keys.encode())
+    def type(self, keys: str | bytes) -> None:
+        os.write(self._end, keys.encode() if isinstance(keys, str) else keys)
 
     def settings(self) -> list[object]:
         return termios.tcgetattr(self._inside)
@@ -92,6 +93,19 @@ def test_keys_arrive_and_the_terminal_is_left_as_it_was(terminal: Terminal) -> N
     terminal.wait_for("afterwards")
     assert terminal.process.wait(PATIENCE) == 0
     assert terminal.settings() == terminal.before
+
+
+NOT_UTF_8 = [b"\xff", b"\xe9", b"\xc3", b"\xed\xa0\x80", b"\xf8\x88\x80\x80\x80", bytes(range(0x80, 0x100))]
+STUMBLED_OVER = [b"\x1b[1114112u", b"\x1b[99999999999999999999u", b"\x1b[:u", b"\x1b[1;:1A"]  # by textual's parser
+
+
+@pytest.mark.parametrize("typed", [NOT_UTF_8, STUMBLED_OVER], ids=["not UTF-8", "no sequence"])
+def test_bytes_that_are_no_key_change_nothing_and_cost_no_key(terminal: Terminal, typed: list[bytes]) -> None:
+    for each in typed:
+        terminal.type(each + b"n")
+    terminal.type("q")
+    terminal.wait_for("afterwards" + " n" * len(typed) + " q")
+    assert terminal.process.wait(PATIENCE) == 0
 
 
 @pytest.mark.parametrize("how", ["\x03", signal.SIGINT, signal.SIGTERM])
