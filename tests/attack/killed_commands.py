@@ -4,7 +4,7 @@
 
 Drafts imported and exported with --replace, the report and the table of a warp, words taught from recordings, notes;
 a journal of each older version as it is brought up to date; and three windows that begin the same first sitting at
-once, of which the one that has it is killed. Half of them are killed as soon as something new is seen beside the file.
+once, of which the one that has it is killed. Half of them are killed as soon as something changes beside the file.
 
 What has to hold: no part of a file is ever in its place; a note that was acknowledged is kept once; a journal brought
 up to date after a kill is as it would be without one; one window of three has the warp, and the next one has it after
@@ -18,7 +18,6 @@ import signal
 import sqlite3
 import time
 import zipfile
-from collections import Counter
 from collections.abc import Callable, Iterator
 from contextlib import closing, suppress
 from dataclasses import dataclass, field
@@ -57,7 +56,6 @@ def attack(wish: Wish, tally: Tally) -> None:
         folder = Path(named)
         writings = {writing.file.suffix: writing for writing in written(folder)}
         kinds = (*writings, "note", "upgrade", "first")
-        counts: Counter[str] = Counter()
         for chance in wish.chances(tally):
             kind = kinds[tally.tries % len(kinds)]
             began = time.monotonic()
@@ -69,9 +67,11 @@ def attack(wish: Wish, tally: Tally) -> None:
                 ]
             tally.took(time.monotonic() - began)
             tally.found += [f"try {tally.tries}, {kind}: {each}" for each in wrong]
-            counts[kind] += 1
+            tally.counts[kind] += 1
         half = sum(path.suffix == ".new" for path in folder.rglob("*"))
-        tally.told.append(", ".join(f"{kind} {counts[kind]}" for kind in kinds) + f"; {half} killed inside a write")
+        tally.told.append(
+            ", ".join(f"{kind} {tally.counts[kind]}" for kind in kinds) + f"; {half} killed inside a write"
+        )
 
 
 def written(folder: Path) -> Iterator[Written]:
@@ -117,9 +117,10 @@ IMPORT = ("--start", "right", "--replace")
 
 
 def _arrays(file: Path) -> dict[str, bytes]:
-    """What a file of taught words holds, without when it was packed."""
-    with zipfile.ZipFile(file) as packed:
+    """What a file of taught words holds, without when it was packed; nothing where it is not whole."""
+    with suppress(zipfile.BadZipFile), zipfile.ZipFile(file) as packed:
         return {name: packed.read(name) for name in packed.namelist()}
+    return {}
 
 
 def _sit(folder: Path, warp: Path, steps: int) -> None:
@@ -147,8 +148,8 @@ def killed(window: Window, chance: random.Random, beside: Path, tally: Tally) ->
         window.until(lambda: False, chance.uniform(0, 0.4))
     else:
         end = time.monotonic() + LONGEST_S
-        there = {*_beside(beside)}
-        while {*_beside(beside)} <= there and time.monotonic() < end and not window.ends_within(0):
+        there = _beside(beside)
+        while _beside(beside) == there and time.monotonic() < end and not window.ends_within(0):
             pass
         time.sleep(chance.choice((0.0, 0.0, chance.uniform(0, 0.003))))
     if chance.random() < 0.1:
@@ -161,10 +162,14 @@ def killed(window: Window, chance: random.Random, beside: Path, tally: Tally) ->
     tally.took(0, window.megabytes)
 
 
-def _beside(file: Path) -> list[str]:
-    with suppress(OSError):
-        return os.listdir(file.parent)
-    return []
+def _beside(file: Path) -> set[tuple[str, int, int]]:
+    """The files of a folder, with their sizes and times."""
+    found = set()
+    with suppress(OSError), os.scandir(file.parent) as entries:
+        for entry in entries:
+            with suppress(OSError):
+                found.add((entry.name, entry.stat().st_size, entry.stat().st_mtime_ns))
+    return found
 
 
 def _told(window: Window) -> Iterator[str]:

@@ -134,7 +134,6 @@ class Try:
 def attack(wish: Wish, tally: Tally) -> None:
     """As told above."""
     warm_up()
-    counts: Counter[str] = Counter()
     with TemporaryDirectory(prefix="kills") as folder:
         desk = Desk(Path(folder))
         desk.data.mkdir()
@@ -146,9 +145,9 @@ def attack(wish: Wish, tally: Tally) -> None:
             after = kept(desk.data)
             tally.found += [f"try {tally.tries}: {one}: {wrong}" for wrong in wrongs(one, before, after)]
             before = after
-            counts.update((one.way, one.job, one.moment, one.screen, "beside another" if one.beside else "alone"))
+            tally.counts.update((one.way, one.job, one.moment, one.screen, "beside another" if one.beside else "alone"))
         for names in (WAYS, JOBS, MOMENTS, SCREENS, ("alone", "beside another")):
-            tally.told.append(", ".join(f"{name} {counts[name]}" for name in dict.fromkeys(names)))
+            tally.told.append(", ".join(f"{name} {tally.counts[name]}" for name in dict.fromkeys(names)))
         tally.told.append(
             f"{len(before.records)} records, {len(before.events)} events, half written: {len(desk.strays())}"
         )

@@ -4,6 +4,7 @@ import random
 import re
 import sys
 import time
+from collections import Counter
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -25,6 +26,7 @@ class Tally:
 
     tries: int = 0
     found: list[str] = field(default_factory=list)  # every way in which something did not hold
+    counts: Counter[str] = field(default_factory=Counter)  # of tries by kind, for an attack to tell of
     told: list[str] = field(default_factory=list)  # lines to print before the summary: how many of what kind
     worst_s: float = 0.0  # of a single try
     worst_mb: float = 0.0  # resident
