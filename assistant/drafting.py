@@ -3,7 +3,7 @@
 from pathlib import Path
 
 from assistant.errors import DraftError, SequenceError, refusal
-from assistant.files import write_whole
+from assistant.files import open_plain, write_whole
 from assistant.meaning import Tell
 from assistant.warp.draft import Draft, edges, read_draft, read_list, to_warp, write_draft
 from assistant.warp.draft.propose import propose
@@ -61,7 +61,7 @@ def export_draft(file: Path, out: Path, words: Printed, *, replace: bool = False
 def _read(file: Path) -> Draft:
     """The draft in a file: WIF, or a list of numbers."""
     try:
-        with file.open("rb") as opened:
+        with open_plain(file) as opened:
             data = opened.read(MOST_DRAFT_BYTES + 1)
     except OSError as error:
         what = "cannot be opened: {why}"

@@ -54,6 +54,10 @@ def refusal(error: OSError) -> Tell:
     return Tell(error.strerror or str(error))
 
 
+class NotPlain(OSError):
+    """A pipe, a socket or a device where a plain file is read; `refusal` tells it like what the system says."""
+
+
 class SequenceError(_Placed):
     """A sequence file, or a piece of notation, that cannot be read."""
 

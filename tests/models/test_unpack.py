@@ -153,3 +153,33 @@ def test_what_was_left_of_an_unpacking_that_was_killed_is_cleared_away(target: P
     unpack(zipped(target, packed(FILES)), target)
     assert not left.exists()
     assert not (target / "am" / "half.mdl").exists()
+
+
+def test_a_bomb_within_the_allowed_size_is_refused_by_how_little_it_is_packed_in(target: Path) -> None:
+    with pytest.raises(ModelError, match="would unpack to 25 MB, more than 20 times its own size"):
+        unpack(zipped(target, bomb(24 << 20)), target)
+    assert kept(target.parent) == []
+
+
+def test_of_a_directory_that_claims_to_be_long_little_is_read(target: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A zip that is one directory of entries, each of them an object in memory once it is read."""
+    monkeypatch.setattr(unpacking, "AT_ONCE", 70_000)
+    many = packed({**FILES, **{f"{NAME}/{i}": b"" for i in range(1001)}})
+    with pytest.raises(ModelError, match="no zip file, or a broken one"):
+        unpack(zipped(target, many), target)
+    assert kept(target.parent) == []
+
+
+def test_files_that_lie_over_one_another_count_each(target: Path) -> None:
+    """As in a zip whose directory names the same packed bytes many times."""
+    once = bytearray(bomb(1 << 20))
+    begin = once.index(b"PK\x01\x02")
+    end = once.rindex(b"PK\x05\x06")
+    entry = bytes(once[begin:end])
+    many = [entry.replace(b"final.mdl", f"fin{n:02}.mdl".encode()) for n in range(30)]
+    directory = b"".join(many)
+    closing = bytearray(once[end:])
+    closing[8:12] = len(many).to_bytes(2, "little") * 2
+    closing[12:16] = len(directory).to_bytes(4, "little")
+    with pytest.raises(ModelError, match="would unpack to 31 MB, more than 20 times its own size"):
+        unpack(zipped(target, bytes(once[:begin]) + directory + bytes(closing)), target)

@@ -14,6 +14,7 @@ import soxr
 from numpy.typing import NDArray
 
 from assistant.errors import SoundFileError, refusal
+from assistant.files import open_plain
 from assistant.meaning import Tell
 from assistant.senses.devices import Devices
 from assistant.senses.ear.engine import MOST_BY_VOICE, WordEngine
@@ -27,6 +28,9 @@ from assistant.senses.sound import EAR_RATE, sixteen_bits
 MEASURED_EVERY_S = 0.1
 NARROW = 16_000  # samples a second below which the upper sounds of speech are missing
 RATES_PLAYED = range(4_000, 400_000)  # samples a second that a recording of words may have
+MOST_CHANNELS = 32
+LONGEST = 5  # minutes of a recording: one for teaching holds a word, one to try the ear a few dozen
+UNTOLD = 2**63 - 1  # frames: libsndfile's word for a header that does not tell
 LOOKED_AFTER_S = 0.5  # the microphone
 QUIET_S = 0.5  # of silence after a file, so that a word at its very end is decided
 DRAWN_EVERY_S = 0.1
@@ -119,7 +123,8 @@ def hear_file(path: Path, engine: WordEngine, numbers: bool) -> dict[str, object
 
 def _note(path: Path) -> dict[str, str]:
     """What makes hearing this file unsure."""
-    rate = soundfile.info(path).samplerate
+    with _opened(path) as file:
+        rate = file.samplerate
     if rate >= NARROW:
         return {}
     return {"note": f"{rate} samples a second leave out the upper sounds of speech; record with {NARROW} or more"}
@@ -140,16 +145,38 @@ def entry(heard: Heard) -> dict[str, object]:
 
 def read(path: Path) -> Iterator[NDArray[np.int16]]:
     """A sound file of any rate and width, block by block, as one channel at 16 kHz. Raises SoundFileError."""
+    with _opened(path) as file:
+        resample = soxr.ResampleStream(file.samplerate, EAR_RATE, 1, dtype="float32")
+        left = LONGEST * 60 * file.samplerate
+        size = round(BLOCK_S * file.samplerate) + 1
+        while len(block := file.read(size, dtype="float32", always_2d=True)):
+            left -= len(block)
+            if left < 0:  # more than its header told
+                raise _too_long(path)
+            yield sixteen_bits(resample.resample_chunk(np.nan_to_num(block.mean(axis=1, dtype=np.float32))))
+        yield sixteen_bits(resample.resample_chunk(np.zeros(0, np.float32), last=True))
+
+
+def seconds(path: Path) -> float:
+    """How long a sound file lasts, by its header. Raises SoundFileError for one that is not heard."""
+    with _opened(path) as file:
+        return file.frames / file.samplerate if file.frames < UNTOLD else 0.0
+
+
+@contextmanager
+def _opened(path: Path) -> Iterator[soundfile.SoundFile]:
+    """One that may be heard, as far as its header tells. Raises SoundFileError, also for what is done in here."""
     try:
-        with soundfile.SoundFile(path) as file:
+        with open_plain(path) as opened, soundfile.SoundFile(opened.fileno(), closefd=False) as file:
             if file.samplerate not in RATES_PLAYED:
                 raise _unreadable(path, Tell("{rate} samples a second", rate=file.samplerate))
-            resample = soxr.ResampleStream(file.samplerate, EAR_RATE, 1, dtype="float32")
-            for block in file.blocks(round(BLOCK_S * file.samplerate) + 1, dtype="float32", always_2d=True):
-                yield sixteen_bits(resample.resample_chunk(np.nan_to_num(block.mean(axis=1, dtype=np.float32))))
-            yield sixteen_bits(resample.resample_chunk(np.zeros(0, np.float32), last=True))
+            if file.channels > MOST_CHANNELS:
+                raise _unreadable(path, Tell("{count} channels", count=file.channels))
+            if LONGEST * 60 * file.samplerate < file.frames < UNTOLD:
+                raise _too_long(path)
+            yield file
     except (OSError, RuntimeError, TypeError, ValueError) as error:
-        if isinstance(error, OSError) and error.strerror:
+        if isinstance(error, OSError):
             raise _unreadable(path, refusal(error)) from error
         raise _unreadable(path, str(error).rpartition(": ")[2] or Tell("not a sound file")) from error
 
@@ -159,6 +186,14 @@ def _unreadable(path: Path, what: str | Tell) -> SoundFileError:
         "{file}: cannot be read as sound ({what}); give a WAV, FLAC or OGG file",
         file=path,
         what=what,
+    )
+
+
+def _too_long(path: Path) -> SoundFileError:
+    return SoundFileError(
+        "{file} lasts longer than {most} minutes, the most that a recording of words may last; cut it up",
+        file=path,
+        most=LONGEST,
     )
 
 

@@ -3,6 +3,7 @@
 How words sound is kept, never the sound itself.
 """
 
+import math
 import struct
 import zipfile
 import zlib
@@ -10,6 +11,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from io import BytesIO
 from pathlib import Path
+from tokenize import TokenError
 from typing import Any
 
 import numpy as np
@@ -17,7 +19,7 @@ from numpy.typing import NDArray
 
 from assistant import folders
 from assistant.errors import TaughtError, refusal
-from assistant.files import write_whole
+from assistant.files import read_whole, write_whole
 from assistant.meaning import Tell
 from assistant.senses.ear.comparing import Comparison, noise_around
 from assistant.senses.ear.features import BANDS, FAINTEST, Example, Templates
@@ -30,6 +32,7 @@ SAME = 1.05  # times the usual distance within a word, up to which a word left o
 CLOSE = 0.75  # part of the distance to another word from which on the two are close to each other
 LAYOUT, READ = 2, (1, 2)  # of the file, as it is written; those that are read: the first knew no rivals
 LONGEST_NAME = 60
+MOST_BYTES, MOST_UNPACKED = 8_000_000, 16_000_000  # of the file: a thousand examples take the half of it
 RENAMED = {"done": "finished"}  # commands that older files and recordings name otherwise
 UNREADABLE = (  # what a damaged file may lead to
     OSError,
@@ -38,6 +41,8 @@ UNREADABLE = (  # what a damaged file may lead to
     TypeError,
     EOFError,
     RuntimeError,
+    SyntaxError,
+    TokenError,
     struct.error,
     zlib.error,
     zipfile.BadZipFile,
@@ -230,13 +235,10 @@ def load_taught(weaver: str) -> Taught:
     file = kept_in(weaver)
     command = f"heddlecall teach --weaver {weaver!r}"
     try:
-        with zipfile.ZipFile(file) as whole:
-            if whole.testzip():
-                raise ValueError(file)
-        with np.load(file, allow_pickle=False) as entries:
-            layout, words = int(entries["layout"]), entries["words"]
-            lengths, decibels = entries["lengths"], entries["decibels"]
-            rivals = int(entries["rivals"]) if "rivals" in entries else 0
+        entries = _arrays(read_whole(file, MOST_BYTES))
+        layout, words = int(entries["layout"]), entries["words"]
+        lengths, decibels = entries["lengths"], entries["decibels"]
+        rivals = int(entries["rivals"]) if "rivals" in entries else 0
         if layout not in READ:
             raise TaughtError(
                 "{file} was written by another version of the program; teach again with: {command}",
@@ -270,6 +272,27 @@ def forget(weaver: str) -> Path:
     return file
 
 
+def _arrays(content: bytes) -> dict[str, NDArray[Any]]:
+    """The arrays of an .npz file by their names, none of them larger than what is there of it.
+
+    Raises what is UNREADABLE; nothing is made of what a header claims alone.
+    """
+    found: dict[str, NDArray[Any]] = {}
+    with zipfile.ZipFile(BytesIO(content)) as packed:
+        if sum(member.file_size for member in packed.infolist()) > MOST_UNPACKED:
+            raise ValueError
+        for member in packed.infolist():
+            array = BytesIO(packed.read(member))
+            if np.lib.format.read_magic(array) != (1, 0):
+                raise ValueError
+            shape, _, kind = np.lib.format.read_array_header_1_0(array)
+            if kind.hasobject or math.prod(shape) * kind.itemsize != len(array.getbuffer()) - array.tell():
+                raise ValueError
+            array.seek(0)
+            found[member.filename.removesuffix(".npy")] = np.lib.format.read_array(array, allow_pickle=False)
+    return found
+
+
 def _whole(words: NDArray[Any], lengths: NDArray[Any], decibels: NDArray[Any]) -> bool:
     """Whether the parts of a file fit together."""
     return bool(
@@ -278,6 +301,8 @@ def _whole(words: NDArray[Any], lengths: NDArray[Any], decibels: NDArray[Any]) -
         and lengths.dtype.kind == "i"
         and len(words) == len(lengths) > 0
         and (lengths > 2 * MARGIN).all()
+        and (lengths <= len(decibels)).all()
+        and decibels.dtype.kind == "f"
         and decibels.shape == (lengths.sum(), BANDS)
         and np.isfinite(decibels.astype(np.float32)).all()
     )

@@ -4,6 +4,7 @@ import re
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import chain, islice
 from pathlib import Path
 
 import numpy as np
@@ -28,6 +29,7 @@ AT_THE_LOOM = (
 )
 NAMED = re.compile(r"(?P<word>[a-z]+|\d{1,2})-\d+", re.ASCII)  # next-1, 12-3
 QUIET, QUIETS = EAR_RATE // 10, 5  # a quiet tenth of a second of a recording is put before and after it so many times
+HEARD_AT_ONCE = 10 * EAR_RATE  # samples, of whose features the memory is needed
 QUIET_SHARE = 0.2  # of its stretches are quieter: a gate may have left some without any sound at all
 SOUND = (".wav", ".flac", ".ogg")
 
@@ -162,17 +164,20 @@ def stands_for_something(word: str, language: Language) -> bool:
 
 
 def _alone(file: Path) -> list[NDArray[np.int16]]:
-    """The words said on their own in a recording."""
+    """The words said on their own in a recording, two at most."""
     sound = np.concatenate([NOTHING, *read(file)])
     if not sound.any():
         raise SoundFileError("{file}: there is no sound in it; record it anew", file=file)
     quiet = np.tile(_quiet(sound), QUIETS)
-    return [utterance.samples for utterance in Spotter().feed(np.concatenate([quiet, sound, quiet]))]
+    spotter = Spotter()
+    blocks = np.array_split(sound, len(sound) // HEARD_AT_ONCE + 1)
+    said = chain.from_iterable(spotter.feed(block) for block in (quiet, *blocks, quiet))
+    return [utterance.samples for utterance in islice(said, 2)]
 
 
 def _quiet(sound: NDArray[np.int16]) -> NDArray[np.int16]:
     """A stretch of QUIET samples in which little is to be heard."""
     stretches = np.pad(sound, (0, max(0, QUIET - len(sound))))
     stretches = np.lib.stride_tricks.sliding_window_view(stretches, QUIET)[:: QUIET // 10]
-    by_loudness = stretches.std(axis=1).argsort()
+    by_loudness = np.array([stretch.std() for stretch in stretches]).argsort()
     return np.asarray(stretches[by_loudness[int(QUIET_SHARE * len(by_loudness))]], np.int16)

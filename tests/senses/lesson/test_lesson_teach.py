@@ -1,6 +1,8 @@
 """Teaching from recordings: what is kept, what is left out and why, and the commands that use it."""
 
 import json
+import tracemalloc
+import zipfile
 from pathlib import Path
 
 import numpy as np
@@ -203,6 +205,59 @@ def test_a_damaged_file_is_one_clear_line_wherever_it_is_cut(few: Path, capsys: 
         code, _, error = run(capsys, "hear", "--weaver", "Aino", file)  # the file is no sound either
         assert code == 2
         assert error.count("\n") == 1
+
+
+def array(shape: str, kind: str = "<f2", content: bytes = b"") -> bytes:
+    """An array as .npy, with this header."""
+    header = f"{{'descr': '{kind}', 'fortran_order': False, 'shape': {shape}, }}".encode()
+    header += b" " * (-(len(header) + 11) % 64) + b"\n"
+    return b"\x93NUMPY\x01\x00" + len(header).to_bytes(2, "little") + header + content
+
+
+@pytest.mark.parametrize(
+    "odd",
+    [
+        {"decibels": array("(1000000000000, 24)")},  # terabytes
+        {"decibels": array("(10000000000, 24)")},  # as much as some machines have
+        {"words": array("(3,)", "<U999999999")},
+        {"words": array("(3,)", "|O", b"cos\nsystem\n(S'ls'\ntR.")},
+        {"decibels": array("(-1, 24)")},
+        {"decibels": array("[" * 9000)},
+        {"decibels": array("(0, 24)")},
+        {"lengths": array("(2,)", "<i8", np.array([2**62, 2**62]).tobytes())},
+        {"lengths": array("(1,)", "<i8", np.array([10**15]).tobytes())},
+        {"decibels": array("(60, 24)", "<f2", np.full((60, 24), np.nan, np.float16).tobytes())},
+        {"decibels": array("(60, 24)", "<f2", np.full((60, 24), np.inf, np.float16).tobytes())},
+        {"decibels": array("(60, 24)", "<c8", np.zeros((60, 24), np.complex64).tobytes())},
+        {"decibels": bytes(100_000_000)},
+        {"rivals": array("()", "<i8", (-1).to_bytes(8, "little", signed=True))},
+        {"rivals": array("()", "<i8", (2**62).to_bytes(8, "little"))},
+        {"layout": array("(2,)", "<i8", bytes(16))},
+        {"layout": array("()", "|S5000", b"9" * 5000)},
+    ],
+)
+def test_a_file_that_claims_what_it_does_not_hold_is_damaged(odd: dict[str, bytes]) -> None:
+    """And takes no memory: what is claimed is laid beside what is there before anything is made of it."""
+    good = {
+        "layout": array("()", "<i8", (2).to_bytes(8, "little")),
+        "words": array("(1,)", "<U4", "next".encode("utf-32-le")),
+        "lengths": array("(1,)", "<i8", (60).to_bytes(8, "little")),
+        "decibels": array("(60, 24)", "<f2", bytes(60 * 24 * 2)),
+    }
+    file = store.kept_in("Aino")
+    file.parent.mkdir(parents=True)
+    for entries, sound in ((good, True), ({**good, **odd}, False)):
+        with zipfile.ZipFile(file, "w", zipfile.ZIP_DEFLATED) as out:
+            for name, content in entries.items():
+                out.writestr(f"{name}.npy", content)
+        if sound:
+            assert store.load_taught("Aino").words() == ["next"]
+            continue
+        tracemalloc.start()
+        with pytest.raises(TaughtError, match=r"is damaged; teach again with"):
+            store.load_taught("Aino")
+        assert tracemalloc.get_traced_memory()[1] < 50_000_000
+        tracemalloc.stop()
 
 
 def test_what_is_kept_comes_back(few: Path, capsys: pytest.CaptureFixture[str]) -> None:

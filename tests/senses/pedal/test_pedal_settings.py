@@ -58,11 +58,22 @@ def test_any_keys_round_trip(tmp_path_factory: pytest.TempPathFactory, pedal: Pe
     assert load_pedal(file) == pedal
 
 
+def tenfold(entry: str) -> bytes:
+    """Twelve lines, each of which says the one before ten times."""
+    lines = [f"{entry.format(at, f'*n{at - 1}, ' * 10)}\n" for at in range(1, 13)]
+    return ("n0: &n0 {a: one}\n" + "".join(lines) + "source: terminal\ndevice: ''\nswitches: *n12\n").encode()
+
+
+MERGED, REPEATED = tenfold("n{0}: &n{0} {{<<: [{1}]}}"), tenfold("n{0}: &n{0} [{1}]")
+
+
 @pytest.mark.parametrize(
     "damaged",
     [
         *(b"", b"\xff\xfe\x00", b"{", b"[1, 2]", b"source: evdev", b"just words"),
         *(b"{source: mouse, device: '', switches: {a: one}}", b"{source: terminal, device: '', switches: {}}"),
+        *(b"[" * 50_000, b"{a: " * 20_000, b"a: " + b"9" * 5000, b"a: 2001-99-99", b"a: " + b" " * 200_000),
+        *(MERGED, REPEATED, b"a: !!python/object/apply:os.getpid []", b"? {a: b}\n: c", b"a: !!binary '%'"),
         *(b"{source: terminal, device: 3, switches: {a: one}}", b"{source: terminal, device: '', switches: {a: [1]}}"),
     ],
 )

@@ -1,0 +1,148 @@
+"""No input is waited for that never ends, and none takes more memory or time than a weaver has."""
+
+import os
+import socket
+import sys
+from collections.abc import Callable
+from pathlib import Path
+
+import numpy as np
+import pytest
+import soundfile
+from refusal import refused
+from taken import taken
+
+from assistant.errors import NotPlain, SoundFileError
+from assistant.files import open_plain, read_whole
+from assistant.senses.ear import hear
+from assistant.senses.sound import EAR_RATE
+
+pytestmark = pytest.mark.skipif(sys.platform == "win32", reason="has no pipes with names")
+
+READERS = (  # every command that reads a file which a weaver names
+    ("calls", "{}"),
+    ("plan", "{}"),
+    ("end", "{}", "--end", "1"),
+    ("thread", "{}", "--plain", "--mute"),
+    ("next", "{}"),
+    ("rehearse", "{}"),
+    ("find", "{}", "--group", "a", "--over", "1"),
+    ("export", "{}", "-o", "out.wif"),
+    ("import", "{}", "--start", "right", "-o", "out.yaml"),
+    ("hear", "{}"),
+    ("models", "add", "sv", "--from", "{}"),
+)
+
+
+@pytest.fixture(autouse=True)
+def apart(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(tmp_path)
+    for name in ("HEDDLECALL_DATA", "XDG_CONFIG_HOME", "XDG_DATA_HOME"):
+        monkeypatch.setenv(name, str(tmp_path / "data"))
+
+
+def pipe(folder: Path) -> Path:
+    os.mkfifo(folder / "pipe.wav")
+    return folder / "pipe.wav"
+
+
+def listening(folder: Path) -> Path:
+    with socket.socket(socket.AF_UNIX) as server:
+        server.bind("socket.wav")
+    return folder / "socket.wav"
+
+
+def endless(_: Path) -> Path:
+    return Path("/dev/zero")
+
+
+@pytest.mark.timeout(60)
+@pytest.mark.parametrize("made", [pipe, listening, endless])
+@pytest.mark.parametrize("command", READERS, ids=" ".join)
+def test_what_is_no_plain_file_is_refused_at_once(
+    command: tuple[str, ...], made: Callable[[Path], Path], tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    file = made(tmp_path)
+    told = refused(capsys, *(word.format(file) for word in command))
+    assert "this is no plain file" in told
+    assert str(file) in told
+
+
+@pytest.mark.parametrize("command", READERS[:-1], ids=" ".join)
+def test_a_folder_is_told_to_be_one(
+    command: tuple[str, ...], tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert "Is a directory" in refused(capsys, *(word.format(tmp_path) for word in command))
+
+
+@pytest.mark.timeout(60)
+def test_recordings_and_what_is_kept_are_plain_files_too(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    (tmp_path / "said").mkdir()
+    os.mkfifo(tmp_path / "said" / "next-1.wav")
+    assert "this is no plain file" in refused(capsys, "teach", "--weaver", "Aino", "--from", "said")
+    (tmp_path / "data" / "weavers").mkdir(parents=True)
+    os.mkfifo(tmp_path / "data" / "weavers" / "Aino.npz")
+    assert "Aino.npz is damaged" in refused(capsys, "hear", "--weaver", "Aino", "said/next-1.wav")
+
+
+def test_nothing_is_left_open_by_what_is_refused(tmp_path: Path) -> None:
+    before = len(os.listdir("/proc/self/fd")) if Path("/proc/self/fd").exists() else 0
+    for file in (pipe(tmp_path), Path("/dev/zero"), tmp_path):
+        with pytest.raises(OSError):  # noqa: PT011 - NotPlain, or that it is a folder
+            open_plain(file)
+    assert not before or len(os.listdir("/proc/self/fd")) == before
+    with pytest.raises(NotPlain):
+        open_plain("/dev/zero")
+
+
+def test_a_file_that_is_too_large_is_not_read(tmp_path: Path) -> None:
+    (tmp_path / "large").write_bytes(bytes(101))
+    assert read_whole(tmp_path / "large", 101) == bytes(101)
+    with pytest.raises(OSError, match="File too large"):
+        read_whole(tmp_path / "large", 100)
+
+
+def recording(file: Path, minutes: int, *, told: int | None = None) -> Path:
+    """Of noise; the header tells of so many minutes."""
+    noise = (np.random.default_rng(1).standard_normal(60 * EAR_RATE) * 100).astype(np.int16)
+    with soundfile.SoundFile(file, "w", EAR_RATE, 1, "PCM_16") as out:
+        for _ in range(minutes):
+            out.write(noise)
+    if told is not None:  # the two sizes of a WAV file
+        with file.open("r+b") as raw:
+            for place, size in ((4, told * 60 * EAR_RATE * 2 + 36), (40, told * 60 * EAR_RATE * 2)):
+                raw.seek(place)
+                raw.write(size.to_bytes(4, "little"))
+    return file
+
+
+@pytest.mark.parametrize("command", [("hear", "next-1.wav"), ("teach", "--weaver", "Aino", "--from", ".")])
+def test_a_recording_longer_than_a_lesson_is_refused_by_its_header(
+    command: tuple[str, ...], tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    recording(tmp_path / "next-1.wav", 6)
+    monkeypatch.setattr(soundfile.SoundFile, "read", None)
+    assert "lasts longer than 5 minutes" in refused(capsys, *command)
+
+
+def test_a_header_that_tells_too_little_or_nothing_changes_nothing(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """What is read is counted, whatever the header says."""
+    monkeypatch.setattr(hear, "LONGEST", 1)
+    file = recording(tmp_path / "next-1.flac", 2)
+    content = bytearray(file.read_bytes())
+    content[21] &= 0xF0  # of FLAC's 36 bits for the number of samples; 0 is not known
+    content[22:26] = bytes(4)
+    file.write_bytes(content)
+    with pytest.raises(SoundFileError, match="lasts longer than 1 minute"):
+        list(hear.read(file))
+
+
+def test_a_lesson_at_its_longest_is_read_within_bounds(tmp_path: Path) -> None:
+    (tmp_path / "said").mkdir()
+    recording(tmp_path / "said" / "next-1.wav", 5)
+    told = taken("teach", "--weaver", "Aino", "--from", "said", folder=tmp_path)
+    assert told.code == 2
+    assert told.err.count("\n") == 1
+    assert told.megabytes < 150
