@@ -1,7 +1,6 @@
 """Every command: found by its file, helped with, and strict about what is typed."""
 
 import argparse
-import os
 import subprocess
 import sys
 from collections.abc import Iterator
@@ -191,10 +190,3 @@ def test_a_full_disk_is_one_line() -> None:
         done = run("calls", "first-evening", stdout=full)
     assert (done.returncode, done.stderr.count("\n")) == (2, 1)
     assert "No space left" in done.stderr
-
-
-def test_words_that_a_terminal_has_no_letters_for_are_one_line() -> None:
-    env = os.environ | {"PYTHONIOENCODING": "ascii"}
-    done = run("calls", "first-evening", "--language", "ko", "--json", stdout=subprocess.DEVNULL, env=env)
-    assert (done.returncode, done.stderr.count("\n")) == (2, 1)
-    assert "PYTHONIOENCODING=utf-8" in done.stderr

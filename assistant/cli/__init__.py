@@ -1,20 +1,23 @@
 """The command line. A file of this folder that has COMMANDS is a family of commands; it needs no mention elsewhere."""
 
 import argparse
-import os
 import sys
 from collections.abc import Iterator, Sequence
 from importlib import import_module
 from pkgutil import iter_modules
-from typing import Any, NoReturn
+from typing import TYPE_CHECKING, Any, NoReturn
 
 from assistant.cli.command import Command
 from assistant.ending import ends_with
 from assistant.errors import HeddlecallError
 from assistant.files import private_by_default
 from assistant.folders import close_all
+from assistant.output import complain, open_streams, put, write
 from assistant.words.language import Language
 from assistant.words.phrases import Phrases
+
+if TYPE_CHECKING:
+    from _typeshed import SupportsWrite
 
 CAUTIONS = (
     "Stand up and look into the distance every half hour. Keep cables and the pedal out of your way and weights clear "
@@ -31,16 +34,16 @@ def main(argv: Sequence[str] | None = None) -> int:
 
 def _run(argv: Sequence[str] | None) -> int:
     options: Any = None
+    open_streams()
     try:
         command, options = parsed(argv)
         return int(command.run(options) or 0)
     except HeddlecallError as error:
-        print(f"heddlecall: {_on_one_line(_told(error, options))}", file=sys.stderr)
+        complain(f"heddlecall: {_told(error, options)}")
         return 2
     except KeyboardInterrupt:
         return 130
     except BrokenPipeError:  # whoever read the output has seen enough
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return 0
 
 
@@ -84,7 +87,12 @@ class _Parser(argparse.ArgumentParser):
         super().__init__(**settings, allow_abbrev=False)
 
     def error(self, message: str) -> NoReturn:
-        self.exit(2, f"{self.prog}: {_on_one_line(message)}; see {self.prog} --help\n")
+        complain(f"{self.prog}: {message}; see {self.prog} --help")
+        self.exit(2)
+
+    def _print_message(self, message: str, file: "SupportsWrite[str] | None" = None) -> None:
+        """What argparse prints by itself is its help."""
+        write(message)
 
 
 class _Version(argparse.Action):
@@ -93,12 +101,8 @@ class _Version(argparse.Action):
     def __call__(self, parser: argparse.ArgumentParser, *_: object) -> NoReturn:
         from importlib.metadata import version
 
-        print(version("heddlecall"))
+        put(version("heddlecall"))
         parser.exit()
-
-
-def _on_one_line(text: str) -> str:
-    return " ".join(text.splitlines())
 
 
 def _parser() -> argparse.ArgumentParser:

@@ -7,8 +7,9 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from assistant.cli.command import argument, flag, show, show_json
+from assistant.cli.command import argument, flag
 from assistant.errors import LanguageError
+from assistant.output import show, show_json
 from assistant.senses.mouth import FASTEST, LOUDEST, SLOWEST, SOFTEST, SPEED, VOLUME
 from assistant.warp.examples import find
 from assistant.warp.model import Warp

@@ -1,17 +1,11 @@
 """What a command is: declared in one place, with its options as one typed value."""
 
 import argparse
-import json
-import os
-import sys
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, fields
 from enum import IntEnum
 from inspect import get_annotations
 from typing import TYPE_CHECKING, Any, Generic, TypeVar
-
-from assistant.errors import OutputError, refusal
-from assistant.warp.spelling import shown
 
 if TYPE_CHECKING:
     from _typeshed import DataclassInstance
@@ -93,28 +87,3 @@ class Command(Generic[Options]):
             if either and id(either) not in groups:
                 groups[id(either)] = parser.add_mutually_exclusive_group(required=either.required)
             declared.add(groups[id(either)] if either else parser, name)
-
-
-def show(lines: Iterable[str]) -> None:
-    """Print lines, each as soon as it is known. Raises OutputError where they cannot be written."""
-    for line in lines:
-        _print(line)
-
-
-def show_json(told: dict[str, object] | list[dict[str, object]]) -> None:
-    """Print one line of JSON. Raises OutputError where it cannot be written."""
-    _print(json.dumps(told, ensure_ascii=False))
-
-
-def _print(line: str) -> None:
-    try:
-        print(line, flush=True)
-    except BrokenPipeError:
-        raise
-    except OSError as error:
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())  # or leaving would fail at it again
-        what = "what was to be printed cannot be written: {why}; make room for it"
-        raise OutputError(what, why=refusal(error)) from None
-    except UnicodeEncodeError as error:
-        what = "{text} cannot be printed in {encoding}; set PYTHONIOENCODING=utf-8, or use a terminal with UTF-8"
-        raise OutputError(what, text=shown(line[error.start : error.end]), encoding=error.encoding) from None

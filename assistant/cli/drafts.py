@@ -5,7 +5,8 @@ from pathlib import Path
 from typing import get_args
 
 from assistant.cli.arguments import WithFile, WithLanguage
-from assistant.cli.command import Command, When, argument, flag, show
+from assistant.cli.command import Command, When, argument, flag
+from assistant.output import show
 from assistant.warp.model import Edge
 
 

@@ -7,8 +7,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from assistant.cli.arguments import WithEar, WithJson, WithLanguage, WithMicrophone, WithVoice, number
-from assistant.cli.command import Command, Either, When, argument, flag, show, show_json
+from assistant.cli.command import Command, Either, When, argument, flag
 from assistant.errors import TaughtError
+from assistant.output import put, show, show_json
 
 if TYPE_CHECKING:
     from assistant.senses.lesson.teach import Learnt
@@ -75,12 +76,12 @@ def _teach(options: TeachOptions) -> int:
     if options.forget:
         from assistant.senses.ear.taught import forget
 
-        print(words.text("forgotten", file=forget(options.weaver)))
+        put(words.text("forgotten", file=forget(options.weaver)))
         return 0
     learnt = _learn(options)
     show(learnt.lines())
     command = f"heddlecall hear --weaver {shlex.quote(options.weaver)}"
-    print(words.text("try them", command=command))
+    put(words.text("try them", command=command))
     return 1 if learnt.faults else 0
 
 

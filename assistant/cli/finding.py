@@ -4,7 +4,8 @@ from dataclasses import dataclass
 from functools import partial
 
 from assistant.cli.arguments import WithFile, WithLanguage, WithSize, whole
-from assistant.cli.command import Command, Either, When, argument, show
+from assistant.cli.command import Command, Either, When, argument
+from assistant.output import show
 
 MOST_OFF = 999  # ends
 

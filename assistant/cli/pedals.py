@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from assistant.cli.arguments import WithLanguage
 from assistant.cli.command import Command, When, argument
+from assistant.output import put
 from assistant.senses.pedal import PedalSource
 
 
@@ -23,7 +24,7 @@ class PedalOptions(WithLanguage):
 def _pedal(options: PedalOptions) -> None:
     from assistant.senses.pedal.teach import teach
 
-    teach(print, options.language, options.source)
+    teach(put, options.language, options.source)
 
 
 COMMANDS = (Command("pedal", "teach the foot switch: press each switch once", PedalOptions, _pedal, When.SETTING_UP),)

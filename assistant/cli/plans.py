@@ -1,13 +1,13 @@
 """A warp on paper: what it takes, where its ends are, and what will be called."""
 
-import sys
 from dataclasses import dataclass
 from pathlib import Path
 
 from assistant.cli.arguments import WithFile, WithJob, WithJson, WithLanguage, WithSize, number
-from assistant.cli.command import Command, Either, When, argument, show, show_json
+from assistant.cli.command import Command, Either, When, argument
 from assistant.errors import JournalError
 from assistant.meaning import Tell
+from assistant.output import complain, show, show_json
 from assistant.paper import CARDS
 from assistant.words.language import Language
 
@@ -80,7 +80,7 @@ def _caution(told: Tell, language: Language) -> None:
     from assistant.words.phrases import Phrases
 
     words = Phrases.read(language, "printed", "phrases", "errors")
-    print(words.text("caution", told=told), file=sys.stderr)
+    complain(words.text("caution", told=told))
 
 
 _WAYS = Either(required=True)

@@ -6,9 +6,10 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from assistant.cli.arguments import WithJson, WithLanguage, one_job
-from assistant.cli.command import Command, When, argument, flag, show, show_json
+from assistant.cli.command import Command, When, argument, flag
 from assistant.errors import RecordError
 from assistant.meaning import Tell
+from assistant.output import put, show, show_json
 from assistant.warp.examples import find
 from assistant.warp.passes import PASSES, Pass
 
@@ -89,7 +90,7 @@ def _write(journal: "Journal", options: LogOptions) -> None:
     words = options.printed
     written = words.listed(path for path in (out, rows) if path)
     jobs = ", ".join(words.job(each.job) for each in stories)
-    print(words.text("record written", files=written, jobs=jobs, title=stories[-1].title))
+    put(words.text("record written", files=written, jobs=jobs, title=stories[-1].title))
 
 
 def _paces(options: LogOptions) -> None:
@@ -117,7 +118,7 @@ def _note(options: NoteOptions) -> None:
     from assistant.session.journal import Journal, default_path
 
     with Journal(default_path()) as journal:
-        print(note(journal, options, time.time()))
+        put(note(journal, options, time.time()))
 
 
 def note(journal: "Journal", options: NoteOptions, at: float) -> str:

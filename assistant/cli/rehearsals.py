@@ -5,8 +5,9 @@ from pathlib import Path
 from typing import Any
 
 from assistant.cli.arguments import WithFile, WithJob, WithJson, WithLanguage, WithSimulatedWeaver, decimal, number
-from assistant.cli.command import Command, When, argument, flag, show
+from assistant.cli.command import Command, When, argument, flag
 from assistant.errors import RehearsalError
+from assistant.output import show
 from assistant.warp.passes import THREAD
 
 

@@ -4,7 +4,8 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from assistant.cli.arguments import WithVoice
-from assistant.cli.command import Command, When, argument, show
+from assistant.cli.command import Command, When, argument
+from assistant.output import show
 
 
 @dataclass(frozen=True, kw_only=True)

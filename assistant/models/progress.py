@@ -2,9 +2,11 @@
 
 import sys
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 
+from assistant.errors import OutputError
 from assistant.meaning import Tell
+from assistant.output import legible, write
 from assistant.words.columns import padded
 from assistant.words.printed import Printed
 
@@ -19,7 +21,8 @@ def on_one_line(name: str, words: Printed) -> Iterator[Show]:
     def show(tell: Tell | None) -> None:
         if sys.stderr.isatty():
             line = padded(words.text("progress", name=name, told=tell) if tell else "", WIDTH)
-            print(f"\r{line}", end="\r", file=sys.stderr, flush=True)
+            with suppress(OutputError, BrokenPipeError):
+                write(f"\r{legible(line)}\r", sys.stderr)
 
     try:
         yield show

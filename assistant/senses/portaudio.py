@@ -13,6 +13,7 @@ from typing import Any, cast
 from assistant.ending import exit_code
 from assistant.errors import DeviceMissing
 from assistant.meaning import Tell
+from assistant.output import ALIGNED
 
 INSTALL = Tell("install PortAudio (Debian, Ubuntu: sudo apt install libportaudio2; Fedora: sudo dnf install portaudio)")
 NO_SOUND = Tell("no sound without PortAudio; {install}", install=INSTALL)
@@ -141,7 +142,8 @@ def _listed(what: str) -> str:
 def libraries_quiet() -> Iterator[None]:
     """Drop what PortAudio, ALSA and recognisers write to file descriptor 2; Python's own standard error still shows."""
     standard, before = os.dup(2), (sys.stderr, sys.__stderr__)
-    with open(os.devnull, "w") as nothing, os.fdopen(os.dup(2), "w") as ours:
+    shown = os.fdopen(os.dup(2), "w", encoding=sys.stderr.encoding, errors=ALIGNED)
+    with open(os.devnull, "w") as nothing, shown as ours:
         os.dup2(nothing.fileno(), 2)
         sys.stderr = sys.__stderr__ = ours  # type: ignore[misc]
         try:

@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 from assistant.errors import SoundFileError, refusal
 from assistant.files import open_plain
 from assistant.meaning import Tell
+from assistant.output import legible, put, write
 from assistant.senses.devices import Devices
 from assistant.senses.ear.engine import MOST_BY_VOICE, WordEngine
 from assistant.senses.ear.glance import Glance, as_json
@@ -201,7 +202,8 @@ def try_ear(engine: WordEngine, numbers: bool, microphone: str | int | None, out
     """Raises DeviceMissing without a microphone."""
     shown = Glance(engine.language, _examples(engine, numbers))
     with live(engine, numbers, microphone) as ear:
-        out.write(f"{shown.listening(ear.name)}\n\n")
+        put(shown.listening(ear.name), out)
+        put("", out)
         last, drawn = None, 0
         try:
             while True:
@@ -216,8 +218,7 @@ def try_ear(engine: WordEngine, numbers: bool, microphone: str | int | None, out
 def _draw(lines: list[str], over: int, out: TextIO) -> None:
     """Over so many of the lines before."""
     up = UP.format(over) if over else ""
-    out.write(up + "".join(f"\r{line}{TO_THE_END}\n" for line in lines))
-    out.flush()
+    write(up + "".join(f"\r{legible(line)}{TO_THE_END}\n" for line in lines), out)
 
 
 def _examples(engine: WordEngine, numbers: bool) -> str:

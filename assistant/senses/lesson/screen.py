@@ -7,6 +7,7 @@ from typing import Protocol
 from textual.app import ComposeResult
 from textual.widgets import Static
 
+from assistant.output import legible, put
 from assistant.senses.lesson.lesson import EXAMPLES, LessonView
 from assistant.senses.screen import OnKey
 from assistant.senses.screen.lines import KeyLines
@@ -42,7 +43,7 @@ class LessonLines:
         before, self._told = self._told, (view.keys, notice, view.place, heard, view.said)
         for line in self._told:
             if line and line not in before:
-                print(line, flush=True)
+                put(line)
 
 
 class LessonBoard(Terminal["LessonApp"]):
@@ -85,4 +86,4 @@ class LessonApp(TerminalApp):
             "keys": view.keys,
         }
         for name, text in texts.items():
-            self.query_one(f"#{name}", Static).update(text)
+            self.query_one(f"#{name}", Static).update(legible(text))

@@ -12,6 +12,7 @@ import segno
 from starlette.websockets import WebSocket, WebSocketDisconnect
 
 from assistant.clock import Clock
+from assistant.output import put, show
 from assistant.senses.page import state
 from assistant.senses.page.allowance import Allowance
 from assistant.senses.page.client import Client, OnAnswer
@@ -170,9 +171,9 @@ def _json(value: Mapping[str, object]) -> str:
 def open_page(language: Language, share: bool, wait: bool) -> Page:
     """A page, its address printed; `wait` until the weaver has read it, where a board will cover it."""
     page = Page(language, share)
-    print(*invitation(page.words, page.door.address, share), sep="\n", flush=True)
+    show(invitation(page.words, page.door.address, share))
     if wait:
-        print(page.words.text("press enter"), flush=True)
+        put(page.words.text("press enter"))
         next(typed_lines(), "")
     return page
 

@@ -5,6 +5,7 @@ import threading
 from collections.abc import Callable, Iterable
 from typing import TextIO
 
+from assistant.output import put
 from assistant.senses.screen import LEAVE, OnKey, interrupts_as_keys
 from assistant.senses.screen.regions import legend, strip
 from assistant.senses.screen.typed import typed_lines
@@ -59,7 +60,7 @@ class Lines(KeyLines):
         before, self._told = self._told, told(self._words, view, status)
         for line in self._told:
             if line and line not in before:
-                print(line, file=self._out, flush=True)
+                put(line, self._out)
 
 
 def told(words: ScreenWords, view: View, status: Status) -> tuple[str, ...]:

@@ -12,6 +12,7 @@ from textual.geometry import Size
 from textual.widget import Widget
 
 from assistant.errors import DeviceLost
+from assistant.output import legible
 from assistant.senses.screen import LEAVE, OnKey, interrupts_as_keys
 from assistant.senses.screen.driver import terminal_driver
 from assistant.senses.screen.regions import Region, nothing, regions
@@ -112,7 +113,7 @@ class Fitted(Widget):
         return len(self._region(width, viewport.height))
 
     def render(self) -> Content:
-        return Content("\n".join(self._region(*self.size)))
+        return Content("\n".join(map(legible, self._region(*self.size))))
 
 
 class BoardApp(TerminalApp):
