@@ -1,10 +1,13 @@
 """Every attack still runs and holds, with a few tries; tells what it is, and stands in the index."""
 
+import os
 import re
 import subprocess
 import sys
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
+
+import pytest
 
 ROOT = Path(__file__).parent.parent
 ATTACK = ROOT / "tests" / "attack"
@@ -37,6 +40,35 @@ def test_all_of_them_hold_for_a_few_tries_and_end_with_one_table() -> None:
         assert told, done.stdout
         assert re.search(rf"^{script.stem} .* (held|not tried)$", table, re.MULTILINE), table
     assert table.splitlines()[-1].startswith(f"{len(ATTACKS)} attacks in ")
+
+
+@pytest.mark.parametrize(
+    ("attack", "code", "told"),
+    [
+        ("tally.found.append('a step is lost')", 1, "a step is lost\nmade: NOT HELD; 2 tries, 2 found; "),
+        (
+            "raise CannotBeTried('no loom')",
+            3,
+            "made cannot be tried here: no loom\nmade: not tried; 1 tries, 0 found; ",
+        ),
+        ("raise KeyboardInterrupt", 1, "the attack broke off: KeyboardInterrupt \nmade: NOT HELD; 1 tries, 1 found; "),
+        ("sys.exit(0)", 1, "made: NOT HELD; 1 tries, 1 found; "),
+        ("tally.took(1 / 0)", 1, "made: NOT HELD; 1 tries, 1 found; "),
+    ],
+)
+def test_what_does_not_hold_or_cannot_be_tried_is_told_and_is_the_exit_code(
+    attack: str, code: int, told: str, tmp_path: Path
+) -> None:
+    script = tmp_path / "made.py"
+    script.write_text(
+        "import sys\nfrom frame.trying import CannotBeTried, run\n"
+        f"def attack(wish, tally):\n    for _ in wish.chances(tally):\n        {attack}\n"
+        "run(None, attack, tries=2, seconds=60)\n"
+    )
+    environment = {**os.environ, "PYTHONPATH": str(ATTACK)}
+    done = subprocess.run([sys.executable, script], capture_output=True, text=True, check=False, env=environment)
+    assert done.returncode == code
+    assert told in done.stdout
 
 
 def test_the_index_names_every_attack_once_and_no_other() -> None:

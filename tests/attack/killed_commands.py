@@ -268,4 +268,4 @@ def first(folder: Path, chance: random.Random, tally: Tally) -> Iterator[str]:
 
 
 if __name__ == "__main__":
-    run(__doc__, attack, tries=400, seconds=240)
+    run(__doc__, attack, tries=300, seconds=180)

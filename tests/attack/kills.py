@@ -26,7 +26,7 @@ from itertools import groupby
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
-from frame.forked import Window, warm_up
+from frame.forked import Window, begun_anew, warm_up
 from frame.kept import Kept, kept
 from frame.trying import Tally, Wish, run
 from frame.walk import (
@@ -111,6 +111,7 @@ class Try:
     way: str
     moment: str
     beside: bool  # another window
+    anew: bool  # Python and all, instead of a process forked from one that has begun
     keys: str
     seen: float = 0.0  # when its first step was; 0 where none ever was
     killed: float = 0.0
@@ -146,7 +147,8 @@ def attack(wish: Wish, tally: Tally) -> None:
             tally.found += [f"try {tally.tries}: {one}: {wrong}" for wrong in wrongs(one, before, after)]
             before = after
             tally.counts.update((one.way, one.job, one.moment, one.screen, "beside another" if one.beside else "alone"))
-        for names in (WAYS, JOBS, MOMENTS, SCREENS, ("alone", "beside another")):
+            tally.counts["begun as a weaver does"] += one.anew
+        for names in (WAYS, JOBS, MOMENTS, SCREENS, ("alone", "beside another", "begun as a weaver does")):
             tally.told.append(", ".join(f"{name} {tally.counts[name]}" for name in dict.fromkeys(names)))
         tally.told.append(
             f"{len(before.records)} records, {len(before.events)} events, half written: {len(desk.strays())}"
@@ -167,7 +169,7 @@ def chosen(chance: random.Random, job: str, desk: Desk, before: Kept) -> Try:
         keys = re.sub("[nb]", "", keys)
     keys = re.sub(r"([rmw])\1+", r"\1", keys)  # a terminal takes the second for a held key
     how = (chance.choice(SCREENS), chance.choice(WAYS), chance.choice(MOMENTS), chance.random() < 0.5)
-    return Try(job, [option], *how, keys)
+    return Try(job, [option], *how, chance.random() < 0.1, keys)
 
 
 def kill(one: Try, desk: Desk, chance: random.Random, tally: Tally) -> None:
@@ -182,7 +184,7 @@ def kill(one: Try, desk: Desk, chance: random.Random, tally: Tally) -> None:
     plain = [] if one.screen == BOARD else ["--plain"]
     if one.moment == "beginning":
         beside()
-    window = Window([*command, *plain], desk.data, terminal=one.screen != LINES)
+    window = Window([*command, *plain], desk.data, terminal=one.screen != LINES, runs=begun_anew if one.anew else None)
 
     def told() -> int:
         one.out = window.out
@@ -190,7 +192,7 @@ def kill(one: Try, desk: Desk, chance: random.Random, tally: Tally) -> None:
 
     if one.moment == "beginning":
         window.type("" if one.screen == BOARD else typed(one.keys))
-        window.until(lambda: False, chance.uniform(0, 0.4))
+        window.until(lambda: False, chance.uniform(0, 1.5 if one.anew else 0.4))
     elif window.until(lambda: told() > 0, ASKED_S):
         one.seen = time.monotonic()
         beside()

@@ -208,4 +208,4 @@ def _with_a_disk_of_its_own() -> None:
 
 if __name__ == "__main__":
     _with_a_disk_of_its_own()
-    run(__doc__, attack, tries=300, seconds=240)
+    run(__doc__, attack, tries=240, seconds=180)

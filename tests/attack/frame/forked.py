@@ -15,6 +15,9 @@ from collections.abc import Callable, Sequence
 from contextlib import suppress
 from importlib import import_module
 from pathlib import Path
+from typing import NoReturn
+
+from frame import TESTS
 
 os.environ["OPENBLAS_NUM_THREADS"] = "1"  # or forked processes would begin with threads that are not there
 
@@ -42,6 +45,12 @@ def warm_up() -> None:
     load("en")
     gc.collect()
     gc.freeze()
+
+
+def begun_anew(command: Sequence[str]) -> NoReturn:
+    """Begin the program as a weaver does, Python and all, instead of going on in the forked process."""
+    os.environ["PYTHONPATH"] = str(TESTS.parent)
+    os.execv(sys.executable, [sys.executable, "-m", "assistant", *command])
 
 
 class Window:

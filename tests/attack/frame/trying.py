@@ -4,6 +4,7 @@ import random
 import re
 import sys
 import time
+import traceback
 from collections import Counter
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
@@ -102,15 +103,13 @@ def run(about: str | None, attack: Callable[[Wish, Tally], None], *, tries: int,
     except CannotBeTried as why:
         verdict = "not tried"
         tally.told.append(f"{name} cannot be tried here: {why}")
-    except KeyboardInterrupt:
-        tally.told.append("broken off")
+    except (Exception, KeyboardInterrupt, SystemExit) as broken:
+        traceback.print_exc(file=sys.stdout)
+        tally.found.append(f"the attack broke off: {type(broken).__name__} {broken}")
     if tally.found:
         verdict = "NOT HELD"
-    for line in [
-        *tally.told,
-        *tally.found[:SHOWN],
-        *([f"… and {more} more"] if (more := len(tally.found) - SHOWN) > 0 else []),
-    ]:
+    more = [f"… and {len(tally.found) - SHOWN} more"] if len(tally.found) > SHOWN else []
+    for line in [*tally.told, *tally.found[:SHOWN], *more]:
         print(line)
     took = time.monotonic() - began
     print(Summary(name, verdict, tally.tries, len(tally.found), tally.worst_s, tally.worst_mb, took, wish.seed))
