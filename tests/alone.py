@@ -10,6 +10,7 @@ import os
 import shutil
 import subprocess
 import sys
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache
 from itertools import pairwise
@@ -67,16 +68,17 @@ class Hermitage:
             "LANG": "C.UTF-8",
         }
 
-    def run(self, *command: str, typed: str = "", **environment: str) -> Done:
-        """A program of Python, by its arguments."""
+    def run(self, *command: str, typed: str = "", under: Sequence[str] = (), **environment: str) -> Done:
+        """A program of Python, by its arguments; run by another where one is given, and then not apart."""
         self._runs += 1
         watched, counters = (self._folder / f"{name}-{self._runs}" for name in ("watched", "counters"))
         env = {**self.environment(), "WATCHED": str(watched), "COUNTERS": str(counters), **environment}
-        whole = [*((*APART, WITHIN, "sh") if can_be_apart() else ()), sys.executable, *command]
+        apart = can_be_apart() and not under
+        whole = [*((*APART, WITHIN, "sh") if apart else under), sys.executable, *command]
         done = subprocess.run(
             whole, cwd=self.desk, env=env, input=typed, capture_output=True, text=True, timeout=PATIENCE_S, check=False
         )
-        asked = _asked(counters.read_text()) if can_be_apart() else 0
+        asked = _asked(counters.read_text()) if apart else 0
         notes = [ast.literal_eval(line) for line in watched.read_text().splitlines()]
         called = [note for note in notes if note[0].startswith("socket.")]
         wrote = {Path(path) for note in notes if note not in called for path in note[1:]}

@@ -23,8 +23,8 @@ from assistant.models.unpack import unpack
 from assistant.senses.ear.opening import user_models
 from assistant.words.printed import Printed
 
-PIP = (sys.executable, "-m", "pip", "install", "--no-input", "--retries=1")
-PIP = (*PIP, "--disable-pip-version-check", "--no-cache-dir")  # nothing more is asked, and nothing kept twice
+NOTHING_MORE = ("--disable-pip-version-check", "--no-cache-dir")  # is asked, or kept a second time
+PIP = (sys.executable, "-m", "pip", "install", "--no-input", "--retries=1", *NOTHING_MORE)
 DATA_ONLY = ("--no-deps", "--only-binary=:all:")  # nothing of the package is run, and nothing comes with it
 
 
