@@ -48,8 +48,9 @@ from frame.walk import (
 
 JOBS = tuple(CALLS)
 SIGNALS = {name: getattr(signal, name) for name in ("SIGKILL", "SIGTERM", "SIGHUP", "SIGINT")}
-CLOSED, TWICE = "closed", "SIGTERM twice"
-WAYS = (*SIGNALS, "SIGKILL", "SIGKILL", CLOSED, TWICE)
+CLOSED, UNHEARD, TWICE = "closed", "closed while SIGHUP is ignored", "SIGTERM twice"
+WAYS = (*SIGNALS, "SIGKILL", "SIGKILL", CLOSED, UNHEARD, TWICE)
+LEAVE_BY = ("SIGTERM", "SIGINT")  # after which leaving is kept too
 MOMENTS = ("beginning", "between", "writing", "writing", "leaving")
 LINES, TERMINAL, BOARD = "lines", "terminal", "board"
 SCREENS = (LINES, LINES, LINES, TERMINAL, BOARD)
@@ -184,7 +185,13 @@ def kill(one: Try, desk: Desk, chance: random.Random, tally: Tally) -> None:
     plain = [] if one.screen == BOARD else ["--plain"]
     if one.moment == "beginning":
         beside()
-    window = Window([*command, *plain], desk.data, terminal=one.screen != LINES, runs=begun_anew if one.anew else None)
+    window = Window(
+        [*command, *plain],
+        desk.data,
+        terminal=one.screen != LINES,
+        ignores=signal.SIGHUP if one.way == UNHEARD else None,
+        runs=begun_anew if one.anew else None,
+    )
 
     def told() -> int:
         one.out = window.out
@@ -210,7 +217,7 @@ def kill(one: Try, desk: Desk, chance: random.Random, tally: Tally) -> None:
 
 
 def _end(way: str, window: Window, chance: random.Random) -> None:
-    if way == CLOSED:
+    if way in (CLOSED, UNHEARD):
         window.close_all()
         return
     window.kill(SIGNALS[way.partition(" ")[0]])
@@ -339,12 +346,14 @@ def _of_the_sitting(one: Try, before: Kept, after: Kept) -> Iterator[str]:
         yield f"{len(mine)} sittings took steps"
     for began, sitting in mine or new[: bool(one.told)]:
         kinds = [kind for kind in sitting if kind not in (SAT, LEFT)]
-        if one.screen == BOARD or one.way == CLOSED:  # not all was drawn, or nobody has read the last lines
+        if one.screen == BOARD or one.way in (CLOSED, UNHEARD):  # not all was drawn, or nobody has read the last lines
             wrong = mistyped(one.job, one.keys, kinds) or misdrawn(one.job, kinds, began, one.told)
         else:
             wrong = mistold(one.job, one.keys, kinds, began, one.told)
         if wrong:
             yield wrong
+        if one.seen and one.way in LEAVE_BY and sitting[-1] != LEFT:
+            yield f"{one.way} did not have it leave"
 
 
 def sittings(kinds: list[str]) -> list[list[str]]:

@@ -63,6 +63,7 @@ class Window:
         *,
         terminal: bool = False,
         largest_file: int | None = None,
+        ignores: signal.Signals | None = None,
         runs: Callable[[Sequence[str]], int] | None = None,
     ) -> None:
         """`largest_file`: bytes that no file may exceed; `runs` stands in for the program."""
@@ -77,7 +78,7 @@ class Window:
         sys.stdout.flush()
         self.pid = os.fork()
         if not self.pid:
-            self._be(command, data, theirs, terminal, largest_file, runs)
+            self._be(command, data, theirs, terminal, largest_file, ignores, runs)
         for descriptor in set(theirs):
             os.close(descriptor)
         os.set_blocking(self._ours, False)
@@ -90,6 +91,7 @@ class Window:
         streams: tuple[int, int],
         terminal: bool,
         largest_file: int | None,
+        ignores: signal.Signals | None,
         runs: Callable[[Sequence[str]], int] | None,
     ) -> None:
         """The forked process, which never returns."""
@@ -105,6 +107,8 @@ class Window:
             signal.signal(signal.SIGTERM, signal.SIG_DFL)
             signal.signal(signal.SIGHUP, signal.SIG_DFL)
             signal.signal(signal.SIGINT, signal.default_int_handler)
+            if ignores is not None:
+                signal.signal(ignores, signal.SIG_IGN)
             os.environ |= {"HEDDLECALL_DATA": str(data), "TERM": "xterm-256color"}
             for name, number, mode in (("stdin", 0, "r"), ("stdout", 1, "w"), ("stderr", 2, "w")):
                 stream = os.fdopen(number, mode, encoding="utf-8", closefd=False)
