@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from dataclasses import asdict, dataclass
 from importlib.util import find_spec
 from pathlib import Path
+from typing import Any
 
 import yaml
 
@@ -56,10 +57,22 @@ class Model:
 
 
 def catalogue() -> list[Model]:
-    """All models that are known, by language."""
+    """All models that are known, by language. Raises ModelError where the file that came with the program is damaged."""
     place = next((place for place in _PLACES if place.is_file()), _PLACES[0])
-    entries = yaml.safe_load(place.read_text(encoding="utf-8"))["models"]
-    return [Model(**{**entry, "engine": UntaughtEar(entry["engine"])}) for entry in entries]
+    try:
+        entries = yaml.safe_load(place.read_text(encoding="utf-8"))["models"]
+        return [_model(entry) for entry in entries]
+    except (OSError, ValueError, LookupError, TypeError, RecursionError, yaml.YAMLError) as error:
+        raise ModelError("{file} is damaged; install the program anew", file=place) from error
+
+
+def _model(entry: dict[str, Any]) -> Model:
+    """Raises ValueError, LookupError or TypeError for an entry that tells of none."""
+    model = Model(**{**entry, "engine": UntaughtEar(entry["engine"])})
+    told = (model.name, model.language, model.source, model.licence, model.sha256)
+    if not (all(isinstance(each, str) for each in told) and isinstance(model.size, int | None)):
+        raise TypeError(entry)
+    return model
 
 
 def choose(language: str) -> Model:

@@ -6,11 +6,13 @@ from enum import StrEnum
 from functools import cache
 from importlib.resources import files
 from importlib.resources.abc import Traversable
+from inspect import get_annotations
 from typing import Any, get_origin
 
 import yaml
 
 from assistant.errors import LanguageError
+from assistant.meaning import Runs
 from assistant.words.numerals import Numerals
 
 _LOADER = getattr(yaml, "CSafeLoader", yaml.SafeLoader)  # the one in C is ten times as fast
@@ -59,6 +61,19 @@ def _section(entry: object) -> bool:
     return isinstance(entry, dict)
 
 
+def _text(entry: object) -> bool:
+    return isinstance(entry, str)
+
+
+def _numerals(entry: dict[str, Any]) -> bool:
+    if {name: type(value) for name, value in entry.items()} != get_annotations(Numerals):
+        return False
+    try:
+        return bool(Numerals(**entry).runs(Runs(((1, 3),))))
+    except (LookupError, ValueError):  # of a run that has other places than its first and last
+        return False
+
+
 def _pairs(entry: object) -> bool:
     numbers = isinstance(entry, list) and all(isinstance(pair, list) and len(pair) == 2 for pair in entry)
     return numbers and all(type(number) is int for pair in entry for number in pair)  # type: ignore[attr-defined]
@@ -67,8 +82,9 @@ def _pairs(entry: object) -> bool:
 _MODEL = "en.yaml"
 _FORMS: dict[str, Callable[[Any], bool]] = {  # of every entry that the program could not do with in another form
     **{field.name: _section for field in fields(Language) if get_origin(field.type) is dict},
+    **{field.name: _text for field in fields(Language) if field.type is str},
     "ear": lambda entry: entry in list(UntaughtEar),
-    "numerals": lambda entry: _section(entry) and set(entry) == {field.name for field in fields(Numerals)},
+    "numerals": lambda entry: _section(entry) and _numerals(entry),
     "commands": lambda entry: _section(entry) and all(map(_words, entry.values())),
     "decoys": _words,
     "numbers": lambda entry: _words(entry) and len(entry) == 100,

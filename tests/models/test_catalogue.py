@@ -5,6 +5,7 @@ import re
 from pathlib import Path
 
 import pytest
+from refusal import refused
 from zips import FILES, packed
 
 from assistant import cli
@@ -91,3 +92,21 @@ def test_a_model_from_a_file_by_command(capsys: pytest.CaptureFixture[str], tmp_
     file.write_bytes(packed(FILES))
     assert cli.main(["models", "add", "de", "--from", str(file)]) == 0
     assert capsys.readouterr().out == f"{file.stem} is here: {place / file.stem}\n{NOT_VERIFIED}\n"
+
+
+@pytest.mark.parametrize(
+    "content",
+    [
+        *(b"", b"\xff", b"\x1b", b"e: :", b"d:", b"models: e", b"models: 3", b"models: [{name: m}]", b"models:\n- e:"),
+        b"models: [{name: m, language: ko, engine: vosk, source: 'pypi:m', licence: L, size: three}]",
+        b"models: [{name: [m], language: ko, engine: vosk, source: 'pypi:m', licence: L}]",
+        b"models: [{name: m, language: ko, engine: ears, source: 'pypi:m', licence: L}]",
+    ],
+)
+def test_a_catalogue_that_is_damaged_is_one_clear_line(
+    content: bytes, tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    file = tmp_path / "catalogue.yaml"
+    file.write_bytes(content)
+    monkeypatch.setattr("assistant.models.catalogue._PLACES", (file,))
+    assert refused(capsys, "models") == f"heddlecall: {file} is damaged; install the program anew\n"
