@@ -57,7 +57,7 @@ class Model:
 
 
 def catalogue() -> list[Model]:
-    """All models that are known, by language. Raises ModelError where the file that came with the program is damaged."""
+    """All models that are known, by language. Raises ModelError where the file that came with us is damaged."""
     place = next((place for place in _PLACES if place.is_file()), _PLACES[0])
     try:
         entries = yaml.safe_load(place.read_text(encoding="utf-8"))["models"]
