@@ -26,8 +26,11 @@ time.sleep(float(sys.argv[1]))
 """
 LOOKS_UP_S = 9.0  # by then onnxruntime 1.32, left to itself, has asked the name server for its collector, after 7 s
 LOOPBACK = re.compile(r"127\.0\.0\.1|\('127\.0\.0\.1', \d+\)")
-OURS = ("home/.cache/heddlecall/clips/", "home/.local/share/heddlecall/")
-OF_THE_SOUND_SERVER = {"home/.config/pulse/cookie"}  # the user's, made by the first program that plays any sound
+OURS = ("home/.cache/heddlecall/", "home/.local/share/heddlecall/")
+OF_THE_SYSTEM = (
+    "home/.config/pulse/",
+    "home/.cache/fontconfig/",
+)  # kept for all programs: the user's cookie, and fonts
 GUEST = Path(__file__).with_name("page_guest.py")
 
 
@@ -120,7 +123,7 @@ def test_files_are_left_in_our_folders_only_and_where_they_were_asked_for(evenin
     asked_for = {f"desk/{name}" for each in EVENING for name in each.asked_for}
     left = evening.hermitage.left() - evening.brought
     assert asked_for <= left
-    assert {file for file in left - asked_for - OF_THE_SOUND_SERVER if not file.startswith(OURS)} == set()
+    assert {file for file in left - asked_for if not file.startswith((*OURS, *OF_THE_SYSTEM))} == set()
 
 
 def test_python_writes_nowhere_else_either(evening: Evening) -> None:

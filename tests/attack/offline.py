@@ -90,6 +90,7 @@ def tried(hermitage: Hermitage, command: Command, trace: Path, sound: dict[str, 
     ours += [hermitage.home / each for each in (".cache/heddlecall", ".local/share/heddlecall", ".config/heddlecall")]
     ways = [folder.parent for folder in ours[-3:]]  # made on the way to a folder of ours
     ways += [hermitage.home / ".local", hermitage.home / ".config/pulse", hermitage.home / ".config/pulse/cookie"]
+    ours.append(hermitage.home / ".cache/fontconfig")  # as in /var, for whoever may not write there
     system = [Path(each) for each in SYSTEM]
     for path in written(calls):
         noted = path.parent == trace.parent  # by watch/sitecustomize.py
