@@ -2,10 +2,11 @@
 
     python tests/attack/kills.py --tries 60
 
-Each try goes on with a record where the last kill left it. A sitting, with plain lines in pipes or a terminal or with
-the board, is killed by a signal, or by closing what it reads and prints to: as it begins (also with --fresh, or with
---edited after an edit), between presses, inside a run of them, or as it leaves. In every second try another window
-meanwhile opens the same job, also with --fresh and --edited, moves and edits the file, and writes notes.
+Each try goes on with a record where the last kill left it. A sitting, with plain lines in pipes or a terminal, with a
+page beside them, or with the board, is killed by a signal, or by closing what it reads and prints to: as it begins
+(also with --fresh, or with --edited after an edit), between presses, inside a run of them, or as it leaves. In every
+second try another window meanwhile opens the same job, also with --fresh and --edited, moves and edits the file, and
+writes notes.
 
 What has to hold, by what was typed and printed alone: every step that was answered is in the journal, at most one more
 is, in the order typed, and none twice; what was kept before is unchanged; integrity_check is clean; the next window
@@ -52,8 +53,9 @@ CLOSED, UNHEARD, TWICE = "closed", "closed while SIGHUP is ignored", "SIGTERM tw
 WAYS = (*SIGNALS, "SIGKILL", "SIGKILL", CLOSED, UNHEARD, TWICE)
 LEAVE_BY = ("SIGTERM", "SIGINT")  # after which leaving is kept too
 MOMENTS = ("beginning", "between", "writing", "writing", "leaving")
-LINES, TERMINAL, BOARD = "lines", "terminal", "board"
-SCREENS = (LINES, LINES, LINES, TERMINAL, BOARD)
+LINES, PAGE, TERMINAL, BOARD = "lines", "page", "terminal", "board"
+SCREENS = (LINES, LINES, LINES, PAGE, TERMINAL, BOARD)
+SHOWN_BY = {LINES: ["--plain"], PAGE: ["--plain", "--page"], TERMINAL: ["--plain"], BOARD: []}
 OPENING = ("open", "--fresh", "--edited")  # what the other window does, beside moving and so on
 ASKED_S = 30.0  # to begin, or to end once it was asked to, at most
 OURS = re.compile(r"journal\.sqlite3(-wal|-shm)?|sitting-\w+\.(lock|window)|warp\.yaml|report\.html")
@@ -182,13 +184,12 @@ def kill(one: Try, desk: Desk, chance: random.Random, tally: Tally) -> None:
             others.append(Window((), desk.data, runs=lambda _: rival(desk, one.job, chance)))
 
     command = desk.sitting(one.job, *one.options, *(["--pace", "0.005"] if one.job == STEADY else []))
-    plain = [] if one.screen == BOARD else ["--plain"]
     if one.moment == "beginning":
         beside()
     window = Window(
-        [*command, *plain],
+        [*command, *SHOWN_BY[one.screen]],
         desk.data,
-        terminal=one.screen != LINES,
+        terminal=one.screen in (TERMINAL, BOARD),
         ignores=signal.SIGHUP if one.way == UNHEARD else None,
         runs=begun_anew if one.anew else None,
     )

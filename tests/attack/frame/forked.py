@@ -25,6 +25,7 @@ NEEDED = (
     "assistant.cli",
     "assistant.sitting.run",
     "assistant.senses.screen.terminal",
+    "assistant.senses.page.page",
     "assistant.session.upcoming",
     "assistant.paper.report",
     "assistant.paper.table",
