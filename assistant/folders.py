@@ -2,7 +2,6 @@
 
 import os
 import stat
-from collections.abc import Iterator
 from contextlib import suppress
 from pathlib import Path
 
@@ -13,6 +12,7 @@ from assistant.errors import FolderError
 NAME = "heddlecall"
 PRIVATE = 0o700  # rights of a folder
 OTHERS = 0o077  # the rights of everybody else
+OURS = ("journal.sqlite3*", "sitting-*", "pedal.yaml", "*.npz", "*.flac")  # a weaver may keep files of hers beside them
 
 
 def data() -> Path:
@@ -31,7 +31,7 @@ def cache() -> Path:
 
 
 def own(folder: Path) -> Path:
-    """The same folder, made where it is not there, its parents too, and closed to others with what lies in it.
+    """The same folder, made where it is not there, its parents too, and closed to others with what is ours in it.
 
     Raises FolderError where another user put it there, or a link in its place; OSError.
     """
@@ -64,16 +64,12 @@ def tighten(file: Path) -> None:
 
 
 def _close(folder: Path) -> None:
-    """A folder that others can look into, and each file in it; one that is closed already is not gone through."""
+    """A folder that others can look into, and the files of ours in it; one that is closed is not gone through."""
     if os.name == "posix" and folder.stat().st_mode & OTHERS:
-        for file in _files(folder):
+        for file in (file for names in OURS for file in folder.glob(names)):
             tighten(file)
         with suppress(OSError):
             folder.chmod(PRIVATE)
-
-
-def _files(folder: Path) -> Iterator[Path]:
-    return (file for file in folder.iterdir() if file.is_file())
 
 
 def _of_another(folder: Path) -> bool:

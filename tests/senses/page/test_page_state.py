@@ -71,9 +71,9 @@ def test_every_job_can_be_shown_at_every_step(job: str) -> None:
 
 
 def test_the_address_is_printed_and_where_shared_drawn_too() -> None:
-    assert invitation(WORDS, "http://127.0.0.1:1/?key=a", share=False) == ["page: http://127.0.0.1:1/?key=a"]
-    *drawn, address, caution = invitation(WORDS, "http://192.168.1.2:1/?key=a", share=True)
-    assert address == "page: http://192.168.1.2:1/?key=a"
+    assert invitation(WORDS, "http://127.0.0.1:1/a/", share=False) == ["page: http://127.0.0.1:1/a/"]
+    *drawn, address, caution = invitation(WORDS, "http://192.168.1.2:1/a/", share=True)
+    assert address == "page: http://192.168.1.2:1/a/"
     assert "this sitting only" in caution
     assert len({len(line) for line in drawn}) == 1
     assert set("".join(drawn)) <= set(" █▀▄")
@@ -82,7 +82,7 @@ def test_the_address_is_printed_and_where_shared_drawn_too() -> None:
 def test_a_phone_reads_the_code_off_the_terminal() -> None:
     """With the reader of the ZXing project, light being ink as on a dark terminal."""
     zxing = pytest.importorskip("zxingcpp", reason="zxing-cpp is not installed")
-    address = "http://192.168.178.123:43210/?key=" + "aB-_" * 11
+    address = "http://192.168.178.123:43210/" + "aB-_" * 11 + "/"
     drawn = [line for line in invitation(WORDS, address, share=True) if set(line) <= set(" █▀▄")]
     halves = [[[255 * (cell in f"█{half}") for cell in line] for half in "▀▄"] for line in drawn]
     dots = np.array([row for pair in halves for row in pair], np.uint8)
