@@ -18,7 +18,7 @@ from assistant.session.view import ModeName
 from assistant.warp.passes import PASSES
 
 SAMPLES = Path(__file__).parent / "journals"
-VERSIONS = range(1, 5)
+VERSIONS = range(1, 6)
 
 Stood = dict[str, Any]
 
