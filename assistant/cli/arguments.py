@@ -2,14 +2,16 @@
 
 import re
 from argparse import ArgumentTypeError
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from assistant.cli.command import argument, flag
 from assistant.errors import LanguageError
-from assistant.output import show, show_json
+from assistant.meaning import Tell
+from assistant.output import complain, show, show_json
 from assistant.senses.mouth import FASTEST, LOUDEST, SLOWEST, SOFTEST, SPEED, VOLUME
 from assistant.warp.examples import find
 from assistant.warp.model import Warp
@@ -18,6 +20,7 @@ from assistant.warp.spelling import shown
 from assistant.words.language import Language, UntaughtEar, codes, load
 
 if TYPE_CHECKING:
+    from assistant.session.journal import Records
     from assistant.words.printed import Printed
 
 
@@ -128,6 +131,23 @@ class WithLanguage:
         from assistant.words.printed import Printed
 
         return Printed(self.language)
+
+    def caution(self, told: Tell) -> None:
+        """Print a line of caution beside what the command prints."""
+        from assistant.words.phrases import Phrases
+
+        words = Phrases.read(self.language, "printed", "phrases", "errors")
+        complain(words.text("caution", told=told))
+
+    @contextmanager
+    def kept(self) -> Iterator["Records"]:
+        """What the journal holds, to read; a line of caution tells of each record that had to be passed over."""
+        from assistant.session.journal import Records, default_path
+
+        with Records.read(default_path(), self.caution) as records:
+            yield records
+        for each in records.passed_over.values():
+            self.caution(each)
 
 
 @dataclass(frozen=True, kw_only=True)

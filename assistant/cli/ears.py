@@ -78,7 +78,10 @@ def _teach(options: TeachOptions) -> int:
 
         put(words.text("forgotten", file=forget(options.weaver)))
         return 0
-    learnt = _learn(options)
+    from assistant.senses.ear.taught import alone_with
+
+    with alone_with(options.weaver):
+        learnt = _learn(options)
     show(learnt.lines())
     command = f"heddlecall hear --weaver {shlex.quote(options.weaver)}"
     put(words.text("try them", command=command))

@@ -92,7 +92,8 @@ def _sit(job: Pass[Any], options: JobOptions, pace: float | None = None) -> None
         page=options.page,
         share=options.share,
     )
-    sit(options.path, job, options.language, Resumption(options.fresh, options.edited), options.size, gear)
+    resumption = Resumption(options.fresh, options.edited)
+    sit(options.path, job, options.language, resumption, options.size, gear, options.caution)
 
 
 def _check(options: CheckOptions) -> None:
@@ -119,12 +120,11 @@ class NextOptions(WithFile, WithLanguage, WithJson):
 
 def _next(options: NextOptions) -> None:
     from assistant.paper import log
-    from assistant.session.journal import Journal, default_path
     from assistant.session.upcoming import upcoming
     from assistant.words.printed import Printed
 
-    with Journal(default_path()) as journal:
-        told = upcoming(journal, options.path, options.file, options.warp)
+    with options.kept() as records:
+        told = upcoming(records, options.path, options.file, options.warp)
     options.show(log.upcoming_as_json(told, Printed(load("en"))), log.upcoming(told, options.printed))
 
 

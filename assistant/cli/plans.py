@@ -6,10 +6,8 @@ from pathlib import Path
 from assistant.cli.arguments import WithFile, WithJob, WithJson, WithLanguage, WithSize, number
 from assistant.cli.command import Command, Either, When, argument
 from assistant.errors import JournalError
-from assistant.meaning import Tell
-from assistant.output import complain, show, show_json
+from assistant.output import show, show_json
 from assistant.paper import CARDS
-from assistant.words.language import Language
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -52,7 +50,7 @@ def _plan(options: PlanOptions) -> int:
         reed_width=options.reed_width,
         section=options.section,
         reeds=options.reeds,
-        paces=_paces(options.language),
+        paces=_paces(options),
     )
     planned = plan(warp, wish)
     if options.card:
@@ -64,23 +62,16 @@ def _plan(options: PlanOptions) -> int:
     return 0 if planned.fits else 1
 
 
-def _paces(language: Language) -> dict[str, float]:
+def _paces(options: PlanOptions) -> dict[str, float]:
     """The weaver's own by job, in seconds a unit; none, and a line of caution, where the journal cannot be read."""
     from assistant.session.history import own_paces
-    from assistant.session.journal import default_path
 
     try:
-        return {own.job: own.seconds for own in own_paces(default_path())}
+        with options.kept() as records:
+            return {own.job: own.seconds for own in own_paces(records)}
     except JournalError as error:
-        _caution(error.tell, language)
+        options.caution(error.tell)
         return {}
-
-
-def _caution(told: Tell, language: Language) -> None:
-    from assistant.words.phrases import Phrases
-
-    words = Phrases.read(language, "printed", "phrases", "errors")
-    complain(words.text("caution", told=told))
 
 
 _WAYS = Either(required=True)
@@ -135,7 +126,7 @@ def _calls(options: CallsOptions) -> None:
     else:
         show(lines(warp, options.language, job, options.size))
     for caution in job.cautions(warp):
-        _caution(caution, options.language)
+        options.caution(caution)
 
 
 COMMANDS = (

@@ -10,11 +10,10 @@ from assistant.cli.command import Command, When, argument, flag
 from assistant.errors import RecordError
 from assistant.meaning import Tell
 from assistant.output import put, show, show_json
-from assistant.warp.examples import find
 from assistant.warp.passes import PASSES, Pass
 
 if TYPE_CHECKING:
-    from assistant.session.journal import Journal
+    from assistant.session.journal import Journal, Records
 
 LONGEST = 500  # characters of a note
 
@@ -23,7 +22,9 @@ LONGEST = 500  # characters of a note
 class LogOptions(WithLanguage, WithJson):
     """Which record, and in which shape."""
 
-    file: str | None = argument(metavar="FILE", nargs="?", help="a sequence file; without it the warp begun last")
+    file: str | None = argument(
+        metavar="FILE", nargs="?", help="a sequence file, or the title of a warp; without it the one begun last"
+    )
     job: Pass[Any] | None = argument(
         "--job", type=one_job(PASSES), metavar="JOB", help="the log of this job; without it the one begun last"
     )
@@ -36,40 +37,38 @@ class LogOptions(WithLanguage, WithJson):
     )
 
     @property
-    def path(self) -> Path | None:
-        """Of the file. Raises SequenceError where it is neither a file nor an example."""
-        return _path(self.file)
-
-    @property
     def job_name(self) -> str | None:
         """As the journal has it."""
         return _name(self.job)
 
 
 def _log(options: LogOptions) -> None:
-    from assistant.paper.log import also_kept, log
-    from assistant.session.history import kept, told
-    from assistant.session.journal import Journal, default_path
+    from assistant.paper.log import also_kept, file_gone, log
+    from assistant.session.history import asked_for, told
 
     if options.pace:
         _paces(options)
         return
-    with Journal(default_path()) as journal:
+    with options.kept() as records:
+        file = asked_for(records, options.file)
         if options.report or options.csv:
-            _write(journal, options)
+            _write(records, options, file)
             return
+        found = told(records, file, options.job_name)
+        (record, latest), *others = found
         if options.json:
             from assistant.paper.retold import story
 
-            record = kept(journal, options.path, options.job_name)[0]
-            show_json(story(record, journal.events(record), options.language).as_json())
+            show_json(story(record, records.events(record), options.language).as_json())
             return
-        (_, latest), *others = told(journal, options.path, options.job_name)
     words = options.printed
-    show([*log(latest, words), *(also_kept(record, history, words) for record, history in others)])
+    if record.cut_off:
+        options.caution(Tell("cut off"))
+    gone = [line for line in [file_gone(record, words)] if line]
+    show([*log(latest, words), *gone, *(also_kept(record, history, words) for record, history in others)])
 
 
-def _write(journal: "Journal", options: LogOptions) -> None:
+def _write(records: "Records", options: LogOptions, file: Path | None) -> None:
     """Write what is kept of one warp, every job or the one asked for."""
     from assistant.paper.retold import story
     from assistant.paper.writing import ending, write_text
@@ -77,12 +76,12 @@ def _write(journal: "Journal", options: LogOptions) -> None:
 
     out = options.report and ending(options.report, (".html", ".htm"), Tell("a report"))
     rows = options.csv and ending(options.csv, (".csv",), Tell("a table"))
-    records = of_one_warp(journal, options.path, options.job_name)
-    stories = [story(record, journal.events(record), options.language) for record in records]
+    warp = of_one_warp(records, file, options.job_name)
+    stories = [story(record, records.events(record), options.language) for record, _ in warp]
     if out:
         from assistant.paper.report import report
 
-        write_text(out, report(stories, records[-1].file, options.language))
+        write_text(out, report(stories, warp[-1][0].file, options.language))
     if rows:
         from assistant.paper.table import table
 
@@ -97,9 +96,9 @@ def _paces(options: LogOptions) -> None:
     """The weaver's own pace in each job."""
     from assistant.paper import log
     from assistant.session.history import own_paces
-    from assistant.session.journal import default_path
 
-    paces = own_paces(default_path())
+    with options.kept() as records:
+        paces = own_paces(records)
     options.show([pace.as_json() for pace in paces], log.own_paces(paces, options.printed))
 
 
@@ -108,7 +107,9 @@ class NoteOptions(WithLanguage):
     """What to remember, and of which warp."""
 
     text: str = argument(metavar="TEXT", help="what to remember")
-    file: str | None = argument("--file", metavar="FILE", help="to this warp; without it the one worked on last")
+    file: str | None = argument(
+        "--file", metavar="FILE", help="to this warp, by its file or title; without it the one worked on last"
+    )
     job: Pass[Any] | None = argument(
         "--job", type=one_job(PASSES), metavar="JOB", help="to this job of it; without it the one worked on last"
     )
@@ -117,7 +118,7 @@ class NoteOptions(WithLanguage):
 def _note(options: NoteOptions) -> None:
     from assistant.session.journal import Journal, default_path
 
-    with Journal(default_path()) as journal:
+    with Journal(default_path(), options.caution) as journal:
         put(note(journal, options, time.time()))
 
 
@@ -127,14 +128,15 @@ def note(journal: "Journal", options: NoteOptions, at: float) -> str:
     Tells where. Raises RecordError for a text that is none, JournalError without a record.
     """
     from assistant.paper.log import noted
-    from assistant.session.history import kept
+    from assistant.session.history import asked_for, kept
     from assistant.session.resume import replayed
 
     plain = plainly(options.text)
-    file, job = _path(options.file), _name(options.job)
+    file, job = asked_for(journal, options.file), _name(options.job)
     record = journal.worked_on_last(file, job) or kept(journal, file, job)[0]
+    session = replayed(journal, record)
     journal.note(record, plain, at)
-    return noted(replayed(journal, record), options.printed)
+    return noted(session, options.printed)
 
 
 def plainly(text: str) -> str:
@@ -148,10 +150,6 @@ def plainly(text: str) -> str:
     if not plain.isprintable():
         raise RecordError("a note is plain text; leave out what cannot be printed")
     return plain
-
-
-def _path(file: str | None) -> Path | None:
-    return find(file) if file else None
 
 
 def _name(job: Pass[Any] | None) -> str | None:

@@ -10,10 +10,9 @@ from contextlib import contextmanager
 from importlib.util import find_spec
 from pathlib import Path
 
-from filelock import FileLock, Timeout
-
+from assistant.alone import Taken, alone
 from assistant.errors import ModelError, refusal
-from assistant.files import PRIVATE, open_plain, usual_umask
+from assistant.files import open_plain, usual_umask
 from assistant.folders import own
 from assistant.meaning import Tell
 from assistant.models.catalogue import Model, where
@@ -125,9 +124,14 @@ def _alone(place: Path) -> Iterator[None]:
     """One at a time; what the disk refuses is told as ModelError."""
     try:
         own(place)
-        with FileLock(place / ".lock", timeout=0, mode=PRIVATE):
+        with alone(place / ".lock"):
             yield
-    except Timeout as error:
-        raise ModelError("another window is adding a model; wait for it") from error
+    except Taken as error:
+        raise ModelError(
+            "another window is adding a model ({window}); wait for it"
+            if error.window
+            else "another window is adding a model; wait for it",
+            window=error.window,
+        ) from error
     except OSError as error:
         raise ModelError("{file}: {why}", file=error.filename or place, why=refusal(error)) from error

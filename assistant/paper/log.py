@@ -1,5 +1,6 @@
 """What the log says, what comes next, and notes: records of a warp as lines to read."""
 
+import os
 from collections.abc import Iterator, Sequence
 
 from assistant.session.history import History, OwnPace, Sitting, local
@@ -30,8 +31,14 @@ def log(history: History, words: Printed) -> list[str]:
 def also_kept(record: Record, history: History, words: Printed) -> str:
     """A record beside the one that is told."""
     begun = f"{local(record.began):%Y-%m-%d %H:%M}"
-    count = _count(history, words)
-    return words.text("also kept", file=record.file, job=words.job(record.job), begun=begun, count=count)
+    count, job = _count(history, words), words.job(record.job)
+    file = file_gone(record, words) or record.file
+    return words.text("also kept", title=history.title, file=file, job=job, begun=begun, count=count)
+
+
+def file_gone(record: Record, words: Printed) -> str:
+    """Where the file of a record is no longer there, that; else ""."""
+    return "" if os.path.exists(record.file) else words.text("file gone", file=record.file)
 
 
 def _count(history: History, words: Printed) -> str:
@@ -109,7 +116,8 @@ def _standing(standing: Standing, words: Printed) -> str:
     """One job: how much is counted, and which groups are not closed."""
     note = words.told(standing.note) if standing.note else ""
     if standing.told is None:
-        return "; ".join(filter(None, (words.text("job not begun"), note)))
+        begun = "" if standing.unreadable else words.text("job not begun")
+        return "; ".join(filter(None, (begun, note)))
     waiting = len(standing.groups(GroupState.WAITING))
     parts = (
         _count(standing.told, words),

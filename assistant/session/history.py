@@ -5,12 +5,14 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 from itertools import pairwise
 from pathlib import Path
+from typing import NoReturn
 
-from assistant.errors import JournalError
+from assistant.errors import HeddlecallError, JournalError, SequenceError
 from assistant.session.events import Event, Kind, Origin
-from assistant.session.journal import Journal, Record
+from assistant.session.journal import Record, Records
 from assistant.session.machine import Session
 from assistant.session.view import GroupLine
+from assistant.warp.examples import find
 from assistant.warp.passes import PASSES, THREAD
 
 
@@ -113,11 +115,17 @@ def dated(events: Sequence[Event]) -> Iterator[Event]:
             yield event if event.by == Origin.WRITTEN else replace(event, at=event.at + ahead)
 
 
-def history(journal: Journal, record: Record) -> History:
-    """Replay a record's events and look at what they come to."""
-    retelling = Retelling(record)
-    for event in dated(journal.events(record)):
-        retelling.take(event)
+def history(journal: Records, record: Record) -> History:
+    """Replay a record's events and look at what they come to. Raises JournalError where that cannot be done."""
+    events = journal.events(record)
+    try:
+        retelling = Retelling(record)
+        for event in dated(events):
+            retelling.take(event)
+    except JournalError:
+        raise
+    except HeddlecallError as error:  # the warp lacks what the job takes, or an event tells of what cannot be
+        raise record.unreadable(error.tell) from error
     return retelling.history()
 
 
@@ -126,17 +134,25 @@ def local(at: float) -> datetime:
     return datetime.fromtimestamp(at).astimezone()
 
 
-def told(journal: Journal, file: Path | None, job: str | None) -> list[tuple[Record, History]]:
+def told(journal: Records, file: Path | None, job: str | None) -> list[tuple[Record, History]]:
     """The records of a file and a job, or of all, each with its history, the latest begun first.
 
-    Raises JournalError where there is none.
+    Raises JournalError where there is none that can be read.
     """
-    return [(record, history(journal, record)) for record in kept(journal, file, job)]
+    found = list(journal.readable(kept(journal, file, job), lambda record: history(journal, record)))
+    return found or _none_readable(journal)
 
 
-def kept(journal: Journal, file: Path | None, job: str | None) -> list[Record]:
+def _none_readable(journal: Records) -> NoReturn:
+    """Tell why."""
+    raise JournalError(next(iter(journal.passed_over.values())))
+
+
+def kept(journal: Records, file: Path | None, job: str | None) -> list[Record]:
     """The records of a file and a job, or of all, the latest begun first. Raises JournalError where there is none."""
     records = journal.records(file, job)
+    if not records and journal.passed_over:
+        _none_readable(journal)
     if not records:
         command = PASSES[job or THREAD.name].command or job or THREAD.name
         raise JournalError(
@@ -147,10 +163,34 @@ def kept(journal: Journal, file: Path | None, job: str | None) -> list[Record]:
     return records
 
 
-def of_one_warp(journal: Journal, file: Path | None, job: str | None) -> list[Record]:
-    """The records of a file, without one of that begun last, in the order they were begun. Raises JournalError."""
-    latest = kept(journal, file, job)[0]
-    return journal.records(Path(latest.file), job)[::-1]
+def of_one_warp(journal: Records, file: Path | None, job: str | None) -> list[tuple[Record, History]]:
+    """As `told`, of one file, without one of that begun last, in the order they were begun. Raises JournalError."""
+    latest, _ = told(journal, file, job)[0]
+    return told(journal, Path(latest.file), job)[::-1]
+
+
+def asked_for(journal: Records, name: str | None) -> Path | None:
+    """The file that a weaver means: one that lies there, an example, or of a record one that is gone, by name or title.
+
+    None where she names none. Raises SequenceError where there is nothing of that name, JournalError where several are.
+    """
+    if name is None:
+        return None
+    try:
+        return find(name)
+    except SequenceError:
+        records = journal.records()
+        gone = Path(name).resolve()
+        if any(record.file == str(gone) for record in records):
+            return gone
+        titles = journal.readable(records, lambda record: record.warp.title)
+        files = list(dict.fromkeys(record.file for record, title in titles if title.casefold() == name.casefold()))
+        if len(files) > 1:
+            what = "several warps are called {title}; name one by its file: {files}"
+            raise JournalError(what, title=name, files=", ".join(files)) from None
+        if not files:
+            raise
+        return Path(files[0])
 
 
 @dataclass(frozen=True, slots=True)
@@ -173,21 +213,18 @@ class OwnPace:
         }
 
 
-def own_paces(path: Path) -> list[OwnPace]:
-    """The weaver's own pace in each job, from the warp begun last that tells; without a journal none."""
-    if not path.exists():
-        return []
-    with Journal(path) as journal:
-        paces = [_own_pace(journal, job) for job in PASSES]
+def own_paces(journal: Records) -> list[OwnPace]:
+    """The weaver's own pace in each job, from the warp begun last that tells."""
+    paces = (_own_pace(journal, job) for job in PASSES)
     return [pace for pace in paces if pace]
 
 
-def own_pace(journal: Journal, job: str) -> float | None:
+def own_pace(journal: Records, job: str) -> float | None:
     """The weaver's seconds a unit in the record of a job begun last that tells; None where none does."""
     found = _own_pace(journal, job)
     return found.seconds if found else None
 
 
-def _own_pace(journal: Journal, job: str) -> OwnPace | None:
-    histories = (history(journal, record) for record in journal.records(job=job))
-    return next((OwnPace(job, told.pace, told) for told in histories if told.pace), None)
+def _own_pace(journal: Records, job: str) -> OwnPace | None:
+    histories = journal.readable(journal.records(job=job), lambda record: history(journal, record))
+    return next((OwnPace(job, told.pace, told) for _, told in histories if told.pace), None)

@@ -4,9 +4,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from assistant.errors import WarpChanged
+from assistant.errors import HeddlecallError, JournalError, WarpChanged
 from assistant.meaning import Tell, listed
-from assistant.session.journal import Journal, Record
+from assistant.session.journal import Record, Records
 from assistant.session.machine import Session
 from assistant.session.view import GroupLine, GroupState
 from assistant.warp.model import Group, Warp
@@ -21,10 +21,16 @@ class Resumption:
     edited: bool = False
 
 
-def replayed(journal: Journal, record: Record) -> Session:
-    """The session as a record leaves it."""
-    session = Session(record.warp, PASSES[record.job])
-    session.replay(journal.events(record))
+def replayed(journal: Records, record: Record) -> Session:
+    """The session as a record leaves it. Raises JournalError where the record cannot be read."""
+    events = journal.events(record)
+    try:
+        session = Session(record.warp, PASSES[record.job])
+        session.replay(events)
+    except JournalError:
+        raise
+    except HeddlecallError as error:  # the warp lacks what the job takes, or an event tells of what cannot be
+        raise record.unreadable(error.tell) from error
     return session
 
 

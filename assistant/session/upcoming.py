@@ -5,10 +5,10 @@ from dataclasses import dataclass
 from enum import StrEnum
 from pathlib import Path
 
-from assistant.errors import PlanError
+from assistant.errors import JournalError, PlanError
 from assistant.meaning import Tell
 from assistant.session.history import History, history
-from assistant.session.journal import Journal, Record
+from assistant.session.journal import Record, Records
 from assistant.session.view import GroupLine, GroupState
 from assistant.warp.model import Warp
 from assistant.warp.passes import PASSES
@@ -22,6 +22,7 @@ class JobState(StrEnum):
     NOT_BEGUN = "not begun"
     UNDER_WAY = "under way"
     DONE = "done"
+    UNREADABLE = "unreadable"  # what is kept of it
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,12 +33,13 @@ class Standing:
     told: History | None = None
     began: float = 0.0
     note: Tell | None = None  # what else to know: the file was edited since, or lacks what the job takes
+    unreadable: bool = False  # and `note` says why
 
     @property
     def state(self) -> JobState:
         """It is done where every group is closed, and none is off."""
         if self.told is None:
-            return JobState.NOT_BEGUN
+            return JobState.UNREADABLE if self.unreadable else JobState.NOT_BEGUN
         return JobState.DONE if all(group.state in COME_RIGHT for group in self.told.groups) else JobState.UNDER_WAY
 
     def groups(self, state: GroupState) -> list[GroupLine]:
@@ -56,7 +58,7 @@ class Upcoming:
     commands: tuple[str, ...]  # the first is the usual one
 
 
-def upcoming(journal: Journal, file: Path, name: str, warp: Warp) -> Upcoming:
+def upcoming(journal: Records, file: Path, name: str, warp: Warp) -> Upcoming:
     """What comes next; `name` is the file as the weaver calls it."""
     latest: dict[str, Record] = {}
     for record in journal.records(file):
@@ -67,16 +69,20 @@ def upcoming(journal: Journal, file: Path, name: str, warp: Warp) -> Upcoming:
     return Upcoming(warp.title, warp.ends, tuple(standings.values()), why, commands)
 
 
-def _standing(journal: Journal, job: str, record: Record | None, warp: Warp) -> Standing:
+def _standing(journal: Records, job: str, record: Record | None, warp: Warp) -> Standing:
     try:
         PASSES[job].by_group(warp)
     except PlanError as error:
         note: Tell | None = error.tell
     else:
-        note = Tell("edited since") if record and record.warp != warp else None
+        note = None
     if record is None:
         return Standing(job, note=note)
-    return Standing(job, history(journal, record), record.began, note)
+    try:
+        note = note or (Tell("edited since") if record.warp != warp else None)
+        return Standing(job, history(journal, record), record.began, note)
+    except JournalError as error:
+        return Standing(job, note=error.tell, unreadable=True)
 
 
 def _choice(standings: Mapping[str, Standing]) -> tuple[Tell, list[tuple[str, str]]]:

@@ -82,6 +82,12 @@ class Loop:
         """Say a phrase of the language once the mouth has finished, unless the sense announces another before."""
         self._inbox.put(lambda: self._to_say.update({sense: phrase}))
 
+    def tell_at_once(self, told: Tell) -> None:
+        """Say and show it; for what is called from within the loop, such as the journal."""
+        self._notices["journal"] = told
+        self._mouth.utter([Say((self._words.part(told),))])
+        self._show()
+
     def run(self, size: int | None = None, alike: Alike | None = None) -> None:
         """Sit down, with calls of this size and numbers that sound alike, and go on until the weaver leaves.
 

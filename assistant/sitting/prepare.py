@@ -1,13 +1,12 @@
 """The record of a sitting: found and locked first, then compared with the file, revised, and acted on."""
 
-import os
-import sys
 import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
+from assistant.alone import this_window
 from assistant.session.journal import Journal, Record
 from assistant.session.machine import Session
 from assistant.session.resume import Resumption, replayed, to_revise
@@ -23,7 +22,7 @@ def prepared(journal: Journal, file: Path, job: Pass[Any], resumption: Resumptio
     Raises JournalError where another window has it, SequenceError, and what `open_record` raises; then the journal
     is as it was.
     """
-    with journal.hold(file, job.name, _this_window()):
+    with journal.hold(file, job.name, this_window()):
         yield open_record(journal, file, job, load(file), resumption, time.time())
 
 
@@ -45,9 +44,3 @@ def open_record(
         return record, left
     record = journal.revise(record, warp)
     return record, replayed(journal, record)
-
-
-def _this_window() -> str:
-    """For a weaver who looks for it: "process 4711 in /dev/pts/3, since 19:20"."""
-    terminal = f" in {os.ttyname(sys.stdin.fileno())}" if hasattr(os, "ttyname") and sys.stdin.isatty() else ""
-    return f"process {os.getpid()}{terminal}, since {time.strftime('%H:%M')}"

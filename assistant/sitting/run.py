@@ -1,9 +1,11 @@
 """One sitting at the loom: opens the journal and the senses, runs the loop, closes them again."""
 
+from collections.abc import Callable
 from contextlib import ExitStack, closing
 from pathlib import Path
 from typing import Any
 
+from assistant.meaning import Tell
 from assistant.senses.devices import Devices
 from assistant.senses.mouth.loudspeaker import Loudspeaker
 from assistant.senses.portaudio import abandon, libraries_quiet, rescan
@@ -19,14 +21,25 @@ from assistant.words.language import Language
 from assistant.words.wording import Wording
 
 
-def sit(file: Path, job: Pass[Any], language: Language, resumption: Resumption, size: int | None, gear: Gear) -> None:
-    """Go on with a job from where it was left until the weaver leaves; `size` is that of its calls from now on."""
+def sit(
+    file: Path,
+    job: Pass[Any],
+    language: Language,
+    resumption: Resumption,
+    size: int | None,
+    gear: Gear,
+    warn: Callable[[Tell], None],
+) -> None:
+    """Go on with a job from where it was left until the weaver leaves; `size` is that of its calls from now on.
+
+    `warn` tells the weaver what is to be known before the sitting begins.
+    """
     if gear.echo_canceller:
         gear = gear.through_echo_canceller()
     if size is not None:
         job.size.checked(size)
     with (
-        Journal(default_path()) as journal,
+        Journal(default_path(), warn) as journal,
         prepared(journal, file, job, resumption) as (record, session),
         libraries_quiet(),
         ExitStack() as senses,
@@ -40,6 +53,10 @@ def sit(file: Path, job: Pass[Any], language: Language, resumption: Resumption, 
         shown = Together(screen, page) if page else screen
         words = Wording(language, job.name)
         loop = Loop(session, words, journal.keep(record), mouth, shown, devices)
+        journal.speak_by(loop.tell_at_once)
+        if record.cut_off:
+            loop.notify("record", Tell("cut off"))
+            loop.announce("record", "cut off")
         for number, caution in enumerate(job.cautions(session.warp)):
             loop.notify(f"warp {number}", caution)
         loop.notify(LOUDSPEAKER, silent)

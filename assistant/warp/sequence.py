@@ -48,9 +48,12 @@ def load(path: str | PathLike[str]) -> Warp:
     return loads(data, file)
 
 
-def loads(data: bytes, file: str) -> Warp:
-    """The warp in the bytes of a sequence file; `file` is what to call it in complaints."""
-    keys = read(data, file).entries(KEYS, NEEDED)
+def loads(data: bytes, file: str, *, ours: bool = False) -> Warp:
+    """The warp in the bytes of a sequence file; `file` is what to call it in complaints.
+
+    What `dump` wrote is `ours`: it may be longer than what a weaver writes.
+    """
+    keys = read(data, file, ours=ours).entries(KEYS, NEEDED)
     shafts = keys["shafts"].whole(1, MOST_SHAFTS)
     yarns = _yarns(keys["yarns"]) if "yarns" in keys else {}
     blocks = _blocks(keys["blocks"], shafts) if "blocks" in keys else {}

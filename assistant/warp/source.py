@@ -99,6 +99,7 @@ class Source:
 
     file: str
     text: str
+    ours: bool = False  # this program wrote it: it may be longer than a weaver's
 
     def error(self, what: str | Tell, todo: str | Tell, at: int, **places: Any) -> SequenceError:
         """A complaint about what stands at offset `at`, two sentences and their places."""
@@ -139,7 +140,7 @@ class Field:
     def text(self) -> str:
         """One line of text."""
         value = self.scalar().strip("\n")
-        if len(value) > MOST_CHARACTERS:
+        if len(value) > MOST_CHARACTERS and not self.source.ours:
             raise self.error("{name} is longer than {most} characters", "shorten it", most=MOST_CHARACTERS)
         if one_line(value) != value:
             what = "{name} {text} is more than a line of plain text"
@@ -223,9 +224,15 @@ class Field:
         return key.error("unknown key {name}", did_you_mean(name, known) or "", name=shown(name))
 
 
-def read(data: bytes, file: str) -> Field:
-    """The file as one field. Raises SequenceError for whatever is not text, not YAML, or more than a warp needs."""
-    source = Source(file, _decode(data, file))
+def read(data: bytes, file: str, *, ours: bool = False) -> Field:
+    """The file as one field. Raises SequenceError for whatever is not text, not YAML, or more than a warp needs.
+
+    What is `ours` was written by this program, and may be longer than what a weaver writes.
+    """
+    if len(data) > MOST_BYTES and not ours:
+        most = MOST_BYTES // 1_000_000
+        raise SequenceError("longer than {most} MB", "use n(…) for what repeats", file=file, most=most)
+    source = Source(file, _decode(data, file), ours)
     try:
         loader = _Loader(source)
     except ReaderError as error:
@@ -267,7 +274,7 @@ class _Loader(yaml.BaseLoader):
         if event.tag is not None:
             what = "text that begins with ! means something else in YAML"
             raise self.source.error(what, "put it in quotes", at)
-        if self.fields == MOST_FIELDS:
+        if self.fields == MOST_FIELDS and not self.source.ours:
             todo = "use times and n(…) for what repeats"
             raise self.source.error("more than {most:,} values", todo, at, most=MOST_FIELDS)
         if self.depth == MOST_NESTED:
@@ -282,9 +289,6 @@ class _Loader(yaml.BaseLoader):
 
 def _decode(data: bytes, file: str) -> str:
     """The text, its lines ended by "\\n": UTF-8, or what the byte order mark says."""
-    if len(data) > MOST_BYTES:
-        most = MOST_BYTES // 1_000_000
-        raise SequenceError("longer than {most} MB", "use n(…) for what repeats", file=file, most=most)
     mark, codec = next((m for m in _BYTE_ORDER_MARKS if data.startswith(m[0])), (b"", "utf-8"))
     body = data[len(mark) :]
     try:

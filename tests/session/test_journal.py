@@ -19,8 +19,9 @@ from assistant.paper.log import log
 from assistant.paper.retold import story
 from assistant.session.events import Event, Kind, Origin
 from assistant.session.history import history, local
-from assistant.session.journal import Journal, Record, from_row, to_row
+from assistant.session.journal import Journal, Record
 from assistant.session.resume import replayed
+from assistant.session.rows import MOST, from_row, to_row
 from assistant.session.view import ModeName
 from assistant.warp.sequence import dump
 from assistant.words.language import load
@@ -28,7 +29,7 @@ from assistant.words.printed import Printed
 
 FILE = Path("runner.yaml")
 
-ROUNDS = 15
+ROUNDS = 10
 EVENTS = [Event(Kind.SIT_DOWN, 1.0), *[Event(Kind.NEXT, 10.0 * n, source="pedal") for n in range(1, 8)]]
 
 
@@ -56,10 +57,10 @@ def journal(path: Path) -> Iterator[Journal]:
     st.builds(
         Event,
         st.sampled_from(Kind),
-        st.floats(allow_nan=False, allow_infinity=False),
-        st.none() | st.integers(-(2**63), 2**63 - 1),
+        st.floats(0, 1e11),
+        st.none() | st.integers(-MOST, MOST),
         st.text(),
-        text=st.text(),
+        text=st.text(st.characters(exclude_categories=("Cc", "Cs", "Zl", "Zp"))),
         alike=st.none() | st.lists(st.tuples(st.integers(0, 99), st.integers(0, 99)), max_size=5).map(tuple),
     )
 )
@@ -123,7 +124,8 @@ def test_a_step_is_never_taken_twice(path: Path) -> None:
 
 
 def test_a_locked_journal_says_so_and_loses_nothing(path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("assistant.session.journal.WAIT_FOR_LOCK", 0.05)
+    monkeypatch.setattr("assistant.session.database.SAY_AFTER_S", 0.05)
+    monkeypatch.setattr("assistant.session.database.WAIT_S", 0.1)
     with Journal(path) as journal:
         record = fill(journal)
         other = sqlite3.connect(path, isolation_level=None)
@@ -160,7 +162,7 @@ def opened_at_once(together: Barrier, folder: Path, told: "SimpleQueue[str]") ->
 
 
 def test_all_who_open_a_new_journal_at_the_same_moment_have_it(tmp_path: Path) -> None:
-    context, several = multiprocessing.get_context("spawn"), 6
+    context, several = multiprocessing.get_context("spawn"), 4
     together, told = context.Barrier(several), context.SimpleQueue()
     openers = [context.Process(target=opened_at_once, args=(together, tmp_path, told)) for _ in range(several)]
     for opener in openers:
@@ -243,13 +245,13 @@ def test_a_log_cut_at_any_byte_holds_every_event_before_the_cut(path: Path, tmp_
             assert events == EVENTS[: len(events)]
             seen.add(len(events))
         shutil.rmtree(folder)
-    assert {0, 1, 2} <= seen
+    assert {1, 2, 3} <= seen  # the first of a sitting is in the file itself
 
 
 def test_an_event_of_a_later_version_is_not_guessed_at(journal: Journal) -> None:
     record = fill(journal)
     journal._db.execute("UPDATE events SET kind = 'whistle' WHERE step = 3")
-    with pytest.raises(JournalError, match="whistle"):
+    with pytest.raises(JournalError, match="thread cannot be read: step 4 is damaged"):
         journal.events(record)
 
 
@@ -286,6 +288,7 @@ def test_a_group_begun_anew_by_voice_before_that_was_asked_about_stays_so(path: 
         record = fill(journal, events)
         journal._db.execute("ALTER TABLE events DROP COLUMN text")
         journal._db.execute("ALTER TABLE events DROP COLUMN alike")
+        journal._db.execute("ALTER TABLE warps DROP COLUMN log")
         journal._db.execute("PRAGMA user_version = 2")
     for _ in range(2):
         with Journal(path) as journal:
@@ -298,6 +301,7 @@ def test_a_journal_from_before_there_were_notes_goes_on_and_takes_them(path: Pat
         record = fill(journal)
         journal._db.execute("ALTER TABLE events DROP COLUMN text")
         journal._db.execute("ALTER TABLE events DROP COLUMN alike")
+        journal._db.execute("ALTER TABLE warps DROP COLUMN log")
         journal._db.execute("PRAGMA user_version = 3")
     for notes in range(2):
         with Journal(path) as journal:

@@ -10,8 +10,9 @@ from typing import Any
 
 import pytest
 
+from assistant.session.database import VERSION
 from assistant.session.events import Event, Kind
-from assistant.session.journal import VERSION, Journal, Record
+from assistant.session.journal import Journal, Record
 from assistant.session.machine import Session
 from assistant.session.resume import replayed
 from assistant.session.view import ModeName

@@ -7,7 +7,8 @@ import math
 import struct
 import zipfile
 import zlib
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass
 from io import BytesIO
 from pathlib import Path
@@ -18,6 +19,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from assistant import folders
+from assistant.alone import Alone, Taken, this_window
 from assistant.errors import TaughtError, refusal
 from assistant.files import read_whole, write_whole
 from assistant.meaning import Tell
@@ -198,6 +200,35 @@ def kept_in(weaver: str) -> Path:
             weaver=weaver,
         )
     return folders.data() / "weavers" / f"{weaver}.npz"
+
+
+@contextmanager
+def alone_with(weaver: str) -> Iterator[None]:
+    """No other window teaches this weaver meanwhile, so that none of her words is lost to another lesson.
+
+    Raises TaughtError where one does, or where nothing could be kept.
+    """
+    file = kept_in(weaver)
+    try:
+        folders.own(file.parent)
+        held = Alone(file.with_suffix(".lock"), this_window())
+        held.take()
+    except Taken as error:
+        raise TaughtError(
+            "another window is teaching {weaver} ({window}); finish there first"
+            if error.window
+            else "another window is teaching {weaver}; finish there first",
+            weaver=weaver,
+            window=error.window,
+        ) from error
+    except OSError as error:
+        raise TaughtError(
+            "what {weaver} taught cannot be kept in {file}: {why}", weaver=weaver, file=file, why=refusal(error)
+        ) from error
+    try:
+        yield
+    finally:
+        held.give_back()
 
 
 def keep(taught: Taught) -> Path:

@@ -1,0 +1,334 @@
+"""The journal's file as SQLite has it: made, brought up to date, copied to be read; what it says, in plain words."""
+
+import errno
+import sqlite3
+import time
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import closing, contextmanager
+from pathlib import Path
+from typing import TypeVar
+
+from assistant import folders
+from assistant.alone import identity
+from assistant.errors import JournalError, refusal
+from assistant.meaning import Tell
+from assistant.session.events import NOT_LOOKED_FOR
+
+VERSION = 6
+SAY_AFTER_S = 1.0  # of waiting for another program, the weaver is told
+WAIT_S = 30.0  # for another program, at most
+LOOK_AGAIN_S = 0.01
+
+# What the file itself tells of a record's sitting: SQLite's log beside it, the -wal, holds what came last, and may be
+# lost without a word. Found without a log, ABOVE says that nothing is gone, and ALONE that something may be.
+LEFT, ABOVE, ALONE, GONE = range(4)  # nobody sits; the log has more; the log is to have more; it had, and is gone
+
+SCHEMA = """
+CREATE TABLE warps (
+    id INTEGER PRIMARY KEY,
+    file TEXT NOT NULL,
+    sequence TEXT NOT NULL,
+    began REAL NOT NULL,
+    job TEXT NOT NULL DEFAULT 'thread',
+    log INTEGER NOT NULL DEFAULT 0
+);
+CREATE TABLE events (
+    warp INTEGER NOT NULL REFERENCES warps(id),
+    step INTEGER NOT NULL,
+    at REAL NOT NULL,
+    kind TEXT NOT NULL,
+    number INTEGER,
+    source TEXT NOT NULL,
+    text TEXT NOT NULL DEFAULT '',
+    alike TEXT,
+    PRIMARY KEY (warp, step)
+) WITHOUT ROWID;
+"""
+
+FROM_BEFORE = {  # what each older version needs, to stand where it stood when it is replayed
+    1: (
+        "ALTER TABLE warps ADD COLUMN job TEXT NOT NULL DEFAULT 'thread'",
+        f"UPDATE events SET source = source || '{NOT_LOOKED_FOR}' WHERE kind = 'uneven'",
+    ),
+    2: (
+        "UPDATE events SET source = 'voice, not asked' WHERE source = 'voice' AND kind IN ('redo', 'settle', 'uneven')",
+    ),
+    3: ("ALTER TABLE events ADD COLUMN text TEXT NOT NULL DEFAULT ''",),
+    4: ("UPDATE events SET kind = 'finished' WHERE kind = 'done'", "ALTER TABLE events ADD COLUMN alike TEXT"),
+    5: ("ALTER TABLE warps ADD COLUMN log INTEGER NOT NULL DEFAULT 0",),
+}
+
+Speak = Callable[[Tell], None]
+_T = TypeVar("_T")
+
+
+class Database:
+    """The file to write to, made where there is none, and brought up to date. Every failure is a JournalError."""
+
+    def __init__(self, path: Path, speak: Speak):
+        """`speak` tells the weaver that another program is waited for."""
+        self.path, self.speak = path, speak
+        self.open()
+
+    def open(self) -> None:
+        """Take whatever lies there now."""
+        with plainly(self.path):
+            folders.own(self.path.parent)
+            for each in self._files():
+                folders.tighten(each)
+            gone = _without_log(self.path)
+            self.db = sqlite3.connect(self.path, timeout=SAY_AFTER_S, isolation_level=None, check_same_thread=False)
+        try:
+            with plainly(self.path):
+                self.waiting(self._prepare)
+                if gone:
+                    _note_what_is_gone(self.db)
+        except BaseException:
+            self.db.close()
+            raise
+        self._found, self._seen = self._identities(), _stamp(self.path)
+
+    def _prepare(self) -> None:
+        self.db.text_factory = as_text
+        _check(self.db, self.path)
+        self.db.execute("PRAGMA journal_mode = WAL")
+        self.db.execute("PRAGMA synchronous = FULL")
+        self.db.execute("PRAGMA wal_autocheckpoint = 0")  # `make_whole` does it
+        _bring_up_to_date(self.db, self.path)
+
+    def _files(self) -> tuple[Path, ...]:
+        return self.path, log_of(self.path), self.path.with_name(f"{self.path.name}-shm")
+
+    def _identities(self) -> list[tuple[int, int] | None]:
+        return [identity(self.path), identity(log_of(self.path))]
+
+    @property
+    def taken_away(self) -> bool:
+        """The file or its log is no longer where it was opened, or another lies there."""
+        return self._identities() != self._found
+
+    def check_whole(self) -> None:
+        """Where somebody else wrote to the file itself since it was last looked at, see that it is still a journal."""
+        if (stamp := _stamp(self.path)) != self._seen:
+            with plainly(self.path), closing(sqlite3.connect(self.path, timeout=SAY_AFTER_S)) as fresh:
+                _check(fresh, self.path)
+            self._seen = stamp
+
+    def make_whole(self) -> None:
+        """Put into the file itself what so far only the log holds, for whoever has marked its record as ALONE.
+
+        What is marked ABOVE after it needs no syncing: a power failure would only be told of too carefully.
+        """
+        self.db.execute("PRAGMA wal_checkpoint(PASSIVE)")
+        self._seen = _stamp(self.path)
+        self.db.execute("PRAGMA synchronous = NORMAL")
+        try:
+            self.db.execute("UPDATE warps SET log = ? WHERE log = ?", (ABOVE, ALONE))
+        finally:
+            self.db.execute("PRAGMA synchronous = FULL")
+
+    def waiting(self, act: Callable[[], _T]) -> _T:
+        """As `waiting`."""
+        return waiting(act, self.speak)
+
+    def write(self, statement: str, values: Sequence[object]) -> int:
+        """The number of the row that was put in."""
+        with plainly(self.path):
+            return self.waiting(lambda: self.db.execute(statement, values)).lastrowid or 0
+
+
+def as_text(content: bytes) -> str | bytes:
+    """What lies in the file as text, where it is some."""
+    try:
+        return content.decode()
+    except UnicodeDecodeError:
+        return content
+
+
+def _stamp(path: Path) -> tuple[int, int]:
+    try:
+        found = path.stat()
+    except OSError:
+        return 0, 0
+    return found.st_mtime_ns, found.st_size
+
+
+class Copy:
+    """What the file holds at this moment, in memory and brought up to date; without a file, a journal of nothing.
+
+    The file is not written to, nor is anything beside it. Raises JournalError.
+    """
+
+    def __init__(self, path: Path, speak: Speak):
+        self.db = sqlite3.connect(":memory:", isolation_level=None)
+        self.db.text_factory = as_text
+        self.whole = True  # its log could be read too
+        try:
+            with plainly(path):
+                there, gone = path.exists(), _without_log(path)
+                if there:
+                    self.whole = waiting(lambda: _copy(path, self.db), speak)
+                    _check(self.db, path)
+                _bring_up_to_date(self.db, path)
+                if gone:
+                    _note_what_is_gone(self.db)
+        except BaseException:
+            self.db.close()
+            raise
+
+
+def log_of(path: Path) -> Path:
+    """SQLite's write-ahead log of the file."""
+    return path.with_name(f"{path.name}-wal")
+
+
+def _without_log(path: Path) -> bool:
+    try:
+        return log_of(path).stat().st_size == 0
+    except FileNotFoundError:
+        return True
+
+
+def _copy(path: Path, into: sqlite3.Connection) -> bool:
+    """Copy the file as it is; False where its log cannot be read, so that what was done last may be missing."""
+    while _without_log(path):  # as SQLite reads it, it would make files beside
+        before = path.stat()
+        _back_up(f"{path.resolve().as_uri()}?immutable=1", into)
+        after = path.stat()
+        if _without_log(path) and (before.st_mtime_ns, before.st_size) == (after.st_mtime_ns, after.st_size):
+            return True
+    try:
+        _back_up(f"{path.resolve().as_uri()}?mode=ro", into)
+    except sqlite3.OperationalError as error:
+        if not _code(error).startswith(UNWRITABLE):
+            raise
+        _back_up(f"{path.resolve().as_uri()}?immutable=1", into)
+        return False
+    return True
+
+
+def _back_up(uri: str, into: sqlite3.Connection) -> None:
+    with closing(sqlite3.connect(uri, uri=True, timeout=SAY_AFTER_S)) as source:
+        source.backup(into)
+
+
+def _check(db: sqlite3.Connection, path: Path) -> None:
+    if (found := db.execute("PRAGMA quick_check(1)").fetchone()) != ("ok",):
+        raise damaged(path, found[0])
+
+
+def _bring_up_to_date(db: sqlite3.Connection, path: Path) -> None:
+    if _version(db) < VERSION:
+        with transaction(db):
+            version = _version(db)  # another may have been faster
+            for statement in SCHEMA.split(";") if version == 0 else ():
+                db.execute(statement)
+            for before, statements in FROM_BEFORE.items():
+                for statement in statements if 0 < version <= before else ():
+                    db.execute(statement)
+            db.execute(f"PRAGMA user_version = {max(version, VERSION)}")
+    if _version(db) > VERSION:
+        raise JournalError("{file}: written by a newer heddlecall; install that one to go on", file=path)
+
+
+def _version(db: sqlite3.Connection) -> int:
+    version: int = db.execute("PRAGMA user_version").fetchone()[0]
+    return version
+
+
+def _note_what_is_gone(db: sqlite3.Connection) -> None:
+    if db.execute("SELECT 1 FROM warps WHERE log = ?", (ALONE,)).fetchone():
+        db.execute("UPDATE warps SET log = ? WHERE log = ?", (GONE, ALONE))
+
+
+@contextmanager
+def transaction(db: sqlite3.Connection) -> Iterator[None]:
+    """All of it or nothing."""
+    db.execute("BEGIN IMMEDIATE")
+    try:
+        yield
+    except BaseException:
+        db.execute("ROLLBACK")
+        raise
+    db.execute("COMMIT")
+
+
+def waiting(act: Callable[[], _T], speak: Speak) -> _T:
+    """Do it as soon as no other program holds the file, and say so where that takes long.
+
+    Each try of `act` waits by itself too. Raises sqlite3.OperationalError after WAIT_S.
+    """
+    began, said = time.monotonic(), False
+    while True:
+        try:
+            done = act()
+        except sqlite3.OperationalError as error:
+            waited = time.monotonic() - began
+            if not _busy(error) or waited > WAIT_S:
+                raise
+            if waited >= SAY_AFTER_S and not said:
+                speak(Tell("journal held"))
+                said = True
+            time.sleep(LOOK_AGAIN_S)
+        else:
+            if said:
+                speak(Tell("journal free"))
+            return done
+
+
+def damaged(path: Path, detail: object) -> JournalError:
+    """What to do with a file that SQLite cannot read."""
+    return JournalError(
+        "{file}: the journal is damaged ({detail}); it was left as it is: "
+        "copy it to a safe place, then move it away to begin a new one",
+        file=path,
+        detail=str(detail),
+    )
+
+
+LOCKLESS = (errno.ENOSYS, errno.ENOLCK, errno.EOPNOTSUPP)
+NO_LOCK = "{file}: no lock can be made there ({why}); keep the journal on a disk of this machine: set HEDDLECALL_DATA"
+
+
+@contextmanager
+def plainly(path: Path) -> Iterator[None]:
+    """Turn what SQLite and the disk can say into one line for the weaver."""
+    try:
+        yield
+    except sqlite3.Error as error:
+        raise _told(path, error) from error
+    except OSError as error:
+        told = NO_LOCK if error.errno in LOCKLESS else "{file}: {why}; see to the folder's rights and room"
+        raise JournalError(told, file=path, why=refusal(error)) from error
+
+
+UNWRITABLE = ("SQLITE_READONLY", "SQLITE_CANTOPEN", "SQLITE_PERM", "SQLITE_IOERR", "SQLITE_FULL")
+
+
+def _told(path: Path, error: sqlite3.Error) -> JournalError:
+    code = _code(error)
+    if _busy(error):
+        return JournalError("{file}: the journal is in use by another program; close that one and try again", file=path)
+    if code.startswith("SQLITE_CONSTRAINT"):
+        return JournalError(
+            "{file}: this warp has moved on in another window; go on there, or start again here", file=path
+        )
+    if code.startswith("SQLITE_FULL"):
+        return JournalError(
+            "{file}: the disk is full; all up to the last step is saved: make room and go on", file=path
+        )
+    if code.startswith(UNWRITABLE):
+        return JournalError(
+            "{file}: the journal cannot be written ({why}); see to the folder's rights and room",
+            file=path,
+            why=str(error),
+        )
+    return damaged(path, error)
+
+
+def _code(error: sqlite3.Error) -> str:
+    return getattr(error, "sqlite_errorname", "") or ""
+
+
+def _busy(error: sqlite3.Error) -> bool:
+    return _code(error).startswith(("SQLITE_BUSY", "SQLITE_LOCKED"))

@@ -1,0 +1,71 @@
+"""An event as a row of the journal, both ways; what a row may hold."""
+
+import math
+from datetime import datetime
+
+from assistant.session.events import Event, Kind
+from assistant.warp.source import one_line
+
+COLUMNS = "at, kind, number, source, text, alike"  # of an event, as `to_row` gives them
+MOST = 10**10  # in a number that a row holds, either way
+MOST_CHARACTERS = 100_000
+
+EventRow = tuple[float, str, int | str | None, str, str, str | None]
+
+
+def to_row(event: Event) -> EventRow:
+    """An event as the journal keeps it.
+
+    A row of shafts read aloud is kept as "row 3 4 1" in place of the number, numbers that sound alike as "1-9 5-9".
+    """
+    number = " ".join(("row", *map(str, event.row))) if event.row else event.number
+    alike = None if event.alike is None else " ".join(f"{one}-{other}" for one, other in event.alike)
+    return event.at, event.kind.value, number, event.source, event.text, alike
+
+
+def from_row(row: tuple[object, ...]) -> Event:
+    """The event a row holds. Raises ValueError for what `to_row` never gives, or a kind not known here."""
+    at, kind, number, source, text, alike = row
+    if not (isinstance(source, str) and isinstance(text, str) and isinstance(alike, str | None)):
+        raise ValueError(row)
+    if len(source) + len(text) + len(alike or "") > MOST_CHARACTERS:
+        raise ValueError(row)
+    pairs = None if alike is None else tuple(_pair(pair) for pair in alike.split())
+    return Event(Kind(str(kind)), moment(at), _counted(number), source, _shafts(number), one_line(text), pairs)
+
+
+def moment(at: object) -> float:
+    """Seconds since the epoch, as the journal has them. Raises ValueError for what is no time of a calendar."""
+    if not isinstance(at, int | float) or not math.isfinite(at):
+        raise ValueError(at)
+    try:
+        datetime.fromtimestamp(at).astimezone()
+    except (OverflowError, OSError) as error:
+        raise ValueError(at) from error
+    return at
+
+
+def _counted(number: object) -> int | None:
+    if number is None or isinstance(number, str):
+        return None
+    return _whole(number)
+
+
+def _shafts(number: object) -> tuple[int, ...]:
+    if not isinstance(number, str):
+        return ()
+    begins, *shafts = number[:MOST_CHARACTERS].split()
+    if begins != "row":
+        raise ValueError(number)
+    return tuple(_whole(int(shaft)) for shaft in shafts)
+
+
+def _pair(text: str) -> tuple[int, int]:
+    one, other = text.split("-")
+    return _whole(int(one)), _whole(int(other))
+
+
+def _whole(number: object) -> int:
+    if not isinstance(number, int) or abs(number) > MOST:
+        raise ValueError(number)
+    return number
