@@ -3,10 +3,11 @@
     python tests/attack/all.py
     python tests/attack/all.py --seconds 60
 
-Each attack goes on for as long as it does by itself, or for as many seconds as are given here. What it prints is shown
-when it ends. The exit code is 0 where all held.
+Each attack goes on for as long as it does by itself, or for as many seconds as are given here; none goes on for long
+when the minutes for all of them are over. What it prints is shown when it ends. The exit code is 0 where all held.
 """
 
+import os
 import subprocess
 import sys
 import time
@@ -14,7 +15,7 @@ from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from pathlib import Path
 
-from frame.trying import HELD, NOT_HELD, NOT_TRIED, Summary
+from frame.trying import ENDS, HELD, NOT_HELD, NOT_TRIED, Summary
 from parts.options import asking, between, count
 
 HERE = Path(__file__).parent
@@ -62,12 +63,14 @@ def main() -> None:
     parser = asking(__doc__)
     parser.add_argument("--tries", type=count, help="at most, of each attack")
     parser.add_argument("--seconds", type=between(0, 86400), help="at most, roughly, for each attack")
+    parser.add_argument("--minutes", type=between(0, 1440), default=28, help="at most, roughly, for all (%(default)s)")
     parser.add_argument("--seed", type=count, default=1, help="of what is random (%(default)s)")
     asked = parser.parse_args()
     options = [f"--seed={asked.seed}"]
     options += [f"--{name}={value}" for name in ("tries", "seconds") if (value := getattr(asked, name)) is not None]
     scripts = sorted(script for script in HERE.glob("*.py") if script != Path(__file__))
     began = time.monotonic()
+    os.environ[ENDS] = str(began + 60 * asked.minutes)
     with ThreadPoolExecutor(AT_A_TIME) as together:
         done = list(together.map(lambda script: attacked(script, options), scripts))
     print(table([HEAD, *(each.row() for each in done)]))

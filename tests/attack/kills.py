@@ -320,7 +320,7 @@ def wrongs(one: Try, before: Kept, after: Kept) -> Iterator[str]:
         yield lost
     if "Traceback" in (said := one.out.decode(errors="replace") + one.err):
         yield f"a traceback: {said.strip().splitlines()[-1]}"
-    if one.code == 2 and not one.beside and not one.told:
+    if one.code == 2 and not one.told and not one.beside and one.way not in (CLOSED, UNHEARD):
         yield f"it is refused: {said.strip()[-200:]}"
     yield from (f"the other window: {wrong}" for wrong in [*one.strange, *_of_the_other(one, after)])
     yield from _of_the_sitting(one, before, after)

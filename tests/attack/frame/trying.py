@@ -1,5 +1,6 @@
 """What every attack is: so many tries in so much time, each with a chance of its own, and a summary line at the end."""
 
+import os
 import random
 import re
 import sys
@@ -14,6 +15,7 @@ from typing import Self
 from parts.options import asking, between, count
 
 HELD, NOT_HELD, NOT_TRIED = 0, 1, 3  # exit codes
+ENDS = "HEDDLECALL_ATTACK_ENDS"  # in the environment: when all have to be done, by the clock that processes share
 SHOWN = 20  # of what was found, a line each
 
 
@@ -122,4 +124,5 @@ def _wished(about: str | None, tries: int, seconds: int) -> Wish:
     parser.add_argument("--seconds", type=between(0, 86400), default=seconds, help="at most, roughly (%(default)s)")
     parser.add_argument("--seed", type=count, default=1, help="of what is random (%(default)s)")
     asked = parser.parse_args()
-    return Wish(asked.tries, asked.seconds, asked.seed)
+    left = float(os.environ.get(ENDS, "inf")) - time.monotonic()
+    return Wish(asked.tries, min(asked.seconds, max(left, 0.0)), asked.seed)
