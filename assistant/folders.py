@@ -37,7 +37,7 @@ def own(folder: Path) -> Path:
     """
     for missing in reversed([each for each in (folder, *folder.parents) if not each.exists()]):
         missing.mkdir(PRIVATE, exist_ok=True)
-    if _of_another(folder):
+    if of_another(folder):
         raise FolderError(
             "{folder} belongs to another user; move it away, or give HEDDLECALL_DATA a folder of your own",
             folder=folder,
@@ -51,7 +51,7 @@ def close_all() -> None:
     for root in (data(), settings(), cache()):
         for folder in (root, root / "weavers", root / "models", root / "clips"):
             with suppress(OSError):
-                if not _of_another(folder):
+                if not of_another(folder):
                     _close(folder)
 
 
@@ -63,6 +63,14 @@ def tighten(file: Path) -> None:
             file.chmod(stat.S_IMODE(found.st_mode) & ~OTHERS)
 
 
+def of_another(folder: Path) -> bool:
+    """Whether neither this user nor the system put it there, or where a link leads; or it is for all, as /tmp."""
+    if os.name != "posix":
+        return False
+    there = (folder.lstat(), folder.stat())
+    return any(found.st_uid not in (0, os.geteuid()) or found.st_mode & stat.S_ISVTX for found in there)
+
+
 def _close(folder: Path) -> None:
     """A folder that others can look into, and the files of ours in it; one that is closed is not gone through."""
     if os.name == "posix" and folder.stat().st_mode & OTHERS:
@@ -70,10 +78,3 @@ def _close(folder: Path) -> None:
             tighten(file)
         with suppress(OSError):
             folder.chmod(PRIVATE)
-
-
-def _of_another(folder: Path) -> bool:
-    """Whether neither this user nor the system's put it there, itself or where a link leads."""
-    if os.name != "posix":
-        return False
-    return any(found.st_uid not in (0, os.geteuid()) for found in (folder.lstat(), folder.stat()))

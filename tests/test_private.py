@@ -6,6 +6,7 @@ import subprocess
 import sys
 from pathlib import Path
 
+import numpy as np
 import pytest
 from at_the_page import SHORT_WARP
 from weaver import record
@@ -13,6 +14,7 @@ from weaver import record
 from assistant import folders
 from assistant.errors import FolderError
 from assistant.files import private_by_default, usual_umask, write_whole
+from assistant.senses.mouth.clips import Shelf
 from assistant.session.journal import Journal
 
 pytestmark = pytest.mark.skipif(os.name != "posix", reason="Windows has no such rights")
@@ -138,6 +140,16 @@ def test_a_link_is_followed_by_nothing_that_closes(tmp_path: Path) -> None:
     assert stat.S_IMODE(other.stat().st_mode) == 0o644
 
 
+def test_a_folder_that_is_for_all_is_refused_and_stays_so(tmp_path: Path) -> None:
+    shared = tmp_path / "tmp"
+    shared.mkdir()
+    shared.chmod(0o1777)
+    with pytest.raises(FolderError, match="give HEDDLECALL_DATA a folder of your own"):
+        Journal(shared / "journal.sqlite3")
+    assert stat.S_IMODE(shared.stat().st_mode) == 0o1777
+    assert list(shared.iterdir()) == []
+
+
 ANOTHER = 65534
 AS_ROOT = pytest.mark.skipif(not hasattr(os, "geteuid") or os.geteuid() != 0, reason="only root can give files away")
 
@@ -156,6 +168,18 @@ def test_a_folder_that_another_user_put_there_is_refused(planted: str, tmp_path:
         Journal(folder / "journal.sqlite3")
     assert list(folder.iterdir()) == []
     assert stat.S_IMODE(aim.stat().st_mode) == 0o755
+
+
+@AS_ROOT
+def test_no_clip_is_taken_from_a_folder_of_another_user(tmp_path: Path) -> None:
+    shelf = Shelf(tmp_path / "clips", "engine", "voice")
+    clip = np.full(4800, 0.1, np.float32)
+    shelf.keep("even", 175, clip)
+    assert shelf.find("even", 175) is not None
+    os.chown(tmp_path / "clips", ANOTHER, ANOTHER)
+    assert shelf.find("even", 175) is None
+    shelf.keep("odd", 175, clip)
+    assert len(list((tmp_path / "clips").iterdir())) == 1
 
 
 def test_a_program_that_installs_for_others_has_the_umask_that_was_usual() -> None:

@@ -122,8 +122,10 @@ class Shelf:
         return self.folder / f"{hashlib.sha256(key.encode()).hexdigest()}.flac"
 
     def find(self, text: str, speed: int) -> Samples | None:
-        """The clip, None where there is none or it is damaged."""
+        """The clip, None where there is none, it is damaged, or another user may have put it there."""
         try:
+            if folders.of_another(self.folder):
+                return None
             kept = self.file(text, speed).read_bytes()
         except OSError:
             return None
