@@ -162,7 +162,7 @@ def attack(wish: Wish, tally: Tally) -> None:
 def chosen(chance: random.Random, job: str, desk: Desk, before: Kept) -> Try:
     """How the sitting is to be killed; it begins anew where the warp would come to its end."""
     records = [record.id for record in before.records if record.job == job]
-    far = records and steps_on([row.kind for row in before.of(records[-1])])[-1] > len(stops(job)) / 2
+    far = records and steps_on([row.kind for row in before.of(records[-1])])[-1] > len(stops(job)) / 3
     option = "--fresh" if far or chance.random() < 0.15 else "--edited"
     if chance.random() < 0.2:
         desk.edits += 1

@@ -138,9 +138,9 @@ def _until_it_stops(
     yield from _opens(job, warp, data, kinds)
 
 
-def _events(kept: Kept) -> list[str]:
+def _events(held: Kept) -> list[str]:
     """What happened in the latest record."""
-    return [row.kind for row in kept.of(kept.records[-1].id)] if kept.records else []
+    return [row.kind for row in held.of(held.records[-1].id)] if held.records else []
 
 
 def _opens(job: str, warp: Path, data: Path, kinds: list[str], *, may_refuse: bool = False) -> Iterator[str]:

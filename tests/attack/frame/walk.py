@@ -32,9 +32,9 @@ def sequence(title: str) -> str:
 
 
 def stops(job: str) -> list[Stop]:
-    """Where a sitting stands, one step after the other: before each call of a group, then at the question after it."""
+    """Where a sitting stands, step by step: before each call of a group, at the question after it; then the end."""
     asked = () if job == STEADY else (ENDS,)
-    return [(group, counted) for group in range(1, GROUPS + 1) for counted in (*CALLS[job], *asked)]
+    return [*((group, counted) for group in range(1, GROUPS + 1) for counted in (*CALLS[job], *asked)), (GROUPS + 1, 0)]
 
 
 def typed(keys: str) -> str:
