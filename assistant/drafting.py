@@ -1,10 +1,12 @@
 """Drafts in files: into sequence files, and out of them."""
 
+import re
 from pathlib import Path
 
 from assistant.errors import DraftError, SequenceError, refusal
-from assistant.files import open_plain, write_whole
+from assistant.files import open_plain
 from assistant.meaning import Tell
+from assistant.outfile import FileKind, Outfile
 from assistant.warp.draft import Draft, edges, read_draft, read_list, to_warp, write_draft
 from assistant.warp.draft.propose import propose
 from assistant.warp.draft.reading import MOST_DRAFT_BYTES
@@ -15,15 +17,20 @@ from assistant.words.printed import Printed
 
 MOST_IMPORTED = 100_000  # ends: many times what a loom holds, and divided into groups within seconds
 
+SEQUENCE = FileKind(
+    Tell("a sequence file"), lambda data: all(re.search(key, data) for key in (rb"shafts\s*:", rb"groups\s*:"))
+)
+WIF = FileKind(Tell("a WIF draft"), lambda data: re.search(rb"(?im)^[ \t]*\[wif\]", data) is not None)
+
 _NOT_TEXT = b"\xef\xbb\xbf\xfe\xff\0"  # byte order marks, and the zeros of UTF-16
 
 
 def import_draft(file: Path, start: Edge, out: Path, words: Printed, *, replace: bool = False) -> list[str]:
     """Write a sequence file for a draft whose end 1 lies at this edge; returns what to tell the weaver.
 
-    Raises DraftError where the draft cannot be read, or the file is there already and is not to be replaced.
+    Raises DraftError where the draft cannot be read, OutfileError where `out` cannot be written.
     """
-    draft = _read(file)
+    written, draft = Outfile(out, SEQUENCE, replace), _read(file)
     if len(draft.ends) > MOST_IMPORTED:
         what, todo = "{ends:,} ends are too many for a sequence file", "the most is {most:,}"
         raise DraftError(what, todo, file=str(file), ends=len(draft.ends), most=MOST_IMPORTED)
@@ -31,7 +38,7 @@ def import_draft(file: Path, start: Edge, out: Path, words: Printed, *, replace:
     origin = words.text(f"draft read from {start}", file=one_line(file.name))
     text = f"# {origin}\n\n{propose(warp)}"
     groups = len(_checked(text, warp, file).groups)
-    _write(text, out, replace)
+    written.write(text.encode())
     ends = Tell("ends on shafts", count=len(draft.ends), shafts=draft.shafts)
     if len(draft.yarns) > 1:
         ends = Tell("ends in yarns", ends=ends, yarns=len(draft.yarns))
@@ -46,10 +53,10 @@ def import_draft(file: Path, start: Edge, out: Path, words: Printed, *, replace:
 def export_draft(file: Path, out: Path, words: Printed, *, replace: bool = False) -> list[str]:
     """Write the threading and colours of a sequence file as WIF; returns what to tell the weaver.
 
-    Raises SequenceError where the file cannot be read, DraftError where `out` cannot be written.
+    Raises SequenceError where the file cannot be read, OutfileError where `out` cannot be written.
     """
-    warp = load(file)
-    _write(write_draft(warp), out, replace)
+    written, warp = Outfile(out, WIF, replace), load(file)
+    written.write(write_draft(warp).encode())
     lost = [yarn.name for yarn in warp.yarns.values() if not yarn.colour]
     ends = Tell("ends on shafts", count=warp.ends, shafts=warp.loom.shafts)
     return [
@@ -79,14 +86,3 @@ def _checked(text: str, warp: Warp, file: Path) -> Warp:
     if any(ours != theirs for ours, theirs in zip(back.every_end(), warp.every_end(), strict=True)):
         raise DraftError("cannot be written as a sequence file without a change", file=str(file))
     return back
-
-
-def _write(text: str, out: Path, replace: bool) -> None:
-    """Write a file; it is there whole, or not at all."""
-    try:
-        if out.exists() and not replace:
-            raise DraftError("is there already", "choose another name, or say that it may be replaced", file=str(out))
-        write_whole(out, text.encode())
-    except OSError as error:
-        what = "cannot be written: {why}"
-        raise DraftError(what, "check the name", file=str(out), why=refusal(error)) from None

@@ -154,5 +154,9 @@ class OutputError(HeddlecallError):
     """What was to be printed has no place to go."""
 
 
+class OutfileError(HeddlecallError):
+    """A file that cannot be written where it was named, or that would be written over."""
+
+
 class CardError(HeddlecallError):
     """A card that cannot be written."""

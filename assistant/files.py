@@ -73,12 +73,13 @@ def usual_umask() -> int:
     return _usual[0] if _usual else -1
 
 
-def write_whole(path: Path, content: bytes, *, private: bool = False) -> None:
+def write_whole(path: Path, content: bytes, *, private: bool = False, fresh: bool = False) -> None:
     """Write a file by way of a temporary one beside it, synced and renamed; what a link points to, not the link.
 
     Whoever reads meanwhile, or after a crash, finds the old content or the new, never a part. A file that was there
     keeps its rights; a private one is for this user's eyes only, from the first byte on. Raises OSError, and then
-    leaves what was there. What a killed writer left in the folder is cleared away by the next, an hour later.
+    leaves what was there; where it is to be `fresh`, a FileExistsError for whatever is there. What a killed writer left
+    in the folder is cleared away by the next, an hour later.
     """
     place = Path(os.path.realpath(path))
     unfinished = place.with_name(f".{secrets.token_hex(8)}.new")
@@ -92,12 +93,26 @@ def write_whole(path: Path, content: bytes, *, private: bool = False) -> None:
             unfinished.chmod(place.stat().st_mode & 0o777)
         elif _usual and not private:
             unfinished.chmod(ASKED_FOR & ~usual_umask())
-        os.replace(unfinished, place)
+        (_put if fresh else os.replace)(unfinished, place)
         _clear_away(place.parent)
     except BaseException:
         with suppress(OSError):
             unfinished.unlink()
         raise
+
+
+def _put(unfinished: Path, place: Path) -> None:
+    """Give a file a name that is free, in one step where the file system can."""
+    try:
+        os.link(unfinished, place)
+    except FileExistsError:
+        raise
+    except (OSError, AttributeError):  # it knows no second name for a file
+        if os.path.lexists(place):
+            raise FileExistsError(errno.EEXIST, os.strerror(errno.EEXIST), os.fspath(place)) from None
+        os.replace(unfinished, place)
+    else:
+        unfinished.unlink()
 
 
 def _clear_away(folder: Path) -> None:

@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 
 from assistant.drafting import export_draft, import_draft
-from assistant.errors import DraftError
+from assistant.errors import DraftError, OutfileError
 from assistant.warp.examples import examples
 from assistant.warp.sequence import load
 from assistant.words import language
@@ -78,10 +78,10 @@ def test_yarns_without_colour_are_told_when_written(tmp_path: Path) -> None:
 
 def test_a_file_is_replaced_only_when_that_is_said(tmp_path: Path) -> None:
     out = tmp_path / "meadow.yaml"
-    out.write_text("mine")
-    with pytest.raises(DraftError, match="is there already; choose another name, or say that it may be replaced"):
+    out.write_text("{shafts: 2, groups: [{thread: 1 2}]}")
+    with pytest.raises(OutfileError, match="is there already; choose another name, or write over it with --replace"):
         import_draft(MEADOW, "right", out, ENGLISH)
-    assert out.read_text() == "mine"
+    assert load(out).ends == 2
     import_draft(MEADOW, "right", out, ENGLISH, replace=True)
     assert load(out).ends == 76
     assert list(tmp_path.iterdir()) == [out]
@@ -90,7 +90,7 @@ def test_a_file_is_replaced_only_when_that_is_said(tmp_path: Path) -> None:
 def test_files_that_cannot_be_opened_or_written_are_one_line(tmp_path: Path) -> None:
     with pytest.raises(DraftError, match=r"gone\.wif: cannot be opened: No such file or directory; check the name"):
         import_draft(tmp_path / "gone.wif", "right", tmp_path / "out.yaml", ENGLISH)
-    with pytest.raises(DraftError, match=r"out\.yaml: cannot be written: No such file or directory; check the name"):
+    with pytest.raises(OutfileError, match=r"there is no folder \S+nowhere; make it first"):
         import_draft(MEADOW, "right", tmp_path / "nowhere" / "out.yaml", ENGLISH)
     (tmp_path / "long.txt").write_text("1 2 " * 60_000)
     with pytest.raises(DraftError, match=r"long\.txt: 120,000 ends are too many for a sequence file"):

@@ -1,5 +1,6 @@
 """Arguments that several commands share, each a base for their options; and how what is typed becomes a value."""
 
+import os
 import re
 from argparse import ArgumentTypeError
 from collections.abc import Callable, Iterable, Iterator
@@ -92,6 +93,20 @@ def _language(text: str) -> Language:
         return load(text)
     except LanguageError as error:
         raise ArgumentTypeError(str(error)) from None
+
+
+def file_to_write(text: str) -> Path:
+    """Reads the name of a file that is to be written; whoever takes it makes an Outfile of it."""
+    if not text or text.endswith(("/", os.sep)):
+        raise ArgumentTypeError(f"{shown(text)} names no file; write FILE, or FOLDER/FILE")
+    return Path(text)
+
+
+@dataclass(frozen=True, kw_only=True)
+class WithReplace:
+    """A file to write that is there already."""
+
+    replace: bool = flag("--replace", help="write over a file of the same kind that is there")
 
 
 @dataclass(frozen=True, kw_only=True)

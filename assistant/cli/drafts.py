@@ -4,17 +4,10 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import get_args
 
-from assistant.cli.arguments import WithFile, WithLanguage
-from assistant.cli.command import Command, When, argument, flag
+from assistant.cli.arguments import WithFile, WithLanguage, WithReplace, file_to_write
+from assistant.cli.command import Command, When, argument
 from assistant.output import show
 from assistant.warp.model import Edge
-
-
-@dataclass(frozen=True, kw_only=True)
-class WithReplace:
-    """A file that is there already."""
-
-    replace: bool = flag("--replace", help="write over a file that is there")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -23,7 +16,7 @@ class ImportOptions(WithReplace, WithLanguage):
 
     draft: Path = argument(metavar="DRAFT", type=Path, help="a WIF file, or a list of numbers as text or CSV")
     out: Path = argument(
-        "-o", "--out", metavar="FILE.yaml", type=Path, required=True, help="the sequence file to write"
+        "-o", "--out", metavar="FILE.yaml", type=file_to_write, required=True, help="the sequence file to write"
     )
     start: Edge = argument("--start", choices=get_args(Edge), required=True, help="the edge where its end 1 lies")
 
@@ -32,7 +25,9 @@ class ImportOptions(WithReplace, WithLanguage):
 class ExportOptions(WithFile, WithReplace, WithLanguage):
     """A sequence file, and where its draft goes."""
 
-    out: Path = argument("-o", "--out", metavar="FILE.wif", type=Path, required=True, help="the draft to write")
+    out: Path = argument(
+        "-o", "--out", metavar="FILE.wif", type=file_to_write, required=True, help="the draft to write"
+    )
 
 
 def _import(options: ImportOptions) -> None:

@@ -3,7 +3,16 @@
 from dataclasses import dataclass
 from pathlib import Path
 
-from assistant.cli.arguments import WithFile, WithJob, WithJson, WithLanguage, WithSize, number
+from assistant.cli.arguments import (
+    WithFile,
+    WithJob,
+    WithJson,
+    WithLanguage,
+    WithReplace,
+    WithSize,
+    file_to_write,
+    number,
+)
 from assistant.cli.command import Command, Either, When, argument
 from assistant.errors import JournalError
 from assistant.output import show, show_json
@@ -11,11 +20,11 @@ from assistant.paper import CARDS
 
 
 @dataclass(frozen=True, kw_only=True)
-class PlanOptions(WithFile, WithLanguage, WithJson, WithSize):
+class PlanOptions(WithFile, WithLanguage, WithReplace, WithJson, WithSize):
     """What a weaver adds to the sequence file, as it is written; a bare length is in the unit of the warp."""
 
     card: Path | None = argument(
-        "--card", type=Path, metavar="OUT.html", help="cards for the loom bench, as HTML or PDF"
+        "--card", type=file_to_write, metavar="OUT.html", help="cards for the loom bench, as HTML or PDF"
     )
     job: list[str] = argument(
         "--job", choices=CARDS, action="append", default=[], help="only this card; may be repeated"
@@ -55,9 +64,10 @@ def _plan(options: PlanOptions) -> int:
     planned = plan(warp, wish)
     if options.card:
         from assistant.paper.cards import cards
-        from assistant.paper.writing import write_cards
+        from assistant.paper.writing import card_file, write_cards
 
-        write_cards(cards(planned, options.job, options.size, options.language), options.card)
+        out = card_file(options.card, options.replace)
+        write_cards(cards(planned, options.job, options.size, options.language), out)
     options.show(as_json(planned), lines(planned, options.language))
     return 0 if planned.fits else 1
 

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from assistant.cli.arguments import WithJson, WithLanguage, one_job
+from assistant.cli.arguments import WithJson, WithLanguage, WithReplace, file_to_write, one_job
 from assistant.cli.command import Command, When, argument, flag
 from assistant.errors import RecordError
 from assistant.meaning import Tell
@@ -19,7 +19,7 @@ LONGEST = 500  # characters of a note
 
 
 @dataclass(frozen=True, kw_only=True)
-class LogOptions(WithLanguage, WithJson):
+class LogOptions(WithLanguage, WithReplace, WithJson):
     """Which record, and in which shape."""
 
     file: str | None = argument(
@@ -30,10 +30,10 @@ class LogOptions(WithLanguage, WithJson):
     )
     pace: bool = flag("--pace", help="your own pace in each job, and what it rests on")
     report: Path | None = argument(
-        "--report", type=Path, metavar="OUT.html", help="all jobs of this warp, to read and to print"
+        "--report", type=file_to_write, metavar="OUT.html", help="all jobs of this warp, to read and to print"
     )
     csv: Path | None = argument(
-        "--csv", type=Path, metavar="OUT.csv", help="the same as a table, a row a group and job"
+        "--csv", type=file_to_write, metavar="OUT.csv", help="the same as a table, a row a group and job"
     )
 
     @property
@@ -70,24 +70,26 @@ def _log(options: LogOptions) -> None:
 
 def _write(records: "Records", options: LogOptions, file: Path | None) -> None:
     """Write what is kept of one warp, every job or the one asked for."""
+    from assistant.outfile import Outfile
     from assistant.paper.retold import story
-    from assistant.paper.writing import ending, write_text
+    from assistant.paper.table import TABLE, table
+    from assistant.paper.writing import HTML, ending
     from assistant.session.history import of_one_warp
 
-    out = options.report and ending(options.report, (".html", ".htm"), Tell("a report"))
+    page = options.report and ending(options.report, (".html", ".htm"), Tell("a report"))
     rows = options.csv and ending(options.csv, (".csv",), Tell("a table"))
+    pages = page and Outfile(page, HTML, options.replace)
+    tables = rows and Outfile(rows, TABLE, options.replace)
     warp = of_one_warp(records, file, options.job_name)
     stories = [story(record, records.events(record), options.language) for record, _ in warp]
-    if out:
+    if pages:
         from assistant.paper.report import report
 
-        write_text(out, report(stories, warp[-1][0].file, options.language))
-    if rows:
-        from assistant.paper.table import table
-
-        write_text(rows, table(stories, options.language))
+        pages.write(report(stories, warp[-1][0].file, options.language).encode())
+    if tables:
+        tables.write(table(stories, options.language).encode())
     words = options.printed
-    written = words.listed(path for path in (out, rows) if path)
+    written = words.listed(each.path for each in (pages, tables) if each)
     jobs = ", ".join(words.job(each.job) for each in stories)
     put(words.text("record written", files=written, jobs=jobs, title=stories[-1].title))
 

@@ -4,7 +4,17 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from assistant.cli.arguments import WithFile, WithJob, WithJson, WithLanguage, WithSimulatedWeaver, decimal, number
+from assistant.cli.arguments import (
+    WithFile,
+    WithJob,
+    WithJson,
+    WithLanguage,
+    WithReplace,
+    WithSimulatedWeaver,
+    decimal,
+    file_to_write,
+    number,
+)
 from assistant.cli.command import Command, When, argument, flag
 from assistant.errors import RehearsalError
 from assistant.output import show
@@ -12,7 +22,7 @@ from assistant.warp.passes import THREAD
 
 
 @dataclass(frozen=True, kw_only=True)
-class RehearseOptions(WithFile, WithLanguage, WithJob, WithSimulatedWeaver, WithJson):
+class RehearseOptions(WithFile, WithLanguage, WithReplace, WithJob, WithSimulatedWeaver, WithJson):
     """Slips at known places, with or without sound; or mistakes of all kinds over whole warps."""
 
     audio: bool = flag("--audio", help="speak and listen for real, through a cable in memory")
@@ -43,7 +53,7 @@ class RehearseOptions(WithFile, WithLanguage, WithJob, WithSimulatedWeaver, With
         "--seed", type=number, default=0, metavar="N", help="another pace, another noise (%(default)s)"
     )
     sound: Path | None = argument(
-        "--sound", type=Path, metavar="OUT.wav", help="leave what was to be heard here; means --audio"
+        "--sound", type=file_to_write, metavar="OUT.wav", help="leave what was to be heard here; means --audio"
     )
 
 
@@ -51,8 +61,10 @@ def _rehearse(options: RehearseOptions) -> None:
     if any(given is not None for given in (options.mistakes_per_1000, *_covering(options).values())):
         _cover(options)
         return
+    from assistant.outfile import Outfile
     from assistant.rehearsal.run import RehearsalWish, run
     from assistant.rehearsal.weaver import PlannedSlip
+    from assistant.senses.sound import WAV
 
     wish = RehearsalWish(
         slips=[PlannedSlip.parse(text) for text in options.mistake],
@@ -63,7 +75,7 @@ def _rehearse(options: RehearseOptions) -> None:
         voice=options.voice,
         ear=options.ear,
         model=options.model,
-        sound=options.sound,
+        sound=Outfile(options.sound, WAV, options.replace) if options.sound else None,
     )
     report = run(options.warp, options.language, wish)
     options.show(report.as_json(), report.lines(options.printed))
@@ -93,9 +105,11 @@ class DemoOptions(WithLanguage, WithSimulatedWeaver):
 
 
 def _demo(options: DemoOptions) -> None:
+    from assistant.outfile import Outfile
     from assistant.rehearsal.demo import demo
+    from assistant.senses.sound import WAV
 
-    show(demo(options.language, options.voice, options.ear, options.model, Path("demo.wav")))
+    show(demo(options.language, options.voice, options.ear, options.model, Outfile.free(Path("demo.wav"), WAV)))
 
 
 COMMANDS = (

@@ -3,21 +3,23 @@
 from dataclasses import dataclass
 from pathlib import Path
 
-from assistant.cli.arguments import WithVoice
+from assistant.cli.arguments import WithReplace, WithVoice, file_to_write
 from assistant.cli.command import Command, When, argument
 from assistant.output import show
 
 
 @dataclass(frozen=True, kw_only=True)
-class SpeakOptions(WithVoice):
+class SpeakOptions(WithReplace, WithVoice):
     """What to say, and where to."""
 
     text: str | None = argument(metavar="TEXT", nargs="?", help="what to say")
-    out: Path | None = argument("--out", type=Path, metavar="OUT.wav", help="write it to a file")
+    out: Path | None = argument("--out", type=file_to_write, metavar="OUT.wav", help="write it to a file")
 
 
 def _speak(options: SpeakOptions) -> None:
+    from assistant.outfile import Outfile
     from assistant.senses.mouth.loudspeaker import speak
+    from assistant.senses.sound import WAV
 
     show(
         speak(
@@ -25,7 +27,7 @@ def _speak(options: SpeakOptions) -> None:
             options.text,
             speed=options.speed,
             volume=options.volume,
-            out=options.out,
+            out=Outfile(options.out, WAV, options.replace) if options.out else None,
             device=options.loudspeaker,
         )
     )

@@ -8,7 +8,7 @@ from assistant.errors import CardError
 from assistant.meaning import Tell
 from assistant.paper import CARDS
 from assistant.paper.plan import named, sleyed, unequal
-from assistant.paper.writing import layouts
+from assistant.paper.writing import MARK, layouts
 from assistant.warp.heddles import ShaftPlan
 from assistant.warp.lengths import long, per
 from assistant.warp.model import End, Warp
@@ -192,6 +192,7 @@ def cards(plan: Plan, jobs: Sequence[str] = (), per_call: int | None = None, lan
     width = plan.reed_width
     return layout.get_template("cards.html").render(
         lang=language.code,
+        mark=MARK,
         say=phrases.text,
         plan=plan,
         warp=plan.warp,

@@ -6,7 +6,7 @@ from markupsafe import Markup
 
 from assistant.errors import RecordError
 from assistant.paper.story import AT_ONCE_S, GroupStory, MarkedPlace, Story
-from assistant.paper.writing import layouts
+from assistant.paper.writing import MARK, layouts
 from assistant.session.events import Kind
 from assistant.session.history import local
 from assistant.session.view import GroupState, state_name
@@ -43,6 +43,7 @@ def report(stories: Sequence[Story], file: str, language: Language | None = None
     )
     return layout.get_template("record.html").render(
         lang=words.code,
+        mark=MARK,
         say=phrases.text,
         stories=stories,
         file=file,

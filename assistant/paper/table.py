@@ -4,11 +4,13 @@ import csv
 import io
 from collections.abc import Iterable, Iterator, Sequence
 
+from assistant.meaning import Tell
+from assistant.outfile import FileKind
 from assistant.paper.report import by, marked, report_phrases
 from assistant.paper.story import TROUBLES, Deed, GroupStory, Story
 from assistant.session.history import local
 from assistant.session.view import GroupState, state_name
-from assistant.words.language import Language, load
+from assistant.words.language import Language, codes, load
 from assistant.words.phrases import Phrases
 
 COLUMNS = (
@@ -28,11 +30,23 @@ def table(stories: Iterable[Story], language: Language | None = None) -> str:
     """
     phrases, text = report_phrases(language or load("en")), io.StringIO()
     writer = csv.writer(text)
-    writer.writerow([phrases.text(f"column {name}") for name in COLUMNS])
+    writer.writerow(_heading(phrases))
     for story in stories:
         for group in story.groups:
             writer.writerow([_harmless(cell) for cell in _row(story, group, phrases)])
     return text.getvalue()
+
+
+def _heading(phrases: Phrases) -> list[str]:
+    return [phrases.text(f"column {name}") for name in COLUMNS]
+
+
+def _is_table(data: bytes) -> bool:
+    """Whether a file begins with the heading in any language."""
+    return any(data.startswith(",".join(_heading(report_phrases(load(code)))).encode()) for code in codes())
+
+
+TABLE = FileKind(Tell("a table written by heddlecall"), _is_table)
 
 
 def _row(story: Story, group: GroupStory, phrases: Phrases) -> Iterator[Cell]:

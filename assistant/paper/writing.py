@@ -6,9 +6,9 @@ from pathlib import Path
 
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
-from assistant.errors import CardError, RecordError, refusal
-from assistant.files import write_whole
+from assistant.errors import CardError, RecordError
 from assistant.meaning import Tell
+from assistant.outfile import FileKind, Outfile
 
 NO_LIBRARY = Tell(
     "a PDF needs WeasyPrint: pip install 'heddlecall[cards]'; or write the card to OUT.html and print it from a browser"
@@ -19,16 +19,23 @@ NO_PANGO = Tell(
 )
 
 
-def write_cards(html: str, path: Path) -> None:
-    """Write the document to a path that ends in .html or .pdf. Raises CardError where that cannot be done."""
-    writers = {".html": _utf_8, ".htm": _utf_8, ".pdf": pdf}
-    if path.suffix.lower() not in writers:
+MARK = "heddlecall"  # in a document, so that one of ours is known
+_MARKED = f'name="generator" content="{MARK}"'.encode()
+HTML = FileKind(Tell("a page written by heddlecall"), lambda data: _MARKED in data)
+PDF = FileKind(Tell("a PDF"), lambda data: data.startswith(b"%PDF-"))
+
+
+def card_file(path: Path, replace: bool = False) -> Outfile:
+    """Where cards go: a path that ends in .html or .pdf. Raises CardError, OutfileError, before anything is written."""
+    kinds = {".html": HTML, ".htm": HTML, ".pdf": PDF}
+    if path.suffix.lower() not in kinds:
         raise CardError("{file}: a card is HTML or PDF; end the name in .html or .pdf", file=path)
-    document = writers[path.suffix.lower()](html)
-    try:
-        write_whole(path, document)
-    except OSError as error:
-        raise CardError("{file}: cannot be written: {why}", file=path, why=refusal(error)) from None
+    return Outfile(path, kinds[path.suffix.lower()], replace)
+
+
+def write_cards(html: str, out: Outfile) -> None:
+    """Write the document as what the file is to be. Raises CardError, OutfileError."""
+    out.write(pdf(html) if out.kind is PDF else html.encode())
 
 
 def pdf(html: str) -> bytes:
@@ -44,10 +51,6 @@ def pdf(html: str) -> bytes:
     return document
 
 
-def _utf_8(html: str) -> bytes:
-    return html.encode()
-
-
 def ending(path: Path, endings: tuple[str, ...], what: Tell) -> Path:
     """The path, where its name ends in one of these. Raises RecordError, before anything is written."""
     if path.suffix.lower() not in endings:
@@ -58,14 +61,6 @@ def ending(path: Path, endings: tuple[str, ...], what: Tell) -> Path:
             ending=endings[0],
         )
     return path
-
-
-def write_text(path: Path, text: str) -> None:
-    """Write a text as UTF-8. Raises RecordError where that cannot be done."""
-    try:
-        write_whole(path, text.encode())
-    except OSError as error:
-        raise RecordError("{file}: cannot be written: {why}", file=path, why=refusal(error)) from None
 
 
 def layouts() -> Environment:

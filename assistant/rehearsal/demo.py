@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from pathlib import Path
 
+from assistant.outfile import Outfile
 from assistant.rehearsal.run import RehearsalWish, run
 from assistant.rehearsal.weaver import PlannedSlip, Slip
 from assistant.warp import sequence
@@ -15,7 +16,7 @@ SLIP = PlannedSlip(Slip.SKIP, 3)
 
 
 def demo(
-    language: Language, voice: str | None, ear: UntaughtEar | None, model: Path | None, sound: Path
+    language: Language, voice: str | None, ear: UntaughtEar | None, model: Path | None, sound: Outfile
 ) -> Iterator[str]:
     """What is said by whom, line by line, then the outcome; the sound is left in a WAV file."""
     warp = sequence.load(find(EXAMPLE))
@@ -26,4 +27,4 @@ def demo(
     for line in report.transcript:
         yield line.line(words)
     yield from report.lines(words)
-    yield words.text("demo ends", file=sound, command=f"heddlecall thread {EXAMPLE}")
+    yield words.text("demo ends", file=sound.path, command=f"heddlecall thread {EXAMPLE}")

@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from assistant.errors import RehearsalError
+from assistant.outfile import Outfile
 from assistant.rehearsal.outcome import Report
 from assistant.rehearsal.silent import rehearse
 from assistant.rehearsal.weaver import PlannedSlip, Weaver
@@ -29,7 +30,7 @@ class RehearsalWish:
     voice: str | None = None
     ear: UntaughtEar | None = None
     model: Path | None = None
-    sound: Path | None = None
+    sound: Outfile | None = None
 
 
 def run(warp: Warp, language: Language, wish: RehearsalWish) -> Report:
@@ -60,7 +61,7 @@ def _aloud(report: Report, weaver: Weaver, language: Language, wish: RehearsalWi
     from assistant.rehearsal.weaver_voice import open_voice
     from assistant.senses.ear import Listener
     from assistant.senses.ear.opening import open_engine
-    from assistant.senses.mouth.loudspeaker import write
+    from assistant.senses.mouth.loudspeaker import wav
     from assistant.senses.mouth.speaker import Cable
 
     voice = open_voice(wish.voice, language.voice)
@@ -70,4 +71,4 @@ def _aloud(report: Report, weaver: Weaver, language: Language, wish: RehearsalWi
         room = SimulatedRoom(mouth, ear, wish.seed)
         Aloud(report, weaver, room, voice, language).run()
         if wish.sound:
-            write(wish.sound, room.sound())
+            wish.sound.write(wav(room.sound()))

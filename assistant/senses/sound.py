@@ -3,6 +3,11 @@
 import numpy as np
 from numpy.typing import NDArray
 
+from assistant.meaning import Tell
+from assistant.outfile import FileKind
+
+WAV = FileKind(Tell("a WAV file"), lambda data: data[:4] == b"RIFF" and data[8:12] == b"WAVE")
+
 EAR_RATE = 16_000  # samples a second, wherever words are listened for
 NOTHING = np.zeros(0, np.int16)
 FULL_SCALE = 32_767  # the highest sample

@@ -8,10 +8,10 @@ from pathlib import Path
 import pypdfium2
 import pytest
 
-from assistant.errors import CardError
+from assistant.errors import CardError, OutfileError
 from assistant.paper import CARDS
 from assistant.paper.cards import cards
-from assistant.paper.writing import write_cards
+from assistant.paper.writing import card_file, write_cards
 from assistant.warp.examples import examples
 from assistant.warp.plan import Plan, plan
 from assistant.warp.sequence import load, loads
@@ -118,7 +118,7 @@ def test_one_page_a_job(name: str, tmp_path: Path) -> None:
     """PDF and HTML come from one source: the same words, on a page for each job."""
     told, file = example(name), tmp_path / "cards.pdf"
     try:
-        write_cards(cards(told), file)
+        write_cards(cards(told), card_file(file))
     except CardError as missing:
         if not str(missing).startswith("a PDF needs"):
             raise
@@ -133,22 +133,22 @@ def test_one_page_a_job(name: str, tmp_path: Path) -> None:
 
 def test_html_is_written_as_it_is(tmp_path: Path) -> None:
     html = cards(example("first-evening"))
-    write_cards(html, tmp_path / "out.HTML")
+    write_cards(html, card_file(tmp_path / "out.HTML"))
     assert (tmp_path / "out.HTML").read_text(encoding="utf-8") == html
 
 
 def test_a_file_that_cannot_be_written_is_named(tmp_path: Path) -> None:
     with pytest.raises(CardError, match=r"a card is HTML or PDF; end the name in \.html or \.pdf"):
-        write_cards("", tmp_path / "card.doc")
-    with pytest.raises(CardError, match="cannot be written: No such file or directory"):
-        write_cards("", tmp_path / "missing" / "card.html")
+        write_cards("", card_file(tmp_path / "card.doc"))
+    with pytest.raises(OutfileError, match="there is no folder"):
+        write_cards("", card_file(tmp_path / "missing" / "card.html"))
     assert not list(tmp_path.iterdir())
 
 
 def test_without_the_library_for_pdf_a_way_round_is_told(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setitem(sys.modules, "weasyprint", None)
     with pytest.raises(CardError, match=r"pip install 'heddlecall\[cards\]'; or write the card to OUT"):
-        write_cards("<p>", tmp_path / "card.pdf")
+        write_cards("<p>", card_file(tmp_path / "card.pdf"))
 
 
 def test_without_what_that_library_needs_too(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -157,7 +157,7 @@ def test_without_what_that_library_needs_too(tmp_path: Path, monkeypatch: pytest
     monkeypatch.delitem(sys.modules, "weasyprint", raising=False)
     monkeypatch.syspath_prepend(tmp_path)
     with pytest.raises(CardError, match="apt install libpango"):
-        write_cards("<p>", tmp_path / "card.pdf")
+        write_cards("<p>", card_file(tmp_path / "card.pdf"))
 
 
 def test_more_ends_than_paper_can_bear() -> None:

@@ -10,9 +10,9 @@ import numpy as np
 import soundfile
 from numpy.typing import NDArray
 
-from assistant.errors import DeviceLost, DeviceMissing, SoundFileError, VoiceMissing, refusal
-from assistant.files import write_whole
+from assistant.errors import DeviceLost, DeviceMissing, VoiceMissing
 from assistant.meaning import Tell
+from assistant.outfile import Outfile
 from assistant.senses.mouth import LOUDEST, SPEED, VOLUME, Mouth, SilentMouth
 from assistant.senses.mouth.player import BLOCK, MOUTH_RATE, Samples
 from assistant.senses.mouth.speaker import Cable, Speaker
@@ -130,12 +130,12 @@ def speak(
     *,
     speed: int = SPEED,
     volume: int = VOLUME,
-    out: Path | None = None,
+    out: Outfile | None = None,
     device: str | int | None = None,
 ) -> list[str]:
     """The voices, a line each, when neither a voice nor a text is given; else say the text, or write it to a WAV file.
 
-    Raises DeviceMissing, DeviceLost, SoundFileError.
+    Raises DeviceMissing, DeviceLost, OutfileError.
     """
     if voice is None and text is None:
         return [f"{each.id:<24} {each.language:<16} {each.name}" for each in voices()]
@@ -143,7 +143,7 @@ def speak(
     if out:
         with closing(Cable(voice, speed=speed, volume=volume)) as cable:
             cable.utter([say])
-            write(out, cable.rest())
+            out.write(wav(cable.rest()))
             trouble = cable.trouble
     else:
         with closing(Loudspeaker(voice, speed=speed, volume=volume, device=device)) as loudspeaker:
@@ -163,15 +163,8 @@ def wait(loudspeaker: Loudspeaker) -> None:
         time.sleep(0.05)
 
 
-def write(out: Path, samples: Samples) -> None:
+def wav(samples: Samples) -> bytes:
     """A WAV file of 16 bits, one channel."""
     sound = io.BytesIO()
     soundfile.write(sound, samples, MOUTH_RATE, format="WAV", subtype="PCM_16")
-    try:
-        write_whole(out, sound.getvalue())
-    except OSError as error:
-        raise SoundFileError(
-            "{file}: cannot be written ({why}); choose another place",
-            file=out,
-            why=refusal(error),
-        ) from error
+    return sound.getvalue()
