@@ -5,12 +5,13 @@ import shutil
 import signal
 import subprocess
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
 from waiting import wait
 
+from assistant.cli import main
 from assistant.errors import JournalError
 from assistant.meaning import Tell
 from assistant.session.events import Event, Kind
@@ -244,28 +245,72 @@ def test_of_two_sittings_each_misses_what_the_log_held(path: Path, tmp_path: Pat
         assert {record.job: record.cut_off for record in reading.records()} == {"thread": False, "sley": True}
 
 
-def test_under_a_real_sitting_the_data_folder_is_deleted(tmp_path: Path, path: Path) -> None:
+def kept(path: Path, events: int) -> bool:
+    """Whether the only record holds so many events."""
+    with Records.read(path) as there:
+        return any(len(there.events(record)) == events for record in there.records())
+
+
+@pytest.fixture
+def window(tmp_path: Path, path: Path) -> Iterator[Callable[[], subprocess.Popen[str]]]:
+    """Opens a window at a warp of 100 ends."""
     file = tmp_path / "runner.yaml"
     file.write_text("{title: Runner, shafts: 4, groups: [{name: body, thread: 25(1 2 3 4)}]}")
     command = [sys.executable, "-m", "assistant", "thread", str(file), "--mute", "--deaf", "--plain"]
     env = os.environ | {"HEDDLECALL_DATA": str(path.parent)}
-    window = subprocess.Popen(command, env=env, text=True, stdin=subprocess.PIPE, stdout=subprocess.PIPE)
+    windows = []
+
+    def opened() -> subprocess.Popen[str]:
+        windows.append(subprocess.Popen(command, env=env, text=True, stdin=subprocess.PIPE, stdout=subprocess.PIPE))
+        return windows[-1]
+
+    yield opened
+    for each in windows:
+        each.kill()
+        each.communicate()
+
+
+def press_twice(window: subprocess.Popen[str], path: Path) -> None:
+    assert wait(lambda: kept(path, 1), 60)
     assert window.stdin
-
-    def kept(events: int) -> bool:
-        with Records.read(path) as there:
-            return any(len(there.events(record)) == events for record in there.records(file))
-
-    assert wait(lambda: kept(1), 60)
     window.stdin.write("\n\n")
     window.stdin.flush()
-    assert wait(lambda: kept(3), 60)
+    assert wait(lambda: kept(path, 3), 60)
+
+
+def test_under_a_real_sitting_the_data_folder_is_deleted(
+    path: Path, window: Callable[[], subprocess.Popen[str]]
+) -> None:
+    sitting = window()
+    press_twice(sitting, path)
     shutil.rmtree(path.parent)
-    told, _ = window.communicate("\n\nq\n", timeout=60)
-    assert window.returncode == 0
+    told, _ = sitting.communicate("\n\nq\n", timeout=60)
+    assert sitting.returncode == 0
     assert "note: The journal was taken away. I have written it anew; nothing is lost." in told
     assert "16 of 100 ends" in told
-    assert kept(6)
+    assert kept(path, 6)
+
+
+def test_a_sitting_whose_last_steps_were_lost_is_told_of_in_the_next_and_in_the_log(
+    path: Path,
+    window: Callable[[], subprocess.Popen[str]],
+    capsys: pytest.CaptureFixture[str],
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    sitting = window()
+    press_twice(sitting, path)
+    sitting.kill()
+    sitting.communicate()
+    for name in ("-wal", "-shm"):
+        path.with_name(f"{path.name}{name}").unlink()
+    told = "The last sitting broke off, and its last steps may be missing. Look at the loom before you go on."
+    monkeypatch.setenv("HEDDLECALL_DATA", str(path.parent))
+    assert main(["log"]) == 0
+    assert capsys.readouterr().err == f"caution: {told}\n"
+    shown, _ = window().communicate("q\n", timeout=60)
+    assert f"note: {told}" in shown
+    assert main(["log"]) == 0
+    assert capsys.readouterr().err == ""
 
 
 def test_a_backup_that_was_copied_over_a_journal_under_a_sitting_ends_it(path: Path, tmp_path: Path) -> None:
