@@ -15,8 +15,6 @@ from assistant.warp.sequence import load, loads
 from assistant.warp.source import one_line
 from assistant.words.printed import Printed
 
-MOST_IMPORTED = 100_000  # ends: many times what a loom holds, and divided into groups within seconds
-
 SEQUENCE = FileKind(
     Tell("a sequence file"), lambda data: all(re.search(key, data) for key in (rb"shafts\s*:", rb"groups\s*:"))
 )
@@ -31,9 +29,6 @@ def import_draft(file: Path, start: Edge, out: Path, words: Printed, *, replace:
     Raises DraftError where the draft cannot be read, OutfileError where `out` cannot be written.
     """
     written, draft = Outfile(out, SEQUENCE, replace), _read(file)
-    if len(draft.ends) > MOST_IMPORTED:
-        what, todo = "{ends:,} ends are too many for a sequence file", "the most is {most:,}"
-        raise DraftError(what, todo, file=str(file), ends=len(draft.ends), most=MOST_IMPORTED)
     warp = to_warp(draft, start)
     origin = words.text(f"draft read from {start}", file=one_line(file.name))
     text = f"# {origin}\n\n{propose(warp)}"

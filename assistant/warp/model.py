@@ -10,7 +10,7 @@ Unit = Literal["inch", "cm"]
 Side = Literal["front", "back"]
 
 MOST_SHAFTS = 64
-MOST_ENDS = 1_000_000
+MOST_ENDS = 100_000  # many times what a loom holds
 MOST_IN_A_DENT = 99
 
 

@@ -18,7 +18,7 @@ from assistant.warp import colour_order
 from assistant.warp.lengths import per_kilogram
 from assistant.warp.model import MOST_ENDS, MOST_IN_A_DENT, MOST_SHAFTS, End, Group, Loom, Warp, Yarn
 from assistant.warp.notation import MOST_NUMBER, Ends, is_name, names, notation, parse
-from assistant.warp.source import MOST_BYTES, Field, one_line, read
+from assistant.warp.source import MOST_BYTES, MOST_CHARACTERS, MOST_FIELDS, Field, one_line, read
 from assistant.warp.spelling import shown
 
 KEYS = (
@@ -27,6 +27,7 @@ KEYS = (
 )  # fmt: skip
 NEEDED = {"shafts": "shafts: 4", "groups": "groups: [{thread: 1 2 3 4}]"}
 UNNAMED = "group"
+MOST_IN_BLOCKS = 10 * MOST_ENDS  # of all blocks, each written out
 MOST_SHOWN = 6  # blocks of a circle worth listing
 WIDTH = 110  # characters a line of a written file
 
@@ -51,13 +52,14 @@ def load(path: str | PathLike[str]) -> Warp:
 def loads(data: bytes, file: str, *, ours: bool = False) -> Warp:
     """The warp in the bytes of a sequence file; `file` is what to call it in complaints.
 
-    What `dump` wrote is `ours`: it may be longer than what a weaver writes.
+    Whatever is read can be dumped and read again. What `dump` wrote is `ours`: it may be longer than what a weaver
+    writes.
     """
     keys = read(data, file, ours=ours).entries(KEYS, NEEDED)
     shafts = keys["shafts"].whole(1, MOST_SHAFTS)
     yarns = _yarns(keys["yarns"]) if "yarns" in keys else {}
     blocks = _blocks(keys["blocks"], shafts) if "blocks" in keys else {}
-    return Warp(
+    warp = Warp(
         title=_read(keys, "title", Field.text, one_line(Path(file).stem)),
         loom=Loom(
             shafts=shafts,
@@ -73,6 +75,9 @@ def loads(data: bytes, file: str, *, ours: bool = False) -> Warp:
         sley=_read(keys, "sley", _sley, ()),
         yarns=yarns,
     )
+    if not (ours or _can_be_dumped(warp)):
+        raise keys["groups"].error("written out group by group, this is too long", "use fewer groups, or larger ones")
+    return warp
 
 
 def dump(warp: Warp) -> str:
@@ -178,9 +183,9 @@ def _blocks(field: Field, shafts: int) -> dict[str, Ends]:
     for name in _parts_first(fields):
         blocks[name] = _ends(fields[name], blocks, shafts)
         total += len(blocks[name])
-        if total > MOST_ENDS:
+        if total > MOST_IN_BLOCKS:
             what = "with this the blocks have more than {most:,} ends"
-            raise fields[name].error(what, "repeat in the groups", most=MOST_ENDS)
+            raise fields[name].error(what, "repeat in the groups", most=MOST_IN_BLOCKS)
     return blocks
 
 
@@ -268,6 +273,9 @@ def _named(entries: Iterable[_Entry]) -> tuple[Group, ...]:
             _check_unnumbered(entry, times)
             groups.append(Group(entry.name, entry.ends))
             continue
+        if len(f"{entry.name} {times[entry.name]}") > MOST_CHARACTERS:
+            what = "{name} is, with its number, longer than {most} characters"
+            raise entry.field.error(what, "shorten it", most=MOST_CHARACTERS)
         for _ in range(entry.times):
             numbers[entry.name] += 1
             groups.append(Group(f"{entry.name} {numbers[entry.name]}", entry.ends))
@@ -295,6 +303,23 @@ def _group_keys(group: Group) -> dict[str, Any]:
     colours = [end.yarn for end in group.ends]
     order = colour_order.order_text(colours) if any(colours) else None
     return {"name": group.name, "thread": notation(end.shafts for end in group.ends), "yarn": order}
+
+
+def _can_be_dumped(warp: Warp) -> bool:
+    """Whether what `dump` makes of it is within the bounds of what is read."""
+    alike = {id(group.ends): _given(_group_keys(group)) for group in warp.groups}  # those of an entry have one tuple
+    keys = [alike[id(group.ends)] for group in warp.groups]
+    numbers, yarns = len(warp.sley) + 2 * len(warp.loom.heddles), warp.yarns.values()
+    if 2 * len(KEYS) + numbers + 10 * len(yarns) + sum(1 + 2 * len(each) for each in keys) > MOST_FIELDS:
+        return False
+    texts = [warp.title, f"{warp.loom}{warp.sley}", *(group.name for group in warp.groups)]
+    texts += [f"{yarn.key}{_yarn_keys(yarn)}" for yarn in yarns]
+    long = {which: len(f"{each}") for which, each in alike.items()}
+    characters = sum(map(len, texts)) + sum(long[id(group.ends)] for group in warp.groups)
+    longest = 3 if all(map(str.isascii, texts)) else 12  # of one character: a quote twice, or "\U0010ffff", on its line
+    if longest * characters <= MOST_BYTES:
+        return True
+    return characters <= 2 * MOST_BYTES and len(dump(warp).encode()) <= MOST_BYTES
 
 
 def _short(number: float | None) -> float | None:

@@ -150,5 +150,38 @@ def test_a_file_that_cannot_be_opened_is_named(tmp_path: Path) -> None:
         load(tmp_path)
     with pytest.raises(SequenceError, match="cannot be the name of a file"):
         load("\0")
-    with pytest.raises(SequenceError, match="longer than 5 MB"):
+    with pytest.raises(SequenceError, match="cannot be opened: this is no plain file"):
         load("/dev/zero")
+
+
+HEAD = "shafts: 64\nsett: 20\nyarns: {flax: {}, rust: {}, light-blue: {}}\ngroups:\n"
+
+
+@pytest.mark.parametrize(
+    ("text", "complaint"),
+    [
+        ("- {name: " + "x" * 199 + ", thread: 1, times: 2}", "name is, with its number, longer than 200 characters"),
+        ("- {name: a, thread: 1, times: 34000}", "written out group by group, this is too long"),
+        ("- {name: " + "\U0001f9f6" * 180 + ", thread: 1, times: 900}", "written out group by group"),
+        ("- {thread: '8000(1 2 3) 1 8000(" + "/".join(map(str, range(1, 65))) + ")'}", "written out group by group"),
+    ],
+)
+def test_no_warp_is_read_that_could_not_be_read_again(text: str, complaint: str) -> None:
+    """The journal keeps a warp as it is dumped: one that is begun can be gone on with."""
+    with pytest.raises(SequenceError, match=complaint):
+        read(HEAD + text)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "- {name: " + "x" * 198 + ", thread: 1, times: 2}",
+        "- {name: a, thread: 1, times: 1000}",
+        "- {name: " + "\U0001f9f6" * 190 + ", thread: 1, times: 300}",
+        "- {thread: '" + " ".join(str(n * n % 61 + 1) for n in range(30_000)) + "', yarn: 'rust, 2 light-blue'}",
+        "- {name: \"it's \\uFEFF odd\", thread: 16666(1/2 3 4..6), yarn: '2 flax, rust', times: 1}",
+    ],
+)
+def test_the_largest_warps_are_read_again_as_they_were(text: str) -> None:
+    warp = read(HEAD + text)
+    assert loads(dump(warp).encode(), "other.yaml") == warp

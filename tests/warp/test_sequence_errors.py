@@ -272,17 +272,17 @@ def test_files_that_are_not_text(data: bytes, expected: str) -> None:
         HEAD + "blocks:\n" + "".join(f"  b{n}: 999999(1)\n" for n in range(9)) + GROUPS,
     ],
 )
-def test_no_file_grows_beyond_a_million_ends(text: str) -> None:
-    assert "more than 1,000,000 ends" in complaint(text.encode())
+def test_no_file_grows_beyond_the_most_ends(text: str) -> None:
+    assert "more than 100,000 ends" in complaint(text.encode())
 
 
 def test_no_file_holds_more_values_than_a_warp_needs() -> None:
-    assert "more than 100,000 values" in complaint(("sley: [" + "1," * 100_000 + "]").encode())
+    assert "more than 25,000 values" in complaint(("sley: [" + "1," * 25_000 + "]").encode())
 
 
 def test_a_long_file_is_not_read_at_all() -> None:
-    with pytest.raises(SequenceError, match=r"^f\.yaml: longer than 5 MB"):
-        loads(b" " * 5_000_001, "f.yaml")
+    with pytest.raises(SequenceError, match=r"^f\.yaml: longer than 500 kB"):
+        loads(b" " * 500_001, "f.yaml")
 
 
 # One sign that no notation knows, somewhere in a threading that is written in every way YAML has.

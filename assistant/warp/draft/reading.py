@@ -9,7 +9,7 @@ from assistant.errors import DraftError
 from assistant.meaning import Tell
 from assistant.warp.model import MOST_ENDS
 
-MOST_DRAFT_BYTES = 64_000_000
+MOST_DRAFT_BYTES = 10_000_000
 
 _ARCHIVES = (b"PK\x03\x04", b"PK\x05\x06", b"\x1f\x8b")  # zip, empty zip, gzip
 _UTF_16 = (codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)

@@ -239,12 +239,12 @@ def zipped() -> bytes:
         (b"[THREADING]\none\n", "towel.wif:2: this line of [THREADING] cannot be read; export the draft anew"),
         (b"[THREADING]\n1=65\n", "towel.wif: there is an end on shaft 65; the most shafts are 64"),
         (
-            b"[THREADING]\n1000001=1\n",
-            "towel.wif:2: [THREADING] goes up to 1,000,001, the most is 1,000,000; look whether it is the draft",
+            b"[THREADING]\n100001=1\n",
+            "towel.wif:2: [THREADING] goes up to 100,001, the most is 100,000; look whether it is the draft",
         ),
         (
             b"[WARP]\nThreads=5000000\n[THREADING]\n1=1\n",
-            "towel.wif: [WARP] says 5,000,000 threads; the most is 1,000,000",
+            "towel.wif: [WARP] says 5,000,000 threads; the most is 100,000",
         ),
         (
             b"[THREADING]\n" + b"".join(b"%d=1\n" % i for i in range(1, 1_100)) + b"[WARP COLORS]\n"
@@ -253,7 +253,7 @@ def zipped() -> bytes:
         ),
         (
             b" " * (MOST_DRAFT_BYTES + 1),
-            "towel.wif: this file is too long for a draft; a draft has at most 64 MB",
+            "towel.wif: this file is too long for a draft; a draft has at most 10 MB",
         ),
     ],
     ids=lambda value: None if isinstance(value, bytes) else value[:40],
@@ -264,7 +264,7 @@ def test_what_cannot_be_read_is_one_clear_line(data: bytes, said: str) -> None:
 
 def test_far_too_many_entries_are_refused_in_little_memory(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(reading, "MOST_ENDS", 50_000)
-    data = b"[THREADING]\n" + b"1=1\n" * 5_000_000
+    data = b"[THREADING]\n" + b"1=1\n" * 2_000_000
     tracemalloc.start()
     said = complaint(data)
     most = tracemalloc.get_traced_memory()[1]
