@@ -80,7 +80,7 @@ def test_recordings_and_what_is_kept_are_plain_files_too(tmp_path: Path, capsys:
     (tmp_path / "said").mkdir()
     os.mkfifo(tmp_path / "said" / "next-1.wav")
     assert "this is no plain file" in refused(capsys, "teach", "--weaver", "Aino", "--from", "said")
-    (tmp_path / "data" / "weavers").mkdir(parents=True)
+    (tmp_path / "data" / "weavers").mkdir(parents=True, exist_ok=True)
     os.mkfifo(tmp_path / "data" / "weavers" / "Aino.npz")
     assert "Aino.npz is damaged" in refused(capsys, "hear", "--weaver", "Aino", "said/next-1.wav")
 

@@ -245,7 +245,7 @@ def test_a_file_that_claims_what_it_does_not_hold_is_damaged(odd: dict[str, byte
         "decibels": array("(60, 24)", "<f2", bytes(60 * 24 * 2)),
     }
     file = store.kept_in("Aino")
-    file.parent.mkdir(parents=True)
+    file.parent.mkdir(parents=True, exist_ok=True)
     for entries, sound in ((good, True), ({**good, **odd}, False)):
         with zipfile.ZipFile(file, "w", zipfile.ZIP_DEFLATED) as out:
             for name, content in entries.items():
