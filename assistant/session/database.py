@@ -82,7 +82,7 @@ class Database:
             with plainly(self.path):
                 self.waiting(self._prepare)
                 if gone:
-                    _note_what_is_gone(self.db)
+                    self.waiting(lambda: _note_what_is_gone(self.db))
         except BaseException:
             self.db.close()
             raise

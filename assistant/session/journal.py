@@ -1,5 +1,6 @@
 """Every event of every warp, durable in SQLite before anything is said about it; resume is by replay."""
 
+import os
 import sqlite3
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager
@@ -58,7 +59,8 @@ def _unreadable(file: object, job: object, why: Tell) -> JournalError:
 
 def _record(row: Sequence[Any]) -> Record:
     """The record a row holds. Raises JournalError for a row that no version wrote."""
-    number, file, sequence, began, job, log = row
+    number, place, sequence, began, job, log = row
+    file = os.fsdecode(place) if isinstance(place, bytes) else place
     try:
         sound = all(isinstance(each, str) and "\0" not in each for each in (file, sequence)) and job in PASSES
         if not sound:
@@ -66,6 +68,15 @@ def _record(row: Sequence[Any]) -> Record:
         return Record(number, file, sequence, moment(began), job, log == GONE)
     except ValueError as error:
         raise _unreadable(file, job, Tell("it does not begin as a record does")) from error
+
+
+def _kept_as(place: str) -> str | bytes:
+    """The name of a file as the journal has it: text, where it is some, else as the system does."""
+    try:
+        place.encode()
+    except UnicodeEncodeError:
+        return os.fsencode(place)
+    return place
 
 
 def default_path() -> Path:
@@ -124,7 +135,7 @@ class Records:
             return self._db.execute(
                 "SELECT id, file, sequence, began, job, log FROM warps "
                 "WHERE (?1 IS NULL OR file = ?1) AND (?2 IS NULL OR job = ?2) ORDER BY id DESC",
-                (str(file.resolve()) if file else None, job),
+                (_kept_as(str(file.resolve())) if file else None, job),
             ).fetchall()
 
     def readable(self, records: Iterable[Record], read: Callable[[Record], _T]) -> Iterator[tuple[Record, _T]]:
@@ -185,7 +196,7 @@ class Journal(Records):
         """A new record for this job; an older one of the same file is kept, and no longer resumed."""
         place, sequence = str(file.resolve()), dump(warp)
         number = self._lasting.write(
-            "INSERT INTO warps (file, sequence, began, job) VALUES (?, ?, ?, ?)", (place, sequence, at, job)
+            "INSERT INTO warps (file, sequence, began, job) VALUES (?, ?, ?, ?)", (_kept_as(place), sequence, at, job)
         )
         return Record(number, place, sequence, at, job)
 

@@ -160,3 +160,16 @@ def test_reading_holds_up_nobody_and_is_held_up_by_nobody(path: Path) -> None:
             journal.keep(record)(EVENTS[0])
             assert records.events(record) == EVENTS
         other.close()
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="names of files are text here")
+def test_a_file_named_in_bytes_that_are_no_text_has_a_record_like_any_other(path: Path) -> None:
+    file = path.parent.with_name(os.fsdecode(b"runner-\xff.yaml"))
+    with Journal(path) as journal:
+        record = journal.begin(file, "thread", warp(), 1.0)
+        with journal.hold(file, "thread", "here"):
+            journal.keep(record)(EVENTS[0])
+        assert journal.under_way(file, "thread") == record
+        assert journal.records(file) == [record]
+    with Records.read(path) as records:
+        assert records.records(file) == [record]
