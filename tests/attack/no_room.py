@@ -80,7 +80,7 @@ def limited(job: str, warp: Path, data: Path, chance: random.Random, tally: Tall
 
 def full(job: str, warp: Path, data: Path, chance: random.Random, tally: Tally) -> Iterator[str]:
     """The disk fills up."""
-    subprocess.run(["mount", "-t", "tmpfs", "-o", f"size={DISK_BYTES}", "room", str(data)], check=True)
+    subprocess.run(["mount", "-t", "tmpfs", "-o", f"size={DISK_BYTES},mode=700", "room", str(data)], check=True)
     try:
         _sat(job, warp, data, chance)
         before = kept(data)
