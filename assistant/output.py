@@ -1,6 +1,7 @@
 """What is printed: legible whatever it holds, in whatever encoding; and told where it has no place to go."""
 
 import codecs
+import errno
 import json
 import os
 import sys
@@ -22,6 +23,7 @@ WRITTEN_FOR = {  # where an encoding lacks them
     **dict.fromkeys("‘’‚", "'"),
     **{"█": "#", "▓": "%", "░": ".", "▀": '"', "▄": "_", "▞": "/", "▲": "^", "─": "-", "●": "*", "○": "o"},
 }
+GONE = (errno.EPIPE, errno.EIO)  # whoever read a pipe, or a terminal
 LEGIBLE, ALIGNED = "legible", "aligned"  # two ways to encode that never fail; with the latter columns stay as they are
 
 
@@ -135,7 +137,7 @@ def write(text: str, to: TextIO | None = None) -> None:
     except OSError as error:
         with suppress(OSError):  # or leaving would fail at it again
             os.dup2(os.open(os.devnull, os.O_WRONLY), stream.fileno())
-        if isinstance(error, BrokenPipeError):
-            raise
+        if error.errno in GONE:
+            raise BrokenPipeError(error.errno, error.strerror) from None
         what = "what was to be printed cannot be written: {why}; make room for it"
         raise OutputError(what, why=refusal(error)) from None

@@ -5,10 +5,11 @@ import os
 import subprocess
 import sys
 import threading
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from concurrent.futures import Future
 from contextlib import contextmanager, suppress
 from types import ModuleType
-from typing import Any, cast
+from typing import Any, TypeVar, cast
 
 from assistant.ending import exit_code
 from assistant.errors import DeviceMissing
@@ -18,11 +19,37 @@ from assistant.output import ALIGNED
 INSTALL = Tell("install PortAudio (Debian, Ubuntu: sudo apt install libportaudio2; Fedora: sudo dnf install portaudio)")
 NO_SOUND = Tell("no sound without PortAudio; {install}", install=INSTALL)
 NO_MICROPHONE = Tell("no microphone without PortAudio; {install}", install=INSTALL)
+UNANSWERED = Tell("the sound server does not answer; start it again, then heddlecall")
+ANSWERS_WITHIN_S = 8.0  # at the beginning; a wireless loudspeaker takes some seconds
 LOST_AFTER_S = 1.3  # PortAudio tells of no lost device: only its calls, every 30 ms, stop coming
 PRIMED_WITHIN_S = 0.5  # from opening: PortAudio fills its buffers at once, whether the device wakes or not
 WAKES_WITHIN_S = 5.0  # PulseAudio's null sink takes up to 2 s from opening to its first call, a wireless one longer
 
 _abandoned = threading.Event()
+T = TypeVar("T")
+
+
+def answered(ask: Callable[[], T]) -> T:
+    """What asking the sound server comes to; what that raises is raised. Raises DeviceMissing where it does not answer.
+
+    A call into a server that hangs never returns: it is left to a thread of its own, and the program ends without it.
+    """
+    if _abandoned.is_set():
+        raise DeviceMissing(UNANSWERED)
+    answer: Future[T] = Future()
+
+    def wait() -> None:
+        try:
+            answer.set_result(ask())
+        except BaseException as error:
+            answer.set_exception(error)
+
+    threading.Thread(target=wait, name="sound", daemon=True).start()
+    try:
+        return answer.result(ANSWERS_WITHIN_S)
+    except TimeoutError:
+        abandon()
+        raise DeviceMissing(UNANSWERED) from None
 
 
 def load_portaudio(lacking: Tell) -> ModuleType:

@@ -1,9 +1,11 @@
 """Devices that go away: which are named, what is closed for whom, and that nothing is waited for."""
 
+import os
 import subprocess
 import sys
 import threading
 from collections.abc import Callable
+from pathlib import Path
 
 import pytest
 from waiting import wait
@@ -191,3 +193,30 @@ def test_where_a_sound_server_hangs_the_exit_code_is_that_of_the_command(ends: s
     assert done.returncode == code, done.stderr
     assert ("it went away" in done.stderr) == (code == 2)
     assert ("ZeroDivisionError" in done.stderr) == ("/" in ends)
+
+
+HUNG = """
+import sys, time
+from assistant.cli import main
+from assistant.senses import portaudio
+from assistant.senses.mouth import loudspeaker
+
+portaudio.ANSWERS_WITHIN_S = 0.2
+loudspeaker.load_portaudio = lambda lacking: time.sleep(3600)
+sys.exit(main([{command}]))
+"""
+
+
+def test_a_sound_server_that_hangs_at_the_start_holds_up_nothing(tmp_path: Path) -> None:
+    """A sitting goes on without sound, and says so; a command that is for sound says it in a line."""
+    file = tmp_path / "runner.yaml"
+    file.write_text("{title: R, shafts: 2, groups: [{name: e, thread: 1 2}]}")
+    env = os.environ | {"HEDDLECALL_DATA": str(tmp_path)}
+    for command, given, code in ((f"'thread', {str(file)!r}, '--deaf'", "q\n", 0), ("'speak', 'x'", "", 2)):
+        script = HUNG.format(command=command)
+        done = subprocess.run(
+            [sys.executable, "-c", script],
+            input=given, capture_output=True, text=True, env=env, timeout=120, check=False,
+        )  # fmt: skip
+        assert "the sound server does not answer" in done.stdout + done.stderr
+        assert done.returncode == code, done.stderr

@@ -11,7 +11,7 @@ import soxr
 from numpy.typing import NDArray
 
 from assistant.errors import DeviceMissing
-from assistant.senses.portaudio import NO_MICROPHONE, Heartbeat, close, first_line, lasting, load_portaudio
+from assistant.senses.portaudio import NO_MICROPHONE, Heartbeat, answered, close, first_line, lasting, load_portaudio
 from assistant.senses.sound import EAR_RATE, sixteen_bits
 
 BLOCK_S = 0.03
@@ -37,7 +37,7 @@ class Microphone(Generic[T]):
 
     def __init__(self, listener: Listens[T], closed: Callable[[], bool], device: str | int | None = None):
         """Raises DeviceMissing without PortAudio or a device."""
-        self._sounddevice = load_portaudio(NO_MICROPHONE)
+        self._sounddevice = answered(lambda: load_portaudio(NO_MICROPHONE))
         self._listener = listener
         self._closed, self._device = closed, device
         self._blocks: SimpleQueue[Captured | None] = SimpleQueue()
@@ -45,7 +45,7 @@ class Microphone(Generic[T]):
         self._stream: Any = None
         self._heartbeat = Heartbeat(time.monotonic())
         self.name = ""  # as the system has it
-        self.reopen()
+        answered(self.reopen)
 
     def start(self, on_heard: Callable[[T], None]) -> None:
         """Begin to listen; what comes of it is told in a thread of the microphone's own."""

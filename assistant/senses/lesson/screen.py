@@ -7,7 +7,7 @@ from typing import Protocol
 from textual.app import ComposeResult
 from textual.widgets import Static
 
-from assistant.output import legible, put
+from assistant.output import legible
 from assistant.senses.lesson.lesson import EXAMPLES, LessonView
 from assistant.senses.screen import OnKey
 from assistant.senses.screen.lines import KeyLines
@@ -30,12 +30,12 @@ def lesson_screen(plain: bool) -> LessonScreen:
     return LessonBoard() if terminal and not plain else LessonLines()
 
 
-class LessonLines:
+class LessonLines(KeyLines):
     """A line for each thing said and heard; keys by name, one to a line."""
 
     def __init__(self) -> None:
+        super().__init__()
         self._told: tuple[str, ...] = ()
-        self.run = KeyLines().run
 
     def show(self, view: LessonView, notice: str) -> None:
         """Print what changed."""
@@ -43,7 +43,7 @@ class LessonLines:
         before, self._told = self._told, (view.keys, notice, view.place, heard, view.said)
         for line in self._told:
             if line and line not in before:
-                put(line)
+                self.put(line)
 
 
 class LessonBoard(Terminal["LessonApp"]):

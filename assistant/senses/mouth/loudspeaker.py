@@ -17,7 +17,7 @@ from assistant.senses.mouth import LOUDEST, SPEED, VOLUME, Mouth, SilentMouth
 from assistant.senses.mouth.player import BLOCK, MOUTH_RATE, Samples
 from assistant.senses.mouth.speaker import Cable, Speaker
 from assistant.senses.mouth.voicebox import voices
-from assistant.senses.portaudio import NO_SOUND, Heartbeat, close, first_line, lasting, load_portaudio
+from assistant.senses.portaudio import NO_SOUND, Heartbeat, answered, close, first_line, lasting, load_portaudio
 from assistant.words.speech import Part, Say
 
 LATENCY_S = 0.06  # asked of the device: about three blocks; with two, busy threads elsewhere made gaps
@@ -41,10 +41,10 @@ class Loudspeaker(Speaker):
         self._stream: Any = None
         self._latency = 0.0  # seconds from a block to the ear
         self._heartbeat = Heartbeat(time.monotonic())
-        self._sounddevice = load_portaudio(NO_SOUND)
+        self._sounddevice = answered(lambda: load_portaudio(NO_SOUND))
         super().__init__(voice, speed=speed, volume=volume, loudest=loudest, folder=folder)
         try:
-            self.reopen()
+            answered(self.reopen)
         except DeviceMissing:
             self.close()
             raise

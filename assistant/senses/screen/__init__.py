@@ -1,15 +1,13 @@
 """Screens: what the weaver sees of the session, and where the keys come from."""
 
-import signal
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
-from types import FrameType
+from collections.abc import Callable
+from contextlib import AbstractContextManager
 from typing import Protocol
 
+from assistant.ending import asked_to_end, at_once, interrupt
 from assistant.session.view import Status, View
 
 LEAVE = "ctrl+c"  # the name of a key, and of what an interrupt becomes
-SIGNALS = (signal.SIGINT, signal.SIGTERM)
 
 OnKey = Callable[[str, float], None]
 
@@ -51,17 +49,6 @@ class Together:
             shown.show(view, status)
 
 
-@contextmanager
-def interrupts_as_keys(on_key: OnKey) -> Iterator[None]:
-    """Ctrl-C and a request to end leave the loom in good order, as a key does; a second one ends the program."""
-
-    def leave(number: int, _: FrameType | None) -> None:
-        signal.signal(number, before[signal.Signals(number)])
-        on_key(LEAVE, 0.0)
-
-    before = {number: signal.signal(number, leave) for number in SIGNALS}
-    try:
-        yield
-    finally:
-        for number, handler in before.items():
-            signal.signal(number, handler)
+def interrupts_as_keys(on_key: OnKey) -> AbstractContextManager[None]:
+    """Ctrl-C, a request to end and a closed terminal leave in good order, as a key does; asked again, it breaks off."""
+    return asked_to_end(lambda: on_key(LEAVE, 0.0), interrupt, at_once)

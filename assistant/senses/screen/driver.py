@@ -1,9 +1,10 @@
 """Keys that are typed in a terminal, from bytes as they come: no byte, and no sequence of them, is a fault."""
 
+import os
 import sys
 from codecs import getincrementaldecoder
 from collections.abc import Iterator
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any, TextIO, cast
 
 from textual import events
 from textual._parser import ParseError
@@ -15,6 +16,34 @@ if TYPE_CHECKING:
 
 CHUNK = 4096  # bytes read at once from a terminal
 GLANCE_S = 0.1  # between looks at whether there is still to be read
+
+
+class Lasting:
+    """A stream of which writing never fails: to a terminal that is gone it goes nowhere."""
+
+    def __init__(self, stream: TextIO) -> None:
+        self._stream = stream
+        self.fileno, self.isatty = stream.fileno, stream.isatty
+
+    def write(self, text: str) -> int:
+        """Write a text, or drop it."""
+        try:
+            self._stream.write(text)
+        except OSError:
+            self._drop()
+        return len(text)
+
+    def flush(self) -> None:
+        """Write what is held back, or drop it."""
+        try:
+            self._stream.flush()
+        except OSError:
+            self._drop()
+
+    def _drop(self) -> None:
+        nothing = os.open(os.devnull, os.O_WRONLY)
+        os.dup2(nothing, self.fileno())
+        os.close(nothing)
 
 
 class TypedKeys:
@@ -41,13 +70,17 @@ def terminal_driver() -> "type[Driver] | None":
     """What textual shall read a terminal with; None: with its own, on Windows, where keys are no bytes."""
     if sys.platform == "win32":
         return None
-    import os
     import select
 
     from textual.drivers.linux_driver import LinuxDriver
 
     class TerminalDriver(LinuxDriver):
-        """Textual's, but for the reading of keys."""
+        """Textual's, but for the reading of keys, and that drawing on a terminal that is gone is no fault."""
+
+        def __init__(self, *wished: Any, **more: Any) -> None:
+            super().__init__(*wished, **more)
+            # Else the thread that takes what is drawn would end, and drawing wait for it for ever.
+            self._file = cast(Any, Lasting(cast(TextIO, self._file)))
 
         def run_input_thread(self) -> None:
             """Pass on what is typed; a terminal that is gone has the weaver leave."""

@@ -21,6 +21,7 @@ class KeyLines:
     """Reads keys, one name or number to a line, an empty line being enter."""
 
     def __init__(self, keys: Iterable[str] | None = None) -> None:
+        self._terminal = keys is None and sys.stdin is not None and sys.stdin.isatty()
         self._keys = typed_lines() if keys is None else keys
         self._on_key: OnKey | None = None
 
@@ -34,8 +35,15 @@ class KeyLines:
         finally:
             self._on_key = None  # or a reader that still waits would keep all that keys lead to from being put away
 
+    def put(self, line: str, out: TextIO | None = None) -> None:
+        """Print a line; where nobody reads them any more, leave. Raises OutputError where it cannot be written."""
+        try:
+            put(line, out)
+        except BrokenPipeError:
+            self._press(LEAVE)
+
     def _read(self) -> None:
-        read = False
+        read = self._terminal  # which says no more once it is gone
         for line in self._keys:
             read = True
             self._press(line.strip().lower() or "enter")
@@ -60,7 +68,7 @@ class Lines(KeyLines):
         before, self._told = self._told, told(self._words, view, status)
         for line in self._told:
             if line and line not in before:
-                put(line, self._out)
+                self.put(line, self._out)
 
 
 def told(words: ScreenWords, view: View, status: Status) -> tuple[str, ...]:
