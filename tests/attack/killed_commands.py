@@ -99,8 +99,8 @@ def written(folder: Path) -> Iterator[Written]:
             yaml, both(lambda n: ["import", str(folder / f"draft {n}.txt"), "-o", str(yaml), *IMPORT]), Path.read_bytes
         ),
         Written(wif, both(lambda n: ["export", str(warps[n]), "-o", str(wif), "--replace"]), Path.read_bytes),
-        Written(html, both(lambda n: ["log", str(warps[n]), "--report", str(html)]), Path.read_bytes),
-        Written(csv, both(lambda n: ["log", str(warps[n]), "--csv", str(csv)]), Path.read_bytes),
+        Written(html, both(lambda n: ["log", str(warps[n]), "--report", str(html), "--replace"]), Path.read_bytes),
+        Written(csv, both(lambda n: ["log", str(warps[n]), "--csv", str(csv), "--replace"]), Path.read_bytes),
         Written(taught, lesson, _arrays),
     ):
         for command in writing.commands:

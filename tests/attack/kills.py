@@ -292,7 +292,11 @@ def _rival_does(desk: Desk, job: str, what: str) -> Did:
         note = f"noted at {began}"
         command = ["note", note, "--file", file, "--job", job]
     else:
-        command = ["log", file, *(["--report", str(desk.folder / "report.html")] if what == "report" else [])]
+        command = [
+            "log",
+            file,
+            *(["--report", str(desk.folder / "report.html"), "--replace"] if what == "report" else []),
+        ]
     window = Window(command, desk.data)
     window.type("q\n")
     window.ends_within(ASKED_S)
@@ -382,7 +386,7 @@ def stay(desk: Desk) -> list[Path]:
     """What is left half written, and is not cleared away by those who write there later."""
     for path in desk.strays():
         os.utime(path, (0, 0))
-    report = ["log", str(desk.file), "--report", str(desk.folder / "report.html")]
+    report = ["log", str(desk.file), "--report", str(desk.folder / "report.html"), "--replace"]
     for command in (desk.sitting("thread", "--plain", "--edited"), report):
         window = Window(command, desk.data)
         window.type("q\n")
