@@ -168,7 +168,7 @@ def seconds(path: Path) -> float:
 def _opened(path: Path) -> Iterator[soundfile.SoundFile]:
     """One that may be heard, as far as its header tells. Raises SoundFileError, also for what is done in here."""
     try:
-        with open_plain(path) as opened, soundfile.SoundFile(opened.fileno(), closefd=False) as file:
+        with open_plain(path) as opened, _decoder(opened.fileno()) as file:
             if file.samplerate not in RATES_PLAYED:
                 raise _unreadable(path, Tell("{rate} samples a second", rate=file.samplerate))
             if file.channels > MOST_CHANNELS:
@@ -180,6 +180,11 @@ def _opened(path: Path) -> Iterator[soundfile.SoundFile]:
         if isinstance(error, OSError):
             raise _unreadable(path, refusal(error)) from error
         raise _unreadable(path, str(error).rpartition(": ")[2] or Tell("not a sound file")) from error
+
+
+def _decoder(opened: int) -> soundfile.SoundFile:
+    with libraries_quiet():
+        return soundfile.SoundFile(opened, closefd=False)
 
 
 def _unreadable(path: Path, what: str | Tell) -> SoundFileError:

@@ -11,6 +11,7 @@ from assistant.errors import DeviceMissing
 from assistant.meaning import Tell
 from assistant.senses.ear.engine import row_in, spellings, vocabulary
 from assistant.senses.ear.segmenter import FRAME_S, MARGIN
+from assistant.senses.portaudio import libraries_quiet
 from assistant.senses.sound import EAR_RATE, NOTHING
 from assistant.words.language import Language
 
@@ -34,7 +35,8 @@ class VoskEngine:
         SetLogLevel(SILENT)
         self.language = language
         try:
-            self._model = Model(str(model))
+            with libraries_quiet():
+                self._model = Model(str(model))
         except Exception as error:  # vosk raises nothing more precise
             raise DeviceMissing("{model} is no vosk model that can be read; unpack it anew", model=model) from error
         self._words: dict[int, dict[str, str]] = {}  # those that count, by their spelling in the grammar

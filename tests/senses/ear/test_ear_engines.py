@@ -160,11 +160,12 @@ def test_a_language_without_a_model_says_what_to_do(monkeypatch: pytest.MonkeyPa
     assert isinstance(open_engine(ENGLISH), PocketsphinxEngine)
 
 
-def test_a_folder_that_is_no_model_is_one_clear_line(tmp_path: Path) -> None:
+def test_a_folder_that_is_no_model_is_one_clear_line(tmp_path: Path, capfd: pytest.CaptureFixture[str]) -> None:
     pytest.importorskip("vosk")
     assert not is_model(tmp_path)
     with pytest.raises(DeviceMissing, match="is no vosk model"):
         open_engine(ENGLISH, model=tmp_path)
+    assert capfd.readouterr() == ("", "")  # nor does vosk say a word beside
 
 
 def test_models_are_kept_in_the_data_folder_and_found_where_they_were(

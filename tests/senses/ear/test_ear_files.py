@@ -124,3 +124,13 @@ def test_any_damage_is_heard_or_one_clear_line(
         told = str(error)
         assert told.startswith(f"{file}: cannot be read as sound")
         assert "\n" not in told
+
+
+def test_a_library_that_complains_of_a_damaged_file_is_not_heard(
+    tmp_path: Path, capfd: pytest.CaptureFixture[str]
+) -> None:
+    file = tmp_path / "next-1.wav"
+    file.write_bytes(b"\xff\xfb\x90\x64" + bytes(1251) + b"\xff\xfe" + bytes(900))  # an MP3, by its beginning
+    with pytest.raises(SoundFileError):
+        list(read(file))
+    assert capfd.readouterr() == ("", "")
