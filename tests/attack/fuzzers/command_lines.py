@@ -197,6 +197,6 @@ def _fetches(words: Sequence[str]) -> bool:
 
 
 FUZZERS = (
-    Fuzzer("command lines", 25_000, _given, _tried),
-    Fuzzer("commands, each alone", 100, _given, _in_a_process),
+    Fuzzer("command lines", 20_000, _given, _tried),
+    Fuzzer("commands, each alone", 60, _given, _in_a_process),
 )

@@ -9,6 +9,7 @@ import random
 import re
 from functools import cache
 from math import isclose
+from zlib import crc32
 
 from assistant.errors import DraftError
 from assistant.warp.draft import Draft, read_draft, read_list, to_warp, write_draft
@@ -55,7 +56,7 @@ def _shafts(chance: random.Random, shafts: int) -> str:
 
 def _wif_tried(data: bytes) -> None:
     draft = _read(read_draft, data, "odd.wif")
-    _check_proposed(draft)
+    _check_proposed(draft, data)
     warp = to_warp(draft, "right")
     again = read_draft(write_draft(warp).encode(), "odd.wif")
     law([end.shafts for end in again.ends] == [end.shafts for end in draft.ends], "written and read, other ends")
@@ -86,7 +87,7 @@ def _check_by_configparser(data: bytes, draft: Draft) -> None:
     named = [name for name in parser.sections() if " ".join(name.upper().split()) == "THREADING"]
     if named != ["THREADING"]:
         return
-    rows = {key: value or "" for key, value in parser["THREADING"].items()}
+    rows = {key: (value or "").partition(";")[0] for key, value in parser["THREADING"].items()}
     if not all(re.fullmatch("[1-9][0-9]{0,6}", key, re.ASCII) for key in rows) or parser.defaults():
         return
     ends = []
@@ -107,9 +108,9 @@ def _read(read, data: bytes, file: str) -> Draft:  # type: ignore[no-untyped-def
     return draft
 
 
-def _check_proposed(draft: Draft) -> None:
-    """What is proposed reads back with the same ends."""
-    if len(draft.ends) > FEW:
+def _check_proposed(draft: Draft, data: bytes) -> None:
+    """What is proposed reads back with the same ends; of one draft in four, since it takes long."""
+    if len(draft.ends) > FEW or crc32(data) % 4:
         return
     warp = to_warp(draft, "left")
     back = loads(propose(warp).encode(), "proposed.yaml")
@@ -128,7 +129,7 @@ def _list_given(chance: random.Random) -> bytes:
 
 def _list_tried(data: bytes) -> None:
     draft = _read(read_list, data, "odd.csv")
-    _check_proposed(draft)
+    _check_proposed(draft, data)
     if re.fullmatch(rb"[0-9/, \n]+", data):
         rows = [cell for row in csv.reader(data.decode().splitlines()) for cell in row]
         cells = [piece for cell in rows for piece in cell.split()]

@@ -156,8 +156,8 @@ def _session_tried(data: bytes) -> None:
 
 
 FUZZERS = (
-    Fuzzer("answers to find", 15_000, _answers_given, _answers_tried),
-    Fuzzer("keys", 60_000, _keys_given, _keys_tried),
-    Fuzzer("messages of the page", 120_000, _message_given, _message_tried),
-    Fuzzer("sessions", 5_000, lambda chance: chance.randbytes(4), _session_tried),
+    Fuzzer("answers to find", 8_000, _answers_given, _answers_tried),
+    Fuzzer("keys", 100_000, _keys_given, _keys_tried),
+    Fuzzer("messages of the page", 160_000, _message_given, _message_tried),
+    Fuzzer("sessions", 3_000, lambda chance: chance.randbytes(4), _session_tried),
 )
