@@ -195,3 +195,14 @@ def test_a_whole_job_is_told_in_words_of_its_language_alone(
         assert not re.search("[a-z]", told)
     else:
         assert set(re.findall(r"[^\W\d_]+", told)) - own == set()
+
+
+def test_a_file_whose_name_is_no_text_has_its_record(weaver: Weaver) -> None:
+    """Names come as bytes from a stick or a share that an older system wrote."""
+    file = "n\udcff.yaml"
+    Path(file).write_text("{title: Odd, shafts: 4, groups: [{thread: 3(1 2)}]}")
+    weaver("thread", file, "--plain", "--mute", "--deaf", typed="n\nq\n")
+    assert "    4 of    6" in "\n".join(weaver("log", file))
+    assert "go on where you left" in "\n".join(weaver("next", file))
+    weaver("log", "--report", "out.html", "--csv", "out.csv")
+    assert "n\\xff.yaml" in Path("out.html").read_text(encoding="utf-8")

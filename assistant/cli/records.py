@@ -9,7 +9,7 @@ from assistant.cli.arguments import WithJson, WithLanguage, WithReplace, file_to
 from assistant.cli.command import Command, When, argument, flag
 from assistant.errors import RecordError
 from assistant.meaning import Tell
-from assistant.output import put, show, show_json
+from assistant.output import legible, put, show, show_json
 from assistant.warp.passes import PASSES, Pass
 
 if TYPE_CHECKING:
@@ -85,7 +85,7 @@ def _write(records: "Records", options: LogOptions, file: Path | None) -> None:
     if pages:
         from assistant.paper.report import report
 
-        pages.write(report(stories, warp[-1][0].file, options.language).encode())
+        pages.write(report(stories, legible(warp[-1][0].file), options.language).encode())
     if tables:
         tables.write(table(stories, options.language).encode())
     words = options.printed

@@ -116,7 +116,7 @@ def test_a_figure_that_is_a_word_is_shown_in_capitals() -> None:
     assert (shown.text, shown.caption) == ("ÖVER", "7")
 
 
-@pytest.mark.parametrize("text", ["a: [", "\tb: 1", "code: de\n", "- 1"])
+@pytest.mark.parametrize("text", ["a: [", "\tb: 1", "code: de\n", "- 1", f"code: {'9' * 5000}", "[" * 50_000])
 def test_a_language_file_that_cannot_be_read_is_one_clear_line(
     text: str, tmp_path: Any, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -151,14 +151,14 @@ def _journal_tried(data: bytes) -> None:
 
 def _pedal_given(chance: random.Random) -> bytes:
     keys = {
-        chance.choice(("KEY_A", "a", "30", text(chance)[:40])): chance.choice(("next", "back", "all", "x"))
+        chance.choice(("KEY_A", "a", "30", text(chance)[:40])): chance.choice(("next", "back", "one", "x"))
         for _ in range(3)
     }
     told = {"source": chance.choice(("evdev", "terminal", "x")), "device": text(chance)[:40], "switches": keys}
     data = (
         yaml.safe_dump(told).encode()
         if chance.random() < 0.5
-        else b"source: terminal\ndevice: ''\nswitches: {a: all}\n"
+        else b"source: terminal\ndevice: ''\nswitches: {a: one}\n"
     )
     return mangled(chance, data, (b"switches: {b: [1, 2], c: {d: e}}\n",)) if chance.random() < 0.9 else data
 
