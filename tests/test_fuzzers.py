@@ -14,6 +14,18 @@ def attacked(code: str) -> str:
     return done.stdout
 
 
+def test_each_fuzzer_tries_a_few_and_finds_nothing() -> None:
+    told = attacked(
+        "import frame, fuzz\n"
+        "from fuzzers.engine import chunk\n"
+        "for each in fuzz.FUZZERS:\n"
+        "    came = chunk(each, 1, 0, 2 if each.share < 5000 else 12)\n"
+        "    print(each.name, came.tried, [(fault.kind, fault.told) for fault in came.faults])\n"
+    )
+    assert [line for line in told.splitlines() if not line.endswith("[]")] == []
+    assert len(told.splitlines()) > 20
+
+
 def test_what_goes_wrong_is_found_as_small_as_it_fails() -> None:
     told = attacked(
         "import frame, signal\n"
