@@ -10,8 +10,9 @@ import numpy as np
 import pytest
 import soundfile
 from refusal import refused
-from taken import taken
+from taken import MOST_MB, taken
 
+from assistant import cli
 from assistant.errors import NotPlain, SoundFileError
 from assistant.files import open_plain, read_whole
 from assistant.senses.ear import hear
@@ -146,3 +147,69 @@ def test_a_lesson_at_its_longest_is_read_within_bounds(tmp_path: Path) -> None:
     assert told.code == 2
     assert told.err.count("\n") == 1
     assert told.megabytes < 150
+
+
+def sequence(tmp_path: Path, groups: str) -> Path:
+    file = tmp_path / "long.yaml"
+    file.write_text(f"shafts: 4\nsett: 20\nreed: 10\ngroups:\n- {groups}\n")
+    return file
+
+
+@pytest.mark.parametrize(
+    ("options", "told"),
+    [
+        ((), "caution: this takes about"),
+        (("--job", "tie"), "caution: this takes about"),
+        (("--audio",), "minutes; Ctrl-C ends it"),
+        (("--mistakes-per-1000", "1"), "99,975 ends are too many to rehearse with mistakes; the most is 10,000"),
+    ],
+)
+def test_a_rehearsal_of_the_longest_warp_says_what_it_takes_before_it_begins(
+    options: tuple[str, ...],
+    told: str,
+    tmp_path: Path,
+    capsys: pytest.CaptureFixture[str],
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    def ended(*_: object) -> None:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr("assistant.rehearsal.run.run", ended)
+    code = cli.main(["rehearse", str(sequence(tmp_path, "{name: g, thread: '3(1..4 4..1) 1', times: 3999}")), *options])
+    assert code in (2, 130)
+    assert told in capsys.readouterr().err
+
+
+def test_a_rehearsal_of_a_warp_as_they_are_says_nothing_of_time(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert cli.main(["rehearse", str(sequence(tmp_path, "{name: g, thread: '6(1..4)', times: 40}"))]) == 0
+    assert capsys.readouterr().err == ""
+
+
+def test_so_does_hearing_many_recordings(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(hear, "HEARD_IN_A_SECOND", 4)
+    monkeypatch.setattr(hear, "hear_file", lambda path, *_: {"file": str(path)})
+    recording(tmp_path / "next-1.wav", 1)
+    assert cli.main(["hear", "next-1.wav"]) == 0
+    assert capsys.readouterr().err == "caution: this takes about 15 seconds; Ctrl-C ends it\n"
+    assert cli.main(["teach", "--weaver", "Aino", "--from", "."]) == 2
+    assert "this takes about 15 seconds" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("of", ["[", "1 "])
+@pytest.mark.parametrize(
+    "command", ["calls {}", "import {} --start right -o out.yaml", "hear {}", "models add sv --from {}"]
+)
+def test_no_file_of_any_size_takes_more_memory_than_a_weaver_has(command: str, of: str, tmp_path: Path) -> None:
+    """A gigabyte, most of it a hole in the file, which takes no room on the disk."""
+    file = tmp_path / "long.wav"
+    with file.open("wb") as out:
+        out.write((of * 12_000_000).encode()[:12_000_000])
+        out.truncate(1_000_000_000)
+    told = taken(*command.format(file.name).split(), folder=tmp_path)
+    assert told.code == 2
+    assert told.err.count("\n") == 1
+    assert told.megabytes < MOST_MB

@@ -24,6 +24,8 @@ if TYPE_CHECKING:
     from assistant.session.journal import Records
     from assistant.words.printed import Printed
 
+UNTOLD_S, MINUTES_FROM_S = 10.0, 120.0  # how long work may take that nothing is said of; that is told in minutes
+
 
 def number(text: str) -> int:
     """Reads a whole number in plain digits; whoever takes it knows its range."""
@@ -153,6 +155,13 @@ class WithLanguage:
 
         words = Phrases.read(self.language, "printed", "phrases", "errors")
         complain(words.text("caution", told=told))
+
+    def say_how_long(self, seconds: float) -> None:
+        """Tell of work that takes more than ten seconds about how long it takes, before it begins."""
+        if seconds >= MINUTES_FROM_S:
+            self.caution(Tell("takes minutes", count=round(seconds / 60)))
+        elif seconds > UNTOLD_S:
+            self.caution(Tell("takes seconds", count=5 * round(seconds / 5)))
 
     @contextmanager
     def kept(self) -> Iterator["Records"]:

@@ -25,7 +25,7 @@ class HearOptions(WithLanguage, WithEar):
 
 
 def _hear(options: HearOptions) -> None:
-    from assistant.senses.ear.hear import hear
+    from assistant.senses.ear.hear import hear, hearing
     from assistant.senses.ear.opening import open_engine
 
     engine = open_engine(options.language, options.model, options.ear, options.weaver)
@@ -34,6 +34,7 @@ def _hear(options: HearOptions) -> None:
 
         try_ear(engine, options.numbers, options.microphone, sys.stdout)
         return
+    options.say_how_long(hearing(options.files))
     for told in hear(options.files, engine, numbers=options.numbers, microphone=options.microphone):
         show_json(told)
 
@@ -95,7 +96,7 @@ def _learn(options: TeachOptions) -> "Learnt":
 
         if options.numbers:
             raise TaughtError("--numbers is for a lesson at the microphone; leave it out, or leave out --from")
-        return teach(options.folder, options.weaver, options.language)
+        return teach(options.folder, options.weaver, options.language, options.say_how_long)
     from assistant.senses.lesson.live import LessonGear, teach_aloud
     from assistant.senses.lesson.teach import words_to_teach
 

@@ -62,7 +62,7 @@ def _rehearse(options: RehearseOptions) -> None:
         _cover(options)
         return
     from assistant.outfile import Outfile
-    from assistant.rehearsal.run import RehearsalWish, run
+    from assistant.rehearsal.run import RehearsalWish, run, seconds
     from assistant.rehearsal.weaver import PlannedSlip
     from assistant.senses.sound import WAV
 
@@ -77,13 +77,15 @@ def _rehearse(options: RehearseOptions) -> None:
         model=options.model,
         sound=Outfile(options.sound, WAV, options.replace) if options.sound else None,
     )
-    report = run(options.warp, options.language, wish)
+    warp = options.warp
+    options.say_how_long(seconds(warp, wish))
+    report = run(warp, options.language, wish)
     options.show(report.as_json(), report.lines(options.printed))
 
 
 def _cover(options: RehearseOptions) -> None:
     """Rehearse whole warps with mistakes of all kinds."""
-    from assistant.rehearsal.coverage import CoverageWish, cover
+    from assistant.rehearsal.coverage import CoverageWish, cover, seconds
 
     if options.mistakes_per_1000 is None:
         raise RehearsalError("--runs, --wrong-answers and --misheard go with --mistakes-per-1000")
@@ -91,7 +93,9 @@ def _cover(options: RehearseOptions) -> None:
         raise RehearsalError("--mistakes-per-1000 is threading without sound; leave out --mistake, --audio and --job")
     given = {name: value for name, value in _covering(options).items() if value is not None}
     wish = CoverageWish(options.mistakes_per_1000, seed=options.seed, size=options.size, **given)
-    coverage = cover(options.warp, options.language, wish)
+    warp = options.warp
+    options.say_how_long(seconds(warp, wish))
+    coverage = cover(warp, options.language, wish)
     options.show(coverage.as_json(), coverage.lines(options.printed))
 
 

@@ -64,8 +64,8 @@ def verify(file: Path, model: Model) -> None:
                 size=size,
                 expected=model.size,
             )
-        found = hashlib.file_digest(opened, "sha256").hexdigest()
-    if model.sha256 and found != model.sha256:
+        found = hashlib.file_digest(opened, "sha256").hexdigest() if model.sha256 else ""
+    if found != model.sha256:
         raise ModelError(
             "{file} is not {model}, or is damaged; fetch it anew (sha256 {found} instead of {expected})",
             file=file,

@@ -13,6 +13,7 @@ from assistant.rehearsal.closing import Searched, ThreadingUp
 from assistant.rehearsal.odds import Odds, Threaded, every_odds
 from assistant.rehearsal.outcome import Alert, HeardCounts, Report
 from assistant.rehearsal.reading_back import Muffled, ReadingBack
+from assistant.rehearsal.silent import going_through
 from assistant.rehearsal.talk import Talk
 from assistant.session.machine import Session
 from assistant.session.view import GroupLine
@@ -24,6 +25,8 @@ from assistant.words.wording import Wording
 
 MOST_PER_1000 = 100.0
 MOST_RUNS = 10_000
+MOST_ENDS_COVERED = 10_000
+AN_END_S = 3e-3  # that its odds and mistakes take; measured
 TIMES_READ = 2  # the second shows what the first one missed
 
 
@@ -177,6 +180,15 @@ def _mean(values: Iterator[float]) -> float | None:
     """None where there are none."""
     known = list(values)
     return fmean(known) if known else None
+
+
+def seconds(warp: Warp, wish: CoverageWish) -> float:
+    """About how long it takes to cover a warp. Raises RehearsalError for one that is too large, PassError."""
+    if warp.ends > MOST_ENDS_COVERED:
+        what = "{ends:,} ends are too many to rehearse with mistakes; the most is {most:,}"
+        raise RehearsalError(what, ends=warp.ends, most=MOST_ENDS_COVERED)
+    through = going_through(Session(warp, THREAD, wish.size))
+    return wish.runs * ((1 + TIMES_READ) * through + AN_END_S * warp.ends)
 
 
 def cover(warp: Warp, language: Language, wish: CoverageWish) -> Coverage:

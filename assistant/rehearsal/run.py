@@ -9,13 +9,15 @@ from typing import Any
 from assistant.errors import RehearsalError
 from assistant.outfile import Outfile
 from assistant.rehearsal.outcome import Report
-from assistant.rehearsal.silent import rehearse
+from assistant.rehearsal.silent import going_through, rehearse
 from assistant.rehearsal.weaver import PlannedSlip, Weaver
 from assistant.session.machine import Session
 from assistant.warp.model import Warp
 from assistant.warp.passes import THREAD, Pass
 from assistant.words.language import Language, UntaughtEar
 from assistant.words.wording import Wording
+
+ALOUD = 300  # times as long as without sound
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,6 +33,12 @@ class RehearsalWish:
     ear: UntaughtEar | None = None
     model: Path | None = None
     sound: Outfile | None = None
+
+
+def seconds(warp: Warp, wish: RehearsalWish) -> float:
+    """About how long it takes, on a machine of two cores as they were sold in 2024. Raises PassError."""
+    session = Session(warp, wish.job, wish.size)
+    return going_through(session) * (ALOUD if wish.aloud or wish.sound else 1)
 
 
 def run(warp: Warp, language: Language, wish: RehearsalWish) -> Report:

@@ -5,9 +5,18 @@ import random
 from assistant.rehearsal.outcome import Report
 from assistant.rehearsal.weaver import Weaver
 from assistant.session.events import Event, Kind, Origin
+from assistant.session.machine import Session
 from assistant.session.view import ModeName
 
 SECONDS_AN_END = (20.0, 40.0)
+
+STEP_S, A_GROUP_S = 0.9e-3, 3e-6  # that a step takes, and more for each group that there is; measured
+
+
+def going_through(session: Session) -> float:
+    """About how many seconds it takes to go through the whole session."""
+    groups = len(session.warp.groups)
+    return (session.calls + groups) * (STEP_S + A_GROUP_S * groups)
 
 
 def rehearse(report: Report, weaver: Weaver, seed: int) -> None:

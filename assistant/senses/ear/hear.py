@@ -1,7 +1,7 @@
 """`heddlecall hear`: what is heard in sound files or from the microphone, printed, or shown in place in a terminal."""
 
 import shutil
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from itertools import chain
 from pathlib import Path
@@ -32,6 +32,7 @@ RATES_PLAYED = range(4_000, 400_000)  # samples a second that a recording of wor
 MOST_CHANNELS = 32
 LONGEST = 5  # minutes of a recording: one for teaching holds a word, one to try the ear a few dozen
 UNTOLD = 2**63 - 1  # frames: libsndfile's word for a header that does not tell
+HEARD_IN_A_SECOND = 30  # seconds of a recording, at least; measured
 LOOKED_AFTER_S = 0.5  # the microphone
 QUIET_S = 0.5  # of silence after a file, so that a word at its very end is decided
 DRAWN_EVERY_S = 0.1
@@ -158,8 +159,12 @@ def read(path: Path) -> Iterator[NDArray[np.int16]]:
         yield sixteen_bits(resample.resample_chunk(np.zeros(0, np.float32), last=True))
 
 
-def seconds(path: Path) -> float:
-    """How long a sound file lasts, by its header. Raises SoundFileError for one that is not heard."""
+def hearing(paths: Iterable[Path]) -> float:
+    """About how many seconds it takes to hear sound files, by their headers. Raises SoundFileError for one too long."""
+    return sum(map(_lasting, paths)) / HEARD_IN_A_SECOND
+
+
+def _lasting(path: Path) -> float:
     with _opened(path) as file:
         return file.frames / file.samplerate if file.frames < UNTOLD else 0.0
 

@@ -2,7 +2,7 @@
 
 import re
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import chain, islice
 from pathlib import Path
@@ -14,7 +14,7 @@ from assistant.errors import SoundFileError, TaughtError, refusal
 from assistant.meaning import Tell, listed
 from assistant.senses.ear.engine import MOST_BY_VOICE
 from assistant.senses.ear.features import Example, mel_energies
-from assistant.senses.ear.hear import read
+from assistant.senses.ear.hear import hearing, read
 from assistant.senses.ear.spotter import Spotter
 from assistant.senses.ear.taught import RENAMED, Taught, judge, keep, kept_in
 from assistant.senses.lesson.lesson import LessonWords
@@ -29,6 +29,7 @@ AT_THE_LOOM = (
 )
 NAMED = re.compile(r"(?P<word>[a-z]+|\d{1,2})-\d+", re.ASCII)  # next-1, 12-3
 QUIET, QUIETS = EAR_RATE // 10, 5  # a quiet tenth of a second of a recording is put before and after it so many times
+COMPARED_S = 1e-4  # that it takes to lay one example beside another; measured
 HEARD_AT_ONCE = 10 * EAR_RATE  # samples, of whose features the memory is needed
 QUIET_SHARE = 0.2  # of its stretches are quieter: a gate may have left some without any sound at all
 SOUND = (".wav", ".flac", ".ogg")
@@ -83,13 +84,17 @@ class Learnt:
         yield words.text("taught in all", weaver=self.taught.weaver, count=len(counts), file=self.file)
 
 
-def teach(folder: Path, weaver: str, language: Language) -> Learnt:
+def teach(
+    folder: Path, weaver: str, language: Language, beforehand: Callable[[float], None] = lambda seconds: None
+) -> Learnt:
     """Keep the words in a folder of recordings, instead of what this weaver taught before.
 
+    `beforehand` is called with about the seconds that the work will take, before it is begun.
     Raises TaughtError where nothing can be learnt, SoundFileError for a file that cannot be read.
     """
     kept_in(weaver)  # a name that will not do is told before the work
     said = [(file, _word(file, language)) for file in _recordings(folder)]
+    beforehand(hearing(file for file, _ in said) + COMPARED_S * len(said) ** 2)
     faults: list[Tell] = []
     files: list[Path] = []
     examples: list[Example] = []
