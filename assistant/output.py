@@ -32,7 +32,7 @@ def legible(text: str) -> str:
 
     A byte that is no text, as there may be in a file's name, is written \\xe9.
     """
-    return text if text.isprintable() and text.isascii() else "".join(map(_seen, text))
+    return text if text.isprintable() else "".join(map(_seen, text))
 
 
 def _seen(character: str) -> str:

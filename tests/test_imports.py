@@ -42,7 +42,7 @@ MAY_IMPORT = {
     },
     "models": {"alone", "errors", "files", "folders", "meaning", "output", "senses", "words"},
     "rehearsal": {"errors", "meaning", "outfile", "words", "warp", "finder", "readback", "session", "senses"},
-    "paper": {"errors", "meaning", "outfile", "words", "session", "warp"},
+    "paper": {"errors", "meaning", "outfile", "output", "words", "session", "warp"},
     "drafting": {"errors", "files", "meaning", "outfile", "warp", "words"},
     "finding": {"errors", "meaning", "words", "finder", "session", "warp"},
     "sitting": {"alone", "clock", "readback", "errors", "meaning", "words", "warp", "session", "senses"},

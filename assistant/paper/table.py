@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator, Sequence
 
 from assistant.meaning import Tell
 from assistant.outfile import FileKind
+from assistant.output import legible
 from assistant.paper.report import by, marked, report_phrases
 from assistant.paper.story import TROUBLES, Deed, GroupStory, Story
 from assistant.session.history import local
@@ -72,5 +73,7 @@ def _time(at: float) -> str:
 
 
 def _harmless(cell: Cell) -> Cell:
-    """A text that a spreadsheet would take for a formula is kept as a text, by an apostrophe before it."""
-    return f"'{cell}" if isinstance(cell, str) and cell.lstrip().startswith(FORMULA) else cell
+    """A legible text; one that a spreadsheet would take for a formula is kept as a text, by an apostrophe before it."""
+    if not isinstance(cell, str):
+        return cell
+    return f"'{legible(cell)}" if cell.lstrip().startswith(FORMULA) else legible(cell)

@@ -9,6 +9,7 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from assistant.errors import CardError, RecordError
 from assistant.meaning import Tell
 from assistant.outfile import FileKind, Outfile
+from assistant.output import legible
 
 NO_LIBRARY = Tell(
     "a PDF needs WeasyPrint: pip install 'heddlecall[cards]'; or write the card to OUT.html and print it from a browser"
@@ -64,10 +65,11 @@ def ending(path: Path, endings: tuple[str, ...], what: Tell) -> Path:
 
 
 def layouts() -> Environment:
-    """The layouts, ready to be given filters; what is filled in is shown as text, whatever it contains."""
+    """The layouts, ready to be given filters; what is filled in is shown as legible text, whatever it contains."""
     return Environment(
         loader=FileSystemLoader(Path(__file__).with_name("layouts")),
         autoescape=True,
+        finalize=lambda value: legible(value) if type(value) is str else value,
         undefined=StrictUndefined,
         trim_blocks=True,
         lstrip_blocks=True,

@@ -12,6 +12,7 @@ from assistant.session.journal import Record, Records
 from assistant.session.view import GroupLine, GroupState
 from assistant.warp.model import Warp
 from assistant.warp.passes import PASSES
+from assistant.warp.spelling import typed
 
 COME_RIGHT = (GroupState.EVEN, GroupState.SETTLED)
 
@@ -65,7 +66,7 @@ def upcoming(journal: Records, file: Path, name: str, warp: Warp) -> Upcoming:
         latest.setdefault(record.job, record)
     standings = {job: _standing(journal, job, latest.get(job), warp) for job in PASSES}
     why, options = _choice(standings)
-    commands = tuple(f"heddlecall {PASSES[job].command or job} {name}{option}" for job, option in options)
+    commands = tuple(f"heddlecall {PASSES[job].command or job} {typed(name)}{option}" for job, option in options)
     return Upcoming(warp.title, warp.ends, tuple(standings.values()), why, commands)
 
 

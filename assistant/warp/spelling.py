@@ -1,5 +1,7 @@
 """What to say about a name that is not known."""
 
+import os
+import shlex
 from collections.abc import Iterable
 from difflib import get_close_matches
 
@@ -12,6 +14,18 @@ MOST_NAMES = 12  # names worth listing
 def shown(text: str) -> str:
     """The text in quotes, on one line and cut where it is long."""
     return repr(text if len(text) <= LONGEST_WORD else text[: LONGEST_WORD - 1] + "…")
+
+
+def typed(word: str) -> str:
+    """The word as it is typed in a shell: in quotes where it needs them, by its bytes where it cannot be printed."""
+    if word.isprintable():
+        return shlex.quote(word)
+    plain = (c if c.isascii() and c.isprintable() and c not in "'\\" else _escaped(c) for c in word)
+    return f"$'{''.join(plain)}'"
+
+
+def _escaped(character: str) -> str:
+    return "".join(f"\\{byte:03o}" for byte in os.fsencode(character))
 
 
 def did_you_mean(word: str, known: Iterable[str]) -> Tell | None:

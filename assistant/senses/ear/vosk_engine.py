@@ -35,6 +35,7 @@ class VoskEngine:
         SetLogLevel(SILENT)
         self.language = language
         try:
+            str(model).encode()  # vosk takes UTF-8 only, and of another name complains on its own
             with libraries_quiet():
                 self._model = Model(str(model))
         except Exception as error:  # vosk raises nothing more precise

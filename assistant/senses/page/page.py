@@ -12,7 +12,7 @@ import segno
 from starlette.websockets import WebSocket, WebSocketDisconnect
 
 from assistant.clock import Clock
-from assistant.output import put, show
+from assistant.output import legible, put, show
 from assistant.senses.page import state
 from assistant.senses.page.allowance import Allowance
 from assistant.senses.page.client import Client, OnAnswer
@@ -165,7 +165,19 @@ async def _receive(socket: WebSocket, client: Client) -> None:
 
 
 def _json(value: Mapping[str, object]) -> str:
-    return json.dumps(value, ensure_ascii=False, separators=(",", ":"))
+    return json.dumps(_legible(value), ensure_ascii=False, separators=(",", ":"))
+
+
+def _legible(value: object) -> object:
+    """The same with every text legible."""
+    match value:
+        case str():
+            return legible(value)
+        case Mapping():
+            return {key: _legible(each) for key, each in value.items()}
+        case list():
+            return [_legible(each) for each in value]
+    return value
 
 
 def open_page(language: Language, share: bool, wait: bool) -> Page:
