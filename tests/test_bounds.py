@@ -213,3 +213,28 @@ def test_no_file_of_any_size_takes_more_memory_than_a_weaver_has(command: str, o
     assert told.code == 2
     assert told.err.count("\n") == 1
     assert told.megabytes < MOST_MB
+
+
+@pytest.mark.parametrize("number", ["9" * 6000, "٣", "1e999", "nan", "inf", "-0", "--3", ""], ids=lambda text: text[:6])
+@pytest.mark.parametrize(
+    "command",
+    [
+        "rehearse first-evening --mistake skip@{}",
+        "rehearse first-evening --runs {} --mistakes-per-1000 1",
+        "plan first-evening --cloth {}",
+        "plan first-evening --cloth 1/{}",
+        "plan first-evening --take-up {}",
+        "plan first-evening --reeds {}",
+        "end first-evening --from-right {}",
+        "end first-evening --end {}",
+        "find first-evening --group x --over {}",
+    ],
+)
+def test_a_number_that_is_none_is_one_line(command: str, number: str, capsys: pytest.CaptureFixture[str]) -> None:
+    refused(
+        capsys,
+        *(
+            word.format(number)
+            for word in command.replace("--", "\0").replace(" {}", "={}").replace("\0", "--").split()
+        ),
+    )

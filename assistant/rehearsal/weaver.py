@@ -1,5 +1,6 @@
 """A simulated weaver: threads what is called with ends from a counted bundle, and makes the mistakes asked for."""
 
+import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import StrEnum
@@ -30,7 +31,7 @@ class PlannedSlip:
     def parse(cls, text: str) -> "PlannedSlip":
         """A slip as "skip@18". Raises RehearsalError."""
         slip, _, end = text.partition("@")
-        if slip not in list(Slip) or not end.isascii() or not end.isdigit():
+        if slip not in list(Slip) or not re.fullmatch("[0-9]{1,9}", end):
             raise RehearsalError(
                 "mistake {text!r}: write KIND@END, such as skip@18; kinds: {known}",
                 text=text,
