@@ -1,7 +1,7 @@
 """Command lines: every command and option of the table, with values that fit and values that do not.
 
-A line is given as words with NUL bytes between, and after an empty pair of them what is typed once it runs. A line that
-would open a device, or stay, is read and not run; `in_processes` runs a few of all kinds in processes of their own.
+A line is given as words with NUL bytes between, and after a line feed as a word what is typed once it runs. A line
+that would open a device, or stay, is only read; a few of all kinds run in processes of their own.
 """
 
 import os
@@ -22,7 +22,7 @@ from fuzzers.engine import MOST_MB, Fuzzer, law
 from fuzzers.mangled import mangled, number, text
 from fuzzers.sequences import ready, sequence
 
-AFTER = b"\0\0"  # between the words and what is typed
+AFTER = b"\0\n\0"  # between the words and what is typed
 GOOD = (
     b"{title: Good, shafts: 4, sett: 10, reed: 10, sley: [2], "
     b"groups: [{name: edge, thread: 6(1 2)}, {name: rose, thread: 3(1..4)}]}"
@@ -94,7 +94,7 @@ def _given(chance: random.Random) -> bytes:
     typed = "\n".join(
         chance.choice(("", "n", "u", "o", "2", "f", "1", "b", "w", "?", text(chance)[:30])) for _ in range(12)
     )
-    return data.replace(AFTER, b"\0") + AFTER + typed.encode("utf-8", "surrogateescape") + b"\n"
+    return data + AFTER + typed.encode("utf-8", "surrogateescape") + b"\n"
 
 
 def _options(chance: random.Random, command: Command[Any]) -> list[str]:

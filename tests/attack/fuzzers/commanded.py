@@ -59,14 +59,10 @@ def _checked(words: Sequence[str], code: object, out: str, err: str) -> Commande
     return Commanded(int(code), out, err)  # type: ignore[call-overload]
 
 
-class _Kept(io.StringIO):
-    """Only the text."""
-
-
 @contextmanager
-def _taken(name: str, errors: str) -> Iterator[_Kept]:
+def _taken(name: str, errors: str) -> Iterator[io.StringIO]:
     """What is written to a stream of the system goes into a file, and is read from there at the end."""
-    kept = _Kept()
+    kept = io.StringIO()
     with tempfile.TemporaryFile() as file:
         stream = io.TextIOWrapper(file, "utf-8", errors)
         before = getattr(sys, name)

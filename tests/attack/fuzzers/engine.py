@@ -1,7 +1,7 @@
 """Tries inputs by the thousand: each in a process that is bounded in time and memory, each again from its seed.
 
 A Fuzzer makes inputs and tries them; an input that is not refused by a HeddlecallError of one line, nor taken within
-the laws that the fuzzer holds it to, is a fault. `run` tries a share of a fuzzer's inputs and returns what it came to.
+the laws that the fuzzer holds it to, is a fault. `chunk` tries some of a fuzzer's inputs and tells what they came to.
 """
 
 import mmap
@@ -31,7 +31,7 @@ MOST_MB = 400  # of memory in use, the program and all it has loaded included
 MOST_ASKED_MB = 2_000  # of memory asked for; what asks for more gets a MemoryError
 KINDS_SHOWN = 40  # of faults, in one chunk
 
-_ALL_OUT = struct.Struct("q")
+_INDEX = struct.Struct("q")
 
 
 class Broken(Exception):
@@ -141,7 +141,7 @@ def chunk(fuzzer: Fuzzer, seed: int, first: int, count: int) -> Came:
 
 def _in_a_process(fuzzer: Fuzzer, seed: int, first: int, end: int) -> tuple[Came, int]:
     """What a process of its own made of the inputs, and the first that it has not tried."""
-    shared = mmap.mmap(-1, _ALL_OUT.size)
+    shared = mmap.mmap(-1, _INDEX.size)
     into, out = os.pipe()
     with tempfile.TemporaryDirectory(prefix="fuzz-", ignore_cleanup_errors=True) as folder:
         child = os.fork()
@@ -152,7 +152,7 @@ def _in_a_process(fuzzer: Fuzzer, seed: int, first: int, end: int) -> tuple[Came
         with os.fdopen(into, "rb") as told:
             content = told.read()
         _, status = os.waitpid(child, 0)
-    (at,) = _ALL_OUT.unpack(shared[:])
+    (at,) = _INDEX.unpack(shared[:])
     if content and not os.WIFSIGNALED(status):
         return pickle.loads(content), at + 1
     ended = _ended(status)
@@ -178,7 +178,7 @@ def _in_the_child(
         bounded(folder)
         tally = Came()
         for index in range(first, end):
-            shared[:] = _ALL_OUT.pack(index)
+            shared[:] = _INDEX.pack(index)
             _one(fuzzer, seed, index, folder, tally)
             if tally.most_mb > MOST_MB or len(tally.faults) >= KINDS_SHOWN:
                 break
