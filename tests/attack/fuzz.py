@@ -31,9 +31,19 @@ MOST_MINIMISED = 20_000  # bytes; a larger input is left as it is
 
 
 def attack(wish: Wish, tally: Tally) -> None:
-    """Give every fuzzer its share, by turns."""
-    end = time.monotonic() + wish.seconds
+    """Give every fuzzer its share, by turns; what came of it is told also where it is broken off."""
     came = {fuzzer.name: Came() for fuzzer in FUZZERS}
+    try:
+        _by_turns(wish, tally, came)
+    finally:
+        tally.told += [_row(name, each) for name, each in came.items() if each.tried]
+        kinds = {(fault.fuzzer, fault.kind): fault for each in came.values() for fault in reversed(each.faults)}
+        by_name = {fuzzer.name: fuzzer for fuzzer in FUZZERS}
+        tally.found += [_shown(by_name[fault.fuzzer], fault, wish.seed) for fault in kinds.values()]
+
+
+def _by_turns(wish: Wish, tally: Tally, came: dict[str, Came]) -> None:
+    end = time.monotonic() + wish.seconds
     for fuzzer, first, count in shares(FUZZERS, wish.tries, IN_A_CHUNK):
         if tally.tries and time.monotonic() > end:
             break
@@ -41,10 +51,6 @@ def attack(wish: Wish, tally: Tally) -> None:
         came[fuzzer.name].add(done)
         tally.tries += done.tried
         tally.took(done.slowest_s, done.most_mb)
-    kinds = {(fault.fuzzer, fault.kind): fault for each in came.values() for fault in reversed(each.faults)}
-    by_name = {fuzzer.name: fuzzer for fuzzer in FUZZERS}
-    tally.found += [_shown(by_name[fault.fuzzer], fault, wish.seed) for fault in kinds.values()]
-    tally.told += [_row(name, each) for name, each in came.items() if each.tried]
 
 
 def _row(name: str, came: Came) -> str:

@@ -149,9 +149,14 @@ def _in_a_process(fuzzer: Fuzzer, seed: int, first: int, end: int) -> tuple[Came
             os.close(into)
             _in_the_child(fuzzer, seed, first, end, Path(folder), shared, out)
         os.close(out)
-        with os.fdopen(into, "rb") as told:
-            content = told.read()
-        _, status = os.waitpid(child, 0)
+        try:
+            with os.fdopen(into, "rb") as told:
+                content = told.read()
+        except KeyboardInterrupt:
+            os.kill(child, signal.SIGKILL)
+            raise
+        finally:
+            _, status = os.waitpid(child, 0)
     (at,) = _INDEX.unpack(shared[:])
     if content and not os.WIFSIGNALED(status):
         return pickle.loads(content), at + 1
@@ -185,6 +190,8 @@ def _in_the_child(
         with os.fdopen(out, "wb") as told:
             told.write(pickle.dumps(tally))
         code = 0
+    except KeyboardInterrupt:
+        pass  # whoever began it tells
     except BaseException:
         traceback.print_exc()
     finally:
