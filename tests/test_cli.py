@@ -12,7 +12,7 @@ from assistant import cli
 from assistant.session.events import Event, Kind
 from assistant.session.journal import Journal, default_path
 from assistant.warp import sequence
-from assistant.words.language import load
+from assistant.words.language import codes, load
 
 
 @pytest.fixture(autouse=True)
@@ -257,3 +257,20 @@ def test_the_help_waits_for_nothing_heavy() -> None:
     code = f"import sys, assistant.cli as c; c.parsed(['log']); print([n for n in {heavy} if n in sys.modules])"
     told = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert told.stdout == "[]\n"
+
+
+@pytest.mark.parametrize("code", codes())
+def test_a_comma_that_ends_a_value_is_one_line_in_every_language(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], code: str
+) -> None:
+    """Of a place in a phrase that is called as the phrase's own argument is."""
+    file = tmp_path / "f.yaml"
+    file.write_text("{shafts: 4, groups: [{thread: 1 2, 3}]}")
+    assert f"{file}:1:36: " in refused(capsys, "calls", str(file), "--language", code)
+
+
+def test_a_link_that_leads_to_itself_is_one_clear_line(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    loop = tmp_path / "loop.yaml"
+    loop.symlink_to(loop)
+    for command in ("log", "next", "calls"):
+        assert str(loop) in refused(capsys, command, str(loop))

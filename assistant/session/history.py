@@ -1,5 +1,6 @@
 """A record read back: groups and their states, sittings, pace."""
 
+import os
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
@@ -180,7 +181,7 @@ def asked_for(journal: Records, name: str | None) -> Path | None:
         return find(name)
     except SequenceError:
         records = journal.records()
-        gone = Path(name).resolve()
+        gone = Path(os.path.realpath(name))  # which a link that leads to itself does not stop
         if any(record.file == str(gone) for record in records):
             return gone
         titles = journal.readable(records, lambda record: record.warp.title)

@@ -135,7 +135,7 @@ class Records:
             return self._db.execute(
                 "SELECT id, file, sequence, began, job, log FROM warps "
                 "WHERE (?1 IS NULL OR file = ?1) AND (?2 IS NULL OR job = ?2) ORDER BY id DESC",
-                (_kept_as(str(file.resolve())) if file else None, job),
+                (_kept_as(os.path.realpath(file)) if file else None, job),
             ).fetchall()
 
     def readable(self, records: Iterable[Record], read: Callable[[Record], _T]) -> Iterator[tuple[Record, _T]]:

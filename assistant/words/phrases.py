@@ -29,7 +29,7 @@ class Phrases:
         )
         return cls(ours, english, language.numerals)
 
-    def text(self, key: str, **places: object) -> str:
+    def text(self, key: str, /, **places: object) -> str:
         """A phrase with its places filled in, in the form that goes with `count`; never raises.
 
         A place that holds a Tell is worded first, several things get commas between; a fraction is written to two
