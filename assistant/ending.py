@@ -1,11 +1,12 @@
 """How the program ends: when it is asked to, in which order, and with which exit code. Imports nothing of ours."""
 
+import atexit
 import os
 import signal
 import sys
 import threading
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager, suppress
 from math import inf
 from types import FrameType
@@ -48,6 +49,7 @@ class Requests:
 
     def __init__(self, *acts: Callable[[], None]) -> None:
         self._acts, self._asked, self._last = acts, 0, -inf
+        self.came = False  # one has
 
     def become(self, *acts: Callable[[], None]) -> None:
         """From now on do these."""
@@ -72,7 +74,7 @@ class Requests:
         now = time.monotonic()
         if now - self._last < ECHO_S:
             return
-        self._last, self._asked = now, self._asked + 1
+        self._last, self._asked, self.came = now, self._asked + 1, True
         self._acts[min(self._asked, len(self._acts)) - 1]()
 
 
@@ -94,7 +96,8 @@ def run(find: Callable[[], Callable[[], int]]) -> int:
     something that cannot be broken off, it comes again.
     """
     requests = Requests(at_once)
-    requests.listen()
+    taken = requests.listen()
+    atexit.register(_ignore, taken)  # the last of all, after which Python would let them kill it
     sys.unraisablehook = lambda raised: _not_raised(raised, requests)
     main = find()
     try:
@@ -107,9 +110,19 @@ def run(find: Callable[[], Callable[[], int]]) -> int:
             requests.become(at_once)
     except KeyboardInterrupt:
         code = INTERRUPTED
+    except Exception:
+        if not requests.came:  # else it is what a library makes of being interrupted
+            raise
+        code = INTERRUPTED
+    code = INTERRUPTED if requests.came and code else code
     ends_with(code)
     _let_go()
     return code
+
+
+def _ignore(signals: Iterable[signal.Signals]) -> None:
+    for number in signals:
+        signal.signal(number, signal.SIG_IGN)
 
 
 def _not_raised(raised: "UnraisableHookArgs", requests: Requests) -> None:

@@ -136,6 +136,7 @@ sys.exit(ending.run(lambda: main))
         ("[asked() for _ in range(9)]", 130),
         ("import atexit; atexit.register(asked)", 130),
         ("type('Deaf', (), {'__del__': lambda self: asked()})(); time.sleep(60)", 130),  # where none can be raised
+        ("exec('try: asked()\\nexcept BaseException: raise ImportError')", 130),  # as numpy does when it is imported
         ("print('x' * 100000)", 0),
         ("sys.exit(2)", 2),
     ],

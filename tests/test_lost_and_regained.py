@@ -88,3 +88,17 @@ def test_a_sound_server_that_hangs_holds_up_no_key(tmp_path: Path) -> None:
         server.send_signal(signal.SIGCONT)
     assert process.returncode == 0
     assert steps(env) == 2
+
+
+def test_a_sound_server_that_hangs_from_the_start_holds_up_no_sitting(tmp_path: Path) -> None:
+    env, seen = environment(tmp_path), bytearray()
+    with serving(env) as server:
+        server.send_signal(signal.SIGSTOP)
+        with in_a_terminal(env, "thread", str(WARP), seen=seen) as (process, terminal):
+            assert shows(seen, "the sound server does not answer")
+            assert presses(env, terminal)
+            os.write(terminal, b"q")
+            assert wait(lambda: process.poll() is not None, 60)
+        server.send_signal(signal.SIGCONT)
+    assert process.returncode == 0
+    assert steps(env) == 1

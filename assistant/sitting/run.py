@@ -5,6 +5,7 @@ from contextlib import ExitStack, closing
 from pathlib import Path
 from typing import Any
 
+from assistant.clock import Clock
 from assistant.meaning import Tell
 from assistant.senses.devices import Devices
 from assistant.senses.mouth.loudspeaker import Loudspeaker
@@ -29,10 +30,11 @@ def sit(
     size: int | None,
     gear: Gear,
     warn: Callable[[Tell], None],
+    clock: Clock | None = None,
 ) -> None:
     """Go on with a job from where it was left until the weaver leaves; `size` is that of its calls from now on.
 
-    `warn` tells the weaver what is to be known before the sitting begins.
+    `warn` tells the weaver what is to be known before the sitting begins; a `clock` of the caller's own may go faster.
     """
     if gear.echo_canceller:
         gear = gear.through_echo_canceller()
@@ -52,7 +54,7 @@ def sit(
         page = page_of(gear, screen, language, senses)
         shown = Together(screen, page) if page else screen
         words = Wording(language, job.name)
-        loop = Loop(session, words, journal.keep(record), mouth, shown, devices)
+        loop = Loop(session, words, journal.keep(record), mouth, shown, devices, clock)
         journal.speak_by(loop.tell_at_once)
         if record.cut_off:
             loop.notify("record", Tell("cut off"))

@@ -147,6 +147,7 @@ class Shelf:
             write_whole(file, sound.getvalue() + hashlib.sha256(sound.getvalue()).digest(), private=True)
 
 
+MOST_PASSING = 100  # clips, of what is said once, or was at another speed: more than one utterance has parts
 PAUSE_S = 0.12  # between the end of one clip and the start of the next
 BEAT_GAP_S = 0.05  # between the end of the longest clip on the beat and the next beat
 
@@ -191,6 +192,11 @@ class Speech:
         self._box, self._voice, self._shelf = box, voice, shelf
         self._clips: dict[tuple[int, str], Samples] = {}
         self._beats: dict[str, None] = {}  # an ordered set
+        self._stock: set[str] = set()  # texts that are always at hand once they are rendered
+
+    def stock(self, texts: Iterable[str]) -> None:
+        """Let these be at hand from now on, as all on the beat are; of any others so many as were needed last."""
+        self._stock.update(texts)
 
     def learn(self, parts: Iterable[Part]) -> None:
         """Let those of these that are on the beat have a share in it."""
@@ -222,6 +228,10 @@ class Speech:
     def hold(self, text: str, speed: int, clip: Samples) -> None:
         """Have this clip at hand."""
         self._clips[speed, text] = clip
+        stays = self._stock.union(self._beats)
+        passing = [(at, said) for at, said in self._clips if at != self.speed or said not in stays]
+        for each in passing[:-MOST_PASSING]:
+            del self._clips[each]
 
     def samples(self, sound: Say | Sound) -> Samples:
         """What is heard; a part whose clip is not at hand is heard as the stand-in."""

@@ -94,6 +94,7 @@ class Speaker:
             self._speech.learn(ordered)
             self._want(ordered)
             self._ahead |= {part.text: None for part in ordered}
+            self._speech.stock(self._ahead)
             self._turn.notify_all()
 
     def adjust(self, adjust: Adjust) -> None:
