@@ -1,6 +1,5 @@
 """A record read back: groups and their states, sittings, pace."""
 
-import os
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
@@ -10,7 +9,7 @@ from typing import NoReturn
 
 from assistant.errors import HeddlecallError, JournalError, SequenceError
 from assistant.session.events import Event, Kind, Origin
-from assistant.session.journal import Record, Records
+from assistant.session.journal import Record, Records, lies_at
 from assistant.session.machine import Session
 from assistant.session.view import GroupLine
 from assistant.warp.examples import find
@@ -181,7 +180,7 @@ def asked_for(journal: Records, name: str | None) -> Path | None:
         return find(name)
     except SequenceError:
         records = journal.records()
-        gone = Path(os.path.realpath(name))  # which a link that leads to itself does not stop
+        gone = Path(lies_at(name))
         if any(record.file == str(gone) for record in records):
             return gone
         titles = journal.readable(records, lambda record: record.warp.title)

@@ -70,6 +70,11 @@ def _record(row: Sequence[Any]) -> Record:
         raise _unreadable(file, job, Tell("it does not begin as a record does")) from error
 
 
+def lies_at(file: Path | str) -> str:
+    """Where a file lies, by its whole name; where a link leads to itself, the name of the link."""
+    return os.path.realpath(file)
+
+
 def _kept_as(place: str) -> str | bytes:
     """The name of a file as the journal has it: text, where it is some, else as the system does."""
     try:
@@ -135,7 +140,7 @@ class Records:
             return self._db.execute(
                 "SELECT id, file, sequence, began, job, log FROM warps "
                 "WHERE (?1 IS NULL OR file = ?1) AND (?2 IS NULL OR job = ?2) ORDER BY id DESC",
-                (_kept_as(os.path.realpath(file)) if file else None, job),
+                (_kept_as(lies_at(file)) if file else None, job),
             ).fetchall()
 
     def readable(self, records: Iterable[Record], read: Callable[[Record], _T]) -> Iterator[tuple[Record, _T]]:
@@ -194,7 +199,7 @@ class Journal(Records):
 
     def begin(self, file: Path, job: str, warp: Warp, at: float) -> Record:
         """A new record for this job; an older one of the same file is kept, and no longer resumed."""
-        place, sequence = str(file.resolve()), dump(warp)
+        place, sequence = lies_at(file), dump(warp)
         number = self._lasting.write(
             "INSERT INTO warps (file, sequence, began, job) VALUES (?, ?, ?, ?)", (_kept_as(place), sequence, at, job)
         )
@@ -222,7 +227,7 @@ class Journal(Records):
         Before this nothing is read that is acted on, so that one window has one record. Raises JournalError where
         another window has it, or no lock can be made there.
         """
-        name = sha256(f"{file.resolve()}\n{job}".encode(errors="surrogateescape")).hexdigest()[:16]
+        name = sha256(f"{lies_at(file)}\n{job}".encode(errors="surrogateescape")).hexdigest()[:16]
         held = Alone(self.path.with_name(f"sitting-{name}.lock"), window)
         self._take(held, file)
         self._held = held
@@ -242,7 +247,7 @@ class Journal(Records):
                     "{file}: another window has this warp ({window}); go on there"
                     if error.window
                     else "{file}: another window has this warp; go on there",
-                    file=str(file.resolve()),
+                    file=lies_at(file),
                     window=error.window,
                 ) from error
 
