@@ -3,7 +3,8 @@
 import threading
 import time
 from collections.abc import Callable
-from queue import SimpleQueue
+from contextlib import suppress
+from queue import Empty, SimpleQueue
 from typing import Any, Generic, Protocol, TypeVar
 
 import numpy as np
@@ -15,6 +16,7 @@ from assistant.senses.portaudio import NO_MICROPHONE, Heartbeat, answered, close
 from assistant.senses.sound import EAR_RATE, sixteen_bits
 
 BLOCK_S = 0.03
+MOST_WAITING = round(5 / BLOCK_S)  # blocks; on a machine that does not keep up, what is older is let go
 MOST_CHANNELS = 2  # sound servers offer 32, which cost more than all the listening
 
 Captured = tuple[NDArray[np.float32], bool]  # samples of every channel, and whether the mouth was speaking
@@ -103,6 +105,9 @@ class Microphone(Generic[T]):
     def _arrive(self, samples: NDArray[np.float32], _frames: int, _times: Any, _status: Any) -> None:
         """Called by PortAudio, in its own thread, for every block."""
         self._heartbeat.block(time.monotonic())
+        if self._blocks.qsize() >= MOST_WAITING:
+            with suppress(Empty):
+                self._blocks.get_nowait()
         self._blocks.put((samples.copy(), self._closed()))
 
     def _listen(self, on_heard: Callable[[T], None]) -> None:
