@@ -9,8 +9,9 @@ from pathlib import Path
 
 from filelock import FileLock, Timeout
 
-from assistant.files import write_whole
+from assistant.files import read_whole, write_whole
 
+LONGEST = 1000  # bytes of what a window says of itself
 PATIENCE_S = 0.5  # for a window that is about to end, or has not yet said which it is
 
 
@@ -88,6 +89,6 @@ def identity(path: Path) -> tuple[int, int] | None:
 
 def _read(told: Path) -> str:
     try:
-        return told.read_text(encoding="utf-8")
+        return read_whole(told, LONGEST).decode()
     except (OSError, UnicodeDecodeError):
         return ""

@@ -33,10 +33,13 @@ def cache() -> Path:
 def own(folder: Path) -> Path:
     """The same folder, made where it is not there, its parents too, and closed to others with what is ours in it.
 
-    Raises FolderError where another user put it there, or a link in its place; OSError.
+    Raises FolderError where another user put it there, or a link in its place, or it is for all users; OSError.
     """
     for missing in reversed([each for each in (folder, *folder.parents) if not each.exists()]):
         missing.mkdir(PRIVATE, exist_ok=True)
+    if for_all(folder):
+        what = "{folder} is a folder for all users; make one of your own in it, and give HEDDLECALL_DATA that"
+        raise FolderError(what, folder=folder)
     if of_another(folder):
         raise FolderError(
             "{folder} belongs to another user; move it away, or give HEDDLECALL_DATA a folder of your own",
@@ -67,8 +70,12 @@ def of_another(folder: Path) -> bool:
     """Whether neither this user nor the system put it there, or where a link leads; or it is for all, as /tmp."""
     if os.name != "posix":
         return False
-    there = (folder.lstat(), folder.stat())
-    return any(found.st_uid not in (0, os.geteuid()) or found.st_mode & stat.S_ISVTX for found in there)
+    return for_all(folder) or any(each.st_uid not in (0, os.geteuid()) for each in (folder.lstat(), folder.stat()))
+
+
+def for_all(folder: Path) -> bool:
+    """Whether whoever likes may put files there, as in /tmp."""
+    return os.name == "posix" and any(each.st_mode & stat.S_ISVTX for each in (folder.lstat(), folder.stat()))
 
 
 def _close(folder: Path) -> None:

@@ -13,10 +13,15 @@ from refusal import refused
 from taken import MOST_MB, taken
 
 from assistant import cli
-from assistant.errors import NotPlain, SoundFileError
+from assistant.alone import Taken, alone
+from assistant.errors import DeviceMissing, ModelError, NotPlain, SoundFileError
 from assistant.files import open_plain, read_whole
+from assistant.models.catalogue import catalogue
 from assistant.senses.ear import hear
+from assistant.senses.ear.vosk_engine import VoskEngine
+from assistant.senses.mouth.clips import Shelf
 from assistant.senses.sound import EAR_RATE
+from assistant.words.language import load
 
 pytestmark = pytest.mark.skipif(sys.platform == "win32", reason="has no pipes with names")
 
@@ -84,6 +89,31 @@ def test_recordings_and_what_is_kept_are_plain_files_too(tmp_path: Path, capsys:
     (tmp_path / "data" / "weavers").mkdir(parents=True, exist_ok=True)
     os.mkfifo(tmp_path / "data" / "weavers" / "Aino.npz")
     assert "Aino.npz is damaged" in refused(capsys, "hear", "--weaver", "Aino", "said/next-1.wav")
+
+
+@pytest.mark.timeout(60)
+def test_pipes_in_place_of_what_is_kept_are_never_waited_for(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    shelf = Shelf(tmp_path / "clips", "engine", "voice")
+    (tmp_path / "clips").mkdir()
+    os.mkfifo(shelf.file("even", 175))
+    assert shelf.find("even", 175) is None
+
+    with alone(tmp_path / "a.lock"):
+        (tmp_path / "a.window").unlink()
+        os.mkfifo(tmp_path / "a.window")
+        with pytest.raises(Taken) as taken_by, alone(tmp_path / "a.lock"):
+            pass
+        assert taken_by.value.window == ""
+
+    os.mkfifo(tmp_path / "catalogue.yaml")
+    monkeypatch.setattr("assistant.models.catalogue._PLACES", (tmp_path / "catalogue.yaml",))
+    with pytest.raises(ModelError, match="is damaged; install the program anew"):
+        catalogue()
+
+    (tmp_path / "model" / "conf").mkdir(parents=True)
+    os.mkfifo(tmp_path / "model" / "conf" / "mfcc.conf")
+    with pytest.raises(DeviceMissing, match="is no vosk model that can be read"):
+        VoskEngine(load("sv"), tmp_path / "model")
 
 
 def test_nothing_is_left_open_by_what_is_refused(tmp_path: Path) -> None:

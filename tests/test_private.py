@@ -144,7 +144,7 @@ def test_a_folder_that_is_for_all_is_refused_and_stays_so(tmp_path: Path) -> Non
     shared = tmp_path / "tmp"
     shared.mkdir()
     shared.chmod(0o1777)
-    with pytest.raises(FolderError, match="give HEDDLECALL_DATA a folder of your own"):
+    with pytest.raises(FolderError, match="is a folder for all users; make one of your own in it"):
         Journal(shared / "journal.sqlite3")
     assert stat.S_IMODE(shared.stat().st_mode) == 0o1777
     assert list(shared.iterdir()) == []

@@ -9,12 +9,14 @@ from typing import Any
 import yaml
 
 from assistant.errors import ModelError
+from assistant.files import read_whole
 from assistant.senses.ear.opening import installed
 from assistant.words.language import UntaughtEar
 from assistant.words.printed import Printed
 
 _HERE = Path(__file__).parent
 _PLACES = (_HERE / "catalogue.yaml", _HERE.parents[1] / "models" / "catalogue.yaml")  # as installed, and in a checkout
+MOST_BYTES = 1_000_000
 _PACKAGED = "pypi:"
 
 
@@ -58,9 +60,9 @@ class Model:
 
 def catalogue() -> list[Model]:
     """All models that are known, by language. Raises ModelError where the file that came with us is damaged."""
-    place = next((place for place in _PLACES if place.is_file()), _PLACES[0])
+    place = next((place for place in _PLACES if place.exists()), _PLACES[0])
     try:
-        entries = yaml.safe_load(place.read_text(encoding="utf-8"))["models"]
+        entries = yaml.safe_load(read_whole(place, MOST_BYTES).decode())["models"]
         return [_model(entry) for entry in entries]
     except (OSError, ValueError, LookupError, TypeError, RecursionError, yaml.YAMLError) as error:
         raise ModelError("{file} is damaged; install the program anew", file=place) from error

@@ -3,7 +3,7 @@
 import os
 import sqlite3
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from contextlib import contextmanager
+from contextlib import ExitStack, contextmanager, suppress
 from dataclasses import dataclass, replace
 from hashlib import sha256
 from pathlib import Path
@@ -12,6 +12,7 @@ from typing import Any, Self, TypeVar
 from assistant import folders
 from assistant.alone import Alone, Taken
 from assistant.errors import JournalError, SequenceError
+from assistant.files import open_plain
 from assistant.meaning import Tell
 from assistant.session.database import GONE, Copy, Database, Speak, plainly
 from assistant.session.events import Event, Kind, Origin
@@ -189,7 +190,7 @@ class Journal(Records):
     """
 
     def __init__(self, path: Path, speak: Speak = _silently):
-        self._held: Alone | None = None
+        self._held: list[Alone] = []
         self._lasting = Database(path, speak)
         super().__init__(path, self._lasting)
 
@@ -225,18 +226,24 @@ class Journal(Records):
         """Keep this job of this file to ourselves for a sitting; `window` says to others which one has it.
 
         Before this nothing is read that is acted on, so that one window has one record. Raises JournalError where
-        another window has it, or no lock can be made there.
+        another window has it, by this name of the file or another, or no lock can be made there.
         """
-        name = sha256(f"{lies_at(file)}\n{job}".encode(errors="surrogateescape")).hexdigest()[:16]
-        held = Alone(self.path.with_name(f"sitting-{name}.lock"), window)
-        self._take(held, file)
-        self._held = held
-        try:
+        with ExitStack() as stack:
+            names = [lies_at(file)]
+            with suppress(OSError, ValueError):  # what cannot be opened has no other name
+                names.append("{0.st_dev} {0.st_ino}".format(os.fstat(stack.enter_context(open_plain(file)).fileno())))
+            stack.callback(self._held.clear)
+            for name in names:
+                of = sha256(f"{name}\n{job}".encode(errors="surrogateescape")).hexdigest()[:16]
+                held = Alone(self.path.with_name(f"sitting-{of}.lock"), window)
+                self._take(held, file)
+                stack.callback(self._give_back, held)
+                self._held.append(held)
             yield
-        finally:
-            self._held = None
-            with plainly(self.path):
-                held.give_back()
+
+    def _give_back(self, held: Alone) -> None:
+        with plainly(self.path):
+            held.give_back()
 
     def _take(self, held: Alone, file: Path) -> None:
         with plainly(self.path):
@@ -258,10 +265,11 @@ class Journal(Records):
         """
 
         def secured() -> None:
-            if self._held and self._held.lost:
-                self._held.give_back()
-                with plainly(self.path):
-                    folders.own(self.path.parent)
-                self._take(self._held, Path(record.file))
+            for held in self._held:
+                if held.lost:
+                    held.give_back()
+                    with plainly(self.path):
+                        folders.own(self.path.parent)
+                    self._take(held, Path(record.file))
 
         return Keeper(self._lasting, record.id, secured)

@@ -5,6 +5,7 @@ from collections.abc import Callable, Sequence
 from contextlib import suppress
 from typing import Any
 
+from assistant.errors import JournalError
 from assistant.meaning import Tell
 from assistant.session.database import ABOVE, ALONE, LEFT, Database, plainly, transaction
 from assistant.session.events import Event, Kind, Origin
@@ -31,7 +32,12 @@ class Keeper:
 
     def __call__(self, event: Event) -> None:
         """Raises JournalError where it cannot be kept."""
-        self._secure()
+        try:
+            self._secure()
+        except JournalError:
+            if self._file.taken_away:
+                self._write_anew(behind=True)
+            raise
         if self._file.taken_away:
             self._write_anew()
         self._file.check_whole()
@@ -70,21 +76,24 @@ class Keeper:
             raise
         return True
 
-    def _write_anew(self) -> None:
-        """Put all that was kept into a journal where this one lay; into another that lies there, this record."""
+    def _write_anew(self, behind: bool = False) -> None:
+        """Put all that was kept into a journal where this one lay; into another that lies there, this record.
+
+        It goes `behind` the records there, so that it is not the one to be resumed, where another window has one.
+        """
         others = [] if self._file.path.exists() else self._others()
         self._file.db.close()
         self._file.open()
         with plainly(self._file.path):
-            self._warp, self._rows = self._file.waiting(lambda: self._put_all_back(others))
+            self._warp, self._rows = self._file.waiting(lambda: self._put_all_back(others, behind))
         self._step, self._above = len(self._rows), EVERY
         self._file.speak(Tell("journal anew"))
 
-    def _put_all_back(self, others: list[tuple[_Row, list[_Row]]]) -> tuple[int, list[_Row]]:
+    def _put_all_back(self, others: list[tuple[_Row, list[_Row]]], behind: bool) -> tuple[int, list[_Row]]:
         with transaction(self._file.db):
             for begun, rows in others:
                 self._put_back(begun, rows)
-            return self._put_back(self._begun, self._rows)
+            return self._put_back(self._begun, self._rows, behind)
 
     def _others(self) -> list[tuple[_Row, list[_Row]]]:
         """The other records, as far as SQLite still has them."""
@@ -93,7 +102,7 @@ class Keeper:
             return [(begun, self._kept(number)) for number, *begun in found.fetchall()]
         return []
 
-    def _put_back(self, begun: _Row, rows: list[_Row]) -> tuple[int, list[_Row]]:
+    def _put_back(self, begun: _Row, rows: list[_Row], behind: bool = False) -> tuple[int, list[_Row]]:
         """The number of a record that begins so and holds at least these events, and what it holds."""
         db = self._file.db
         file, _, began, job = begun
@@ -104,7 +113,9 @@ class Keeper:
                 break
         else:
             there = []
-            number = db.execute(f"INSERT INTO warps ({_WARP}) VALUES (?, ?, ?, ?)", begun).lastrowid
+            (number,) = db.execute("SELECT min(id) - 1 FROM warps").fetchone() if behind else (None,)
+            put = f"INSERT INTO warps (id, {_WARP}) VALUES (?, ?, ?, ?, ?)"
+            number = db.execute(put, (number, *begun)).lastrowid
         more = rows[len(there) :]
         db.executemany(_PUT, [(number, step, *row) for step, row in enumerate(more, len(there))])
         return number, [*there, *more]

@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from assistant.alone import this_window
+from assistant.errors import SequenceError
 from assistant.session.journal import Journal, Record
 from assistant.session.machine import Session
 from assistant.session.resume import Resumption, replayed, to_revise
@@ -23,7 +24,18 @@ def prepared(journal: Journal, file: Path, job: Pass[Any], resumption: Resumptio
     is as it was.
     """
     with journal.hold(file, job.name, this_window()):
-        yield open_record(journal, file, job, load(file), resumption, time.time())
+        yield open_record(journal, file, job, _warp_in(file, journal, job, resumption), resumption, time.time())
+
+
+def _warp_in(file: Path, journal: Journal, job: Pass[Any], resumption: Resumption) -> Warp:
+    """The warp in the file; where an older version began it as it is, it may be longer than one to begin."""
+    try:
+        return load(file)
+    except SequenceError:
+        record = None if resumption.fresh else journal.under_way(file, job.name)
+        if record and file.is_file() and (warp := load(file, begun=True)) == record.warp:
+            return warp
+        raise
 
 
 def open_record(

@@ -11,6 +11,7 @@ Side = Literal["front", "back"]
 
 MOST_SHAFTS = 64
 MOST_ENDS = 100_000  # many times what a loom holds
+MOST_ENDS_KEPT = 1_000_000  # of a warp that an older version began
 MOST_IN_A_DENT = 99
 
 

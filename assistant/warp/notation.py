@@ -41,12 +41,12 @@ _PIECE = re.compile(
 _MARKS = {",": Tell("comma"), "-": Tell("hyphen")}
 
 
-def parse(text: str, blocks: Mapping[str, Ends] = NO_BLOCKS, shafts: int = MOST_NUMBER) -> Ends:
-    """The ends written in `text`, on shafts 1 to `shafts`.
+def parse(text: str, blocks: Mapping[str, Ends] = NO_BLOCKS, shafts: int = MOST_NUMBER, most: int = MOST_ENDS) -> Ends:
+    """The ends written in `text`, on shafts 1 to `shafts`, no more than `most`.
 
     Raises SequenceError, whose `column` is the place in the text, counted from 1.
     """
-    reading = _Reading(blocks, shafts)
+    reading = _Reading(blocks, shafts, most)
     for piece in _PIECE.finditer(text):
         reading.take(piece)
     return reading.finish()
@@ -116,8 +116,8 @@ def _run(ends: Ends, at: int) -> int:
 class _Reading:
     """The ends read so far. Repeats are unrolled in place, never before their length is known."""
 
-    def __init__(self, blocks: Mapping[str, Ends], shafts: int):
-        self.blocks, self.shafts = blocks, shafts
+    def __init__(self, blocks: Mapping[str, Ends], shafts: int, most: int):
+        self.blocks, self.shafts, self.most = blocks, shafts, most
         self.ends: list[Shafts] = []
         self.opened: list[tuple[int, int, int]] = []  # times, number of ends before, offset
         self.known: dict[str, Shafts] = {}
@@ -221,9 +221,9 @@ class _Reading:
         self.ends.extend(ends)
 
     def _room(self, more: int, at: int) -> None:
-        if len(self.ends) + more > MOST_ENDS:
+        if len(self.ends) + more > self.most:
             what = "with this there are more than {most:,} ends"
-            raise _error(what, "look for a number that is too large", at, most=MOST_ENDS)
+            raise _error(what, "look for a number that is too large", at, most=self.most)
 
     def _no_mark_waits(self) -> None:
         if self.mark:

@@ -16,9 +16,9 @@ from assistant.files import open_plain
 from assistant.meaning import Tell
 from assistant.warp import colour_order
 from assistant.warp.lengths import per_kilogram
-from assistant.warp.model import MOST_ENDS, MOST_IN_A_DENT, MOST_SHAFTS, End, Group, Loom, Warp, Yarn
+from assistant.warp.model import MOST_IN_A_DENT, MOST_SHAFTS, End, Group, Loom, Warp, Yarn
 from assistant.warp.notation import MOST_NUMBER, Ends, is_name, names, notation, parse
-from assistant.warp.source import MOST_BYTES, MOST_CHARACTERS, MOST_FIELDS, Field, one_line, read
+from assistant.warp.source import MOST_BYTES, MOST_BYTES_BEGUN, MOST_CHARACTERS, MOST_FIELDS, Field, one_line, read
 from assistant.warp.spelling import shown
 
 KEYS = (
@@ -27,33 +27,36 @@ KEYS = (
 )  # fmt: skip
 NEEDED = {"shafts": "shafts: 4", "groups": "groups: [{thread: 1 2 3 4}]"}
 UNNAMED = "group"
-MOST_IN_BLOCKS = 10 * MOST_ENDS  # of all blocks, each written out
+TIMES_IN_BLOCKS = 10  # as many ends as a warp may have, of all blocks, each written out
 MOST_SHOWN = 6  # blocks of a circle worth listing
 WIDTH = 110  # characters a line of a written file
 
 _T = TypeVar("_T")
 
 
-def load(path: str | PathLike[str]) -> Warp:
-    """The warp in a sequence file. Raises SequenceError where the file cannot be opened or read."""
+def load(path: str | PathLike[str], *, begun: bool = False) -> Warp:
+    """The warp in a sequence file. Raises SequenceError where the file cannot be opened or read.
+
+    One that was `begun`, by an older version, may be longer than one to begin.
+    """
     file = fspath(path)
     try:
         with open_plain(file) as opened:
-            data = opened.read(MOST_BYTES + 1)
+            data = opened.read(MOST_BYTES_BEGUN if begun else MOST_BYTES + 1)
     except OSError as error:
         todo = "check the name, or name one of the examples"
         raise SequenceError("cannot be opened: {why}", todo, file=file, why=refusal(error)) from None
     except ValueError:
         what = "{name} cannot be the name of a file"
         raise SequenceError(what, "check the name", name=shown(file)) from None
-    return loads(data, file)
+    return loads(data, file, ours=begun)
 
 
 def loads(data: bytes, file: str, *, ours: bool = False) -> Warp:
     """The warp in the bytes of a sequence file; `file` is what to call it in complaints.
 
-    Whatever is read can be dumped and read again. What `dump` wrote is `ours`: it may be longer than what a weaver
-    writes.
+    Whatever is read can be dumped and read again. What `dump` wrote is `ours`, as is a file that was begun: it may
+    be longer than what a weaver begins.
     """
     keys = read(data, file, ours=ours).entries(KEYS, NEEDED)
     shafts = keys["shafts"].whole(1, MOST_SHAFTS)
@@ -179,13 +182,13 @@ def _blocks(field: Field, shafts: int) -> dict[str, Ends]:
             raise key.error("{name} cannot be the name of a block", todo, name=shown(name))
         fields[name] = value
     blocks: dict[str, Ends] = dict.fromkeys(fields, ())
-    total = 0
+    total, most = 0, TIMES_IN_BLOCKS * field.source.most_ends
     for name in _parts_first(fields):
         blocks[name] = _ends(fields[name], blocks, shafts)
         total += len(blocks[name])
-        if total > MOST_IN_BLOCKS:
+        if total > most:
             what = "with this the blocks have more than {most:,} ends"
-            raise fields[name].error(what, "repeat in the groups", most=MOST_IN_BLOCKS)
+            raise fields[name].error(what, "repeat in the groups", most=most)
     return blocks
 
 
@@ -211,7 +214,7 @@ def _ends(field: Field, blocks: Mapping[str, Ends], shafts: int) -> Ends:
     """The ends a field writes, of which there is at least one."""
     text = field.scalar()
     try:
-        ends = parse(text, blocks, shafts)
+        ends = parse(text, blocks, shafts, field.source.most_ends)
     except SequenceError as error:
         raise field.error(error.what, error.todo, error.column - 1) from None
     if not ends:
@@ -231,13 +234,13 @@ class _Entry:
 
 def _groups(field: Field, shafts: int, blocks: Mapping[str, Ends], yarns: Mapping[str, Yarn]) -> tuple[Group, ...]:
     """All groups, repeats unrolled and named."""
-    entries, total = [], 0
+    entries, total, most = [], 0, field.source.most_ends
     for item in field.items("- thread: 1 2 3 4"):
         entry = _entry(item, shafts, blocks, yarns)
         total += len(entry.ends) * entry.times
-        if total > MOST_ENDS:
+        if total > most:
             what = "with this the warp has more than {most:,} ends"
-            raise item.error(what, "look for a number too large", most=MOST_ENDS)
+            raise item.error(what, "look for a number too large", most=most)
         entries.append(entry)
     return _named(entries)
 

@@ -14,6 +14,7 @@ from yaml.reader import ReaderError
 
 from assistant.errors import SequenceError
 from assistant.meaning import Tell
+from assistant.warp.model import MOST_ENDS, MOST_ENDS_KEPT
 from assistant.warp.spelling import did_you_mean, shown
 
 _NO_COLON = "could not find expected ':'"
@@ -83,6 +84,7 @@ def _bare_colour_told(colour: str) -> tuple[Tell, Tell]:
 
 MOST_BYTES = 500_000  # read within two seconds; a warp of 2,000 ends, each a group with a yarn, has a fifth of it
 MOST_FIELDS = 25_000
+MOST_BYTES_BEGUN = 5_000_000  # of a file from which an older version began
 MOST_NESTED = 20
 MOST_CHARACTERS = 200  # of a title or name
 MOST_MEASURE = 1_000_000.0
@@ -99,7 +101,12 @@ class Source:
 
     file: str
     text: str
-    ours: bool = False  # this program wrote it: it may be longer than a weaver's
+    ours: bool = False  # this program wrote or began it: it may be longer than what a weaver begins
+
+    @property
+    def most_ends(self) -> int:
+        """Of the warp."""
+        return MOST_ENDS_KEPT if self.ours else MOST_ENDS
 
     def error(self, what: str | Tell, todo: str | Tell, at: int, **places: Any) -> SequenceError:
         """A complaint about what stands at offset `at`, two sentences and their places."""

@@ -14,6 +14,7 @@ from assistant.session.resume import Resumption, replayed
 from assistant.sitting.prepare import prepared
 from assistant.warp.passes import SLEY, THREAD, WIND, Pass
 from assistant.warp.sequence import load as load_warp
+from assistant.warp.sequence import loads
 from assistant.words.language import load
 
 ENGLISH = load("en")
@@ -147,3 +148,20 @@ def test_a_link_to_a_file_is_the_same_warp(journal: Journal, file: Path, tmp_pat
         prepared(journal, link, THREAD, Resumption(fresh=True)),
     ):
         pass
+
+
+@pytest.mark.parametrize("rest", ["", f"{'# ' + 9999 * '-'}\n" * 60], ids=["more ends", "and a longer file"])
+def test_what_an_older_version_began_beyond_what_is_begun_today_goes_on(
+    journal: Journal, file: Path, rest: str
+) -> None:
+    text = f"{{title: Long, shafts: 4, groups: [{{name: body, thread: 30000(1 2 3 4)}}]}}\n{rest}"
+    journal.begin(file, "thread", loads(text.encode(), "long.yaml", ours=True), 0.0)
+    file.write_text(text)
+    record, session = opened(journal, file)
+    assert (record.began, session.warp.ends) == (0.0, 120_000)
+    file.write_text(text.replace("30000", "30001"))
+    with pytest.raises(SequenceError, match=r"more than 100,000 ends|longer than 500 kB"):
+        opened(journal, file)
+    file.write_text(text)
+    with pytest.raises(SequenceError):
+        opened(journal, file, resumption=Resumption(fresh=True))

@@ -339,3 +339,25 @@ def test_nothing_is_left_open(path: Path) -> None:
         with Records.read(path) as there:
             assert len(there.records()) == 1
     assert not before or len(os.listdir("/proc/self/fd")) == before
+
+
+def test_where_another_window_took_the_warp_after_that_both_records_are_kept_and_the_others_is_resumed(
+    path: Path,
+) -> None:
+    told: list[Tell] = []
+    with Journal(path, told.append) as journal, journal.hold(FILE, "thread", "here"):
+        keep = journal.keep(journal.begin(FILE, "thread", WARP, 0.0))
+        for event in EVENTS[:5]:
+            keep(event)
+        delete_folder(path)
+        with Journal(path) as other, other.hold(FILE, "thread", "there"):
+            theirs = other.begin(FILE, "thread", WARP, 7.0)
+            other.keep(theirs)(EVENTS[0])
+            for _ in range(2):
+                with pytest.raises(JournalError, match=r"another window has this warp \(there\)"):
+                    keep(EVENTS[5])
+            other.keep(theirs)(EVENTS[1])
+    assert told == [Tell("journal anew")]
+    with Records.read(path) as there:
+        assert [there.events(each) for each in there.records(FILE)] == [EVENTS[:2], EVENTS[:5]]
+        assert there.under_way(FILE, "thread") == there.records(FILE)[0]

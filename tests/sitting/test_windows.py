@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 from waiting import wait
 
+from assistant.errors import JournalError
 from assistant.session.events import Event, Kind
 from assistant.session.journal import Journal, Record
 
@@ -123,3 +124,36 @@ def test_a_killed_window_leaves_the_warp_to_the_next(tmp_path: Path, file: Path,
     window()
     assert sits(tmp_path, file, events=2)
     assert len(kept(tmp_path, file)) == 1
+
+
+@pytest.mark.skipif(os.name != "posix", reason="an open file keeps its name there")
+@pytest.mark.parametrize("named", [os.link, os.rename, os.symlink], ids=["linked", "renamed", "pointed to"])
+def test_one_file_by_another_name_is_one_warp(tmp_path: Path, file: Path, named: Callable[[Path, Path], None]) -> None:
+    other = tmp_path / "other.yaml"
+    with Journal(tmp_path / "data" / "journal.sqlite3") as journal:
+        with journal.hold(file, "thread", "here"):
+            named(file, other)
+            for name in (file, other):
+                with (
+                    pytest.raises(JournalError, match=r"another window has this warp \(here\)"),
+                    journal.hold(name, "thread", "there"),
+                ):
+                    pass
+            with journal.hold(other, "sley", "there"):
+                pass
+        with journal.hold(other, "thread", "there"):
+            pass
+
+
+def test_a_file_written_anew_under_a_sitting_is_no_other_warps(tmp_path: Path, file: Path) -> None:
+    with (
+        Journal(tmp_path / "data" / "journal.sqlite3") as journal,
+        journal.hold(file, "thread", "here"),
+    ):
+        for each in range(20):
+            new = tmp_path / f"{each}.yaml"
+            new.write_text(RUNNER)
+            new.replace(file)
+            new.write_text(RUNNER)
+            with journal.hold(new, "thread", "there"):
+                pass

@@ -35,6 +35,8 @@ class VoskEngine:
         SetLogLevel(SILENT)
         self.language = language
         try:
+            if not all(each.is_file() or each.is_dir() for each in model.rglob("*")):
+                raise ValueError(model)  # a pipe, which would be waited for
             str(model).encode()  # vosk takes UTF-8 only, and of another name complains on its own
             with libraries_quiet():
                 self._model = Model(str(model))

@@ -20,13 +20,14 @@ import soundfile
 
 from assistant import folders
 from assistant.errors import FolderError
-from assistant.files import write_whole
+from assistant.files import read_whole, write_whole
 from assistant.senses.mouth.player import MOUTH_RATE, SILENCE, Samples
 from assistant.senses.mouth.voicebox import Voice, Voicebox, no_sound
 from assistant.session.events import Sound, Tone
 from assistant.words.speech import Part, Say
 
 ATTACK_S = 0.008
+MOST_BYTES = 10_000_000  # of a clip; many minutes
 NOTE_LEVEL = 0.12  # of a note, root mean square: about that of the speech
 
 
@@ -126,7 +127,7 @@ class Shelf:
         try:
             if folders.of_another(self.folder):
                 return None
-            kept = self.file(text, speed).read_bytes()
+            kept = read_whole(self.file(text, speed), MOST_BYTES)
         except OSError:
             return None
         sound, seal = kept[:-SEAL_BYTES], kept[-SEAL_BYTES:]
