@@ -13,7 +13,7 @@ from assistant.session.machine import Session
 from assistant.session.resume import Resumption, replayed, to_revise
 from assistant.warp.model import Warp
 from assistant.warp.passes import Pass
-from assistant.warp.sequence import load
+from assistant.warp.sequence import load, loads
 
 
 @contextmanager
@@ -33,9 +33,18 @@ def _warp_in(file: Path, journal: Journal, job: Pass[Any], resumption: Resumptio
         return load(file)
     except SequenceError:
         record = None if resumption.fresh else journal.under_way(file, job.name)
-        if record and file.is_file() and (warp := load(file, begun=True)) == record.warp:
+        if record and _longer_than_today(record) and (warp := load(file, begun=True)) == record.warp:
             return warp
         raise
+
+
+def _longer_than_today(record: Record) -> bool:
+    """Whether its warp could not be begun now; only then is it worth reading a file that may take a minute."""
+    try:
+        loads(record.sequence.encode(), record.file)
+    except SequenceError:
+        return True
+    return False
 
 
 def open_record(

@@ -11,6 +11,7 @@ from assistant.session.events import Event, Kind
 from assistant.session.journal import Journal, Record
 from assistant.session.machine import Session
 from assistant.session.resume import Resumption, replayed
+from assistant.sitting import prepare
 from assistant.sitting.prepare import prepared
 from assistant.warp.passes import SLEY, THREAD, WIND, Pass
 from assistant.warp.sequence import load as load_warp
@@ -165,3 +166,15 @@ def test_what_an_older_version_began_beyond_what_is_begun_today_goes_on(
     file.write_text(text)
     with pytest.raises(SequenceError):
         opened(journal, file, resumption=Resumption(fresh=True))
+
+
+def test_a_file_grown_beyond_what_is_begun_is_refused_without_reading_more_of_it(
+    journal: Journal, file: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    fill(journal, file)
+    file.write_text(RUNNER + "# ----\n" * 100_000)
+    read = []
+    monkeypatch.setattr(prepare, "load", lambda file, **how: (read.append(how), load_warp(file, **how))[1])
+    with pytest.raises(SequenceError, match="longer than 500 kB"):
+        opened(journal, file)
+    assert read == [{}]
