@@ -13,6 +13,7 @@ from assistant.session.machine import Session
 from assistant.session.resume import Resumption, replayed
 from assistant.sitting import prepare
 from assistant.sitting.prepare import prepared
+from assistant.warp.model import Warp
 from assistant.warp.passes import SLEY, THREAD, WIND, Pass
 from assistant.warp.sequence import load as load_warp
 from assistant.warp.sequence import loads
@@ -173,8 +174,13 @@ def test_a_file_grown_beyond_what_is_begun_is_refused_without_reading_more_of_it
 ) -> None:
     fill(journal, file)
     file.write_text(RUNNER + "# ----\n" * 100_000)
-    read = []
-    monkeypatch.setattr(prepare, "load", lambda file, **how: (read.append(how), load_warp(file, **how))[1])
+    read: list[bool] = []
+
+    def noted(file: Path, *, begun: bool = False) -> Warp:
+        read.append(begun)
+        return load_warp(file, begun=begun)
+
+    monkeypatch.setattr(prepare, "load", noted)
     with pytest.raises(SequenceError, match="longer than 500 kB"):
         opened(journal, file)
-    assert read == [{}]
+    assert read == [False]
