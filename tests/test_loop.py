@@ -99,6 +99,22 @@ def test_every_event_is_durable_before_anything_is_said_about_it() -> None:
     ]
 
 
+def test_what_may_wait_is_done_when_all_is_said_and_shown() -> None:
+    diary = Diary()
+    screen = Memory()
+    shown: list[int] = []
+
+    def tidy() -> None:
+        diary.notes.append("tidy")
+        shown.append(screen.shown[-1][0].step)
+
+    loop = Loop(Session(WARP), WORDS, diary.keep, diary, screen, tidy=tidy)
+    post(loop, Kind.WHERE, Kind.LEAVE)
+    loop.run()
+    assert [note.split()[0] for note in diary.notes] == ["keep", "say", "tidy"] * 3
+    assert shown == [1, 2, 3]
+
+
 def test_what_cannot_be_kept_is_not_acknowledged_but_told() -> None:
     diary = Diary()
 

@@ -115,14 +115,16 @@ class Database:
             self._seen = stamp
 
     def make_whole(self) -> None:
-        """Put into the file itself what so far only the log holds, for whoever has marked its record as ALONE.
+        """Put into the file itself what so far only the log holds, marked there as ALONE.
 
-        What is marked ABOVE after it needs no syncing: a power failure would only be told of too carefully.
+        The marks need no syncing of their own: the checkpoint syncs those before it, and without those after it a power
+        failure would only be told of too carefully.
         """
-        self.db.execute("PRAGMA wal_checkpoint(PASSIVE)")
-        self._seen = _stamp(self.path)
         self.db.execute("PRAGMA synchronous = NORMAL")
         try:
+            self.db.execute("UPDATE warps SET log = ? WHERE log = ?", (ALONE, ABOVE))
+            self.db.execute("PRAGMA wal_checkpoint(PASSIVE)")
+            self._seen = _stamp(self.path)
             self.db.execute("UPDATE warps SET log = ? WHERE log = ?", (ABOVE, ALONE))
         finally:
             self.db.execute("PRAGMA synchronous = FULL")

@@ -258,8 +258,8 @@ class Journal(Records):
                     window=error.window,
                 ) from error
 
-    def keep(self, record: Record) -> Callable[[Event], None]:
-        """A function that makes each further event of a warp durable before it returns; notes may come in between.
+    def keep(self, record: Record) -> Keeper:
+        """What makes each further event of a warp durable before it returns; notes may come in between.
 
         Where the journal was taken away meanwhile, it is written anew, with all that it held.
         """

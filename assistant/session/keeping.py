@@ -51,9 +51,17 @@ class Keeper:
         self._step += 1
         self._above += 1
         if whole:
-            with suppress(sqlite3.Error):  # the event is kept; what is wrong is told with the next
-                self._file.make_whole()
-                self._above = 0
+            self._make_whole()
+
+    def tidy(self) -> None:
+        """Now nobody waits for anything: do what the next event would else be held up by."""
+        if self._above >= EVERY:
+            self._make_whole()
+
+    def _make_whole(self) -> None:
+        with suppress(sqlite3.Error):  # what came is kept; what is wrong is told with the next
+            self._file.make_whole()
+            self._above = 0
 
     def _kept(self, warp: int) -> list[_Row]:
         return self._file.db.execute(f"SELECT {COLUMNS} FROM events WHERE warp = ? ORDER BY step", (warp,)).fetchall()
@@ -67,7 +75,6 @@ class Keeper:
                 return True
             with transaction(db):
                 db.execute(_PUT, (self._warp, self._step, *row))
-                db.execute("UPDATE warps SET log = ? WHERE log = ?", (ALONE, ABOVE))
                 db.execute("UPDATE warps SET log = ? WHERE id = ?", (log, self._warp))
         except sqlite3.IntegrityError:
             query = "SELECT 1 FROM events WHERE warp = ? AND step = ? AND source = ?"

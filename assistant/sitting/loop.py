@@ -37,11 +37,12 @@ class Loop:
         screen: Screen,
         devices: Devices | None = None,
         clock: Clock | None = None,
+        tidy: Callable[[], None] = lambda: None,
     ):
-        """`keep` makes an event durable before it returns."""
+        """`keep` makes an event durable before it returns; `tidy` is called when nobody waits for anything."""
         self.clock = clock or Clock()  # by which everything that happens is dated
         self._session, self._words = session, words
-        self._keep, self._mouth, self._screen = keep, mouth, screen
+        self._keep, self._tidy, self._mouth, self._screen = keep, tidy, mouth, screen
         self._devices = devices or Devices()
         self._lost: frozenset[str] = frozenset()
         self._trouble: Tell | None = None  # of the mouth, as it is shown
@@ -141,6 +142,7 @@ class Loop:
             ask(self._session.largest_number, self._session.reads)
         self._carry_out(effects)
         self._taken = self.clock.now()
+        self._tidy()
 
     def _carry_out(self, effects: list[Effect]) -> None:
         perform(self._mouth, self._words.spoken(effects))

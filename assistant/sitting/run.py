@@ -54,7 +54,8 @@ def sit(
         page = page_of(gear, screen, language, senses)
         shown = Together(screen, page) if page else screen
         words = Wording(language, job.name)
-        loop = Loop(session, words, journal.keep(record), mouth, shown, devices, clock)
+        keeper = journal.keep(record)
+        loop = Loop(session, words, keeper, mouth, shown, devices, clock, keeper.tidy)
         journal.speak_by(loop.tell_at_once)
         if record.cut_off:
             loop.notify("record", Tell("cut off"))

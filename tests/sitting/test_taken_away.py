@@ -215,6 +215,24 @@ def test_what_a_deleted_log_held_is_missed_and_nothing_else(path: Path, events: 
     assert not record.cut_off
 
 
+def test_a_press_waits_for_one_statement_and_the_file_for_the_answer(path: Path) -> None:
+    with Journal(path) as journal:
+        keep = journal.keep(journal.begin(FILE, "thread", WARP, 0.0))
+        keep(EVENTS[0])
+        done: list[str] = []
+        journal._db.set_trace_callback(done.append)
+        checkpoints = 0
+        for n in range(3 * EVERY):
+            done.clear()
+            keep(Event(Kind.NEXT, 100.0 + n))
+            assert [statement.split()[0] for statement in done] == ["INSERT"]
+            done.clear()
+            keep.tidy()
+            checkpoints += sum("wal_checkpoint" in statement for statement in done)
+        assert checkpoints == 3
+        journal._db.set_trace_callback(None)
+
+
 def test_only_a_log_that_is_lost_is_told_of(path: Path) -> None:
     """Two sittings at once, notes, and a sitting that ends without leaving."""
     with Journal(path) as here, Journal(path) as there:
