@@ -1,6 +1,8 @@
 """The session: one event in, effects out. It opens nothing, never sleeps, and has no clock but its events."""
 
 from collections.abc import Iterable, Iterator
+from itertools import compress, count
+from operator import is_not
 from typing import Any
 
 from assistant.meaning import Tell
@@ -28,6 +30,7 @@ class Session:
         self._care = Care()
         self._bands = tuple(bands(warp, group.ends) for group in warp.groups)
         self._step = 0
+        self._groups, self._lines = self._place.groups, list(self._place.summary())
 
     def remind_to_stand_up(self, minutes: float) -> None:
         """From now on, after so many minutes of sitting; 0 for never."""
@@ -95,7 +98,11 @@ class Session:
 
     def summary(self) -> tuple[GroupLine, ...]:
         """Every group with what was expected, what was counted, and how it stands."""
-        return self._place.summary()
+        groups = self._place.groups
+        for changed in compress(count(), map(is_not, groups, self._groups)):  # few, since the last summary
+            self._lines[changed] = self._place.line(changed)
+        self._groups = groups
+        return tuple(self._lines)
 
     @property
     def calls(self) -> int:
@@ -152,7 +159,7 @@ class Session:
             total=place.course.total,
             seconds_left=None if pace is None else place.left * pace,
             pace_known=place.pace is not None,
-            summary=place.summary(),
+            summary=self.summary(),
             step=self._step,
             following=self._items(following),
             following_group=self.warp.groups[following.group].name if following and not following.start else "",

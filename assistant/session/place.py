@@ -68,6 +68,10 @@ class Progress:
     redo_to: int = 0  # where a mistake is set right: the units up to which it is done again; 0 for all
     state: GroupState = GroupState.WAITING
 
+    def left_of(self, size: int) -> int:
+        """Units not yet called, of so many; none where the group is closed."""
+        return size - self.counted if self.state in UNCLOSED else 0
+
 
 @dataclass(frozen=True, slots=True)
 class Place:
@@ -78,6 +82,7 @@ class Place:
     group: int = 0  # the group in hand, from 0
     mode: Mode = field(default_factory=Calling)
     done: int = 0  # units counted over the whole warp
+    left: int = 0  # units not yet called over the whole warp
     sittings: int = 0
     heddles_counted: bool = True  # out for each group, until the weaver cannot tell how many are left
     alike: Alike = ALIKE_UNLESS_TOLD  # numbers that sound alike to the weaver
@@ -88,7 +93,7 @@ class Place:
     @classmethod
     def beginning(cls, course: Course) -> "Place":
         """Before the first call."""
-        return cls(course, (Progress(),) * len(course.sizes))
+        return cls(course, (Progress(),) * len(course.sizes), left=course.total)
 
     @property
     def here(self) -> Progress:
@@ -119,12 +124,6 @@ class Place:
     def first_off(self) -> int | None:
         """The first group still marked off, from 0; None where none is."""
         return next((g for g, progress in enumerate(self.groups) if progress.state is GroupState.OFF), None)
-
-    @property
-    def left(self) -> int:
-        """Units not yet called over the whole warp."""
-        every = zip(self.course.sizes, self.groups, strict=True)
-        return sum(size - progress.counted for size, progress in every if progress.state in UNCLOSED)
 
     @property
     def pace(self) -> float | None:
@@ -181,9 +180,11 @@ class Place:
         return replace(self, course=Course(self.course.warp, self.course.job, size))
 
     def count(self, here: Progress, **changes: Any) -> Self:
-        """The same place with this progress of the group in hand and these other fields; `done` follows."""
-        groups = (*self.groups[: self.group], here, *self.groups[self.group + 1 :])
-        return replace(self, groups=groups, done=self.done + here.counted - self.here.counted, **changes)
+        """The same place with this progress of the group in hand and these other fields; `done` and `left` follow."""
+        before, groups = self.here, (*self.groups[: self.group], here, *self.groups[self.group + 1 :])
+        done = self.done + here.counted - before.counted
+        left = self.left + here.left_of(self.size) - before.left_of(self.size)
+        return replace(self, groups=groups, done=done, left=left, **changes)
 
     def acknowledge(self) -> Self:
         """The call is done: count its units; after the last one the group is to be closed."""

@@ -1,11 +1,14 @@
 """What a screen is told beside the call: what follows, what lies there, what means something now."""
 
+import random
+
 import pytest
 from warps import english
 
 from assistant.session.events import Event, Kind
 from assistant.session.machine import Session
-from assistant.session.view import Band, ModeName
+from assistant.session.place import Place
+from assistant.session.view import UNCLOSED, Band, GroupLine, ModeName
 from assistant.warp.passes import PASSES
 from assistant.warp.sequence import loads
 
@@ -125,3 +128,34 @@ def test_every_event_is_a_step_and_a_replay_takes_the_same() -> None:
     loom = Loom().press(Kind.NEXT, Kind.REPEAT, Kind.UNSURE)
     assert loom.session.view().step == loom.session.step == 4
     assert Loom().press(Kind.NEXT, Kind.REPEAT, Kind.UNSURE).session.step == 4
+
+
+def test_a_view_reckons_anew_only_the_groups_that_changed(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Or a rehearsal would take the square of its groups."""
+    reckoned: list[int] = []
+    line, groups = Place.line, 200
+
+    def noted(place: Place, group: int) -> GroupLine:
+        reckoned.append(group)
+        return line(place, group)
+
+    monkeypatch.setattr(Place, "line", noted)
+    session = Session(loads(b"{shafts: 4, groups: [{name: stripe, thread: 1..4, times: 200}]}", "many.yaml"))
+    for at in range(2 * groups):
+        session.handle(Event(Kind.NEXT, float(at)))
+        view = session.view()
+        assert view.summary == session.place.summary()
+    reckoned.clear()
+    for back in range(2 * groups):
+        session.handle(Event(Kind.BACK, 1000.0 + back))
+        session.view()
+    assert len(reckoned) <= 6 * groups
+
+
+def test_what_is_left_is_what_is_not_closed_and_not_counted() -> None:
+    session = Session(loads(b"{shafts: 4, groups: [{name: stripe, thread: 1..4, times: 9}]}", "many.yaml"))
+    chance = random.Random(7)
+    kinds = (Kind.NEXT, Kind.NEXT, Kind.NEXT, Kind.BACK, Kind.FINISHED, Kind.OVER, Kind.NUMBER, Kind.REDO, Kind.SETTLE)
+    for at in range(3000):
+        session.handle(Event(chance.choice(kinds), float(at), chance.randrange(1, 4)))
+        assert session.place.left == sum(g.expected - g.counted for g in session.summary() if g.state in UNCLOSED)
