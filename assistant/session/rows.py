@@ -1,12 +1,12 @@
 """An event as a row of the journal, both ways; what a row may hold."""
 
-import math
-from datetime import datetime
+from datetime import UTC, datetime
 
 from assistant.session.events import Event, Kind
 from assistant.warp.source import one_line
 
 COLUMNS = "at, kind, number, source, text, alike"  # of an event, as `to_row` gives them
+EARLIEST, LATEST = (datetime(year, 1, 1, tzinfo=UTC).timestamp() for year in (2, 9999))  # a calendar tells, anywhere
 MOST = 10**10  # in a number that a row holds, either way
 MOST_CHARACTERS = 100_000
 
@@ -36,12 +36,8 @@ def from_row(row: tuple[object, ...]) -> Event:
 
 def moment(at: object) -> float:
     """Seconds since the epoch, as the journal has them. Raises ValueError for what is no time of a calendar."""
-    if not isinstance(at, int | float) or not math.isfinite(at):
+    if not isinstance(at, int | float) or not EARLIEST <= at <= LATEST:
         raise ValueError(at)
-    try:
-        datetime.fromtimestamp(at).astimezone()
-    except (OverflowError, OSError) as error:
-        raise ValueError(at) from error
     return at
 
 
