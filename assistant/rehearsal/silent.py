@@ -10,7 +10,7 @@ from assistant.session.view import ModeName
 
 SECONDS_AN_END = (20.0, 40.0)
 
-STEP_S, A_GROUP_S = 0.9e-3, 3e-6  # that a step takes, and more for each group that there is; measured
+STEP_S, A_GROUP_S = 0.9e-3, 0.1e-6  # that a step takes, and more for each group that there is; measured
 
 
 def going_through(session: Session) -> float:
