@@ -3,7 +3,6 @@
 import errno
 import os
 import re
-import secrets
 import time
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
@@ -82,7 +81,7 @@ def write_whole(path: Path, content: bytes, *, private: bool = False, fresh: boo
     in the folder is cleared away by the next, an hour later.
     """
     place = Path(os.path.realpath(path))
-    unfinished = place.with_name(f".{secrets.token_hex(8)}.new")
+    unfinished = place.with_name(f".{os.urandom(8).hex()}.new")
     try:
         flags = os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0)
         with os.fdopen(os.open(unfinished, flags, PRIVATE if private else ASKED_FOR), "wb") as opened:
