@@ -148,7 +148,7 @@ class Shelf:
             write_whole(file, sound.getvalue() + hashlib.sha256(sound.getvalue()).digest(), private=True)
 
 
-MOST_PASSING = 100  # clips, of what is said once, or was at another speed: more than one utterance has parts
+MOST_PASSING = 40  # clips, of what is said once, or was at another speed: more than one utterance has parts
 PAUSE_S = 0.12  # between the end of one clip and the start of the next
 BEAT_GAP_S = 0.05  # between the end of the longest clip on the beat and the next beat
 
