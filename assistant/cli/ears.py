@@ -1,6 +1,5 @@
 """The ear: trying it, teaching it, and the models it hears with."""
 
-import shlex
 import sys
 from dataclasses import dataclass
 from pathlib import Path
@@ -10,6 +9,7 @@ from assistant.cli.arguments import WithEar, WithJson, WithLanguage, WithMicroph
 from assistant.cli.command import Command, Either, When, argument, flag
 from assistant.errors import TaughtError
 from assistant.output import put, show, show_json
+from assistant.warp.spelling import typed
 
 if TYPE_CHECKING:
     from assistant.senses.lesson.teach import Learnt
@@ -84,7 +84,7 @@ def _teach(options: TeachOptions) -> int:
     with alone_with(options.weaver):
         learnt = _learn(options)
     show(learnt.lines())
-    command = f"heddlecall hear --weaver {shlex.quote(options.weaver)}"
+    command = f"heddlecall hear --weaver {typed(options.weaver)}"
     put(words.text("try them", command=command))
     return 1 if learnt.faults else 0
 

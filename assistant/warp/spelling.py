@@ -1,6 +1,7 @@
 """What to say about a name that is not known."""
 
 import os
+import re
 import shlex
 from collections.abc import Iterable
 from difflib import get_close_matches
@@ -9,6 +10,7 @@ from assistant.meaning import Tell
 
 LONGEST_WORD = 40  # characters of a word worth comparing or showing
 MOST_NAMES = 12  # names worth listing
+PLAIN = re.compile(r"[\w@%+=:,./-]+")  # letters of any language: nothing to a shell
 
 
 def shown(text: str) -> str:
@@ -19,7 +21,7 @@ def shown(text: str) -> str:
 def typed(word: str) -> str:
     """The word as it is typed in a shell: in quotes where it needs them, by its bytes where it cannot be printed."""
     if word.isprintable():
-        return shlex.quote(word)
+        return word if PLAIN.fullmatch(word) else shlex.quote(word)
     plain = (c if c.isascii() and c.isprintable() and c not in "'\\" else _escaped(c) for c in word)
     return f"$'{''.join(plain)}'"
 
