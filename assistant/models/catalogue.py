@@ -64,7 +64,7 @@ def catalogue() -> list[Model]:
     try:
         entries = yaml.safe_load(read_whole(place, MOST_BYTES).decode())["models"]
         return [_model(entry) for entry in entries]
-    except (OSError, ValueError, LookupError, TypeError, RecursionError, yaml.YAMLError) as error:
+    except (OSError, ValueError, OverflowError, LookupError, TypeError, RecursionError, yaml.YAMLError) as error:
         raise ModelError("{file} is damaged; install the program anew", file=place) from error
 
 

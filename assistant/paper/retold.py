@@ -73,7 +73,7 @@ class _Teller:
             self.notes.append(MarkedPlace(event.at, here.name, here.counted, event.by, event.text))
             self.retelling.take(event)
             return
-        if event.kind is Kind.SIT_DOWN:
+        if event.kind is Kind.SIT_DOWN or not self.worked:
             self.worked.append([])
             self.steps.append([])
             self._step = 0.0

@@ -112,7 +112,7 @@ def load(code: str) -> Language:
         raise LanguageError("no language {code!r}; there are: {known}", code=code, known=", ".join(codes()))
     try:
         entries = yaml.load((_folder() / f"{code}.yaml").read_text(encoding="utf-8"), _LOADER)
-    except (yaml.YAMLError, ValueError, RecursionError) as error:
+    except (yaml.YAMLError, ValueError, OverflowError, RecursionError) as error:
         raise LanguageError("{code}.yaml cannot be read: {why}", code=code, why=" ".join(str(error).split())) from None
     wanted, found = {field.name for field in fields(Language)}, set(entries) if isinstance(entries, dict) else set()
     if wanted != found:

@@ -117,6 +117,14 @@ def test_an_odd_record_is_named_in_one_line_and_stops_no_other(
         assert line.endswith("it is left as it is: begin anew with --fresh")
 
 
+def test_a_record_whose_first_event_is_no_sitting_down_has_its_report(
+    path: Path, file: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    change(path, "UPDATE events SET kind = 'next', number = NULL WHERE warp = 2 AND step = 0")
+    assert main(["log", str(file), "--report", str(tmp_path / "odd.html")]) == 0, capsys.readouterr().err
+    assert "Test runner" in (tmp_path / "odd.html").read_text()
+
+
 NUMBERS = (None, 0, -1, 7, 2**63 - 1, -(2**63), 1.5, 1e300, math.inf)
 TEXTS = ("", "row 1 2", "row x", "next", "a\0b", b"\xff", b"", "x" * 9999)
 

@@ -51,7 +51,7 @@ def load_pedal(file: Path | None = None) -> Pedal | None:
         entries = yaml.load(read_whole(file, MOST_BYTES).decode(), _WithoutAnchors)
     except FileNotFoundError:
         return None
-    except (OSError, ValueError, RecursionError, yaml.YAMLError) as error:
+    except (OSError, ValueError, OverflowError, RecursionError, yaml.YAMLError) as error:
         raise SettingsError("{file} cannot be read; teach the pedal with: heddlecall pedal", file=file) from error
     return _pedal(entries, file)
 

@@ -73,6 +73,7 @@ MERGED, REPEATED = tenfold("n{0}: &n{0} {{<<: [{1}]}}"), tenfold("n{0}: &n{0} [{
         *(b"", b"\xff\xfe\x00", b"{", b"[1, 2]", b"source: evdev", b"just words"),
         *(b"{source: mouse, device: '', switches: {a: one}}", b"{source: terminal, device: '', switches: {}}"),
         *(b"[" * 50_000, b"{a: " * 20_000, b"a: " + b"9" * 5000, b"a: 2001-99-99", b"a: " + b" " * 200_000),
+        b'a: "\\U99999999"',
         *(MERGED, REPEATED, b"a: !!python/object/apply:os.getpid []", b"? {a: b}\n: c", b"a: !!binary '%'"),
         *(b"{source: terminal, device: 3, switches: {a: one}}", b"{source: terminal, device: '', switches: {a: [1]}}"),
     ],
