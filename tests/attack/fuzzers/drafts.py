@@ -92,7 +92,7 @@ def _check_by_configparser(data: bytes, draft: Draft) -> None:
         return
     ends = []
     for key in sorted(rows, key=int):
-        shafts = tuple(dict.fromkeys(int(shaft) for shaft in rows[key].split(",") if shaft.strip()))
+        shafts = tuple(dict.fromkeys(int(shaft.strip()) for shaft in rows[key].split(",") if shaft.strip()))
         ends.append(tuple(shaft for shaft in shafts if shaft))
     law([end for end in ends if end] == [end.shafts for end in draft.ends], "other ends than configparser finds")
 

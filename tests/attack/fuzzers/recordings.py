@@ -70,7 +70,8 @@ def _tried(data: bytes) -> None:
         samples += len(block)
     told = soundfile.info(place)
     wanted = told.frames * EAR_RATE / told.samplerate
-    law(abs(samples - wanted) <= 2 + wanted / 100, samples, "samples, not", wanted)
+    exact = told.format != "MP3"  # what an MPEG stream holds is guessed from its beginning
+    law(not exact or abs(samples - wanted) <= 2 + wanted / 100, samples, "samples, not", wanted)
 
 
 def _lesson_tried(data: bytes) -> None:

@@ -74,12 +74,12 @@ def _group(pieces: Iterator[str], blocks: Mapping[str, Ends]) -> list[tuple[int,
         if piece.endswith("("):
             ends += _group(pieces, blocks) * int(piece[:-1])
         elif ".." in piece:
-            first, last = map(int, piece.split(".."))
+            first, last = (int(number.strip()) for number in piece.split(".."))
             ends += [(shaft,) for shaft in (range(first, last + 1) if first <= last else range(first, last - 1, -1))]
         elif piece in blocks:
             ends += blocks[piece]
         else:
-            ends.append(tuple(map(int, piece.split("/"))))
+            ends.append(tuple(int(shaft.strip()) for shaft in piece.split("/")))
     return ends
 
 
