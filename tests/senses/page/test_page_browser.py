@@ -65,6 +65,14 @@ def shows(window: Any, *texts: str) -> None:
     )
 
 
+def hears(window: Any, status: Status) -> None:
+    """Wait until the page shows what was heard, and the notice, of this."""
+    window.wait_for_function(
+        "texts => ['heard', 'notice'].map((id) => document.getElementById(id).textContent).join() === texts",
+        arg=f"{WORDS.heard(status)},{WORDS.notice(status)}",
+    )
+
+
 def step_on(page: Page, window: Any, steps: int) -> None:
     """The session goes on, and the window knows."""
     page.show(replace(CALLING, step=CALLING.step + steps, title=f"{steps} on"), WELL)
@@ -129,7 +137,8 @@ def test_a_warp_is_threaded_by_touch_and_key_while_a_second_page_follows(chromiu
         shows(hand, "4", "3")
         assert [item.inner_text() for item in hand.locator("#yarns li").all()] == ["mist wool × 1", "rust silk × 1"]
         hand.get_by_role("button", name="Next").tap()
-        shows(other, "EVEN?")
+        for window in (hand, other):  # before that, what is touched answers the call
+            shows(window, "EVEN?")
         hand.get_by_role("button", name="Short").tap()
         shows(other, "HOW", "MANY?")
         hand.get_by_role("button", name="1", exact=True).tap()
@@ -150,6 +159,7 @@ def test_two_pages_that_answer_the_same_step_count_once(chromium: Any, page: Pag
         for window in (one, other):
             shows(window, "1", "2", "3", "4")
         one.get_by_role("button", name="Next").tap()
+        assert wait(lambda: answers.taken)
         other.get_by_role("button", name="Next").tap()
         other.get_by_text("That was not counted").wait_for()
     assert [(step, event.kind, event.source) for step, event in answers.taken] == [(CALLING.step, NEXT, "page")]
@@ -162,12 +172,16 @@ def test_a_held_key_counts_once_and_a_button_just_touched_is_not_pressed_by_spac
     with opened(chromium, page.door.address) as window:
         shows(window, "1", "2", "3", "4")
         window.locator("[data-do=repeat]").click()
-        for steps in (1, 2):
-            step_on(page, window, steps)
-            window.keyboard.down("Space")  # a second time without an up between is a repeat
+        assert wait(lambda: len(answers.taken) == 1)  # else the step is over before it is answered
+        step_on(page, window, 1)
+        window.keyboard.down("Space")
+        assert wait(lambda: len(answers.taken) == 2)
+        step_on(page, window, 2)
+        window.keyboard.down("Space")  # without an up between it is a repeat
         window.keyboard.up("Space")
-        window.wait_for_timeout(300)
-    assert [event.kind for _, event in answers.taken] == [Kind.REPEAT, NEXT]
+        window.keyboard.press("w")  # takes the step, unless something was sent before
+        assert wait(lambda: len(answers.taken) == 3)
+    assert [event.kind for _, event in answers.taken] == [Kind.REPEAT, NEXT, Kind.WHERE]
 
 
 def test_a_taught_pedal_works_by_its_gestures(
@@ -264,7 +278,7 @@ def test_a_screen_reader_is_told_the_call_and_alerts_only(chromium: Any, page: P
         window.evaluate(HEARD)
         for status in (replace(WELL, heard="repeat"), replace(WELL, notices=(Tell("pedal ready"),)), WELL):
             page.show(replace(CALLING, seconds_left=100.0), status)
-            window.wait_for_timeout(150)
+            hears(window, status)
         assert window.evaluate("said") == []
         page.show(OFF, WELL)
         shows(window, "1", "SHORT")

@@ -2,6 +2,7 @@
 
 import json
 import sys
+import threading
 import time
 from collections.abc import Callable
 from dataclasses import replace
@@ -13,6 +14,7 @@ from at_the_page import CALLING, WELL, joined
 from websockets.exceptions import ConnectionClosed
 from websockets.sync.client import ClientConnection
 
+from assistant.senses.page import page as pages
 from assistant.senses.page.page import Page
 
 
@@ -69,14 +71,21 @@ def test_a_state_shown_while_another_is_taken_is_not_lost(page: Page, monkeypatc
     assert at > 10
 
 
-def test_the_last_state_is_sent_before_the_page_closes(page: Page) -> None:
+def test_the_last_state_is_sent_before_the_page_closes(page: Page, monkeypatch: pytest.MonkeyPatch) -> None:
     """Though the server has been held up, as on a busy machine, until it was asked to end."""
+    monkeypatch.setattr(pages, "LAST_S", 20.0)
+    held = threading.Event()
+
+    def hold_up() -> None:
+        held.set()
+        time.sleep(0.5)
+
     with joined(page.door) as browser:
         page.show(replace(CALLING, title="first"), WELL)
         while "first" not in browser.recv(timeout=20):
             pass
-        page._server.soon(lambda: time.sleep(0.5))
-        time.sleep(0.1)
+        page._server.soon(hold_up)
+        assert held.wait(20)
         page.show(replace(CALLING, title="last"), WELL)
         page.close()
         assert titles(browser)[-1:] == ["last, thread"]
