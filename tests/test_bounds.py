@@ -14,7 +14,7 @@ from taken import MOST_MB, taken
 
 from assistant import cli
 from assistant.alone import Taken, alone
-from assistant.errors import DeviceMissing, ModelError, NotPlain, SoundFileError
+from assistant.errors import DeviceMissing, LanguageError, ModelError, NotPlain, SoundFileError
 from assistant.files import open_plain, read_whole
 from assistant.models.catalogue import catalogue
 from assistant.senses.ear import hear
@@ -109,6 +109,12 @@ def test_pipes_in_place_of_what_is_kept_are_never_waited_for(tmp_path: Path, mon
     monkeypatch.setattr("assistant.models.catalogue._PLACES", (tmp_path / "catalogue.yaml",))
     with pytest.raises(ModelError, match="is damaged; install the program anew"):
         catalogue()
+
+    os.mkfifo(tmp_path / "zz.yaml")
+    monkeypatch.setattr("assistant.words.language._FOLDER", tmp_path)
+    with pytest.raises(LanguageError, match=r"^zz\.yaml cannot be read: this is no plain file$"):
+        load.__wrapped__("zz")
+    monkeypatch.undo()
 
     (tmp_path / "model" / "conf").mkdir(parents=True)
     os.mkfifo(tmp_path / "model" / "conf" / "mfcc.conf")

@@ -6,10 +6,8 @@ from importlib.util import find_spec
 from pathlib import Path
 from typing import Any
 
-import yaml
-
+from assistant.entries import read_entries
 from assistant.errors import ModelError
-from assistant.files import read_whole
 from assistant.senses.ear.opening import installed
 from assistant.words.language import UntaughtEar
 from assistant.words.printed import Printed
@@ -62,9 +60,9 @@ def catalogue() -> list[Model]:
     """All models that are known, by language. Raises ModelError where the file that came with us is damaged."""
     place = next((place for place in _PLACES if place.exists()), _PLACES[0])
     try:
-        entries = yaml.safe_load(read_whole(place, MOST_BYTES).decode())["models"]
-        return [_model(entry) for entry in entries]
-    except (OSError, ValueError, OverflowError, LookupError, TypeError, RecursionError, yaml.YAMLError) as error:
+        entries = read_entries(place, MOST_BYTES)
+        return [_model(entry) for entry in entries["models"]]
+    except (OSError, ValueError, LookupError, TypeError) as error:
         raise ModelError("{file} is damaged; install the program anew", file=place) from error
 
 

@@ -12,6 +12,7 @@ import yaml
 from yaml.error import MarkedYAMLError
 from yaml.reader import ReaderError
 
+from assistant.entries import LET_OUT
 from assistant.errors import SequenceError
 from assistant.meaning import Tell
 from assistant.warp.model import MOST_ENDS, MOST_ENDS_KEPT
@@ -248,7 +249,7 @@ def read(data: bytes, file: str, *, ours: bool = False) -> Field:
         root = loader.get_single_node()
     except MarkedYAMLError as error:
         raise source.error(*_in_plain_words(error, source.text)) from None
-    except (ValueError, OverflowError):  # PyYAML lets these out for \U99999999 and for endless digits after %YAML
+    except LET_OUT:  # for \U99999999, and for endless digits after %YAML
         what = "this number is too large for YAML"
         raise source.error(what, "write fewer digits", loader.get_mark().index) from None
     if root is None:

@@ -121,7 +121,7 @@ def test_a_language_file_that_cannot_be_read_is_one_clear_line(
     text: str, tmp_path: Any, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     (tmp_path / "zz.yaml").write_text(text, encoding="utf-8")
-    monkeypatch.setattr(languages, "_folder", lambda: tmp_path)
+    monkeypatch.setattr(languages, "_FOLDER", tmp_path)
     with pytest.raises(LanguageError, match=r"zz\.yaml") as caught:
         languages.load.__wrapped__("zz")
     assert "\n" not in str(caught.value)
@@ -141,9 +141,9 @@ def test_a_language_file_that_cannot_be_read_is_one_clear_line(
 def test_an_entry_of_another_form_is_one_clear_line_that_names_it(
     entry: str, wrong: object, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    entries = yaml.safe_load((languages._folder() / "de.yaml").read_text(encoding="utf-8"))
+    entries = yaml.safe_load((languages._FOLDER / "de.yaml").read_text(encoding="utf-8"))
     (tmp_path / "zz.yaml").write_text(yaml.safe_dump({**entries, entry: wrong}), encoding="utf-8")
-    monkeypatch.setattr(languages, "_folder", lambda: tmp_path)
+    monkeypatch.setattr(languages, "_FOLDER", tmp_path)
     with pytest.raises(LanguageError, match=rf"^zz\.yaml: not as in en\.yaml: {entry}$"):
         languages.load.__wrapped__("zz")
 

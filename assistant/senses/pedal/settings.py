@@ -6,8 +6,9 @@ from pathlib import Path
 import yaml
 
 from assistant import folders
+from assistant.entries import WithoutAnchors, read_entries
 from assistant.errors import SettingsError, refusal
-from assistant.files import read_whole, write_whole
+from assistant.files import write_whole
 from assistant.senses.pedal import PedalSource
 from assistant.senses.pedal.gestures import Role
 
@@ -48,21 +49,12 @@ def load_pedal(file: Path | None = None) -> Pedal | None:
     """The pedal that was taught, or None where none was. Raises SettingsError where the file cannot be used."""
     file = file or settings_file()
     try:
-        entries = yaml.load(read_whole(file, MOST_BYTES).decode(), _WithoutAnchors)
+        entries = read_entries(file, MOST_BYTES, WithoutAnchors)
     except FileNotFoundError:
         return None
-    except (OSError, ValueError, OverflowError, RecursionError, yaml.YAMLError) as error:
+    except (OSError, ValueError) as error:
         raise SettingsError("{file} cannot be read; teach the pedal with: heddlecall pedal", file=file) from error
     return _pedal(entries, file)
-
-
-class _WithoutAnchors(yaml.SafeLoader):
-    """Without anchors, by which a few lines say more than any memory holds."""
-
-    def compose_node(self, parent: yaml.Node | None, index: int) -> yaml.Node | None:
-        if self.peek_event().anchor is not None:  # type: ignore[no-untyped-call]
-            raise yaml.YAMLError
-        return super().compose_node(parent, index)
 
 
 def _pedal(entries: object, file: Path) -> Pedal:

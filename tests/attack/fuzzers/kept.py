@@ -19,6 +19,7 @@ import numpy as np
 import yaml
 from zips import FILES, NAME, packed
 
+from assistant.entries import FAST
 from assistant.errors import ModelError, refusal
 from assistant.meaning import Tell
 from assistant.models import catalogue
@@ -239,7 +240,7 @@ def _languages() -> tuple[bytes, ...]:
 @cache
 def _shortened() -> bytes:
     """A language with few phrases of each section."""
-    entries = yaml.load(_languages()[0], language._LOADER)
+    entries = yaml.load(_languages()[0], FAST)
     short = {name: dict(list(each.items())[:4]) if isinstance(each, dict) else each for name, each in entries.items()}
     whole = {"numerals": entries["numerals"], "commands": entries["commands"], "jobs": {"thread": short["phrases"]}}
     return yaml.safe_dump(short | whole, allow_unicode=True, sort_keys=False).encode()
@@ -255,11 +256,11 @@ def _language_tried(data: bytes) -> None:
     place.mkdir()
     for code in ("en", "xx"):
         (place / f"{code}.yaml").write_bytes(data if code == "xx" else _languages()[2])
-    whole, language._folder = language._folder, place.resolve
+    whole, language._FOLDER = language._FOLDER, place.resolve()
     try:
         found = language.load.__wrapped__("xx")
     finally:
-        language._folder = whole
+        language._FOLDER = whole
     phrases = Phrases.read(found, "phrases", "errors", "screen")
     law(all(isinstance(phrases.text(key, count=2, group="x"), str) for key in list(found.phrases)[:20]), "no text")
     phrases.told(Tell("even", group="rose", count=3))
