@@ -4,6 +4,7 @@ In the order in which sound goes through them, each knowing only those before it
 
 - engine.py: what recognises a word or a row; the words it listens for
 - segmenter.py: where a word begins and ends in a quiet room, by its level
+- embedding.py: what speech sounds like to a general network, whose weights lie in weights/ with their licence
 - features.py: what a word sounds like; examples of words side by side
 - spotter.py: where a word begins and ends in a noisy room, by what stands out of it
 - comparing.py: how far a sound is from each example, in the noise in which it was said
