@@ -2,7 +2,7 @@
 
 import subprocess
 import tempfile
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from functools import cache
 from shutil import which
 
@@ -89,17 +89,22 @@ def word(name: str, text: str, repetition: int) -> Sound:
     return at_level(sound, WEAVER_DB + chance.uniform(-3, 3))
 
 
-def at_level(sound: Sound, decibels: float) -> Sound:
-    """Scaled so that its frames within 30 dB of the loudest have this level on average."""
+def level(sound: Sound) -> float:
+    """In dB of full scale: the mean power of its frames within 30 dB of the loudest."""
     power = (sound[: len(sound) // 160 * 160].reshape(-1, 160) ** 2).mean(axis=1)
-    return np.asarray(sound * 10 ** (decibels / 20) / np.sqrt(power[power > power.max() / 1000].mean()))
+    return float(10 * np.log10(power[power > power.max() / 1000].mean()))
+
+
+def at_level(sound: Sound, decibels: float) -> Sound:
+    """Scaled to this level."""
+    return np.asarray(sound * 10 ** ((decibels - level(sound)) / 20))
 
 
 def silence(seconds: float) -> Sound:
     return np.zeros(round(seconds * RATE))
 
 
-def white(length: int, decibels: float, seed: int) -> Sound:
+def white(length: int, decibels: float, seed: int | Sequence[int]) -> Sound:
     return np.random.default_rng(seed).normal(0, 10 ** (decibels / 20), length)
 
 
