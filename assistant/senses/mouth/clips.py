@@ -14,15 +14,18 @@ from dataclasses import dataclass
 from functools import cache
 from itertools import pairwise
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import soundfile
+from numpy.typing import NDArray
 
 from assistant import folders
 from assistant.errors import FolderError
 from assistant.files import read_whole, write_whole
 from assistant.senses.mouth.player import MOUTH_RATE, SILENCE, Samples
 from assistant.senses.mouth.voicebox import Voice, Voicebox, no_sound
+from assistant.senses.sound import FULL_SCALE, sixteen_bits
 from assistant.session.events import Sound, Tone
 from assistant.words.speech import Part, Say
 
@@ -148,7 +151,7 @@ class Shelf:
             write_whole(file, sound.getvalue() + hashlib.sha256(sound.getvalue()).digest(), private=True)
 
 
-MOST_PASSING = 40  # clips, of what is said once, or was at another speed: more than one utterance has parts
+MOST_PASSING = 8  # clips, of what was said once, or at another speed; wanted again, they are on the shelf
 PAUSE_S = 0.12  # between the end of one clip and the start of the next
 BEAT_GAP_S = 0.05  # between the end of the longest clip on the beat and the next beat
 
@@ -161,7 +164,7 @@ class Clip:
     beat: bool = False
 
 
-def beat_of(clips: Sequence[Samples]) -> int:
+def beat_of(clips: Sequence[NDArray[Any]]) -> int:
     """The distance from beat to beat, in samples, that has room for every one of these clips."""
     return max((len(clip) for clip in clips), default=0) + round(BEAT_GAP_S * MOUTH_RATE)
 
@@ -182,7 +185,7 @@ def join(clips: Sequence[Clip], beat: int = 0) -> Samples:
 
 
 class Speech:
-    """Holds the clips of one voice.
+    """Holds the clips of one voice, in 16 bits as they are kept: in a sitting they are most of all it holds.
 
     Every part on the beat that it knows has a share in the beat, so that the rhythm is the same from the first
     call to the last: parts on the beat can be said once all of them are rendered.
@@ -191,13 +194,18 @@ class Speech:
     def __init__(self, box: Voicebox, voice: Voice, shelf: Shelf, speed: int):
         self.speed = speed
         self._box, self._voice, self._shelf = box, voice, shelf
-        self._clips: dict[tuple[int, str], Samples] = {}
+        self._clips: dict[tuple[int, str], NDArray[np.int16]] = {}
         self._beats: dict[str, None] = {}  # an ordered set
         self._stock: set[str] = set()  # texts that are always at hand once they are rendered
+        self._now: set[str] = set()  # those of what is being said
 
     def stock(self, texts: Iterable[str]) -> None:
-        """Let these be at hand from now on, as all on the beat are; of any others so many as were needed last."""
+        """Let these be at hand from now on, as all on the beat are."""
         self._stock.update(texts)
+
+    def say(self, texts: Iterable[str]) -> None:
+        """Let these be at hand until others are to be said; then only MOST_PASSING, those rendered last."""
+        self._now = set(texts)
 
     def learn(self, parts: Iterable[Part]) -> None:
         """Let those of these that are on the beat have a share in it."""
@@ -228,8 +236,8 @@ class Speech:
 
     def hold(self, text: str, speed: int, clip: Samples) -> None:
         """Have this clip at hand."""
-        self._clips[speed, text] = clip
-        stays = self._stock.union(self._beats)
+        self._clips[speed, text] = sixteen_bits(clip)
+        stays = self._stock.union(self._beats, self._now)
         passing = [(at, said) for at, said in self._clips if at != self.speed or said not in stays]
         for each in passing[:-MOST_PASSING]:
             del self._clips[each]
@@ -239,8 +247,11 @@ class Speech:
         if isinstance(sound, Sound):
             return tone(sound.tone)
         beat = beat_of([clip for text in self._beats if (clip := self._clip(text)) is not None])
-        spoken = ((part, self._clip(part.text)) for part in sound.parts)
-        return join([Clip(stand_in() if clip is None else clip, part.beat) for part, clip in spoken], beat)
+        return join([Clip(self._sound(part.text), part.beat) for part in sound.parts], beat)
 
-    def _clip(self, text: str) -> Samples | None:
+    def _sound(self, text: str) -> Samples:
+        clip = self._clip(text)
+        return stand_in() if clip is None else np.divide(clip, FULL_SCALE, dtype=np.float32)
+
+    def _clip(self, text: str) -> NDArray[np.int16] | None:
         return self._clips.get((self.speed, text))

@@ -83,6 +83,7 @@ class Speaker:
             self._player.cut()
             parts = [part for sound in sounds if isinstance(sound, Say) for part in sound.parts]
             self._speech.learn(parts)
+            self._speech.say(part.text for part in parts)
             self._want(parts)
             self._waiting, self._lead = deque(sounds), SILENCE
             self._hand_over()
