@@ -71,6 +71,29 @@ def test_what_does_not_hold_or_cannot_be_tried_is_told_and_is_the_exit_code(
     assert told in done.stdout
 
 
+def test_shares_of_an_attack_try_what_it_tries_alone_and_one_that_breaks_off_is_told(tmp_path: Path) -> None:
+    script = tmp_path / "made.py"
+    script.write_text(
+        "import sys\nfrom frame.trying import at_once, run\n"
+        "def alone(wish, tally):\n    tally.told += [str(chance.random()) for chance in wish.chances(tally)]\n"
+        "def broken(wish, tally):\n    alone(wish, tally)\n    tally.took(1 / (wish.first - 1))\n"
+        "def shared(wish, tally):\n    at_once(3, alone, wish, tally)\n"
+        "def lame(wish, tally):\n    at_once(3, broken, wish, tally)\n"
+        "run(None, globals()[sys.argv.pop()], tries=7, seconds=60)\n"
+    )
+    told, environment = {}, {**os.environ, "PYTHONPATH": str(ATTACK)}
+    for attack in ("alone", "shared", "lame"):
+        done = subprocess.run(
+            [sys.executable, script, attack], capture_output=True, text=True, check=False, env=environment
+        )
+        told[attack] = done.stdout.splitlines()
+    assert len({*told["alone"][:-1]}) == 7
+    assert sorted(told["shared"][:-1]) == sorted(told["alone"][:-1])
+    assert "made: held; 7 tries, 0 found; " in told["shared"][-1]
+    assert "ZeroDivisionError" in "".join(told["lame"])
+    assert "made: NOT HELD; 7 tries, 1 found; " in told["lame"][-1]
+
+
 def test_the_index_names_every_attack_once_and_no_other() -> None:
     index = (ATTACK / "README.md").read_text(encoding="utf-8")
     assert sorted(re.findall(r"^\| \[(\w+\.py)\]\(\1\) \|", index, re.MULTILINE)) == [each.name for each in SCRIPTS]

@@ -2,11 +2,11 @@
 
     python tests/attack/kills.py --tries 60
 
-Each try goes on with a record where the last kill left it. A sitting, with plain lines in pipes or a terminal, with a
-page beside them, or with the board, is killed by a signal, or by closing what it reads and prints to: as it begins
-(also with --fresh, or with --edited after an edit), between presses, inside a run of them, or as it leaves. In every
-second try another window meanwhile opens the same job, also with --fresh and --edited, moves and edits the file, and
-writes notes.
+At three desks at once, each try goes on with a record where the last kill at its desk left it. A sitting, with plain
+lines in pipes or a terminal, with a page beside them, or with the board, is killed by a signal, or by closing what it
+reads and prints to: as it begins (also with --fresh, or with --edited after an edit), between presses, inside a run of
+them, or as it leaves. In every second try another window meanwhile opens the same job, also with --fresh and --edited,
+moves and edits the file, and writes notes.
 
 What has to hold, by what was typed and printed alone: every step that was answered is in the journal, at most one more
 is, in the order typed, and none twice; what was kept before is unchanged; integrity_check is clean; the next window
@@ -29,7 +29,7 @@ from tempfile import TemporaryDirectory
 
 from frame.forked import Window, begun_anew, warm_up
 from frame.kept import Kept, kept
-from frame.trying import Tally, Wish, run
+from frame.trying import Tally, Wish, at_once, run
 from frame.walk import (
     CALLS,
     LEFT,
@@ -58,6 +58,8 @@ SCREENS = (LINES, LINES, LINES, PAGE, TERMINAL, BOARD)
 SHOWN_BY = {LINES: ["--plain"], PAGE: ["--plain", "--page"], TERMINAL: ["--plain"], BOARD: []}
 OPENING = ("open", "--fresh", "--edited")  # what the other window does, beside moving and so on
 ASKED_S = 30.0  # to begin, or to end once it was asked to, at most
+DESKS = 3  # at once: a try mostly waits
+LEFT_BEHIND = ("records", "events", "half written")
 OURS = re.compile(r"journal\.sqlite3(-wal|-shm)?|sitting-\w+\.(lock|window)|warp\.yaml|report\.html")
 
 
@@ -138,6 +140,13 @@ class Try:
 def attack(wish: Wish, tally: Tally) -> None:
     """As told above."""
     warm_up()
+    at_once(DESKS, at_a_desk, wish, tally)
+    for names in (WAYS, JOBS, MOMENTS, SCREENS, ("alone", "beside another", "begun as a weaver does"), LEFT_BEHIND):
+        tally.told.append(", ".join(f"{name} {tally.counts[name]}" for name in dict.fromkeys(names)))
+
+
+def at_a_desk(wish: Wish, tally: Tally) -> None:
+    """One try after the other with the same folder."""
     with TemporaryDirectory(prefix="kills") as folder:
         desk = Desk(Path(folder))
         desk.data.mkdir()
@@ -147,16 +156,15 @@ def attack(wish: Wish, tally: Tally) -> None:
             one = chosen(chance, JOBS[tally.tries % len(JOBS)], desk, before)
             kill(one, desk, chance, tally)
             after = kept(desk.data)
-            tally.found += [f"try {tally.tries}: {one}: {wrong}" for wrong in wrongs(one, before, after)]
+            tally.found += [
+                f"desk {wish.first}, try {tally.tries}: {one}: {wrong}" for wrong in wrongs(one, before, after)
+            ]
             before = after
             tally.counts.update((one.way, one.job, one.moment, one.screen, "beside another" if one.beside else "alone"))
             tally.counts["begun as a weaver does"] += one.anew
-        for names in (WAYS, JOBS, MOMENTS, SCREENS, ("alone", "beside another", "begun as a weaver does")):
-            tally.told.append(", ".join(f"{name} {tally.counts[name]}" for name in dict.fromkeys(names)))
-        tally.told.append(
-            f"{len(before.records)} records, {len(before.events)} events, half written: {len(desk.strays())}"
-        )
-        tally.found += [f"{path.name} is left behind, and stays" for path in stay(desk)]
+        counted = (len(before.records), len(before.events), len(desk.strays()))
+        tally.counts.update(dict(zip(LEFT_BEHIND, counted, strict=True)))
+        tally.found += [f"desk {wish.first}: {path.name} is left behind, and stays" for path in stay(desk)]
 
 
 def chosen(chance: random.Random, job: str, desk: Desk, before: Kept) -> Try:

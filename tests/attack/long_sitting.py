@@ -4,14 +4,13 @@
     python tests/attack/long_sitting.py --tries 2 --seconds 80
 
 Each try is one more hour of the same sitting, in a process of its own: the real journal, board, page with a browser
-that follows and presses, and the real mouth and ear at a sound server that is killed and started again every fourth
-hour. A hundred times as fast goes the clock by which all that happens at the loom is dated: keys, gestures, pauses,
-the reminder to stand up; sound takes the time it takes, and is cut off by the next call. Without a sound server it is
+that follows and presses, and the real mouth and ear at a sound server that is killed and started again every hour. A
+hundred times as fast goes the clock by which all that happens at the loom is dated: keys, gestures, pauses, the
+reminder to stand up; sound takes the time it takes, and is cut off by the next call. Without a sound server it is
 muted.
 
-What has to hold, from the end of the second hour, when all clips are at hand, to the end of the last: less than 5 MB
-more, less than 3 files and no threads more; and that the sitting then leaves in order, with every step that was
-pressed in its record.
+What has to hold, from the end of the first hour to the end of the last: less than 5 MB more, less than 3 files and no
+threads more; and that the sitting then leaves in order, with every step that was pressed in its record.
 """
 
 import fcntl
@@ -44,7 +43,6 @@ SPEED = 100
 HOUR_S = 3600 / SPEED
 STEP_S = 0.08  # between two keys: eight seconds at the loom
 SETTLES_S = 2.0  # without a key, before it is measured
-WARM_UP, LOSES_EVERY = 2, 4  # hours
 MOST_MB, MOST_FILES, MOST_THREADS = 5.0, 2, 0
 WARP = "{title: Long, shafts: 4, groups: [{name: rose, thread: 60(1 2 3 4), times: 100}]}"
 LIVES = f"""
@@ -65,7 +63,7 @@ clock = Clock(lambda: zero + steady(), steady, steady, {SPEED})
 gear = Gear(mute={bool(MISSING)}, deaf={bool(MISSING)}, page=True, stand_up=30)
 sit(Path(sys.argv[1]), THREAD, load("en"), Resumption(), 4, gear, print, clock)
 """
-KEYS = "n" * 40 + "rnwn+n-nbnmnpgn<n>n"  # an hour is some of these, one after the other
+KEYS = "n" * 40 + "rnwn+n-nbnmnpgn<n>n"  # gone through whole: another speed has longer clips
 
 
 @dataclass(frozen=True)
@@ -169,20 +167,18 @@ def sitting() -> Iterator[tuple[Loom, ExitStack, dict[str, str]]]:
             loom.close()
 
 
-def live(loom: Loom, server: ExitStack, env: dict[str, str], seconds: float, loses: bool) -> int:
-    """One hour, in so many seconds, in which it loses its devices or not; returns how many keys were pressed."""
-    end, pressed = time.monotonic() + max(seconds - SETTLES_S, 1), 0
-    lost = not loses or bool(MISSING)
-    while time.monotonic() < end and loom.process.poll() is None:
-        loom.type(KEYS[pressed % len(KEYS)])
-        pressed += 1
-        time.sleep(STEP_S)
-        if not lost and time.monotonic() > end - seconds / 2:
+def live(loom: Loom, server: ExitStack, env: dict[str, str], seconds: float) -> int:
+    """One hour, in about so many seconds, in which it loses its devices; returns how many keys were pressed."""
+    rounds = max(round((seconds - SETTLES_S) / (len(KEYS) * STEP_S)), 1)
+    for number in range(rounds):
+        if number == rounds // 2 and not MISSING:
             server.close()
             server.enter_context(serving(env))
-            lost = True
+        for key in KEYS:
+            loom.type(key)
+            time.sleep(STEP_S)
     time.sleep(SETTLES_S)
-    return pressed
+    return rounds * len(KEYS)
 
 
 def attack(wish: Wish, tally: Tally) -> None:
@@ -193,7 +189,7 @@ def attack(wish: Wish, tally: Tally) -> None:
         threading.Thread(target=loom.follow, args=(address,), daemon=True).start()
         held, pressed, hour = [], 0, min(HOUR_S, wish.seconds)
         for _ in wish.chances(tally):
-            pressed += live(loom, server, env, hour, loses=tally.tries % LOSES_EVERY == 1)
+            pressed += live(loom, server, env, hour)
             if loom.process.poll() is not None:
                 tally.found.append(f"it ended with {loom.process.returncode}: {loom.seen[-300:]!r}")
                 return
@@ -205,7 +201,7 @@ def attack(wish: Wish, tally: Tally) -> None:
         if loom.process.returncode != 0:
             tally.found.append(f"asked to leave, it ended with {loom.process.returncode}")
         kinds = [row.kind for row in kept(loom.data).events.values()]
-        first, last = held[min(WARM_UP, len(held)) - 1], held[-1]
+        first, last = held[0], held[-1]
         tally.told.append(
             f"{len(held)} hours, {pressed} keys, {len(kinds)} events kept, {loom.told} messages to the page: "
             f"{last.megabytes - first.megabytes:+.1f} MB, {last.files - first.files:+d} files, "
@@ -223,4 +219,4 @@ def attack(wish: Wish, tally: Tally) -> None:
 
 
 if __name__ == "__main__":
-    run(__doc__, attack, tries=12, seconds=460)
+    run(__doc__, attack, tries=12, seconds=500)

@@ -8,7 +8,10 @@ import time
 import traceback
 from collections import Counter
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, field
+from concurrent.futures import ProcessPoolExecutor
+from dataclasses import dataclass, field, replace
+from functools import partial
+from multiprocessing import get_context
 from pathlib import Path
 from typing import Self
 
@@ -38,20 +41,33 @@ class Tally:
         """What a try took."""
         self.worst_s, self.worst_mb = max(self.worst_s, seconds), max(self.worst_mb, megabytes)
 
+    def add(self, other: Self) -> None:
+        """What came of a share of the attack."""
+        self.tries += other.tries
+        self.found += other.found
+        self.counts += other.counts
+        self.told += other.told
+        self.took(other.worst_s, other.worst_mb)
+
 
 @dataclass(frozen=True)
 class Wish:
-    """How long an attack may go on: until so many tries were made, or so many seconds have gone."""
+    """How long an attack may go on: until so many tries were made, or so many seconds have gone.
+
+    A share of it is the try `first` and every so-manieth after it.
+    """
 
     tries: int
     seconds: float
     seed: int
+    first: int = 0
+    every: int = 1
 
     def chances(self, tally: Tally) -> Iterator[random.Random]:
         """A chance for each try, which is counted; the same seed gives the same chances."""
         end = time.monotonic() + self.seconds
-        for number in range(self.tries):
-            if number and time.monotonic() > end:  # one try at least
+        for number in range(self.first, self.tries, self.every):
+            if number > self.first and time.monotonic() > end:  # one try at least
                 break
             tally.tries += 1
             yield random.Random(f"{self.seed} {number}")
@@ -89,6 +105,26 @@ class Summary:
         found, worst_s, worst_mb, took = figures
         counted = int(tries.replace(",", ""))
         return cls(name, verdict, counted, int(found), float(worst_s), float(worst_mb), float(took), int(seed))
+
+
+def at_once(shares: int, attack: Callable[[Wish, Tally], None], wish: Wish, tally: Tally) -> None:
+    """Attack in so many processes at once, forked from this one, each with its share of the tries.
+
+    What comes of them is put into the tally in the order of the shares, however long each took.
+    """
+    wishes = [replace(wish, first=first, every=shares) for first in range(min(shares, wish.tries))]
+    with ProcessPoolExecutor(shares, get_context("fork")) as pool:
+        for came in pool.map(partial(_share, attack), wishes):
+            tally.add(came)
+
+
+def _share(attack: Callable[[Wish, Tally], None], wish: Wish) -> Tally:
+    tally = Tally()
+    try:
+        attack(wish, tally)
+    except Exception:
+        tally.found.append(f"share {wish.first} broke off: {traceback.format_exc()}")
+    return tally
 
 
 def run(about: str | None, attack: Callable[[Wish, Tally], None], *, tries: int, seconds: int) -> None:
