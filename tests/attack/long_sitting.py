@@ -63,7 +63,7 @@ clock = Clock(lambda: zero + steady(), steady, steady, {SPEED})
 gear = Gear(mute={bool(MISSING)}, deaf={bool(MISSING)}, page=True, stand_up=30)
 sit(Path(sys.argv[1]), THREAD, load("en"), Resumption(), 4, gear, print, clock)
 """
-KEYS = "n" * 40 + "rnwn+n-nbnmnpgn<n>n"  # gone through whole: another speed has longer clips
+KEYS = "rnwn+n-nbnmnpgn<n>n" + "n" * 40  # gone through whole: another speed has other clips
 
 
 @dataclass(frozen=True)
