@@ -32,8 +32,9 @@ def length(text: str, name: Tell, unit: Unit) -> float:
 
     Raises PlanError where it cannot be read, is 0, or is longer than any warp.
     """
-    number, written = re.fullmatch(r"(.*?)\s*([^\d\s./]*)", text.strip().replace("\n", " "), re.DOTALL).groups()  # type: ignore[union-attr]
-    value = _value(number)
+    told = text.strip().replace("\n", " ")
+    written = re.split(r"[\d\s./]", told)[-1]
+    value = _value(told.removesuffix(written).rstrip())
     if value is None or (written and written.lower() not in _WRITTEN):
         what = "{name} is {text}; write a length, for instance 18.4cm or 7 1/4in"
         raise PlanError(what, name=name, text=shown(text))

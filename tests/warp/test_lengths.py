@@ -1,5 +1,7 @@
 """Lengths as weavers write them."""
 
+from time import process_time
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -43,6 +45,18 @@ def test_pint_agrees(number: float, unit: str) -> None:
 def test_what_is_no_length_is_said_in_one_line(written: str) -> None:
     with pytest.raises(PlanError, match=r"^the distance is '.*'; write a length"):
         length(written, Tell("the distance"), "cm")
+
+
+def test_what_is_no_length_is_refused_in_time_that_grows_with_its_length_alone() -> None:
+    """Four times as long, in less than eight times as long; reading that grows with the square would need sixteen."""
+
+    def took(characters: int) -> float:
+        began = process_time()
+        with pytest.raises(PlanError):
+            length('"' * characters, Tell("it"), "inch")
+        return process_time() - began
+
+    assert min(took(80_000) for _ in range(3)) < 8 * max(took(20_000) for _ in range(5))
 
 
 @given(st.text(max_size=30))

@@ -151,12 +151,18 @@ def read(path: Path) -> Iterator[NDArray[np.int16]]:
         resample = soxr.ResampleStream(file.samplerate, EAR_RATE, 1, dtype="float32")
         left = LONGEST * 60 * file.samplerate
         size = round(BLOCK_S * file.samplerate) + 1
-        while len(block := file.read(size, dtype="float32", always_2d=True)):
+        while len(block := _next(file, size)):
             left -= len(block)
             if left < 0:  # more than its header told
                 raise _too_long(path)
             yield sixteen_bits(resample.resample_chunk(np.nan_to_num(block.mean(axis=1, dtype=np.float32))))
         yield sixteen_bits(resample.resample_chunk(np.zeros(0, np.float32), last=True))
+
+
+def _next(file: soundfile.SoundFile, size: int) -> NDArray[np.float32]:
+    with libraries_quiet():  # a decoder of MPEG tells of every bit that it misses
+        block: NDArray[np.float32] = file.read(size, dtype="float32", always_2d=True)
+        return block
 
 
 def hearing(paths: Iterable[Path]) -> float:
