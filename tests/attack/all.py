@@ -1,4 +1,4 @@
-"""Every attack, two at a time, and one table at the end.
+"""Every attack, two at a time and the fuzzers beside them, and one table at the end.
 
     python tests/attack/all.py
     python tests/attack/all.py --seconds 60
@@ -20,6 +20,7 @@ from parts.options import asking, between, count
 
 HERE = Path(__file__).parent
 AT_A_TIME = 2
+BESIDE = HERE / "fuzz.py"  # which computes for long and keeps no time: it gives way to the others
 HEAD = ("attack", "tries", "found", "worst time", "worst memory", "took", "verdict")
 
 
@@ -41,8 +42,13 @@ class Done:
 
 def attacked(script: Path, options: list[str]) -> Done:
     """Run an attack, and show what it printed once it has ended."""
+    gives_way = ["nice"] if script == BESIDE else []
     done = subprocess.run(
-        [sys.executable, script, *options], stdout=subprocess.PIPE, stderr=subprocess.STDOUT, check=False, text=True
+        [*gives_way, sys.executable, script, *options],
+        stdout=subprocess.PIPE,
+        stderr=subprocess.STDOUT,
+        check=False,
+        text=True,
     )
     print(f"--- {script.name}\n{done.stdout}", flush=True)
     lines = done.stdout.splitlines()
@@ -71,8 +77,9 @@ def main() -> None:
     scripts = sorted(script for script in HERE.glob("*.py") if script != Path(__file__))
     began = time.monotonic()
     os.environ[ENDS] = str(began + 60 * asked.minutes)
-    with ThreadPoolExecutor(AT_A_TIME) as together:
-        done = list(together.map(lambda script: attacked(script, options), scripts))
+    with ThreadPoolExecutor(1) as beside, ThreadPoolExecutor(AT_A_TIME) as together:
+        begun = [(beside if script == BESIDE else together).submit(attacked, script, options) for script in scripts]
+        done = [each.result() for each in begun]
     print(table([HEAD, *(each.row() for each in done)]))
     print(f"{len(done)} attacks in {(time.monotonic() - began) / 60:.1f} min")
     sys.exit(HELD if all(each.summary and each.code in (HELD, NOT_TRIED) for each in done) else NOT_HELD)

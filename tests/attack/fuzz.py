@@ -3,16 +3,17 @@
     python tests/attack/fuzz.py --tries 20000
 
 Sequence files and notation, lengths and counts, drafts, languages, settings, taught words, journals, models,
-recordings,
-answers, keys, messages of the page, sessions of any events, and lines of every command: made from parts that fit, then
-mangled. Each is taken within the laws of its kind, with a second opinion where there is one, or refused in one line;
-nothing takes more than ten seconds of processor time, nor more than 400 MB. What fails is shown as small as it fails.
+recordings, answers, keys, messages of the page, sessions of any events, and lines of every command: made from parts
+that fit, then mangled. Each is taken within the laws of its kind, with a second opinion where there is one, or refused
+in one line; nothing takes more than ten seconds of processor time, nor more than 400 MB, nor prints past the program.
+What fails is shown as small as it fails.
 """
 
 import tempfile
 import time
 from pathlib import Path
 
+from frame.forked import warm_up
 from frame.trying import Tally, Wish, run
 from fuzzers import command_lines, drafts, kept, recordings, sequences, typed
 from fuzzers.engine import Came, Fault, Fuzzer, chunk, minimised, same_fault, shares
@@ -25,13 +26,14 @@ FUZZERS: tuple[Fuzzer, ...] = (
     *typed.FUZZERS,
     *command_lines.FUZZERS,
 )
-IN_A_CHUNK = 2_000
+TURNS = 10  # in which each fuzzer gives its share
 SHOWN_WHOLE = 600  # bytes of an input; a longer one is left in a file
 MOST_MINIMISED = 20_000  # bytes; a larger input is left as it is
 
 
 def attack(wish: Wish, tally: Tally) -> None:
     """Give every fuzzer its share, by turns; what came of it is told also where it is broken off."""
+    warm_up()
     came = {fuzzer.name: Came() for fuzzer in FUZZERS}
     try:
         _by_turns(wish, tally, came)
@@ -44,7 +46,7 @@ def attack(wish: Wish, tally: Tally) -> None:
 
 def _by_turns(wish: Wish, tally: Tally, came: dict[str, Came]) -> None:
     end = time.monotonic() + wish.seconds
-    for fuzzer, first, count in shares(FUZZERS, wish.tries, IN_A_CHUNK):
+    for fuzzer, first, count in shares(FUZZERS, wish.tries, TURNS):
         if tally.tries and time.monotonic() > end:
             break
         done = chunk(fuzzer, wish.seed, first, count)
@@ -74,4 +76,4 @@ def _shown(fuzzer: Fuzzer, fault: Fault, seed: int) -> str:
 
 
 if __name__ == "__main__":
-    run(__doc__, attack, tries=1_000_000, seconds=1_500)
+    run(__doc__, attack, tries=1_000_000, seconds=1_800)

@@ -138,6 +138,6 @@ def _list_tried(data: bytes) -> None:
 
 
 FUZZERS = (
-    Fuzzer("WIF drafts", 60_000, _wif_given, _wif_tried),
+    Fuzzer("WIF drafts", 50_000, _wif_given, _wif_tried),
     Fuzzer("lists of numbers", 60_000, _list_given, _list_tried),
 )

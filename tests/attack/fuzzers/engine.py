@@ -26,10 +26,11 @@ from typing import NoReturn
 from assistant.errors import HeddlecallError
 
 MOST_S = 10.0  # of processor time that an input may take
-MOST_WAITED_S = 30.0  # by the clock: longer is waiting for something that does not come
+MOST_WAITED_S = 120.0  # by the clock, however busy the machine: longer is waiting for something that does not come
 MOST_MB = 400  # of memory in use, the program and all it has loaded included
 MOST_ASKED_MB = 2_000  # of memory asked for; what asks for more gets a MemoryError
 KINDS_SHOWN = 40  # of faults, in one chunk
+IN_MEMORY = Path("/dev/shm")  # a folder that no disk holds up
 
 _INDEX = struct.Struct("q")
 
@@ -143,7 +144,8 @@ def _in_a_process(fuzzer: Fuzzer, seed: int, first: int, end: int) -> tuple[Came
     """What a process of its own made of the inputs, and the first that it has not tried."""
     shared = mmap.mmap(-1, _INDEX.size)
     into, out = os.pipe()
-    with tempfile.TemporaryDirectory(prefix="fuzz-", ignore_cleanup_errors=True) as folder:
+    where = IN_MEMORY if IN_MEMORY.is_dir() else None
+    with tempfile.TemporaryDirectory(prefix="fuzz-", dir=where, ignore_cleanup_errors=True) as folder:
         child = os.fork()
         if not child:
             os.close(into)
@@ -178,9 +180,10 @@ def _ended(status: int) -> str:
 def _in_the_child(
     fuzzer: Fuzzer, seed: int, first: int, end: int, folder: Path, shared: mmap.mmap, out: int
 ) -> NoReturn:
-    code = 1
+    code, shown = 1, os.fdopen(os.dup(2), "w")
     try:
         bounded(folder)
+        os.dup2(os.memfd_create("what libraries print"), 2)
         tally = Came()
         for index in range(first, end):
             shared[:] = _INDEX.pack(index)
@@ -193,7 +196,8 @@ def _in_the_child(
     except KeyboardInterrupt:
         pass  # whoever began it tells
     except BaseException:
-        traceback.print_exc()
+        traceback.print_exc(file=shown)
+        shown.flush()
     finally:
         os._exit(code)
 
@@ -212,8 +216,7 @@ def bounded(folder: Path) -> None:
 
 def _one(fuzzer: Fuzzer, seed: int, index: int, folder: Path, tally: Came) -> None:
     data = fuzzer.at(seed, index)
-    for place in folder.iterdir():
-        shutil.rmtree(place, ignore_errors=True) if place.is_dir() and not place.is_symlink() else place.unlink()
+    _empty(folder)
     began = time.process_time()
     _clocks(MOST_S, MOST_WAITED_S)
     taken, kind, told = outcome(fuzzer, data)
@@ -226,10 +229,22 @@ def _one(fuzzer: Fuzzer, seed: int, index: int, folder: Path, tally: Came) -> No
     if took > tally.slowest_s:
         tally.slowest_s, tally.slowest = took, index
     tally.most_mb = max(tally.most_mb, resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024)
+    if os.fstat(2).st_size:
+        kind, told = kind or "printed past the program", told or os.pread(2, 200, 0).decode(errors="replace")
+        os.ftruncate(2, os.lseek(2, 0, os.SEEK_SET))
     if not kind and tally.most_mb > MOST_MB:
         kind, told = f"more than {MOST_MB} MB", f"{tally.most_mb:.0f} MB"
     if kind and all(kind != fault.kind for fault in tally.faults):
         tally.faults.append(Fault(fuzzer.name, index, kind, told, data))
+
+
+def _empty(folder: Path) -> None:
+    with os.scandir(folder) as places:
+        for place in places:
+            if place.is_dir(follow_symlinks=False):
+                shutil.rmtree(place.path, ignore_errors=True)
+            else:
+                os.unlink(place.path)
 
 
 def _clocks(worked: float, waited: float) -> None:
@@ -270,14 +285,13 @@ def minimised(fails: Callable[[bytes], bool], data: bytes, patience: int = 120) 
     return data
 
 
-def shares(fuzzers: Sequence[Fuzzer], inputs: int, size: int) -> Iterator[tuple[Fuzzer, int, int]]:
-    """All chunks, of up to `size` inputs: the fuzzer, the first input and how many, by turns among the fuzzers."""
+def shares(fuzzers: Sequence[Fuzzer], inputs: int, turns: int) -> Iterator[tuple[Fuzzer, int, int]]:
+    """All chunks, by turns among the fuzzers: the fuzzer, the first input and how many."""
     whole = sum(fuzzer.share for fuzzer in fuzzers)
     ends = [inputs * share // whole for share in accumulate(fuzzer.share for fuzzer in fuzzers)]
     wanted = [end - begin for begin, end in pairwise([0, *ends])]
-    parts = -(-max(wanted) // size)
-    for part in range(parts):
+    for turn in range(turns):
         for fuzzer, count in zip(fuzzers, wanted, strict=True):
-            first, last = count * part // parts, count * (part + 1) // parts
+            first, last = count * turn // turns, count * (turn + 1) // turns
             if last > first:
                 yield fuzzer, first, last - first

@@ -25,6 +25,7 @@ CHARACTERS = (
 )  # fmt: skip
 BYTES = (b"\xff", b"\xfe", b"\x80", b"\xc0\x80", b"\xed\xa0\x80", b"\xf4\x90\x80\x80", b"\xc3", b"\0", b"\xef\xbb\xbf")
 ENCODINGS = ("utf-16", "utf-16-le", "utf-16-be", "utf-8-sig", "utf-32", "cp1252", "latin-1", "cp437", "shift-jis")
+LOOKED_AT = 2_000  # bytes, wherever they lie, in which a number or a word is changed
 _NUMBER = re.compile(rb"[0-9]+")
 _PIECE = re.compile(rb"\w+|[^\w\s]|\s+")
 
@@ -111,7 +112,7 @@ def _odd_characters(chance: random.Random, data: bytes) -> bytes:
 
 
 def _odd_number(chance: random.Random, data: bytes) -> bytes:
-    found = list(_NUMBER.finditer(data))
+    found = _found(chance, _NUMBER, data)
     if not found:
         return data + number(chance).encode()
     at = chance.choice(found)
@@ -120,11 +121,16 @@ def _odd_number(chance: random.Random, data: bytes) -> bytes:
 
 def _piece(chance: random.Random, data: bytes) -> bytes:
     """A word, a sign or some white space in place of another."""
-    found = list(_PIECE.finditer(data))
+    found = _found(chance, _PIECE, data)
     if not found:
         return data
     at, other = chance.choice(found), chance.choice(found)
     return data[: at.start()] + (other[0] if chance.random() < 0.8 else b"") + data[at.end() :]
+
+
+def _found(chance: random.Random, what: re.Pattern[bytes], data: bytes) -> list[re.Match[bytes]]:
+    at = _place(chance, data[LOOKED_AT:])
+    return list(what.finditer(data, at, at + LOOKED_AT))
 
 
 def _nested(chance: random.Random, data: bytes) -> bytes:

@@ -154,7 +154,7 @@ def _group_of(chance: random.Random) -> str:
 
 
 def _sequence_given(chance: random.Random) -> bytes:
-    data = sequence(chance) if chance.random() < 0.85 else chance.choice(ready())
+    data = sequence(chance) if chance.random() < 0.95 else chance.choice(ready())
     if chance.random() < 0.15:
         return data
     return (lines if chance.random() < 0.2 else mangled)(chance, data, ready())
@@ -263,8 +263,8 @@ def _colours_tried(data: bytes) -> None:
 
 FUZZERS = (
     Fuzzer("notation", 250_000, _notation_given, _notation_tried),
-    Fuzzer("notation, known ends", 60_000, _known_given, _known_tried),
-    Fuzzer("sequence files", 90_000, _sequence_given, _sequence_tried),
+    Fuzzer("notation, known ends", 80_000, _known_given, _known_tried),
+    Fuzzer("sequence files", 60_000, _sequence_given, _sequence_tried),
     Fuzzer("lengths and counts", 120_000, _length_given, _length_tried),
-    Fuzzer("orders of colour", 60_000, _colours_given, _colours_tried),
+    Fuzzer("orders of colour", 80_000, _colours_given, _colours_tried),
 )
