@@ -30,21 +30,22 @@ def open_plain(path: str | os.PathLike[str]) -> BufferedReader:
         opened = os.open(path, _READING)
     except OSError as error:
         if error.errno == errno.ENXIO:  # a socket
-            raise _not_plain(path) from None
+            raise not_plain(path) from None
         raise
     try:
         kind = os.fstat(opened).st_mode
         if S_ISDIR(kind):
             raise IsADirectoryError(errno.EISDIR, os.strerror(errno.EISDIR), os.fspath(path))
         if not S_ISREG(kind):
-            raise _not_plain(path)
+            raise not_plain(path)
         return os.fdopen(opened, "rb")
     except BaseException:
         os.close(opened)
         raise
 
 
-def _not_plain(path: str | os.PathLike[str]) -> NotPlain:
+def not_plain(path: str | os.PathLike[str]) -> NotPlain:
+    """What is told of a pipe, a socket or a device."""
     return NotPlain(errno.EINVAL, "this is no plain file", os.fspath(path))
 
 

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Self
 
 from assistant.errors import OutfileError, refusal
-from assistant.files import open_plain, write_whole
+from assistant.files import not_plain, open_plain, write_whole
 from assistant.meaning import Tell
 
 BEGINNING = 1 << 16  # bytes by which a file is known to be of its kind
@@ -58,6 +58,8 @@ class Outfile:
     def _check(self) -> None:
         if self.path.is_dir():
             raise OutfileError("{file} is a folder; name a file in it", file=self.path)
+        if self.path.exists() and not self.path.is_file():
+            raise not_plain(self.path)
         if not self._is_there():
             if not self.path.parent.is_dir():
                 what = "there is no folder {folder}; make it first, or name a file in another"

@@ -161,7 +161,8 @@ def test_what_is_no_place_for_a_file_is_one_line(writer: Writer, capsys: pytest.
     bad += [f"/proc/x{end}"] if writer is ALL[1] else []
     for place in bad:
         for more in ([], ["--replace"]):
-            refused(capsys, *writer.words, place, *more)
+            told = refused(capsys, *writer.words, place, *more)
+            assert "this is no plain file" in told or place not in (f"pipe{end}", f"device{end}"), place
     assert sorted(os.listdir()) == before
 
 

@@ -2,7 +2,7 @@
 
 import shutil
 from collections.abc import Iterable, Iterator, Sequence
-from contextlib import contextmanager
+from contextlib import contextmanager, nullcontext
 from itertools import chain
 from pathlib import Path
 from queue import Empty, SimpleQueue
@@ -31,6 +31,7 @@ NARROW = 16_000  # samples a second below which the upper sounds of speech are m
 RATES_PLAYED = range(4_000, 400_000)  # samples a second that a recording of words may have
 MOST_CHANNELS = 32
 LONGEST = 5  # minutes of a recording: one for teaching holds a word, one to try the ear a few dozen
+NO_PLAIN_FILE = 7  # libsndfile's word for an MP3 that it finds no sound in, though it is a plain file
 UNTOLD = 2**63 - 1  # frames: libsndfile's word for a header that does not tell
 HEARD_IN_A_SECOND = 30  # seconds of a recording, at least; measured
 LOOKED_AFTER_S = 0.5  # the microphone
@@ -160,7 +161,7 @@ def read(path: Path) -> Iterator[NDArray[np.int16]]:
 
 
 def _next(file: soundfile.SoundFile, size: int) -> NDArray[np.float32]:
-    with libraries_quiet():  # a decoder of MPEG tells of every bit that it misses
+    with libraries_quiet() if file.format == "MP3" else nullcontext():  # its decoder complains of all that is damaged
         block: NDArray[np.float32] = file.read(size, dtype="float32", always_2d=True)
         return block
 
@@ -190,6 +191,8 @@ def _opened(path: Path) -> Iterator[soundfile.SoundFile]:
     except (OSError, RuntimeError, TypeError, ValueError) as error:
         if isinstance(error, OSError):
             raise _unreadable(path, refusal(error)) from error
+        if getattr(error, "code", None) == NO_PLAIN_FILE:
+            raise _unreadable(path, Tell("a damaged MP3 file")) from error
         raise _unreadable(path, str(error).rpartition(": ")[2] or Tell("not a sound file")) from error
 
 
