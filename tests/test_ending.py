@@ -8,12 +8,13 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from terminals import in_terminal
 from waiting import wait
 
 from assistant.session.events import Kind
 from assistant.session.journal import Journal
 
-pty = pytest.importorskip("pty", reason="Windows has no terminals of this kind")
+pytest.importorskip("pty", reason="Windows has no terminals of this kind")
 
 PATIENCE = 60
 RUNNER = "{title: Runner, shafts: 4, groups: [{name: edge, thread: 1 2 1 2}, {name: body, thread: 1 2 3 4}]}"
@@ -26,20 +27,11 @@ class AtTheLoom:
     def __init__(self, folder: Path, *options: str, its_own: bool = True) -> None:
         self.data, self.file = folder / "data", folder / "runner.yaml"
         self.file.write_text(RUNNER)
-        self._end, inside = pty.openpty()
         takes = "import fcntl, termios; fcntl.ioctl(0, termios.TIOCSCTTY, 0); " if its_own else ""
         begins = f"{takes}import sys; from assistant.__main__ import main; sys.exit(main())"
         command = [sys.executable, "-c", begins, "thread", str(self.file), "--mute", "--deaf", *options]
         env = os.environ | {"HEDDLECALL_DATA": str(self.data), "TERM": "xterm-256color"}
-        self.process = subprocess.Popen(
-            command,
-            stdin=inside,
-            stdout=inside,
-            stderr=inside,
-            env=env,
-            start_new_session=True,
-        )
-        os.close(inside)
+        self.process, self._end = in_terminal(command, env)
         os.set_blocking(self._end, False)
 
     def happened(self) -> list[Kind]:

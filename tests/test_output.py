@@ -9,6 +9,7 @@ import sys
 from pathlib import Path
 
 import pytest
+from terminals import in_terminal
 
 import assistant
 from assistant import cli
@@ -191,13 +192,10 @@ def test_there_is_no_other_way_to_print() -> None:
 @POSIX
 @pytest.mark.parametrize("encoding", ["ascii", "cp437", "utf-8"])
 def test_the_board_is_drawn_in_every_encoding_and_no_name_gets_through_to_the_terminal(encoding: str) -> None:
-    import pty
-
-    end, inside = pty.openpty()
     command = [sys.executable, "-m", "assistant", "thread", "läufer.yaml", "--mute", "--deaf", "--language", "ko"]
     env = os.environ | {"PYTHONIOENCODING": encoding, "TERM": "xterm", "COLUMNS": "100", "LINES": "30"}
-    with subprocess.Popen(command, stdin=inside, stdout=inside, stderr=inside, env=env) as process:
-        os.close(inside)
+    process, end = in_terminal(command, env)
+    with process:
         seen, typed = b"", False
         try:
             while chunk := os.read(end, 65536):

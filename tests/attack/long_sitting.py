@@ -13,15 +13,11 @@ What has to hold, from the end of the first hour to the end of the last: less th
 threads more; and that the sitting then leaves in order, with every step that was pressed in its record.
 """
 
-import fcntl
 import json
 import os
-import pty
 import re
-import struct
 import subprocess
 import sys
-import termios
 import threading
 import time
 from collections.abc import Iterator
@@ -35,6 +31,7 @@ from cable import MISSING, environment, serving
 from frame.child import ENVIRONMENT
 from frame.kept import kept
 from frame.trying import Tally, Wish, run
+from terminals import in_terminal
 from websockets.exceptions import WebSocketException
 from websockets.sync.client import connect
 from websockets.typing import Origin
@@ -89,18 +86,8 @@ class Loom:
         self.data = Path(env["HEDDLECALL_DATA"])
         file = folder / "long.yaml"
         file.write_text(WARP)
-        self._ours, theirs = pty.openpty()
-        fcntl.ioctl(theirs, termios.TIOCSWINSZ, struct.pack("HHHH", 40, 120, 0, 0))
         self.seen = b""
-        self.process = subprocess.Popen(
-            [sys.executable, "-c", LIVES, str(file)],
-            stdin=theirs,
-            stdout=theirs,
-            stderr=theirs,
-            env=env,
-            start_new_session=True,
-        )
-        os.close(theirs)
+        self.process, self._ours = in_terminal([sys.executable, "-c", LIVES, str(file)], env, (40, 120))
         threading.Thread(target=self._drain, daemon=True).start()
         self.step, self.told = -1, 0
 

@@ -7,6 +7,7 @@ import sys
 from collections.abc import Callable
 
 import pytest
+from terminals import in_terminal
 
 from assistant.senses.screen.lines import KeyLines
 
@@ -109,11 +110,8 @@ print("typed", *typed)
     ids=["pedal", "lesson"],
 )
 def test_a_lesson_passes_over_bytes_that_are_no_key(code: str, begun: bytes, told: bytes) -> None:
-    import pty
-
-    end, inside = pty.openpty()
-    with subprocess.Popen([sys.executable, "-c", code], stdin=inside, stdout=inside, stderr=inside) as process:
-        os.close(inside)
+    process, end = in_terminal([sys.executable, "-c", code])
+    with process:
         seen = b""
         while begun not in seen.lower():
             seen += os.read(end, 65536)
