@@ -254,7 +254,10 @@ def test_an_error_is_told_in_the_language_of_the_command(
 def test_the_help_waits_for_nothing_heavy() -> None:
     """What a command needs is imported when it runs."""
     heavy = "numpy", "hashlib", "assistant.session", "assistant.finder"
-    code = f"import sys, assistant.cli as c; c.parsed(['log']); print([n for n in {heavy} if n in sys.modules])"
+    code = (
+        "import sys, assistant.cli as c; c.commands(); assert 'yaml' not in sys.modules; "
+        f"c.parsed(['log']); print([n for n in {heavy} if n in sys.modules])"
+    )
     told = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert told.stdout == "[]\n"
 

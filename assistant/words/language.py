@@ -8,7 +8,6 @@ from inspect import get_annotations
 from pathlib import Path
 from typing import Any, get_origin
 
-from assistant.entries import read_entries
 from assistant.errors import LanguageError, refusal
 from assistant.meaning import Runs
 from assistant.words.numerals import Numerals
@@ -103,6 +102,8 @@ def load(code: str) -> Language:
 
     What is wrong within a section of phrases is no error: Phrases falls back.
     """
+    from assistant.entries import read_entries
+
     if code not in codes():
         raise LanguageError("no language {code!r}; there are: {known}", code=code, known=", ".join(codes()))
     try:
