@@ -1,103 +1,183 @@
-"""How well words are heard: taught ones, untaught ones by the built-in ear, and both beside a plain grammar recogniser.
+"""How well words are heard: people first, then rooms, synthetic voices, languages, sounds that are none, and talk.
 
-Every ear hears the same sound in the same run. A weaver's voice says twelve commands, and where a number was asked for
-those from 1 to 30, or from 1 to 8, as on a loom with so many shafts; in a stream, clean and in noise; and what is said
-untaught for next, repeat and back. The voices were not used in tuning, unless asked. The taught ear was taught by three
-examples of each word in a quiet room. SNR: the mean power of a word's frames within 30 dB of its loudest, at the
-weaver's usual level, to that of the noise.
+Every ear hears the same sound in the same run: the one of this checkout, the one of an earlier commit with its own
+code, vosk's where a model is there, and a plain grammar recogniser. A lesson is three examples of each word, unless a
+row says otherwise, taught and kept as the program does it.
 
-Nothing is to be heard in what others say, without end and at the weaver's own level (others.py): prose, the King James
-Version (public domain, of Debian's bible-kjv-text) read by synthetic voices; remarks of our own, some of them made to
-sound like commands; people, of Debian's pocketsphinx-testdata; and the prompts of its asterisk-core-sounds in five
-languages (CC BY-SA 3.0, CC BY 3.0), said one by one, but for those with a word or figure that is listened for.
+- people: speakers of digits at their own microphones (--people FOLDER), as commands and numbers, taught and untaught
+- rooms: one word recorded at home microphones, and other people's words there (--rooms FOLDER)
+- voices: synthetic voices not used in training or tuning: noise, and rooms of 0.3 and 0.5 s of reverberation up to
+  1.6 m away, where the ear was taught close and dry
+- languages: untaught numbers and commands in six more, by telephone prompts where a language has them
+- no words: breath, smack, click, rustle, creak and cough, alone and 0.15 to 0.5 s beside a word
+- talk: by the hour, prose, remarks, people and single words of others (telephone prompts)
+- cost: opening, listening, memory, the wheel
 
-Vosk hears the one voice at hand that says Korean, espeak-ng's, a poor one, and our Korean remarks by the same voice.
-The curve shows what each threshold leaves of what was heard at the loosest. For taught words that is how unlike a word
-may be, and not how much nearer it has to be than any other.
+A word's SNR: the mean power of its frames within 30 dB of the loudest to that of the noise. Scores are words right and,
+in brackets, for which another word was heard, in %.
 
-    python tests/bench/hearing.py --voices rms --repetitions 1 --snr 10 --hours 0.034 --ears taught built-in
+    python tests/bench/hearing.py --parts people rooms --draws 1
+    python tests/bench/hearing.py --markdown --hours 20
 """
 
+import subprocess
+import sys
+from collections.abc import Iterator
 from concurrent.futures import ProcessPoolExecutor
-from itertools import islice
+from contextlib import ExitStack
+from dataclasses import dataclass
 from multiprocessing import get_context
+from pathlib import Path
 
-import numpy as np
-from parts import ears, others
-from parts.ears import EARS, IN_KOREAN, TAUGHT, THRESHOLDS, cost, taught_by
-from parts.measuring import CLEAN, WORDS, Job, Report, measure, stream, words_of
+from parts import conditions, cost, ears, languages, no_words, others, people, rooms, talk, voices
 from parts.options import asking, between, count
-from parts.spoken import HELD_OUT, KOREAN_VOICE, TUNING, voice
-from parts.tables import show, show_curve
-from parts.wanted import Samples
+from parts.pupils import Teach
+from parts.scoring import Results
+from parts.spoken import HELD_OUT, TUNING, voice
+from parts.strictness import at_thresholds
+from parts.tables import show
 
-CURVE_SNR = 10  # dB
+SHARED = ears.CHECKOUT.parent / "shared"
+TOLD = {
+    "people": "Each digit by real people, at home; as many examples as told, twelve more of each word tried, by draws.",
+    "rooms": "One word at home microphones, alone or beside ten more; strangers are all other recordings there.",
+    "voices": "Synthetic voices that no ear was tuned by.",
+    "languages": "Untaught, three takes of each.",
+    "no words": "Sounds that are no word, 4 to 16 dB below the weaver.",
+    "talk": "Others talk at the weaver's own level.",
+    "cost": "On the machine that ran it.",
+}
+
+
+@dataclass(frozen=True)
+class Setting:
+    """What is measured, and how much of it."""
+
+    checkouts: dict[str, Path]  # by ear
+    people: Path
+    rooms: Path
+    voices: tuple[str, ...]
+    draws: int
+    repetitions: int
+    hours: float
+    snrs: tuple[int, ...]
+    seed: int
+    curve: bool
 
 
 def main() -> None:
     parser = asking(__doc__)
-    parser.add_argument(
-        "--hours", type=between(0, 1000), default=0.2, help="of each kind of talk, for each weaver (%(default)s)"
-    )
-    parser.add_argument("--repetitions", type=count, default=2, help="of each word (%(default)s)")
+    parser.add_argument("--parts", nargs="+", choices=TOLD, default=[*TOLD], help="only these")
+    parser.add_argument("--ears", nargs="+", choices=ears.NAMES, default=ears.NAMES, help="only these")
+    parser.add_argument("--beside", metavar="COMMIT", default=ears.BEFORE, help="of the ear before (%(default)s)")
+    parser.add_argument("--people", type=Path, default=SHARED / "people", metavar="FOLDER", help="(%(default)s)")
+    parser.add_argument("--rooms", type=Path, default=SHARED / "rooms", metavar="FOLDER", help="(%(default)s)")
+    parser.add_argument("--voices", nargs="+", choices=(*HELD_OUT, *TUNING), default=HELD_OUT, help="only these")
+    parser.add_argument("--draws", type=count, default=3, help="of what people teach and say (%(default)s)")
+    parser.add_argument("--repetitions", type=count, default=1, help="of each word by a voice (%(default)s)")
+    parser.add_argument("--hours", type=between(0, 1000), default=0.2, help="of each kind of talk (%(default)s)")
+    parser.add_argument("--snr", nargs="*", type=int, default=(10,), help="noise, in dB: %(default)s")
     parser.add_argument("--seed", type=int, default=0, help="another one makes other sound (%(default)s)")
-    parser.add_argument("--tuning", action="store_true", help="with the voices used in tuning instead")
-    parser.add_argument("--snr", nargs="*", type=int, default=(20, 15, 10, 5), help="noise, in dB: %(default)s")
-    every = (*TUNING, *HELD_OUT, KOREAN_VOICE)
-    parser.add_argument("--voices", nargs="+", choices=every, help="only these weavers; ko says Korean")
-    parser.add_argument("--ears", nargs="+", default=EARS, choices=EARS, help="only these")
-    parser.add_argument("--markdown", action="store_true", help="print the tables in Markdown")
-    parser.add_argument("--curve", action="store_true", help="by threshold, clean and at 10 dB")
+    parser.add_argument("--curve", action="store_true", help="at each threshold, of ears that have one")
+    parser.add_argument("--markdown", action="store_true", help="print the tables of docs/hearing.md")
+    parser.add_argument("--at-once", type=count, default=2, help="processes (%(default)s)")
     options = parser.parse_args()
-    for line in filter(None, [*others.missing(), ears.missing()]):
-        print(line, flush=True)
-    known = (*(TUNING if options.tuning else HELD_OUT), KOREAN_VOICE)
-    snrs = (CURVE_SNR,) if options.curve else tuple(options.snr)
-    chosen = [ear for ear in options.ears if not options.curve or ear in THRESHOLDS]
-    weavers = {
-        name: has
-        for name in known
-        if name in (options.voices or known) and voice(name) and (has := _ears_of(name, chosen))
-    }
-    if not weavers:
-        parser.error("none of these weavers is there, or none of these ears hears them")
-    with ProcessPoolExecutor(2, mp_context=get_context("spawn"), max_tasks_per_child=1) as pool:
-        learners = [name for name, has in weavers.items() if "taught" in has]
-        taught = dict(zip(learners, pool.map(taught_by, learners), strict=True))
-        how = (options.hours, options.repetitions, options.seed, snrs, options.curve)
-        jobs = [
-            Job(name, part, has, taught.get(name), *how)
-            for name, has in weavers.items()
-            for part in (WORDS, *others.kinds(name))
-        ]
-        reports: list[Report] = []
-        for job, heard in zip(jobs, pool.map(measure, jobs), strict=True):
-            reports += heard
-            print(f"{job.voice}, {job.part}: heard", flush=True)  # a run may take hours
-        if options.curve:
-            show_curve(reports, options.markdown)
-            return
-        firsts = {ear: name for name, has in reversed(weavers.items()) for ear in has}
-        costs = {
-            ear: pool.submit(cost, ear, taught.get(firsts[ear]), _to_be_heard(firsts[ear])).result()
-            for ear in EARS
-            if ear in firsts
-        }
-    show(reports, costs, options.markdown)
+    with ExitStack() as stack:
+        checkouts = dict.fromkeys(options.ears, ears.CHECKOUT)
+        if "before" in checkouts:
+            try:
+                checkouts["before"] = stack.enter_context(ears.checked_out(options.beside))
+            except subprocess.CalledProcessError:
+                parser.error(
+                    f"--beside {options.beside}: there is no such commit here; name one, or leave out the ear before"
+                )
+        known = tuple(name for name in options.voices if voice(name))
+        setting = Setting(
+            checkouts,
+            options.people,
+            options.rooms,
+            known,
+            options.draws,
+            options.repetitions,
+            options.hours,
+            tuple(options.snr),
+            options.seed,
+            options.curve,
+        )
+        for line in missing(options.parts, options.voices, setting):
+            print(line, file=sys.stderr, flush=True)
+        jobs = [(part, subject) for part in options.parts for subject in subjects(part, setting)]
+        pool = stack.enter_context(
+            ProcessPoolExecutor(options.at_once, mp_context=get_context("spawn"), max_tasks_per_child=1)
+        )
+        done: dict[str, dict[str, Results]] = {part: {} for part in options.parts}
+        waited = [pool.submit(measure, part, subject, setting) for part, subject in jobs]
+        for (part, subject), each in zip(jobs, waited, strict=True):
+            done[part][subject] = each.result()
+            print(f"{part}, {subject}: heard", file=sys.stderr, flush=True)  # a run may take hours
+    for part in (part for part in options.parts if done[part]):
+        show(part, TOLD[part], done[part], options.markdown)
 
 
-def _ears_of(name: str, chosen: list[str]) -> tuple[str, ...]:
-    """Those of the chosen that know the weaver's language and are installed."""
-    korean = name == KOREAN_VOICE
-    return () if korean and ears.missing() else tuple(ear for ear in chosen if (ear in IN_KOREAN) == korean)
+def missing(parts: list[str], names: list[str], setting: Setting) -> Iterator[str]:
+    """A line for all that is asked for and is not there."""
+    for part, folder in (("people", setting.people), ("rooms", setting.rooms)):
+        if part in parts and not folder.is_dir():
+            yield f"{part}: left out; there is no {folder}; give a folder with --{part}"
+    if "rooms" in parts and setting.rooms.is_dir() and (skipped := rooms.read(setting.rooms).skipped):
+        yield f"rooms: {skipped} recordings skipped, which are not mono or not whole"
+    if {"voices", "no words", "talk"} & {*parts}:
+        yield from (f"{name}: left out; apt install flite festival and its voices" for name in names if not voice(name))
+    if "voices" in parts and conditions.missing():
+        yield conditions.missing()
+    yield from languages.missing() if "languages" in parts else ()
+    yield from others.missing() if "talk" in parts else ()
 
 
-def _to_be_heard(name: str) -> dict[str, Samples]:
-    """By mode the weaver's words and two minutes of remarks."""
-    talk = np.concatenate([piece for _, piece in islice(others.said_remarks(name, 1, np.random.default_rng(0)), 1)])
-    words = words_of(name)
-    sounds = {mode: stream(name, words[mode], CLEAN, TAUGHT)[0] for mode in others.TALKED_OVER}
-    return {mode: np.concatenate([sound, talk]) for mode, sound in sounds.items()}
+def subjects(part: str, setting: Setting) -> list[str]:
+    """Who or what is heard in a part; each is a piece of work of its own."""
+    if part == "people":
+        return sorted(people.read(setting.people)) if setting.people.is_dir() else []
+    if part == "rooms":
+        return ["all"] if setting.rooms.is_dir() else []
+    if part == "languages":
+        return languages.subjects()
+    if part == "cost":
+        return [*cost.SUBJECTS, "wheel"] if setting.voices else []
+    if part == "talk":
+        return [f"{name} {kind}" for name in setting.voices for kind in others.KINDS]
+    return list(setting.voices)
+
+
+def measure(part: str, subject: str, setting: Setting) -> Results:
+    """What came of it, with ears of its own."""
+    with ears.opened(setting.checkouts, setting.curve) as opened:
+        if part == "cost":
+            return (
+                cost.wheels(setting.checkouts)
+                if subject == "wheel"
+                else cost.measure(subject, setting.voices[0], opened)
+            )
+        heard_by: dict[str, Teach] = at_thresholds(opened) if setting.curve else {**opened}
+        return _heard(part, subject, heard_by, setting)
+
+
+def _heard(part: str, subject: str, by: dict[str, Teach], setting: Setting) -> Results:
+    draws, seed = setting.draws, setting.seed
+    match part:
+        case "people":
+            return people.measure(people.read(setting.people)[subject], by, draws, seed)
+        case "rooms":
+            speakers = people.read(setting.people) if setting.people.is_dir() else {}
+            return rooms.measure(rooms.read(setting.rooms), next(iter(speakers.values()), None), by, draws, seed)
+        case "voices":
+            return voices.measure(subject, by, setting.repetitions, seed, setting.snrs)
+        case "languages":
+            return languages.measure(subject, by, seed)
+        case "no words":
+            return no_words.measure(subject, by, setting.repetitions, seed)
+    name, kind = subject.split()
+    return talk.measure(name, kind, by, setting.hours, seed)
 
 
 if __name__ == "__main__":

@@ -1,4 +1,4 @@
-"""An hour's listening: processor time and memory of the built-in ear, beside a plain continuous grammar recogniser.
+"""An hour's listening: processor time and memory of the ear, beside a plain continuous grammar recogniser.
 
 Both hear the same mixture from memory as fast as they can: quiet, other people's talk, and now and then a command.
 Each runs in a process of its own, so that its peak memory is its own.
@@ -43,9 +43,9 @@ def minute(seed: int) -> Sound:
 def ours(sounds: list[Sound]) -> int:
     """Commands heard by the ear."""
     from assistant.senses.ear.listener import Listener
-    from assistant.senses.ear.pocketsphinx_engine import PocketsphinxEngine
+    from assistant.senses.ear.opening import open_engine
 
-    listener = Listener(PocketsphinxEngine(load("en")))
+    listener = Listener(open_engine(load("en")))
     blocks = (sound[at : at + BLOCK] for sound in sounds for at in range(0, len(sound), BLOCK))
     return sum(heard.kind is not None for block in blocks for heard in listener.listen(block, False))
 

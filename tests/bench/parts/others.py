@@ -13,8 +13,8 @@ from shutil import which
 
 import numpy as np
 from parts import recordings
-from parts.remarks import korean_remarks, remarks
-from parts.spoken import KOREAN_VOICE, RATE, ROOM_DB, Sound, silence, talkers, talking, white
+from parts.remarks import remarks
+from parts.spoken import RATE, ROOM_DB, Sound, silence, talkers, talking, white
 from parts.wanted import ENGLISH, LARGEST, Samples
 
 from assistant.senses.ear.engine import meanings
@@ -34,11 +34,6 @@ def missing() -> Iterator[str]:
     return filter(None, [_no_verses(), *recordings.missing()])
 
 
-def kinds(weaver: str) -> list[str]:
-    """Of talk in the weaver's language."""
-    return ["remarks"] if weaver == KOREAN_VOICE else [*KINDS]
-
-
 def others(weaver: str, kind: str, hours: float, seed: int) -> Iterator[Listened]:
     """One kind of talk, at most so many hours, the same for the same seed and weaver."""
     chance = np.random.default_rng([seed, [*KINDS].index(kind), *weaver.encode()])
@@ -46,9 +41,8 @@ def others(weaver: str, kind: str, hours: float, seed: int) -> Iterator[Listened
 
 
 def said_remarks(weaver: str, pieces: int, chance: np.random.Generator) -> Iterator[Listened]:
-    """Remarks in the weaver's language."""
-    texts = korean_remarks(chance) if weaver == KOREAN_VOICE else remarks(chance, further=True)
-    return _said(weaver, pieces, chance, texts)
+    """Remarks in English."""
+    return _said(weaver, pieces, chance, remarks(chance, further=True))
 
 
 def _prose(weaver: str, pieces: int, chance: np.random.Generator) -> Iterator[Listened]:
@@ -56,10 +50,9 @@ def _prose(weaver: str, pieces: int, chance: np.random.Generator) -> Iterator[Li
 
 
 def _said(weaver: str, pieces: int, chance: np.random.Generator, texts: Iterator[str]) -> Iterator[Listened]:
-    """By another voice than the weaver's in each piece; Korean by the only one there is."""
-    voices = [KOREAN_VOICE] if weaver == KOREAN_VOICE else [*chance.permutation(talkers(weaver))]
-    for _, name in zip(range(pieces), cycle(voices), strict=False):
-        sound = _in_room(talking(name, TALK_S, chance, texts), chance)
+    """By another voice than the weaver's in each piece."""
+    for _, name in zip(range(pieces), cycle(chance.permutation(talkers(weaver))), strict=False):
+        sound = in_room(talking(name, TALK_S, chance, texts), chance)
         for mode in TALKED_OVER:
             yield mode, sound
 
@@ -100,13 +93,13 @@ def _one_by_one(sounds: Iterable[Sound], chance: np.random.Generator) -> Iterato
     for sound in sounds:
         parts += [sound, silence(chance.uniform(0.5, 1.5))]
         if sum(map(len, parts)) >= TALK_S * RATE:
-            yield _in_room(parts, chance)
+            yield in_room(parts, chance)
             parts = []
     if parts:
-        yield _in_room(parts, chance)
+        yield in_room(parts, chance)
 
 
-def _in_room(parts: Iterable[Sound], chance: np.random.Generator) -> Samples:
+def in_room(parts: Iterable[Sound], chance: np.random.Generator) -> Samples:
     """Heard in a quiet room, a second after the ear was opened."""
     sound = np.concatenate([*chain([silence(1)], parts)])
     return sixteen_bits(sound + white(len(sound), ROOM_DB, int(chance.integers(2**31))))

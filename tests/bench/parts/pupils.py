@@ -1,12 +1,13 @@
-"""Ears as the hearing benchmark has them: what was taught goes in, what is heard comes out.
+"""Ears as the hearing benchmark has them: a lesson goes in, what is heard comes out.
 
-Whoever tries an engine of her own calls the measuring functions of people.py and rooms.py with `by_engine`:
+Whoever tries an engine that is not opened by the program gives it to what measures:
 
-    people.measure(people.read(folder), {"mine": by_engine(lambda lesson: (MyEngine(lesson), 0))})
+    people.measure(people.read(folder)["george"], {"mine": by_engine(lambda lesson: (MyEngine(lesson), 0))})
 """
 
+import time
 from collections.abc import Callable, Mapping, Sequence
-from typing import NamedTuple
+from typing import NamedTuple, Protocol
 
 from parts.wanted import Heard, Hears, Samples
 
@@ -25,13 +26,19 @@ class Pupil(NamedTuple):
     turned_away: int  # examples of the lesson
 
 
-Teach = Callable[[Lesson], Pupil | None]  # a lesson of nothing: the ear untaught; None for what it cannot learn
+class Teach(Protocol):
+    """An ear."""
+
+    def __call__(self, lesson: Lesson, language: str = "en") -> Pupil | None:
+        """After a lesson, or untaught where that is empty; None for what this ear cannot do."""
 
 
 def by_engine(factory: Callable[[Lesson], tuple[WordEngine, int]]) -> Teach:
-    """An ear of an engine of ours: the factory gives it, taught, and how many examples were turned away."""
+    """An ear of an engine of ours, in English: the factory gives it, taught, and how many examples it turned away."""
 
-    def teach(lesson: Lesson) -> Pupil:
+    def teach(lesson: Lesson, language: str = "en") -> Pupil | None:
+        if language != "en":
+            return None
         engine, turned_away = factory(lesson)
         return Pupil(listening(engine), turned_away)
 
@@ -39,21 +46,19 @@ def by_engine(factory: Callable[[Lesson], tuple[WordEngine, int]]) -> Teach:
 
 
 def listening(engine: WordEngine) -> Hears:
-    """The engine in a listener, as at the loom; each sound anew."""
+    """The engine in a listener, as at the loom; each sound anew. What computing takes makes a decision later."""
 
     def hears(sound: Samples, largest: int) -> list[Heard]:
         listener = Listener(engine)
         listener.expect(largest)
-        blocks = (sound[at : at + BLOCK] for at in range(0, len(sound), BLOCK))
-        heard = [each for block in blocks for each in listener.listen(block, False) if each.kind]
-        return [
-            Heard(
-                each.kind.value if each.kind and each.number is None else str(each.number),
-                each.word_end_s,
-                each.decided_s,
-                each.score,
-            )
-            for each in heard
-        ]
+        heard: list[Heard] = []
+        for at in range(0, len(sound), BLOCK):
+            began = time.thread_time()
+            found = listener.listen(sound[at : at + BLOCK], False)
+            late = time.thread_time() - began
+            for each in filter(lambda each: each.kind, found):
+                label = str(each.number) if each.number is not None else each.kind.value if each.kind else ""
+                heard.append(Heard(label, each.word_end_s, each.decided_s + late, each.score))
+        return heard
 
     return hears

@@ -48,6 +48,13 @@ def prompts(words: Collection[str]) -> list[Path]:
     return [file for code in LANGUAGES for file in _without(code, words)]
 
 
+def prompt_of_number(code: str, number: int) -> Path | None:
+    """A recording of a number; None where there is none."""
+    folder = _folder(code)
+    file = folder / "digits" / f"{number}.wav" if folder else None
+    return file if file and file.is_file() else None
+
+
 def read(file: Path) -> Sound:
     """At 16 kHz, at the weaver's level; a file without a header is at that rate."""
     if file.suffix == ".raw":

@@ -80,7 +80,21 @@ class Delays:
         return " / ".join(f"{1000 * np.percentile(self.each, share):.0f}" for share in (50, 95)) if self.each else "–"
 
 
-Cell = Score | Share | Rate | Delays  # of a table; printed as it reads, and added to others of its kind
+@dataclass(frozen=True)
+class AtMost:
+    """The largest of some figures."""
+
+    figure: float
+    places: int  # that are printed
+
+    def __add__(self, other: "AtMost") -> "AtMost":
+        return AtMost(max(self.figure, other.figure), self.places)
+
+    def __str__(self) -> str:
+        return f"{self.figure:.{self.places}f}"
+
+
+Cell = Score | Share | Rate | Delays | AtMost  # of a table; printed as it reads, and added to others of its kind
 Results = dict[tuple[str, str], Any]  # a cell by its row and ear; of one kind throughout a row
 
 
@@ -89,6 +103,15 @@ def gather(results: Results, ear: str, cells: Iterable[tuple[str, Cell]]) -> Non
     for row, cell in cells:
         before = results.get((row, ear))
         results[row, ear] = cell if before is None else before + cell
+
+
+def together(each: Iterable[Results]) -> Results:
+    """All of these in one."""
+    results: Results = {}
+    for one in each:
+        for (row, ear), cell in one.items():
+            gather(results, ear, [(row, cell)])
+    return results
 
 
 def score(heard: list[Heard], said: Iterable[Said]) -> Score:

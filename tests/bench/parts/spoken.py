@@ -4,6 +4,7 @@ import subprocess
 import tempfile
 from collections.abc import Iterator, Sequence
 from functools import cache
+from pathlib import Path
 from shutil import which
 
 import numpy as np
@@ -18,17 +19,19 @@ from assistant.senses.sound import sixteen_bits
 
 RATE = 16_000
 WEAVER_DB, ROOM_DB = -26.0, -64.0  # of full scale: the level of the weaver's words, and of a quiet room
-TUNING = ("joe", "slt", "scotland")  # with these everything was tuned; never with the others
-HELD_OUT = ("hibari", "rms", "awb", "us", "rp")
-KOREAN_VOICE = "ko"  # the one voice at hand that says Korean, a poor one
-NATURAL = ("joe", "hibari", "slt", "rms", "awb")  # the others sound like machines
+TUNING = ("joe", "slt", "rms", "hibari", "us", "rp", "scotland")  # used in training and tuning; never the others
+HELD_OUT = ("awb", "kal16", "kal", "ked", "slt-hts")  # flite's and festival's; the last is slt's voice, made otherwise
+NATURAL = ("awb", "slt-hts")  # of those held out; the others sound like machines
 TALKERS = ("awb", "caribbean", "rms", "us", "rp", "slt", "hibari", "scotland", "joe")
+FESTIVAL = {"kal": "kal_diphone", "ked": "ked_diphone", "slt-hts": "cmu_us_slt_arctic_hts"}
+SYSTEM = "system:"
+_FESTIVALS = Path("/usr/share/festival/voices")
+SUOMI = {"lj": "suo_fi_lj_diphone", "mv": "hy_fi_mv_diphone"}  # festival's Finnish voices
 ESPEAK = {
     "us": "gmw/en-us",
     "rp": "gmw/en-gb-x-rp",
     "scotland": "gmw/en-gb-scotland",
     "caribbean": "gmw/en-029",
-    "ko": "ko",
 }
 
 Sound = NDArray[np.float64]
@@ -45,16 +48,43 @@ class Flite:
             stretch = (1.0, 1.1, 0.9)[take % 3]
             options = ["-voice", self._name, "--setf", f"duration_stretch={stretch}", "-t", text, "-o", file.name]
             subprocess.run(["flite", *options], check=True)
-            sound, rate = soundfile.read(file.name, dtype="float32")
-        return sixteen_bits(soxr.resample(sound, rate, RATE))
+            return _read(file.name)
+
+
+class Festival:
+    """A voice of festival, if that is installed (apt install festival and festvox-kallpc16k, say)."""
+
+    def __init__(self, name: str):
+        self._name = name
+
+    def say(self, text: str, take: int = 0) -> NDArray[np.int16]:
+        wanted = [f"(voice_{self._name})", f"(Parameter.set 'Duration_Stretch {(1.0, 1.1, 0.9)[take % 3]})"]
+        with tempfile.NamedTemporaryFile(suffix=".wav") as file:
+            evaluated = [part for each in wanted for part in ("-eval", each)]
+            told = text.encode("latin-1", "replace")
+            subprocess.run(["text2wave", *evaluated, "-o", file.name], input=told, check=True, capture_output=True)
+            return _read(file.name)
+
+
+def _read(file: str) -> NDArray[np.int16]:
+    sound, rate = soundfile.read(file, dtype="float32")
+    return sixteen_bits(soxr.resample(sound, rate, RATE))
 
 
 @cache
 def voice(name: str) -> WeaverVoice | None:
-    """A voice; None where it is not installed."""
+    """A voice, or after SYSTEM the one of a language that the mouth would use; None where it is not installed."""
     try:
         if name in {"joe", "hibari"}:
             return Joe() if name == "joe" else Hibari()
+        if name in FESTIVAL | SUOMI:
+            return (
+                Festival((FESTIVAL | SUOMI)[name])
+                if _FESTIVALS.exists() and [*_FESTIVALS.rglob((FESTIVAL | SUOMI)[name])]
+                else None
+            )
+        if name.startswith(SYSTEM):
+            return SystemVoice(name.removeprefix(SYSTEM))
         return SystemVoice(ESPEAK[name]) if name in ESPEAK else Flite(name) if which("flite") else None
     except (ImportError, DeviceMissing):
         return None
@@ -70,9 +100,13 @@ def spoken(name: str, text: str, take: int) -> Sound:
     """What a voice says, without the silence around it, at the weaver's level."""
     speaker = voice(name)
     assert speaker is not None
-    sound = np.asarray(speaker.say(text, take), np.float64)
+    return at_level(trimmed(np.asarray(speaker.say(text, take), np.float64)), WEAVER_DB)
+
+
+def trimmed(sound: Sound) -> Sound:
+    """Without the silence around it."""
     loud = np.flatnonzero(np.abs(sound) > 0.01 * np.abs(sound).max())
-    return at_level(sound[loud[0] : loud[-1] + 1], WEAVER_DB)
+    return sound[loud[0] : loud[-1] + 1]
 
 
 def word(name: str, text: str, repetition: int) -> Sound:
@@ -81,7 +115,11 @@ def word(name: str, text: str, repetition: int) -> Sound:
     A person varies more; Hibari alone is made anew each time by its own chance.
     """
     chance = np.random.default_rng([repetition, *name.encode(), *text.encode()])
-    sound = spoken(name, text, repetition if name == "hibari" else repetition % 3)
+    return again(spoken(name, text, repetition if name == "hibari" else repetition % 3), chance)
+
+
+def again(sound: Sound, chance: np.random.Generator) -> Sound:
+    """A word said a little differently."""
     sound = soxr.resample(sound, RATE, round(RATE * chance.uniform(0.96, 1.04)))
     sound = sound + chance.uniform(-0.25, 0.25) * np.append(0, sound[:-1])
     at = np.arange(len(sound))

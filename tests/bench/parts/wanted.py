@@ -6,14 +6,14 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from assistant.senses.ear.engine import MOST_BY_VOICE
 from assistant.words.language import Language, load
 
 ENGLISH, KOREAN = load("en"), load("ko")
 KINDS = ("next", "repeat", "back", "where", "finished", "short", "over", "redo", "find", "unsure", "pause", "resume")
-NUMBERS = [str(number) for number in range(1, MOST_BY_VOICE + 1)]
+MOST = 30  # numbers
+NUMBERS = [str(number) for number in range(1, MOST + 1)]
 SHAFTS = 8
-LARGEST = {"commands": 0, "numbers": MOST_BY_VOICE, f"numbers to {SHAFTS}": SHAFTS}  # listened for, by mode
+LARGEST = {"commands": 0, "numbers": MOST, f"numbers to {SHAFTS}": SHAFTS}  # listened for, by mode
 
 Samples = NDArray[np.int16]
 
