@@ -73,6 +73,7 @@ def main() -> None:
     parser.add_argument("--people", type=Path, default=SHARED / "people", metavar="FOLDER", help="(%(default)s)")
     parser.add_argument("--rooms", type=Path, default=SHARED / "rooms", metavar="FOLDER", help="(%(default)s)")
     parser.add_argument("--voices", nargs="+", choices=(*HELD_OUT, *TUNING), default=HELD_OUT, help="only these")
+    parser.add_argument("--only", nargs="+", default=[""], metavar="TEXT", help="who or what is named so: george, fr")
     parser.add_argument("--draws", type=count, default=3, help="of what people teach and say (%(default)s)")
     parser.add_argument("--repetitions", type=count, default=1, help="of each word by a voice (%(default)s)")
     parser.add_argument("--hours", type=between(0, 1000), default=0.2, help="of each kind of talk (%(default)s)")
@@ -106,7 +107,12 @@ def main() -> None:
         )
         for line in missing(options.parts, options.voices, setting):
             print(line, file=sys.stderr, flush=True)
-        jobs = [(part, subject) for part in options.parts for subject in subjects(part, setting)]
+        jobs = [
+            (part, subject)
+            for part in options.parts
+            for subject in subjects(part, setting)
+            if any(text in subject for text in options.only)
+        ]
         pool = stack.enter_context(
             ProcessPoolExecutor(options.at_once, mp_context=get_context("spawn"), max_tasks_per_child=1)
         )
