@@ -127,6 +127,7 @@ def main() -> None:
 
 def missing(parts: list[str], names: list[str], setting: Setting) -> Iterator[str]:
     """A line for all that is asked for and is not there."""
+    yield from ears.missing(setting.checkouts)
     for part, folder in (("people", setting.people), ("rooms", setting.rooms)):
         if part in parts and not folder.is_dir():
             yield f"{part}: left out; there is no {folder}; give a folder with --{part}"

@@ -47,7 +47,7 @@ ROOMS = [Condition(echo_s=echo_s, distance=distance) for echo_s in (0.3, 0.5) fo
 
 def missing() -> str:
     """What to install for rooms; else ""."""
-    return "" if find_spec("pyroomacoustics") else "rooms of 0.3 and 0.5 s: left out; pip install pyroomacoustics"
+    return "" if find_spec("pyroomacoustics") else "rooms of 0.3 and 0.5 s: left out; pip install 'heddlecall[bench]'"
 
 
 def conditions(snrs: tuple[int, ...]) -> list[Condition]:

@@ -70,6 +70,8 @@ def measure(rooms: Rooms, beside: Speaker | None, ears: Mapping[str, Teach], dra
         for name, teach in ears.items():
             for told, lesson in (("alone", examples), (f"beside {len(others)}", {**others, **examples})):
                 if (told == "alone" or others) and (pupil := teach(lesson)):
+                    away = Share(sum(map(len, lesson.values())), pupil.turned_away)
+                    gather(results, name, [(f"examples turned away, {told}", away)])
                     gather(results, name, _heard(pupil, told, tried, rooms.strangers))
     return results
 

@@ -5,6 +5,7 @@ import tempfile
 import time
 from collections.abc import Callable
 from contextlib import suppress
+from importlib.util import find_spec
 from multiprocessing.connection import Connection
 from pathlib import Path
 from typing import NamedTuple
@@ -62,7 +63,7 @@ def _ours(lesson: Lesson, language: str, loosest: bool) -> Pupil | None:
     """The ear that the program opens without a model."""
     spoken, given = load(language), sum(map(len, lesson.values()))
     if not lesson:
-        with suppress(DeviceMissing):
+        with suppress(DeviceMissing, ImportError):
             return _opened(open_engine(spoken), 0, loosest)
         return None
     with tempfile.TemporaryDirectory() as folder:
@@ -86,7 +87,7 @@ def _grammar(lesson: Lesson, language: str, _: bool) -> Pupil | None:
     if lesson:
         return None
     if language == "en":
-        return Pupil(PlainPocketsphinx(load(language)), 0)
+        return Pupil(PlainPocketsphinx(load(language)), 0) if find_spec("pocketsphinx") else None
     model = find_model(language)
     return Pupil(PlainVosk(load(language), model), 0) if model else None
 
