@@ -195,13 +195,20 @@ def pieces(said: Frames, noise: NDArray[np.float32]) -> Iterator[Frames]:
 
     `said`: the row as mel energies; `noise`: the energy of the room in each band. Nothing where nothing stands out.
     """
+    found = [*spans(said, noise)]
+    edges = [(0, 0), *found, (len(said), len(said))]
+    for (_, before), (start, end), (after, _) in zip(edges, found, edges[2:], strict=False):
+        first = max(start - MARGIN, (before + start) // 2 if before else 0)
+        last = min(end + MARGIN, (end + after) // 2 if after < len(said) else after)
+        yield said[first:last]
+
+
+def spans(said: Frames, noise: NDArray[np.float32]) -> Iterator[tuple[int, int]]:
+    """The first frame of each word in a row, and the first after it; `said` and `noise` as `pieces` has them."""
     loud = np.flatnonzero(np.clip(10 * np.log10(said / noise), 0, HIGHEST).mean(axis=1) > ABOVE_NOISE)
     if not len(loud):
         return
     cuts = np.flatnonzero(np.diff(loud) > PAUSE)
-    starts, ends = [loud[0], *loud[cuts + 1]], [*loud[cuts] + 1, loud[-1] + 1]
-    for start, end, before, after in zip(starts, ends, [0, *ends[:-1]], [*starts[1:], len(said)], strict=True):
+    for start, end in zip([loud[0], *loud[cuts + 1]], [*loud[cuts] + 1, loud[-1] + 1], strict=True):
         if end - start >= SHORTEST:
-            first = max(start - MARGIN, (before + start) // 2 if before else 0)
-            last = min(end + MARGIN, (end + after) // 2 if after < len(said) else after)
-            yield said[first:last]
+            yield int(start), int(end)

@@ -1,0 +1,135 @@
+"""The ear that hears anyone: a network trained on many voices tells which word a clip holds, or that it holds none."""
+
+from collections.abc import Iterator, Mapping, Sequence
+from itertools import combinations, pairwise
+from math import prod
+from typing import Protocol
+
+import numpy as np
+from numpy.typing import NDArray
+
+from assistant.meaning import Tell
+from assistant.senses.ear.clip import clip
+from assistant.senses.ear.comparing import noise_around
+from assistant.senses.ear.embedding import features
+from assistant.senses.ear.engine import MOST_IN_ROW, meanings
+from assistant.senses.ear.features import Frames, mel_energies
+from assistant.senses.ear.segmenter import FRAME, WORD
+from assistant.senses.ear.spotter import AROUND, SHORTEST, spans
+from assistant.senses.sound import EAR_RATE, NOTHING
+from assistant.words.language import Language
+
+ENOUGH = 0.8  # how likely the words that mean one thing have to be, together
+IN_ROW = 0.75  # of that is enough for a number in a row, where words run into each other and no command is at stake
+UNEXPECTED = 2.0  # by which the score of a word that is not listened for counts less; it stays a rival
+NO_WORD = ""  # the name of everything else
+DIP = 6.0  # dB by which the level falls and rises again where a word in a row may end and the next begin
+
+Span = tuple[int, int]  # the first frame, and the first after it
+Scores = NDArray[np.float32]
+Found = tuple[str, float]  # a word, and how likely what it means is
+
+
+class Words(Protocol):
+    """Tells words apart by the features of clips."""
+
+    @property
+    def names(self) -> Sequence[str]:
+        """Of the columns of scores: words as the language spells them, and NO_WORD."""
+
+    def scores(self, features: NDArray[np.float32]) -> tuple[NDArray[np.float32], Scores]:
+        """Of clips × hops × FEATURES: a vector of each, clips × any; how well each name fits, clips × names.
+
+        One score higher by 1 than another is e times as likely.
+        """
+
+
+class NeuralEngine:
+    """Takes a word where all that means the same is likely enough, whoever says it."""
+
+    keen = True
+    lacks: Tell | None = None
+
+    def __init__(self, language: Language, words: Words):
+        self.language = language
+        self.enough = ENOUGH  # may be changed at any time
+        self._words = words
+        self.recognise(np.zeros(EAR_RATE, np.int16), 0)  # so that all is read before the first word
+
+    def recognise(self, samples: NDArray[np.int16], largest: int, before: NDArray[np.int16] = NOTHING) -> Found | None:
+        sound = np.concatenate([before, samples])
+        start, end = len(before) // FRAME + AROUND, len(sound) // FRAME - AROUND
+        if end - start < SHORTEST:
+            return None
+        (found,) = self._likeliest(sound, [(start, end)], meanings(self.language, largest))
+        return found if found[1] >= self.enough else None
+
+    def recognise_row(self, samples: NDArray[np.int16], largest: int) -> tuple[list[str], float] | None:
+        """The likeliest numbers that one after the other fill all that was said; or the one command that does."""
+        said = mel_energies(samples)
+        runs = [*spans(said, noise_around(said))]
+        if not 0 < len(runs) <= MOST_IN_ROW:
+            return None
+        whole = runs[0][0], runs[-1][1]
+        if whole[1] - whole[0] <= WORD.longest:
+            ((command, sure),) = self._likeliest(samples, [whole], meanings(self.language, 0))
+            if sure >= self.enough:
+                return [command], sure
+        numbers = {word: number for word, (_, number) in meanings(self.language, largest).items() if number}
+        until = [*(start for start, _ in runs[1:]), len(said)]
+        row = [
+            found
+            for (start, end), last in zip(runs, until, strict=True)
+            for found in self._filling([start, *dips(said[start:end], start), end], samples[: last * FRAME], numbers)
+        ]
+        least = min(sure for _, sure in row)
+        return ([word for word, _ in row], least) if least >= IN_ROW * self.enough and len(row) <= MOST_IN_ROW else None
+
+    def _filling(self, cuts: Sequence[int], sound: NDArray[np.int16], wanted: Mapping[str, object]) -> list[Found]:
+        """The words likeliest to fill a run without pauses, in which one may begin or end at each of `cuts`."""
+        adjacent = {*pairwise(cuts)}
+        words = [word for word in combinations(cuts, 2) if word in adjacent or word[1] - word[0] <= WORD.longest]
+        found = dict(zip(words, self._likeliest(sound, words, wanted), strict=True))
+        rows: dict[int, list[Found]] = {cuts[0]: []}
+        for end in cuts[1:]:
+            reaching = [[*rows[start], found[start, end]] for start in cuts if (start, end) in found]
+            rows[end] = max(reaching, key=lambda row: prod(sure for _, sure in row))
+        return rows[cuts[-1]]
+
+    def _likeliest(
+        self, sound: NDArray[np.int16], spoken: Sequence[Span], wanted: Mapping[str, object]
+    ) -> Iterator[Found]:
+        """For each part of a sound the likeliest of the words listened for; `wanted`: each with what it means.
+
+        What is spoken after a part is no part of it.
+        """
+        until = [
+            min((start for start, _ in spoken if start >= end), default=len(sound) // FRAME + 1) for _, end in spoken
+        ]
+        clips = [
+            clip(sound[: last * FRAME], start * FRAME, end * FRAME)
+            for (start, end), last in zip(spoken, until, strict=True)
+        ]
+        names = self._words.names
+        weights = [0.0 if name in wanted or name == NO_WORD else UNEXPECTED for name in names]
+        for scores in self._words.scores(features(np.stack(clips)))[1] - weights:
+            shares = np.exp(scores - scores.max())
+            share = dict(zip(names, shares / shares.sum(), strict=True))
+            word = max((name for name in names if name in wanted), key=share.__getitem__, default=NO_WORD)
+            alike = [name for name in names if name in wanted and wanted[name] == wanted[word]]
+            yield word, float(sum(share[name] for name in alike))
+
+
+def dips(said: Frames, first: int = 0) -> list[int]:
+    """The lowest frames between two peaks that are both higher by DIP, counted from `first`; `said`: mel energies."""
+    levels = 10 * np.log10(said.sum(axis=1))
+    found, peak, lowest = [], 0, 0
+    for frame, level in enumerate(levels):
+        if level < levels[lowest]:
+            lowest = frame
+        if levels[peak] - DIP >= levels[lowest] and level >= levels[lowest] + DIP:
+            found.append(first + lowest)
+            peak = lowest = frame
+        elif level > levels[peak]:
+            peak = lowest = frame
+    return found
