@@ -5,6 +5,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 from parts import conditions, no_words, rooms
+from parts.kept import kept
 from parts.pupils import Lesson, Pupil
 from parts.scoring import Delays, Rate, Results, Said, Score, Share, delays, score, taken, together
 from parts.spoken import RATE, WEAVER_DB, at_level, level
@@ -68,6 +69,19 @@ def test_a_threshold_leaves_what_scores_as_much_and_teaches_and_hears_once() -> 
         left[name] = [each.label for each in pupil.hears(sound, 0)]
     assert (left["this 0.4"], left["this 0.5"], left["this 0.9"]) == (["next", "back"], ["back"], [])
     assert times == ["taught", "heard"]
+
+
+def test_what_was_measured_in_a_setting_is_not_measured_anew(tmp_path: Path) -> None:
+    measured: list[str] = []
+
+    def work() -> Results:
+        measured.append("once")
+        return {("row", "this"): Score(2, 1, 1)}
+
+    assert kept(tmp_path, "people george", work) == kept(tmp_path, "people george", work) == work()
+    kept(tmp_path, "people lucas", work)
+    kept(None, "people george", work)
+    assert len(measured) == 4
 
 
 def test_a_level_is_set() -> None:

@@ -17,7 +17,7 @@ A word's SNR: the mean power of its frames within 30 dB of the loudest to that o
 in brackets, for which another word was heard, in %.
 
     python tests/bench/hearing.py --parts people rooms --draws 1
-    python tests/bench/hearing.py --markdown --hours 20
+    python tests/bench/hearing.py --markdown --hours 20 --kept ../measured
 """
 
 import subprocess
@@ -25,11 +25,12 @@ import sys
 from collections.abc import Iterator
 from concurrent.futures import ProcessPoolExecutor
 from contextlib import ExitStack
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from multiprocessing import get_context
 from pathlib import Path
 
 from parts import conditions, cost, ears, languages, no_words, others, people, rooms, talk, voices
+from parts.kept import kept
 from parts.options import asking, between, count
 from parts.pupils import Teach
 from parts.scoring import Results
@@ -54,6 +55,7 @@ class Setting:
     """What is measured, and how much of it."""
 
     checkouts: dict[str, Path]  # by ear
+    beside: str  # the commit of the ear before
     people: Path
     rooms: Path
     voices: tuple[str, ...]
@@ -81,6 +83,7 @@ def main() -> None:
     parser.add_argument("--seed", type=int, default=0, help="another one makes other sound (%(default)s)")
     parser.add_argument("--curve", action="store_true", help="at each threshold, of ears that have one")
     parser.add_argument("--markdown", action="store_true", help="print the tables of docs/hearing.md")
+    parser.add_argument("--kept", type=Path, metavar="FOLDER", help="of results; measure only what is not there yet")
     parser.add_argument("--at-once", type=count, default=2, help="processes (%(default)s)")
     options = parser.parse_args()
     with ExitStack() as stack:
@@ -95,6 +98,7 @@ def main() -> None:
         known = tuple(name for name in options.voices if voice(name))
         setting = Setting(
             checkouts,
+            options.beside,
             options.people,
             options.rooms,
             known,
@@ -117,11 +121,11 @@ def main() -> None:
             ProcessPoolExecutor(options.at_once, mp_context=get_context("spawn"), max_tasks_per_child=1)
         )
         done: dict[str, dict[str, Results]] = {part: {} for part in options.parts}
-        waited = [pool.submit(measure, part, subject, setting) for part, subject in jobs]
+        waited = [pool.submit(measure, part, subject, setting, options.kept) for part, subject in jobs]
         for (part, subject), each in zip(jobs, waited, strict=True):
             done[part][subject] = each.result()
             print(f"{part}, {subject}: heard", file=sys.stderr, flush=True)  # a run may take hours
-    for part in (part for part in options.parts if done[part]):
+    for part in (part for part in options.parts if any(done[part].values())):
         show(part, TOLD[part], done[part], options.markdown)
 
 
@@ -156,8 +160,14 @@ def subjects(part: str, setting: Setting) -> list[str]:
     return list(setting.voices)
 
 
-def measure(part: str, subject: str, setting: Setting) -> Results:
-    """What came of it, with ears of its own."""
+def measure(part: str, subject: str, setting: Setting, folder: Path | None) -> Results:
+    """What came of it, or came of it before."""
+    told = replace(setting, checkouts=dict.fromkeys(setting.checkouts, Path(setting.beside)))
+    return kept(folder, f"{part} {subject} {told}", lambda: _measured(part, subject, setting))
+
+
+def _measured(part: str, subject: str, setting: Setting) -> Results:
+    """With ears of its own."""
     with ears.opened(setting.checkouts, setting.curve) as opened:
         if part == "cost":
             return (
