@@ -4,7 +4,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from parts import conditions, no_words, rooms
+from parts import conditions, ears, no_words, rooms
 from parts.kept import kept
 from parts.pupils import Lesson, Pupil
 from parts.scoring import Delays, Rate, Results, Said, Score, Share, delays, score, taken, together
@@ -82,6 +82,14 @@ def test_what_was_measured_in_a_setting_is_not_measured_anew(tmp_path: Path) -> 
     kept(tmp_path, "people lucas", work)
     kept(None, "people george", work)
     assert len(measured) == 4
+
+
+def test_an_ear_is_heard_with_the_code_of_its_checkout(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Wherever the benchmark is run, for the folder in which it is run comes first on Python's path."""
+    (tmp_path / "assistant").symlink_to(ears.CHECKOUT / "assistant")
+    monkeypatch.chdir(ears.CHECKOUT)
+    with ears.opened({"this": tmp_path}) as opened:
+        assert opened["this"].spent().resident_mb > 10
 
 
 def test_a_level_is_set() -> None:

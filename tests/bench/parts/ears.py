@@ -82,9 +82,11 @@ def _process(name: str, checkout: Path, loosest: bool) -> Iterator[Ear]:
     code = f"from parts.serving import serve; serve({theirs.fileno()}, {name!r})"
     with tempfile.TemporaryDirectory() as home:
         surroundings = {**os.environ, "PYTHONPATH": f"{checkout}{os.pathsep}{BENCH}", "HEDDLECALL_DATA": f"{home}/data"}
-        child = subprocess.Popen([sys.executable, "-c", code], env=surroundings, pass_fds=[theirs.fileno()])
+        child = subprocess.Popen([sys.executable, "-P", "-c", code], env=surroundings, pass_fds=[theirs.fileno()])
         theirs.close()
         try:
+            if not Path(code_from := ours.recv()).is_relative_to(checkout):
+                raise RuntimeError(f"the ear {name} would be heard with the code of {code_from}, not of {checkout}")
             yield Ear(ours, loosest)
         finally:
             ours.close()
