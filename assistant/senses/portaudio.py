@@ -21,21 +21,32 @@ NO_SOUND = Tell("no sound without PortAudio; {install}", install=INSTALL)
 NO_MICROPHONE = Tell("no microphone without PortAudio; {install}", install=INSTALL)
 UNANSWERED = Tell("the sound server does not answer; start it again, then heddlecall")
 ANSWERS_WITHIN_S = 8.0  # at the beginning; a wireless loudspeaker takes some seconds
+CLOSES_WITHIN_S = 2.0
 LOST_AFTER_S = 1.3  # PortAudio tells of no lost device: only its calls, every 30 ms, stop coming
 PRIMED_WITHIN_S = 0.5  # from opening: PortAudio fills its buffers at once, whether the device wakes or not
 WAKES_WITHIN_S = 5.0  # PulseAudio's null sink takes up to 2 s from opening to its first call, a wireless one longer
 
 _abandoned = threading.Event()
+_closings: list[Future[None]] = []  # of streams, that did not come back in time
 T = TypeVar("T")
 
 
 def answered(ask: Callable[[], T]) -> T:
     """What asking the sound server comes to; what that raises is raised. Raises DeviceMissing where it does not answer.
 
-    A call into a server that hangs never returns: it is left to a thread of its own, and the program ends without it.
+    A call into a server that hangs never returns: the program ends without it.
     """
     if _abandoned.is_set():
         raise DeviceMissing(UNANSWERED)
+    try:
+        return _apart(ask).result(ANSWERS_WITHIN_S)
+    except TimeoutError:
+        abandon()
+        raise DeviceMissing(UNANSWERED) from None
+
+
+def _apart(ask: Callable[[], T]) -> Future[T]:
+    """Asked in a thread of its own, to which a call that never returns is left."""
     answer: Future[T] = Future()
 
     def wait() -> None:
@@ -45,11 +56,7 @@ def answered(ask: Callable[[], T]) -> T:
             answer.set_exception(error)
 
     threading.Thread(target=wait, name="sound", daemon=True).start()
-    try:
-        return answer.result(ANSWERS_WITHIN_S)
-    except TimeoutError:
-        abandon()
-        raise DeviceMissing(UNANSWERED) from None
+    return answer
 
 
 def load_portaudio(lacking: Tell) -> ModuleType:
@@ -62,17 +69,32 @@ def load_portaudio(lacking: Tell) -> ModuleType:
 
 
 def rescan() -> None:
-    """Find out anew which devices there are: PortAudio looks only once. Every stream must be closed; may block."""
-    if sounddevice := sys.modules.get("sounddevice"):
+    """Find out anew which devices there are: PortAudio looks only once. Every stream must be closed; may block.
+
+    Left out while one is still being closed: PortAudio would free what that stream goes by.
+    """
+    sounddevice = sys.modules.get("sounddevice")
+    if sounddevice and all(closing.done() for closing in _closings):
         for step in (sounddevice._terminate, sounddevice._initialize):
             with suppress(sounddevice.PortAudioError):  # then no device is found, which is told by who opens one
                 step()
 
 
 def close(stream: Any) -> None:
-    """Close a stream; may wait for the system, unless all were abandoned."""
-    if stream and not _abandoned.is_set():
-        stream.close()
+    """Close a stream, unless all were abandoned; one that is not closed in time is forgotten, and others may be opened.
+
+    PortAudio 19.6 never comes back from closing a stream whose sound server died within about a second after it was
+    opened. The thread that it has for the stream cannot be stopped and keeps one core busy until the program ends,
+    which it then does without PortAudio.
+    """
+    if not stream or _abandoned.is_set():
+        return
+    closing = _apart(stream.close)
+    try:
+        closing.result(CLOSES_WITHIN_S)
+    except TimeoutError:
+        _closings.append(closing)
+        atexit.register(_end)
 
 
 def abandon() -> None:

@@ -195,6 +195,72 @@ def test_where_a_sound_server_hangs_the_exit_code_is_that_of_the_command(ends: s
     assert ("ZeroDivisionError" in done.stderr) == ("/" in ends)
 
 
+STUCK = """
+import atexit, sys, threading, time
+from contextlib import closing
+from types import SimpleNamespace
+
+import numpy as np
+from assistant.cli import main
+from assistant.senses import devices, portaudio
+from assistant.senses.ear import microphone
+from assistant.senses.mouth import loudspeaker
+
+opened = []
+
+class Stream:
+    def __init__(self, callback, **_):
+        self.callback = callback
+        opened.append(self)
+
+    def start(self):
+        if len(opened) > 1:  # the first is dead from the beginning
+            threading.Thread(target=self.bring, daemon=True).start()
+
+    def bring(self):
+        while True:
+            self.callback(np.zeros((480, 1), np.float32), 480, None, None)
+            time.sleep(0.01)
+
+    def close(self):
+        if self is opened[0]:
+            time.sleep(3600)
+
+made = SimpleNamespace(
+    PortAudioError=OSError,
+    InputStream=Stream,
+    query_devices=lambda *_: {"name": "made", "default_samplerate": 16_000, "max_input_channels": 1},
+    _terminate=lambda: print("terminated"),
+    _initialize=lambda: None,
+)
+
+def speak(*_, **__):
+    ear = microphone.Microphone(None, lambda: False)
+    watched = devices.Devices(portaudio.rescan, portaudio.abandon)
+    watched.watch("microphone", ear)
+    with closing(watched):
+        while not ear.awake():
+            watched.lost()
+            time.sleep(0.01)
+        portaudio.rescan()
+    return ["taken up again"]
+
+atexit.register(time.sleep, 3600)  # as PortAudio's own end may
+sys.modules["sounddevice"] = made
+portaudio.WAKES_WITHIN_S = portaudio.CLOSES_WITHIN_S = 0.2
+portaudio.PRIMED_WITHIN_S = 0.0
+microphone.load_portaudio = lambda lacking: made
+loudspeaker.speak = speak
+sys.exit(main(["speak"]))
+"""
+
+
+def test_a_stream_that_is_never_closed_keeps_no_device_away_and_does_not_hold_up_the_end() -> None:
+    done = subprocess.run([sys.executable, "-c", STUCK], capture_output=True, text=True, timeout=120, check=False)
+    assert done.returncode == 0, done.stderr
+    assert done.stdout == "taken up again\n", "PortAudio may not be ended under the stream"
+
+
 HUNG = """
 import sys, time
 from assistant.cli import main
