@@ -7,6 +7,7 @@ from typing import Any
 
 from assistant.clock import Clock
 from assistant.meaning import Tell
+from assistant.memory import few_arenas
 from assistant.senses.devices import Devices
 from assistant.senses.mouth.loudspeaker import Loudspeaker
 from assistant.senses.portaudio import abandon, libraries_quiet, rescan
@@ -36,6 +37,7 @@ def sit(
 
     `warn` tells the weaver what is to be known before the sitting begins; a `clock` of the caller's own may go faster.
     """
+    few_arenas()
     if gear.echo_canceller:
         gear = gear.through_echo_canceller()
     if size is not None:

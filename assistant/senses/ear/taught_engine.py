@@ -4,6 +4,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from assistant.meaning import Tell, runs
+from assistant.memory import keep_freed
 from assistant.senses.ear.comparing import Comparison, noise_around
 from assistant.senses.ear.engine import MOST_BY_VOICE, MOST_IN_ROW, meanings
 from assistant.senses.ear.features import STEP, Frames, Templates, decoys, mel_energies
@@ -38,7 +39,7 @@ class TaughtEngine:
         self._leniency = leniency
         self._templates: dict[int, Templates] = {}
         self._among(0)  # not at the first word, which would be heard late
-        _keep_memory()
+        keep_freed(LARGEST_FREED)  # fetching fresh pages takes about as long as the computing
         self.lacks = self._lacks()
 
     def recognise(
@@ -103,14 +104,6 @@ class TaughtEngine:
         both, either = "neither words nor numbers taught", "not taught" if words else "numbers not taught"
         key = both if words and numbers.spans else either
         return Tell(key, weaver=self._taught.weaver, words=words, numbers=numbers)
-
-
-def _keep_memory() -> None:
-    """Let the memory of one decision serve for the next; fetching fresh pages takes about as long as the computing.
-
-    glibc keeps what is freed, up to twice as much as the largest block that ever was: mallopt(3).
-    """
-    np.empty(LARGEST_FREED, np.uint8)
 
 
 def spelling(word: str, language: Language) -> str:
