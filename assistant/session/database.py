@@ -249,10 +249,11 @@ def transaction(db: sqlite3.Connection) -> Iterator[None]:
     db.execute("BEGIN IMMEDIATE")
     try:
         yield
+        db.execute("COMMIT")
     except BaseException:
-        db.execute("ROLLBACK")
+        if db.in_transaction:  # a full disk may have ended it
+            db.execute("ROLLBACK")
         raise
-    db.execute("COMMIT")
 
 
 def waiting(act: Callable[[], _T], speak: Speak) -> _T:
