@@ -1,6 +1,7 @@
 """A transaction is all or nothing, and may be tried again whatever refused it."""
 
 import sqlite3
+from typing import Any
 
 import pytest
 
@@ -13,7 +14,7 @@ class Held(sqlite3.Connection):
 
     refusals = 1
 
-    def execute(self, sql: str, *values: object) -> sqlite3.Cursor:
+    def execute(self, sql: str, *values: Any) -> sqlite3.Cursor:
         if sql == "COMMIT" and self.refusals:
             self.refusals -= 1
             error = sqlite3.OperationalError("database is locked")
