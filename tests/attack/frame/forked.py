@@ -107,7 +107,7 @@ class Window:
             os.closerange(3, 256)
             signal.signal(signal.SIGTERM, signal.SIG_DFL)
             signal.signal(signal.SIGHUP, signal.SIG_DFL)
-            signal.signal(signal.SIGINT, signal.default_int_handler)
+            signal.signal(signal.SIGINT, signal.SIG_DFL)  # as the program has it until it listens
             if ignores is not None:
                 signal.signal(ignores, signal.SIG_IGN)
             os.environ |= {"HEDDLECALL_DATA": str(data), "TERM": "xterm-256color"}
@@ -118,8 +118,9 @@ class Window:
             if largest_file is not None:
                 resource.setrlimit(resource.RLIMIT_FSIZE, (largest_file, largest_file))
             from assistant.cli import main
+            from assistant.ending import run
 
-            code = (runs or main)(command)
+            code = runs(command) if runs else run(lambda: lambda: main(command))
         except SystemExit as left:
             code = left.code if isinstance(left.code, int) else 1
         except BaseException:
