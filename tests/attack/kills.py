@@ -404,4 +404,4 @@ def stay(desk: Desk) -> list[Path]:
 
 
 if __name__ == "__main__":
-    run(__doc__, attack, tries=1000, seconds=600)
+    run(__doc__, attack, tries=1000, seconds=900)
