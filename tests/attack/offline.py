@@ -62,7 +62,7 @@ def commands() -> Iterator[Command]:
     yield evening[0]
     yield Command((str(frame.TESTS / "page_guest.py"), WARP), "", frozenset({0}))
     for voice in ("joe", "hibari"):
-        yield _program(f"rehearse {WARP} --audio --voice {voice} --sound heard.wav")
+        yield _program(f"rehearse {WARP} --audio --voice {voice} --sound {voice}.wav")
     yield _program(f"thread {WARP} --plain --headset", "next\nrepeat\nq\n")
     yield _program("speak hello")
     yield _program("teach --weaver berta --plain --words next", "q\n", 0, 1, 2)
