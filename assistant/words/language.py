@@ -117,7 +117,7 @@ def load(code: str) -> Language:
         raise LanguageError(
             "{code}.yaml: missing or unknown entries: {entries}",
             code=code,
-            entries=", ".join(sorted(map(str, wanted ^ found))),
+            entries=", ".join(sorted(name if name.isprintable() else repr(name) for name in map(str, wanted ^ found))),
         )
     if malformed := [name for name, well_formed in _FORMS.items() if not well_formed(entries[name])]:
         raise LanguageError(
