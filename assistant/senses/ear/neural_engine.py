@@ -25,7 +25,7 @@ from assistant.words.language import Language
 ENOUGH = 0.8  # how likely the words that mean one thing have to be, together
 IN_ROW = 0.75  # of that is enough for a number in a row, where words run into each other and no command is at stake
 UNEXPECTED = 2.0  # by which the score of a word that is not listened for counts less; it stays a rival
-LIKE = 0.41  # its examples a word taught has to be; then it is ENOUGH
+LIKE = 0.38  # its examples a word taught has to be; then it is ENOUGH
 STEEP = 8.0  # by as much as 1 / STEEP more like it is e times as likely
 NO_WORD = ""  # the name of everything else
 NOISE_FRAMES = 8  # at each end of a sound that are before and after the word
