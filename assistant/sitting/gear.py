@@ -16,7 +16,7 @@ from assistant.senses.ear.listener import Metered
 from assistant.senses.ear.microphone import Microphone
 from assistant.senses.ear.opening import open_engine
 from assistant.senses.ear.own_voice import OwnVoice
-from assistant.senses.ear.room import SoundFault, advice
+from assistant.senses.ear.room import GRAVE, LESSON, SoundFault, advice
 from assistant.senses.mouth import LOUDEST, SPEED, VOLUME, Mouth, SilentMouth
 from assistant.senses.mouth.loudspeaker import open_mouth
 from assistant.senses.mouth.speaker import Speaker
@@ -108,7 +108,8 @@ def listen(loop: Loop, mouth: Mouth, gear: Gear, language: Language, senses: Exi
     try:
         engine = open_engine(language, gear.model, gear.ear, gear.weaver)
         listener = Listener(engine, _own_voice(loop, mouth, gear))
-        ear = Microphone(Metered(listener, warn), mouth.speaking, gear.microphone)
+        grave = GRAVE if gear.weaver else GRAVE | LESSON
+        ear = Microphone(Metered(listener, warn, grave), mouth.speaking, gear.microphone)
     except DeviceMissing as missing:
         if gear.ear_wished:
             raise

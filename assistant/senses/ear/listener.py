@@ -3,7 +3,7 @@
 Half duplex where the mouth is to be heard: the ear is closed while it speaks, and for a moment after.
 """
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -119,12 +119,17 @@ class Metered:
     """
 
     def __init__(
-        self, listener: Listener, on_fault: OnFault = lambda fault, phrase: None, every_s: float = JUDGED_EVERY_S
+        self,
+        listener: Listener,
+        on_fault: OnFault = lambda fault, phrase: None,
+        grave: Mapping[SoundFault, str] = GRAVE,
+        every_s: float = JUDGED_EVERY_S,
     ):
+        """`grave`: the faults that are told, and what is said of each."""
         self.measures = Measures()  # brought up to date every so many seconds; may be read from any thread
         self._room = RoomMeter()
         self._every = round(every_s * EAR_RATE)
-        self._listener, self._on_fault = listener, on_fault
+        self._listener, self._on_fault, self._grave = listener, on_fault, grave
         self._fault: SoundFault | None = None
         self._spoken_of: set[SoundFault] = set()
         self._unjudged = 0  # samples
@@ -143,7 +148,7 @@ class Metered:
 
     def _judge(self) -> None:
         self.measures = self._room.measures()
-        before, self._fault = self._fault, next((f for f in faults(self.measures) if f in GRAVE), None)
+        before, self._fault = self._fault, next((f for f in faults(self.measures) if f in self._grave), None)
         if self._fault is not before:
             self._on_fault(self._fault, self._phrase(before))
 
@@ -151,7 +156,7 @@ class Metered:
         """What is to be said now, "" where it was said already."""
         if self._fault and self._fault not in self._spoken_of:
             self._spoken_of.add(self._fault)
-            return GRAVE[self._fault]
+            return self._grave[self._fault]
         if not self._fault and before in SOUNDLESS:
             self._spoken_of.remove(before)
             return WELL

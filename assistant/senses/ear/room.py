@@ -25,6 +25,7 @@ DEAD_AFTER_S = 3.0  # without any sound; longer than any gap of a sound server; 
 PAUSE, GATES_AFTER = frames(0.1), 3  # a microphone that fell still so long, so many times, does so between words
 OWN_VOICE_DB = -40.0  # the helper speaks at -26 unless turned down; through a room far less comes back
 LEAST_OWN = frames(1)  # of it, and of nothing else after it, before that is told
+LATELY, LEAST_MISSED = 12, 3  # words
 MAINS_HZ, HARMONICS, BESIDE_HZ = (50, 60), 10, 2
 
 
@@ -44,6 +45,7 @@ class Measures:
     own: float | None = None  # how loud the helper's own voice came in, where all else was still
     heard: int = 0  # words understood
     unclear: int = 0  # and not
+    missed: float = 0.0  # the share of the LATELY last ones that was not understood; 0 while those were too few to tell
 
     @property
     def distance(self) -> float | None:
@@ -62,6 +64,7 @@ class RoomMeter:
         self._open = self._open_still = self._still = self._closed = 0  # frames
         self._pauses = self._offset = 0
         self._heard = self._unclear = 0
+        self._last: deque[bool] = deque(maxlen=LATELY)  # whether each word was understood
 
     def take(self, block: NDArray[np.int16], closed: bool) -> None:
         """Mono at 16 kHz; `closed`: the helper was speaking meanwhile."""
@@ -77,6 +80,7 @@ class RoomMeter:
         """A word was heard, and understood or not."""
         self._heard += understood
         self._unclear += not understood
+        self._last.append(understood)
 
     def _take(self, frame: NDArray[np.int16], closed: bool) -> None:
         still = int(frame.max()) - int(frame.min()) <= STILL
@@ -117,6 +121,7 @@ class RoomMeter:
             own=_together(np.array(own)) if min(len(own), self._open_still) >= LEAST_OWN else None,
             heard=self._heard,
             unclear=self._unclear,
+            missed=self._last.count(False) / len(self._last) if self._last.count(False) >= LEAST_MISSED else 0.0,
         )
 
 
@@ -161,7 +166,7 @@ HUM_SHARE, HUM_DB = 0.5, -55.0  # most of what is heard, and loud enough to be i
 LOUD_ROOM_DB = -35.0  # from here on a room without a voice is called noisy; common practice, no source
 NEAR_NOISE_DB = 15.0  # a word is found 12 dB above the noise, and its soft sounds need some more
 FAINT_DB = -48.0  # the soft ends of words, 20 to 30 dB down, are lost below the least noise assumed, -72
-LEAST_UNCLEAR = 3
+MISSED_SHARE = 0.4  # five of twelve
 
 GRAVE = {  # what a sitting begins with a warning about, and the phrase that is spoken
     SoundFault.WRONG: "microphone wrong",
@@ -169,6 +174,7 @@ GRAVE = {  # what a sitting begins with a warning about, and the phrase that is 
     SoundFault.STUCK: "microphone dead",
     SoundFault.CLIPPED: "microphone clipped",
 }
+LESSON = {SoundFault.MISHEARD: "lesson offered"}  # spoken of besides where no lesson was given
 SOUNDLESS = (SoundFault.DEAD, SoundFault.STUCK)
 WELL = "microphone well"  # what is spoken when it gives sound again
 
@@ -191,6 +197,6 @@ def faults(room: Measures) -> list[SoundFault]:
         SoundFault.HUM: room.hum > HUM_SHARE and noise > HUM_DB,
         SoundFault.NOISY: distance < NEAR_NOISE_DB if distance is not None else noise > LOUD_ROOM_DB,
         SoundFault.FAINT: room.voice is not None and room.voice < FAINT_DB,
-        SoundFault.MISHEARD: room.unclear >= LEAST_UNCLEAR and room.unclear > room.heard,
+        SoundFault.MISHEARD: room.missed >= MISSED_SHARE,
     }
     return [fault for fault, there in wrong.items() if there]

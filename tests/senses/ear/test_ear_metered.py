@@ -4,10 +4,11 @@ import numpy as np
 import pytest
 from said import Sound, pause, room, word
 
-from assistant.senses.ear.listener import Listener, Metered
+from assistant.senses.ear.listener import Heard, Listener, Metered
 from assistant.senses.ear.opening import open_engine
-from assistant.senses.ear.room import GRAVE, WELL, SoundFault
+from assistant.senses.ear.room import GRAVE, LESSON, WELL, SoundFault
 from assistant.senses.sound import EAR_RATE, FULL_SCALE, sixteen_bits
+from assistant.session.events import Kind
 from assistant.words.language import load
 
 pytest.importorskip("hibari")
@@ -37,6 +38,27 @@ def test_a_loud_voice_is_spoken_of_once() -> None:
     assert notes == [(SoundFault.CLIPPED, "microphone clipped"), (None, ""), (SoundFault.CLIPPED, "")]
 
 
+def test_a_lesson_is_offered_once_where_words_are_often_missed() -> None:
+    """A word a second, by an ear that understands only some."""
+
+    class Hard(Listener):
+        def listen(self, block: Sound, closed: bool) -> list[Heard]:
+            return [Heard(next(understood), "", None, 1, 0, 0.5, 0.7)]
+
+    missed, heard, notes = [None] * 3, [Kind.NEXT] * 6, []
+    for grave, expected in (
+        (GRAVE | LESSON, [(SoundFault.MISHEARD, "lesson offered"), (None, ""), (SoundFault.MISHEARD, "")]),
+        (GRAVE, []),
+    ):
+        understood = iter([*missed, *heard, *missed, *missed])
+        notes.clear()
+        hard = Hard(open_engine(load("en")))
+        metered = Metered(hard, lambda fault, phrase: notes.append((fault, phrase)), grave)
+        for _ in range(15):
+            metered.listen(room(pause(1)), False)
+        assert notes == expected
+
+
 def test_what_is_heard_is_counted_into_the_room() -> None:
     metered = Metered(Listener(open_engine(load("en"))))
     heard = metered.listen(np.concatenate([QUIET, word("next"), QUIET]), False)
@@ -50,4 +72,4 @@ def test_what_is_heard_is_counted_into_the_room() -> None:
 def test_every_grave_fault_has_a_phrase_in_every_language(code: str) -> None:
     phrases = load(code).phrases
     gone = {f"{device} back" for device in ("microphone", "loudspeaker")} | {"microphone gone"}
-    assert {*GRAVE.values(), WELL, *gone} <= set(phrases)
+    assert {*GRAVE.values(), *LESSON.values(), WELL, *gone} <= set(phrases)
