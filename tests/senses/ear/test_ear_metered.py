@@ -45,7 +45,8 @@ def test_a_lesson_is_offered_once_where_words_are_often_missed() -> None:
         def listen(self, block: Sound, closed: bool) -> list[Heard]:
             return [Heard(next(understood), "", None, 1, 0, 0.5, 0.7)]
 
-    missed, heard, notes = [None] * 3, [Kind.NEXT] * 6, []
+    notes: list[tuple[SoundFault | None, str]] = []
+    missed, heard = [None] * 3, [Kind.NEXT] * 6
     for grave, expected in (
         (GRAVE | LESSON, [(SoundFault.MISHEARD, "lesson offered"), (None, ""), (SoundFault.MISHEARD, "")]),
         (GRAVE, []),
