@@ -10,9 +10,9 @@ from assistant.rehearsal.aloud import EAR_STEP, STEP_S, SimulatedRoom
 from assistant.rehearsal.weaver_voice import WeaverVoice
 from assistant.senses.ear import Heard
 from assistant.senses.ear.features import Example, mel_energies
-from assistant.senses.ear.spotter import Spotter
 from assistant.senses.ear.taught import Taught, judge
 from assistant.senses.ear.taught_engine import TaughtEngine
+from assistant.senses.ear.word_finder import WordFinder
 from assistant.senses.mouth.player import MOUTH_RATE
 from assistant.senses.sound import EAR_RATE
 from assistant.words.language import load
@@ -80,6 +80,6 @@ def taught_in(voice: WeaverVoice, kinds: tuple[str, ...]) -> TaughtEngine:
         for take in range(3):
             sound = np.concatenate([quiet, voice.say(language.commands[kind][0], take), quiet])
             noise = np.random.default_rng([place, take]).normal(0, 20, len(sound))
-            said = next(Spotter().feed((sound + noise).astype(np.int16)))
+            said = next(WordFinder().feed((sound + noise).astype(np.int16)))
             examples.append(Example(kind, mel_energies(said.samples)))
     return TaughtEngine(language, Taught.of("own", examples, judge(examples)))

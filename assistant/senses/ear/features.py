@@ -11,7 +11,7 @@ from functools import cache
 import numpy as np
 from numpy.typing import NDArray
 
-from assistant.senses.ear.segmenter import MARGIN
+from assistant.senses.ear.utterance import MARGIN
 from assistant.senses.sound import EAR_RATE
 
 STEP, WINDOW, POINTS = 160, 400, 512  # samples: from frame to frame, of a frame, of its spectrum

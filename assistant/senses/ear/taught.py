@@ -25,7 +25,7 @@ from assistant.files import read_whole, write_whole
 from assistant.meaning import Tell
 from assistant.senses.ear.comparing import Comparison, noise_around
 from assistant.senses.ear.features import BANDS, FAINTEST, Example, Templates
-from assistant.senses.ear.segmenter import MARGIN
+from assistant.senses.ear.utterance import MARGIN
 
 FEWEST = 2  # examples of a word
 APART = 0.85  # part of the distance to another word within which an example has to be of its own

@@ -1,5 +1,7 @@
 """The ear that was taught: a word is heard if it is near to what the weaver said, and clearly nearer than any other."""
 
+from collections.abc import Iterator
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -7,9 +9,9 @@ from assistant.meaning import Tell, runs
 from assistant.senses.ear.comparing import Comparison, noise_around
 from assistant.senses.ear.engine import MOST_BY_VOICE, MOST_IN_ROW, meanings
 from assistant.senses.ear.features import STEP, Frames, Templates, decoys, mel_energies
-from assistant.senses.ear.segmenter import MARGIN
-from assistant.senses.ear.spotter import AROUND, pieces
 from assistant.senses.ear.taught import Taught
+from assistant.senses.ear.utterance import FRAME, MARGIN, frames
+from assistant.senses.ear.word_finder import AROUND
 from assistant.senses.sound import NOTHING
 from assistant.words.language import Language
 
@@ -22,6 +24,11 @@ COMPARED = 12  # words at least, taught or made up as decoys, from which the nea
 ENOUGH = 0.2  # glimpsed of a word; a scrap of talk, amid talk as loud, shows less and may look like anything
 LARGEST_FREED = 8 * 2**20  # bytes; a decision needs about as much at once
 COMMAND, NUMBER = 130.0, 95.0  # how unlike a word may be; many numbers sound alike
+BEFORE = frames(0.38)  # compared before what is around a word: it may be the end of another
+SHORTEST = frames(0.1)  # of a word in a row
+PAUSE = frames(0.12)  # at least, between two words of a row; stops inside a word are shorter
+HIGHEST = 20.0  # dB to which each band counts
+ABOVE_NOISE = 5.0  # dB by which a word of a row stands out of the noise, on average over the bands
 
 
 class TaughtEngine:
@@ -44,6 +51,7 @@ class TaughtEngine:
     def recognise(
         self, samples: NDArray[np.int16], largest: int, before: NDArray[np.int16] = NOTHING
     ) -> tuple[str, float] | None:
+        before = before[-BEFORE * FRAME :]
         heard, first = mel_energies(np.concatenate([before, samples])), len(before) // STEP
         found = self._nearest(heard, noise_around(heard[first:]), largest, AROUND, first)
         return found if found and found[0] in meanings(self.language, largest) else None
@@ -116,3 +124,20 @@ def _keep_memory() -> None:
 def spelling(word: str, language: Language) -> str:
     """What the language calls a command's kind, or a number in digits."""
     return language.numbers[int(word)] if word.isdecimal() else language.commands[word][0]
+
+
+def pieces(said: Frames, noise: NDArray[np.float32]) -> Iterator[Frames]:
+    """The words in a row, each as mel energies of frames × BANDS with up to MARGIN frames on each side.
+
+    `said`: the row as mel energies; `noise`: the energy of the room in each band. Nothing where nothing stands out.
+    """
+    loud = np.flatnonzero(np.clip(10 * np.log10(said / noise), 0, HIGHEST).mean(axis=1) > ABOVE_NOISE)
+    if not len(loud):
+        return
+    cuts = np.flatnonzero(np.diff(loud) > PAUSE)
+    starts, ends = [loud[0], *loud[cuts + 1]], [*loud[cuts] + 1, loud[-1] + 1]
+    for start, end, before, after in zip(starts, ends, [0, *ends[:-1]], [*starts[1:], len(said)], strict=True):
+        if end - start >= SHORTEST:
+            first = max(start - MARGIN, (before + start) // 2 if before else 0)
+            last = min(end + MARGIN, (end + after) // 2 if after < len(said) else after)
+            yield said[first:last]

@@ -16,8 +16,8 @@ from assistant.senses.devices import Devices
 from assistant.senses.ear.features import Frames, mel_energies
 from assistant.senses.ear.listener import Gate
 from assistant.senses.ear.microphone import Microphone
-from assistant.senses.ear.spotter import Spotter
 from assistant.senses.ear.taught import Taught, keep, kept_in, load_taught
+from assistant.senses.ear.word_finder import WordFinder
 from assistant.senses.lesson.lesson import Lesson, LessonWords, Sounds
 from assistant.senses.lesson.screen import LessonScreen, lesson_screen
 from assistant.senses.lesson.teach import Learnt
@@ -57,7 +57,7 @@ class Pupil:
 
     def __init__(self) -> None:
         self._room = NOTHING
-        self._finder: Spotter | None = None  # of the next word, once something is to be heard
+        self._finder: WordFinder | None = None  # of the next word, once something is to be heard
         self._gate = Gate()
 
     def listen(self, block: NDArray[np.int16], closed: bool) -> list[Quiet | Said]:
@@ -80,8 +80,8 @@ class Pupil:
         self._room = np.concatenate([self._room, quiet])
         return [Quiet(mel_energies(self._room))] if len(self._room) >= QUIET else []
 
-    def _begin(self) -> Spotter:
-        finder = Spotter()
+    def _begin(self) -> WordFinder:
+        finder = WordFinder()
         for _ in finder.feed(self._room):
             pass
         finder.skip(len(self._room))  # a word begins after some quiet, not where the ear has just been opened

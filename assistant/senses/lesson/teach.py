@@ -15,8 +15,8 @@ from assistant.meaning import Tell, listed
 from assistant.senses.ear.engine import MOST_BY_VOICE
 from assistant.senses.ear.features import Example, mel_energies
 from assistant.senses.ear.hear import hearing, read
-from assistant.senses.ear.spotter import Spotter
 from assistant.senses.ear.taught import RENAMED, Taught, judge, keep, kept_in
+from assistant.senses.ear.word_finder import WordFinder
 from assistant.senses.lesson.lesson import LessonWords
 from assistant.senses.sound import EAR_RATE, NOTHING
 from assistant.session.events import Kind
@@ -174,7 +174,7 @@ def _alone(file: Path) -> list[NDArray[np.int16]]:
     if not sound.any():
         raise SoundFileError("{file}: there is no sound in it; record it anew", file=file)
     quiet = np.tile(_quiet(sound), QUIETS)
-    spotter = Spotter()
+    spotter = WordFinder()
     blocks = np.array_split(sound, len(sound) // HEARD_AT_ONCE + 1)
     said = chain.from_iterable(spotter.feed(block) for block in (quiet, *blocks, quiet))
     return [utterance.samples for utterance in islice(said, 2)]

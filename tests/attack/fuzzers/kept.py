@@ -26,7 +26,7 @@ from assistant.models import catalogue
 from assistant.models.unpack import unpack
 from assistant.senses.ear import taught
 from assistant.senses.ear.features import BANDS, Example
-from assistant.senses.ear.segmenter import MARGIN
+from assistant.senses.ear.utterance import MARGIN
 from assistant.senses.pedal.settings import load_pedal, save_pedal
 from assistant.session.events import Event, Kind, Origin
 from assistant.session.journal import Journal, default_path

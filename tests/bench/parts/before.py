@@ -21,7 +21,7 @@ def _untaught() -> Pupil:
 
 def _taught(lesson: Lesson) -> Pupil:
     features, taught = import_module(f"{EAR}.features"), import_module(f"{EAR}.taught")
-    spotter = import_module(f"{EAR}.spotter").Spotter
+    spotter = import_module(f"{EAR}.word_finder").WordFinder
     examples = []
     for label, sounds in lesson.items():
         for sound in sounds:

@@ -15,10 +15,10 @@ from assistant.senses.ear.features import Example, mel_energies
 from assistant.senses.ear.listener import Listener
 from assistant.senses.ear.opening import find_model
 from assistant.senses.ear.pocketsphinx_engine import ENOUGH, PocketsphinxEngine
-from assistant.senses.ear.spotter import Spotter
 from assistant.senses.ear.taught import Taught, judge
 from assistant.senses.ear.taught_engine import TaughtEngine
 from assistant.senses.ear.vosk_engine import VoskEngine
+from assistant.senses.ear.word_finder import WordFinder
 from assistant.senses.sound import EAR_RATE, NOTHING, sixteen_bits
 
 EARS = ("taught", "built-in", "grammar", "vosk", "vosk grammar")
@@ -68,7 +68,7 @@ def taught_by(name: str) -> Taught:
 def _said(name: str, label: str, take: int) -> list[Example]:
     """The word said so, if it is found."""
     sound = np.concatenate([silence(1), word(name, said_for(label, ENGLISH), take), silence(1)])
-    found = [*Spotter().feed(sixteen_bits(sound + white(len(sound), ROOM_DB, take)))]
+    found = [*WordFinder().feed(sixteen_bits(sound + white(len(sound), ROOM_DB, take)))]
     return [Example(label, mel_energies(each.samples)) for each in found[:1]]
 
 

@@ -5,7 +5,7 @@ import pytest
 
 from assistant.senses.ear.comparing import Comparison
 from assistant.senses.ear.features import BANDS, Example, Frames, Templates
-from assistant.senses.ear.segmenter import MARGIN
+from assistant.senses.ear.utterance import MARGIN
 
 ROOM = np.full(BANDS, 1e-6, np.float32)
 LENGTHS = {"a": 24, "b": 36, "c": 44}  # frames, each within twice as many as the others

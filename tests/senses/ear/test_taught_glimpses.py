@@ -6,7 +6,7 @@ from numpy.typing import NDArray
 
 from assistant.senses.ear.comparing import ABOVE_NOISE, DEEPEST, FARTHEST, Comparison, share_glimpsed, unlike_glimpsed
 from assistant.senses.ear.features import BANDS, Example, Templates
-from assistant.senses.ear.segmenter import MARGIN
+from assistant.senses.ear.utterance import MARGIN
 
 NOISE = np.full(4, 1e-4, np.float32)
 BESIDE = np.arange(5)

@@ -10,10 +10,10 @@ from weaver import NUMBERS, WORDS, noisy, record, say
 
 from assistant.senses.ear.features import Example, mel_energies
 from assistant.senses.ear.listener import Heard, Listener
-from assistant.senses.ear.segmenter import FRAME
-from assistant.senses.ear.spotter import AROUND, BEFORE, Spotter
 from assistant.senses.ear.taught import Taught, judge
 from assistant.senses.ear.taught_engine import TaughtEngine
+from assistant.senses.ear.utterance import FRAME
+from assistant.senses.ear.word_finder import AROUND, BEFORE, WordFinder
 from assistant.senses.lesson.teach import teach
 from assistant.senses.sound import EAR_RATE, FULL_SCALE, sixteen_bits
 from assistant.session.events import Kind
@@ -203,7 +203,7 @@ def test_how_the_sound_is_cut_into_blocks_makes_no_difference_to_where_words_are
     sound = noisy(room(pause(2), say("next", 0), pause(1), say("finished", 0), pause(1)), 10)
     found = []
     for block in (37, 160, 1000, len(sound)):
-        finder = Spotter()
+        finder = WordFinder()
         found.append([each.end_s for at in range(0, len(sound), block) for each in finder.feed(sound[at : at + block])])
     assert len(found[0]) == 2
     assert found == [pytest.approx(found[0])] * 4
