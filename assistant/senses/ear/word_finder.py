@@ -40,19 +40,20 @@ SMEARED = 2  # frames by which that makes a sound longer on each side
 ROOM_OVER = frames(6)  # the room is judged over this long
 KNOWN_AFTER = frames(0.3)  # and from the first on, by all there is
 JUDGED_EVERY = frames(0.1)
-ROOM_SHARE = 50  # percentile of a band's levels that is taken as the room's
+ROOM_SHARE = 75  # percentile of a band's levels that is taken as the room's: most of what a radio says
 ROOM_AT_LEAST = -68.0  # dB of a band, with full scale at 1
 HIGHEST = 60.0  # dB to which each band counts
-QUIET_BEFORE = frames(0.3)  # at the beginning of a stream, as if it had been quiet
+QUIET_BEFORE = ROW.quiet_after  # at the beginning of a stream, as if it had been quiet
 QUIET_AT_OPENING = frames(0.05)  # at least, before a word, when the ear has just been opened
 AROUND = WORD.quiet_after  # frames kept on each side of a word that is to be recognised: all there are after it
 BEFORE = WORD.longest + QUIET_BEFORE  # kept before these: a word may be the end of another
 DEPTHS = (5.0, 9.0, 14.0, 25.0)  # dB below its loudest at which a word may have ended
 SURE = DEPTHS[-1]  # of these: all of a sound, told last, once the others were tried
 LEAST = 2.0  # dB by which a sound stands out of the room at all
+CLEAR = 30.0  # and by which it is surely no radio's
 LEAST_PEAK = 6.0  # and by which it does for a word to be sure
-ECHO = 15.0  # dB above the room: what is fainter after a word tells nothing
-RISE, FALL = 6.0, 8.0  # dB; of an echo at most, and within the quiet after a word at least
+ECHO = 10.0  # dB above the room: what is fainter after a word tells nothing
+RISE, FALL = 6.0, 4.0  # dB; by which an echo rises at most, and falls at least in half the quiet after a word
 SAME_START, SAME_END = frames(0.08), frames(0.04)  # nearer than these, two candidates are one
 HIGHEST_PITCH, LOWEST_PITCH = EAR_RATE // 400, EAR_RATE // 70  # samples
 VOICED = 0.4  # correlation of a word's voice with itself, a period later
@@ -81,7 +82,7 @@ class WordFinder:
         self._above: deque[float] = deque([0.0] * QUIET_BEFORE, maxlen=longest)  # dB, of all but the last LAG frames
         self._looked_back = 0  # frames before the last, at which a word was last seen to have ended or not
         self._told: deque[tuple[int, int]] = deque(maxlen=2 * len(DEPTHS))  # first and last frames of candidates
-        self._sure_until = self._heard_until = -longest  # last frames of what was surely a word; of the weaver's
+        self._sure_until = self._heard_until = self._forgotten_until = -longest  # last frames of a word that was so
 
     def feed(self, samples: NDArray[np.int16]) -> Iterator[Utterance]:
         """The words, or rows where `span` is ROW, found to have ended in these samples, of any number."""
@@ -102,14 +103,18 @@ class WordFinder:
             self._kept.clear()
             self._recent.clear()
             self._above.clear()
-            self._above.extend([0.0] * (QUIET_BEFORE - QUIET_AT_OPENING))
+            self._above.extend([0.0] * (self.span.quiet_after - LAG - SMEARED - QUIET_AT_OPENING))
 
     def leave_out(self) -> None:
         """What was found last was the weaver's, and is no part of the room: one who answers fast would go unheard."""
         if self._told:
-            first, last = self._told[-1]
-            _leave_out(self._levels, last + 1 - max(first, self._heard_until + 1), self._frames - last - 1)
-            self._heard_until = max(last, self._heard_until)
+            self._forget(*self._told[-1])
+            self._heard_until = max(self._told[-1][-1], self._heard_until)
+
+    def _forget(self, first: int, last: int) -> None:
+        """What lasted from one frame to another is no part of the room."""
+        _leave_out(self._levels, last + 1 - max(first, self._forgotten_until + 1), self._frames - last - 1)
+        self._forgotten_until = max(last, self._forgotten_until)
 
     def _take(self, bands: Frames, faint: bool) -> Iterator[Utterance]:
         """The words found to have ended with one more frame, too faint for a word or not, given as its energies."""
@@ -141,18 +146,20 @@ class WordFinder:
             for place in _beginnings(above, pieces) if self.span.guess else [pieces[0][0]]:
                 first = last + 1 - (len(above) - quiet - place)
                 if first > self._heard_until and (sure or (self._guessing and not self._was_told(first, last))):
-                    yield self._found(first, last, sure)
+                    yield self._found(first, last, sure, float(above.max()))
                     sure = False
 
     def _was_told(self, first: int, last: int) -> bool:
         return any(abs(first - start) <= SAME_START and abs(last - end) <= SAME_END for start, end in self._told)
 
-    def _found(self, first: int, last: int, sure: bool) -> Utterance:
+    def _found(self, first: int, last: int, sure: bool, peak: float) -> Utterance:
         self._told.append((first, last))
         if sure:
             self._sure_until = last
         if last - first >= WORD.longest:  # a row lasts too long to be outweighed
             self.leave_out()
+        elif sure and peak >= CLEAR:
+            self._forget(first, last)
         now = self._frames * FRAME_S + self._skipped_s
         quiet = self._frames - last - 1 + SMEARED
         return cut(
@@ -201,7 +208,7 @@ def ended(above: NDArray[np.float64], depth: float, span: Span) -> list[tuple[in
         if above[start:].max() < peak:  # that was before, and is no part of it
             first = max(rest, first + int(above[first:].argmax())) + 1
         elif loud[-1] == end:
-            return pieces if SHORTEST <= end + 1 - start <= span.longest and start > first else []
+            return pieces if SHORTEST <= end + 1 - start <= span.longest and start >= span.quiet_after else []
         else:  # louder, and over before
             first = int(loud[-1]) + 1 + (span.quiet_after if loud[-1] - loud[0] >= CLICK else 0)
     return []
@@ -210,7 +217,8 @@ def ended(above: NDArray[np.float64], depth: float, span: Span) -> list[tuple[in
 def goes_on(after: NDArray[np.float64]) -> bool:
     """Whether what follows upon an end is more of the word: it rises again, or does not die away as an echo does."""
     rises = after - np.minimum.accumulate(after)
-    return bool(((rises > RISE) & (after > ECHO)).any() or (after[-1] > ECHO and after[0] - after[-1] < FALL))
+    falls = after[: len(after) // 2 + 1].min() - after[-1]
+    return bool(((rises > RISE) & (after > ECHO)).any() or (after[-1] > ECHO and falls < FALL))
 
 
 def _last_of(loud: NDArray[np.intp], gap: int) -> tuple[list[tuple[int, int]], int]:

@@ -58,7 +58,7 @@ def test_two_words_run_together_are_not_taken_for_one() -> None:
 
 def test_a_word_right_after_other_speech_is_not_on_its_own() -> None:
     sentence = [word(text) for text in ("people", "remember", "everything", "yesterday")]
-    assert found(room(pause(1), *sentence, pause(0.15), word("next"), pause(1))) == []
+    assert found(room(pause(1), *sentence, pause(0.1), word("next"), pause(1))) == []
 
 
 def test_a_click_and_silence_are_not_heard() -> None:
