@@ -36,7 +36,6 @@ APART = frames(0.01)  # and is farther from it then
 STRONG = 12.0  # dB below its loudest within which a word is strong
 LEAD = frames(0.25)  # a word lasts before its first strong sound, at most; a breath lasts longer
 LAG = 3  # frames on each side over which energies are smoothed
-SMEARED = 2  # frames by which that makes a sound longer on each side
 ROOM_OVER = frames(6)  # the room is judged over this long
 KNOWN_AFTER = frames(0.3)  # and from the first on, by all there is
 JUDGED_EVERY = frames(0.1)
@@ -52,8 +51,6 @@ SURE = DEPTHS[-1]  # of these: all of a sound, told last, once the others were t
 LEAST = 2.0  # dB by which a sound stands out of the room at all
 CLEAR = 30.0  # and by which it is surely no radio's
 LEAST_PEAK = 6.0  # and by which it does for a word to be sure
-ECHO = 10.0  # dB above the room: what is fainter after a word tells nothing
-RISE, FALL = 6.0, 4.0  # dB; by which an echo rises at most, and falls at least in half the quiet after a word
 SAME_START, SAME_END = frames(0.08), frames(0.04)  # nearer than these, two candidates are one
 HIGHEST_PITCH, LOWEST_PITCH = EAR_RATE // 400, EAR_RATE // 70  # samples
 VOICED = 0.4  # correlation of a word's voice with itself, a period later
@@ -103,7 +100,7 @@ class WordFinder:
             self._kept.clear()
             self._recent.clear()
             self._above.clear()
-            self._above.extend([0.0] * (self.span.quiet_after - LAG - SMEARED - QUIET_AT_OPENING))
+            self._above.extend([0.0] * (self.span.quiet_after - LAG - QUIET_AT_OPENING))
 
     def leave_out(self) -> None:
         """What was found last was the weaver's, and is no part of the room: one who answers fast would go unheard."""
@@ -125,7 +122,7 @@ class WordFinder:
             self._judge_room()
         self._faint.append(faint)
         self._above.append(0.0 if self._faint.popleft() else standing_out(np.mean(self._recent, axis=0), self._room))
-        quiet = self.span.quiet_after - LAG - SMEARED
+        quiet = self.span.quiet_after - LAG
         for ago in range(max(quiet, self._looked_back), quiet - 1, -1):  # rows may no longer be listened for
             if len(self._above) > ago and self._above[-ago - 1] > max(LEAST, *islice(reversed(self._above), ago)):
                 yield from self._ended(ago)
@@ -138,8 +135,6 @@ class WordFinder:
         last = self._frames - LAG - quiet - 1
         for depth in DEPTHS if self._guessing and self.span.guess else (SURE,):
             if not (pieces := ended(above, depth, Span(self.span.longest, quiet))):
-                continue
-            if depth < SURE and goes_on(above[-quiet - 1 :]):
                 continue
             length = len(above) - quiet - pieces[0][0]
             sure = depth == SURE and last - length >= self._sure_until and self._surely(above, length, quiet)
@@ -161,10 +156,8 @@ class WordFinder:
         elif sure and peak >= CLEAR:
             self._forget(first, last)
         now = self._frames * FRAME_S + self._skipped_s
-        quiet = self._frames - last - 1 + SMEARED
-        return cut(
-            self._kept, last + 1 - first - 2 * SMEARED, quiet, self._margin, now, guess=not sure, before=self._before
-        )
+        quiet = self._frames - last - 1
+        return cut(self._kept, last + 1 - first, quiet, self._margin, now, guess=not sure, before=self._before)
 
     def _surely(self, above: NDArray[np.float64], length: int, quiet: int) -> bool:
         """Whether a voice is in it, and it stands out."""
@@ -212,13 +205,6 @@ def ended(above: NDArray[np.float64], depth: float, span: Span) -> list[tuple[in
         else:  # louder, and over before
             first = int(loud[-1]) + 1 + (span.quiet_after if loud[-1] - loud[0] >= CLICK else 0)
     return []
-
-
-def goes_on(after: NDArray[np.float64]) -> bool:
-    """Whether what follows upon an end is more of the word: it rises again, or does not die away as an echo does."""
-    rises = after - np.minimum.accumulate(after)
-    falls = after[: len(after) // 2 + 1].min() - after[-1]
-    return bool(((rises > RISE) & (after > ECHO)).any() or (after[-1] > ECHO and falls < FALL))
 
 
 def _last_of(loud: NDArray[np.intp], gap: int) -> tuple[list[tuple[int, int]], int]:
