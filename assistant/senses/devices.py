@@ -6,7 +6,6 @@ from contextlib import suppress
 from typing import Protocol
 
 from assistant.errors import DeviceMissing
-from assistant.memory import give_back
 
 TRY_EVERY_S, TRY_SELDOM_S = 1.0, 8.0  # the longer, the more often a device that is well had to be closed in vain
 LEAVE_WITHIN_S = 3.0  # a sound server that hangs holds up the end no longer
@@ -100,7 +99,6 @@ class Devices:
                 pause = min(2 * pause, TRY_SELDOM_S) if well else TRY_EVERY_S
             if self._away():
                 self._closing.wait(pause)
-        give_back()  # or a sitting would grow with each loss
 
     def _open(self, names: frozenset[str], look: Callable[[], None] = lambda: None) -> None:
         """Close these, look what is there, open them, and wait until they are awake."""

@@ -25,7 +25,7 @@ from assistant.senses.pedal.evdev_pedal import EvdevPedal
 from assistant.senses.pedal.keys import Keyboard, LiveKeys
 from assistant.senses.pedal.settings import Pedal, load_pedal
 from assistant.senses.portaudio import DEVICE, use_echo_canceller
-from assistant.senses.screen import Screen
+from assistant.senses.screen import Screen, at_a_terminal
 from assistant.senses.screen.lines import Lines
 from assistant.session.events import Event, Kind, Origin
 from assistant.sitting.loop import MICROPHONE, Loop
@@ -176,7 +176,7 @@ def page_of(gear: Gear, screen: Screen, language: Language, senses: ExitStack) -
 
 def screen_of(gear: Gear, language: Language) -> Screen:
     """The board, or plain lines where there is no terminal for it."""
-    if gear.plain or not all(stream.isatty() for stream in (sys.stdin, sys.stdout, sys.stderr)):
+    if gear.plain or not at_a_terminal():
         return Lines(language)
     from assistant.senses.screen.terminal import Board
 

@@ -2,18 +2,20 @@
 
 from collections.abc import Callable
 from contextlib import ExitStack, closing
+from itertools import count
 from pathlib import Path
 from typing import Any
 
 from assistant.clock import Clock
 from assistant.meaning import Tell
-from assistant.memory import few_arenas
+from assistant.memory import few_arenas, give_back
 from assistant.senses.devices import Devices
 from assistant.senses.mouth.loudspeaker import Loudspeaker
 from assistant.senses.portaudio import abandon, libraries_quiet, rescan
 from assistant.senses.screen import Together
 from assistant.session.history import own_pace
 from assistant.session.journal import Journal, default_path
+from assistant.session.keeping import Keeper
 from assistant.session.resume import Resumption
 from assistant.sitting.gear import Gear, listen, mouth_of, page_of, screen_of, switches
 from assistant.sitting.loop import LOUDSPEAKER, Loop
@@ -21,6 +23,8 @@ from assistant.sitting.prepare import prepared
 from assistant.warp.passes import Manner, Pass
 from assistant.words.language import Language
 from assistant.words.wording import Wording
+
+GIVEN_BACK_EVERY = 40  # steps
 
 
 def sit(
@@ -57,7 +61,7 @@ def sit(
         shown = Together(screen, page) if page else screen
         words = Wording(language, job.name)
         keeper = journal.keep(record)
-        loop = Loop(session, words, keeper, mouth, shown, devices, clock, keeper.tidy)
+        loop = Loop(session, words, keeper, mouth, shown, devices, clock, tidier(keeper))
         journal.speak_by(loop.tell_at_once)
         if record.cut_off:
             loop.notify("record", Tell("cut off"))
@@ -74,3 +78,15 @@ def sit(
         senses.enter_context(closing(devices))
         mouth.prepare(words.parts(session.ahead()))
         screen.run(lambda: loop.run(size, language.alike), keys.press)
+
+
+def tidier(keeper: Keeper) -> Callable[[], None]:
+    """What is done when nobody waits for anything: the record made whole, and now and then memory given back."""
+    steps = count(1)
+
+    def tidy() -> None:
+        keeper.tidy()
+        if next(steps) % GIVEN_BACK_EVERY == 0:
+            give_back()
+
+    return tidy

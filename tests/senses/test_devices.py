@@ -77,17 +77,6 @@ def test_one_that_only_stopped_is_opened_again_and_the_other_left_alone() -> Non
     assert bench.done == ["shut ear", "open ear"]
 
 
-def test_what_a_loss_took_of_memory_is_given_back(monkeypatch: pytest.MonkeyPatch) -> None:
-    given_back = threading.Event()
-    monkeypatch.setattr("assistant.senses.devices.give_back", given_back.set)
-    bench = Bench()
-    watched = devices(bench)
-    bench.open.discard("ear")
-    assert watched.lost() == {"ear"}
-    assert given_back.wait(30)
-    assert not watched.lost()
-
-
 def test_one_that_is_listed_no_more_is_found_by_a_new_list_and_all_are_opened_together() -> None:
     bench = Bench()
     watched = devices(bench)

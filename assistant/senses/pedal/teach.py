@@ -16,7 +16,7 @@ from assistant.senses.pedal import PedalSource
 from assistant.senses.pedal.evdev_pedal import InputDevice, InputDevices, changes
 from assistant.senses.pedal.gestures import Role
 from assistant.senses.pedal.settings import Pedal, save_pedal
-from assistant.senses.screen import LEAVE
+from assistant.senses.screen import LEAVE, at_a_terminal
 from assistant.senses.screen.terminal import TypingApp, key_name, waited
 from assistant.words.language import Language
 from assistant.words.phrases import Phrases
@@ -136,7 +136,9 @@ def learn(show: Callable[[str], None], words: Phrases, source: PedalSource | Non
 
 
 def learn_typed(words: Phrases) -> Pedal:
-    """A pedal from the keys that arrive in this terminal."""
+    """A pedal from the keys that arrive in this terminal. Raises PedalError where there is none."""
+    if not at_a_terminal():
+        raise PedalError("a pedal's keys are learnt in a terminal, and this is none; give the command in one")
     lesson = PedalLessonScreen(words).run(mouse=False)
     if lesson is None:
         raise PedalError("the lesson was broken off, nothing is changed")

@@ -1,5 +1,6 @@
 """Screens: what the weaver sees of the session, and where the keys come from."""
 
+import sys
 from collections.abc import Callable
 from contextlib import AbstractContextManager
 from typing import Protocol
@@ -10,6 +11,11 @@ from assistant.session.view import Status, View
 LEAVE = "ctrl+c"  # the name of a key, and of what an interrupt becomes
 
 OnKey = Callable[[str, float], None]
+
+
+def at_a_terminal() -> bool:
+    """Whether there is one to show a screen on and to read keys from."""
+    return all(stream is not None and stream.isatty() for stream in (sys.stdin, sys.stdout, sys.stderr))
 
 
 class Display(Protocol):

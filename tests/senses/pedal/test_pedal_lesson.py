@@ -5,6 +5,7 @@ import os
 import select
 import sys
 import termios
+from io import StringIO
 from pathlib import Path
 
 import pytest
@@ -131,3 +132,10 @@ def test_the_lesson_is_told_in_the_language_chosen(code: str, tmp_path: Path, mo
     teach.teach(lines.append, load(code), PedalSource.TERMINAL, tmp_path / "pedal.yaml")
     assert [line.partition(" ")[0].rstrip(":") for line in lines[:3]] == ["a", "b", "c"]
     assert lines[3] == load(code).pedal["counting"]
+
+
+def test_its_keys_are_learnt_in_a_terminal_only(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Else the screen would be drawn into whatever stands in for one."""
+    monkeypatch.setattr("sys.stdin", StringIO("\n"))
+    with pytest.raises(PedalError, match="in a terminal"):
+        teach.learn_typed(teach.words_of(load("en")))
