@@ -43,3 +43,10 @@ def listen(engine: WordEngine, sound: Sound, largest: int = 0, block: int = 480)
     listener.expect(largest)
     blocks = (sound[at : at + block] for at in range(0, len(sound), block))
     return [heard for block in blocks for heard in listener.listen(block, False)]
+
+
+def hear(engine: WordEngine, *sounds: Sound, largest: int = 0, row: bool = False) -> list[Heard]:
+    """What an engine hears in sounds with a second of quiet around them, where such numbers are expected."""
+    listener = Listener(engine)
+    listener.expect(largest, row)
+    return listener.listen(room(pause(1), *sounds, pause(1)), False)

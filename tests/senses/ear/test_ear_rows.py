@@ -1,14 +1,16 @@
 """Rows of numbers read aloud are heard, and told apart from commands and from other speech."""
 
+from functools import partial
 from pathlib import Path
 
 import numpy as np
 import pytest
+import said
 import soundfile
-from said import Sound, pause, room, voice, word
+from said import pause, room, voice, word
 
-from assistant.senses.ear.engine import MOST_IN_ROW, WordEngine, row_in
-from assistant.senses.ear.listener import Heard, Listener
+from assistant.senses.ear.engine import MOST_IN_ROW, row_in
+from assistant.senses.ear.listener import Listener
 from assistant.senses.ear.pocketsphinx_engine import PocketsphinxEngine
 from assistant.session.events import Kind
 from assistant.words.language import load
@@ -25,10 +27,7 @@ def english() -> PocketsphinxEngine:
     return PocketsphinxEngine(ENGLISH)
 
 
-def hear(engine: WordEngine, *sounds: Sound, largest: int = 8, row: bool = True) -> list[Heard]:
-    listener = Listener(engine)
-    listener.expect(largest, row)
-    return listener.listen(room(pause(1), *sounds, pause(1)), False)
+hear = partial(said.hear, largest=8, row=True)
 
 
 @pytest.mark.parametrize(

@@ -10,7 +10,6 @@ from weaver import NUMBERS, WORDS, noisy, say
 from assistant.senses.ear.clip import clip
 from assistant.senses.ear.embedding import features
 from assistant.senses.ear.engine import MOST_IN_ROW
-from assistant.senses.ear.listener import Heard, Listener
 from assistant.senses.ear.neural_engine import ENOUGH, NO_WORD, NeuralEngine, dips
 from assistant.senses.sound import EAR_RATE, FULL_SCALE, sixteen_bits
 from assistant.session.events import Kind
@@ -18,7 +17,7 @@ from assistant.words.language import load
 
 pytest.importorskip("hibari")
 
-from said import Sound, listen, pause, room, word
+from said import hear, listen, pause, room, word
 
 ANEW = 4  # a take that was not among those said before
 OTHERS = ("people", "window", "music", "candle", "kitchen", "yellow", "thank you", "seventy")
@@ -55,12 +54,6 @@ def said_before(text: str, take: int) -> NDArray[np.float32]:
 @pytest.fixture(scope="module")
 def engine() -> NeuralEngine:
     return NeuralEngine(ENGLISH, Nearest([*WORDS.values(), "back", *NUMBERS.values(), "twenty-one"], OTHERS))
-
-
-def hear(engine: NeuralEngine, *sounds: Sound, largest: int = 0, row: bool = False) -> list[Heard]:
-    listener = Listener(engine)
-    listener.expect(largest, row)
-    return listener.listen(room(pause(1), *sounds, pause(1)), False)
 
 
 @pytest.mark.parametrize("kind", WORDS)

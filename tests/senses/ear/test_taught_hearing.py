@@ -9,7 +9,6 @@ import soundfile
 from weaver import NUMBERS, WORDS, noisy, record, say
 
 from assistant.senses.ear.features import Example, mel_energies
-from assistant.senses.ear.listener import Heard, Listener
 from assistant.senses.ear.segmenter import FRAME
 from assistant.senses.ear.spotter import AROUND, BEFORE, Spotter
 from assistant.senses.ear.taught import Taught, judge
@@ -22,7 +21,7 @@ from assistant.words.phrases import Phrases
 
 pytest.importorskip("hibari")
 
-from said import Sound, listen, pause, room, voice, word
+from said import Sound, hear, listen, pause, room, voice, word
 
 HUMAN = Path("/usr/share/pocketsphinx/test/data")  # Debian's package pocketsphinx-testdata
 ANEW = 4  # a take that was not taught
@@ -35,12 +34,6 @@ def engine(tmp_path_factory: pytest.TempPathFactory) -> TaughtEngine:
         lesson = teach(record(tmp_path_factory.mktemp("said"), WORDS | NUMBERS), "Aino", load("en"))
     assert lesson.faults == ()
     return TaughtEngine(load("en"), lesson.taught)
-
-
-def hear(engine: TaughtEngine, *sounds: Sound, largest: int = 0, row: bool = False) -> list[Heard]:
-    listener = Listener(engine)
-    listener.expect(largest, row)
-    return listener.listen(room(pause(1), *sounds, pause(1)), False)
 
 
 @pytest.mark.parametrize("kind", WORDS)
