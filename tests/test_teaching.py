@@ -105,7 +105,7 @@ def test_without_a_terminal_a_lesson_is_plain_lines_and_leaving_at_once_changes_
     [
         (["--weaver", "Aino", "--words", "nxt"], "'nxt' stands for no command"),
         (["--weaver", "../Aino"], "cannot be a weaver's name"),
-        (["--weaver", "Aino", "--numbers", "40"], "numbers from 1 to 30 can be taught"),
+        (["--weaver", "Aino", "--numbers", "100"], "numbers from 1 to 99 can be taught"),
         (["--weaver", "Aino", "--from", ".", "--numbers", "4"], "--numbers is for a lesson at the microphone"),
         (["--weaver", "Aino", "--microphone", "no such one"], "no microphone"),
         (["--weaver", "Aino", "--loudspeaker", "no such one"], "no loudspeaker"),

@@ -255,7 +255,7 @@ class WithEngine:
         type=UntaughtEar,
         choices=list(UntaughtEar),
         metavar="EAR",
-        help=f"{' or '.join(UntaughtEar)}; without it, vosk where a model is there",
+        help=f"{', '.join(UntaughtEar)}; without it the one built in",
     )
     model: Path | None = argument("--model", type=Path, metavar="FOLDER", help="the vosk model to hear with")
 

@@ -19,7 +19,8 @@ Phrase = str | dict[str, str]  # {one: …, other: …} go by {count}
 class UntaughtEar(StrEnum):
     """What hears words that no weaver taught."""
 
-    POCKETSPHINX = "pocketsphinx"  # built in; English only
+    BUILT_IN = "built-in"
+    POCKETSPHINX = "pocketsphinx"  # English only
     VOSK = "vosk"  # needs a model of the language
 
 
@@ -30,7 +31,6 @@ class Language:
     code: str  # ISO 639-1
     name: str
     voice: str  # the voice engine's own name for the language, most general first: "en-us"
-    ear: UntaughtEar
     numerals: Numerals  # how numbers are written to be read
     commands: dict[str, list[str]]  # event kind -> the words that stand for it, the first one preferred
     decoys: list[str]  # words a recogniser may hear instead, and that mean nothing
@@ -81,7 +81,6 @@ _MODEL = "en.yaml"
 _FORMS: dict[str, Callable[[Any], bool]] = {  # of every entry that the program could not do with in another form
     **{field.name: _section for field in fields(Language) if get_origin(field.type) is dict},
     **{field.name: _text for field in fields(Language) if field.type is str},
-    "ear": lambda entry: entry in list(UntaughtEar),
     "numerals": lambda entry: _section(entry) and _numerals(entry),
     "commands": lambda entry: _section(entry) and all(map(_words, entry.values())),
     "decoys": _words,
@@ -123,7 +122,6 @@ def load(code: str) -> Language:
         raise LanguageError(
             "{code}.yaml: not as in {model}: {entries}", code=code, model=_MODEL, entries=", ".join(malformed)
         )
-    ear = UntaughtEar(entries["ear"])
     alike = tuple((one, other) for one, other in entries["alike"])
     numerals = Numerals(**entries["numerals"])
-    return Language(**{**entries, "ear": ear, "alike": alike, "numerals": numerals})
+    return Language(**{**entries, "alike": alike, "numerals": numerals})

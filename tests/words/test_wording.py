@@ -132,7 +132,7 @@ def test_a_language_file_that_cannot_be_read_is_one_clear_line(
 @pytest.mark.parametrize(
     ("entry", "wrong"),
     [
-        ("commands", {"next": 5}), ("commands", {"next": []}), ("commands", ["next"]), ("ear", "nose"),
+        ("commands", {"next": 5}), ("commands", {"next": []}), ("commands", ["next"]),
         ("alike", [[1]]), ("alike", 3), ("numerals", {}), ("numbers", ["zero"]), ("decoys", [True]), ("name", 3),
         ("numerals", {"thousands": ".", "grouped_from": "3", "decimal": ",", "run": "{first} bis {last}"}),
         ("numerals", {"thousands": ".", "grouped_from": 4, "decimal": None, "run": "{first} bis {last}"}),

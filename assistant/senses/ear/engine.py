@@ -12,7 +12,7 @@ from assistant.senses.sound import NOTHING
 from assistant.session.events import Kind
 from assistant.words.language import Language
 
-MOST_BY_VOICE = 30  # the largest number listened for; larger ones are typed
+MOST_BY_VOICE = 99  # the largest number listened for; larger ones are typed
 MOST_IN_ROW = 12  # numbers
 BESIDE_NUMBERS = (Kind.REPEAT, Kind.BACK, Kind.UNSURE)  # what may be said instead of a number that was asked for
 

@@ -11,10 +11,12 @@ from assistant import folders
 from assistant.errors import DeviceMissing
 from assistant.meaning import Tell
 from assistant.senses.ear.engine import WordEngine
+from assistant.senses.ear.neural_engine import NeuralEngine
 from assistant.senses.ear.pocketsphinx_engine import PocketsphinxEngine
 from assistant.senses.ear.taught import load_taught
 from assistant.senses.ear.taught_engine import TaughtEngine
 from assistant.senses.ear.vosk_engine import VoskEngine
+from assistant.senses.ear.words import TrainedWords
 from assistant.words.language import Language, UntaughtEar
 
 _CHECKOUT = Path(__file__).parents[3] / "models"
@@ -23,25 +25,24 @@ _CHECKOUT = Path(__file__).parents[3] / "models"
 def open_engine(
     language: Language, model: Path | None = None, ear: UntaughtEar | None = None, weaver: str | None = None
 ) -> WordEngine:
-    """The one this weaver taught, or the one asked for, or vosk where a model is there, or the one built in.
+    """The one this weaver taught, or the one asked for, or the one built in.
 
-    `model`: the folder of a vosk model to hear with. Raises DeviceMissing where there is no model or it cannot be read,
-    LanguageError for words that it does not know, TaughtError where the weaver has taught nothing that can be used.
+    `model`: the folder of a vosk model to hear with. Raises DeviceMissing where vosk was asked for and there is no
+    model or it cannot be read, LanguageError for words that it does not know, TaughtError where the weaver has taught
+    nothing that can be used.
     """
     if weaver is not None:
         return TaughtEngine(language, load_taught(weaver))
-    if ear == UntaughtEar.POCKETSPHINX and model is None:
-        return PocketsphinxEngine(language)
-    found = model or find_model(language.code)
-    if found:
+    if model is None and ear is not UntaughtEar.VOSK:
+        sphinx = ear is UntaughtEar.POCKETSPHINX
+        return PocketsphinxEngine(language) if sphinx else NeuralEngine(language, TrainedWords(language.code))
+    if found := model or find_model(language.code):
         return VoskEngine(language, found)
-    if UntaughtEar.VOSK in (ear, language.ear):
-        raise DeviceMissing(
-            "no vosk model for {language}; heddlecall models add {code}, or give a folder with --model",
-            language=Tell(language.name),
-            code=language.code,
-        )
-    return PocketsphinxEngine(language)
+    raise DeviceMissing(
+        "no vosk model for {language}; heddlecall models add {code}, or give a folder with --model",
+        language=Tell(language.name),
+        code=language.code,
+    )
 
 
 def user_models() -> Path:

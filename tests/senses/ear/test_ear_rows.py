@@ -13,7 +13,7 @@ from assistant.senses.ear.engine import MOST_IN_ROW, row_in
 from assistant.senses.ear.listener import Listener
 from assistant.senses.ear.pocketsphinx_engine import PocketsphinxEngine
 from assistant.session.events import Kind
-from assistant.words.language import load
+from assistant.words.language import UntaughtEar, load
 
 HUMAN = Path("/usr/share/pocketsphinx/test/data")  # Debian's package pocketsphinx-testdata
 LIBRIVOX = "librivox/sense_and_sensibility_01_austen_64kb-{}.wav"
@@ -134,7 +134,7 @@ def test_rows_are_heard_by_a_real_vosk_model() -> None:
     from assistant.senses.ear.opening import open_engine
 
     korean, speaker = load("ko"), SystemVoice("ko")
-    engine = open_engine(korean)
+    engine = open_engine(korean, ear=UntaughtEar.VOSK)
     for row in ((5,), (5, 5, 5), (2, 2)):
         (heard,) = hear(engine, speaker.say(", ".join(korean.numbers[number] for number in row)))
         assert (heard.kind, heard.row) == (Kind.READ, row)

@@ -178,7 +178,7 @@ def test_what_was_not_taught_is_said(engine: TaughtEngine) -> None:
     assert engine.lacks
     told = Phrases.read(load("en"), "phrases").told(engine.lacks)
     assert told.startswith("Aino has not taught: position, short, ")
-    assert told.endswith("numbers 5 to 30; use the keys for them")
+    assert told.endswith("numbers 5 to 99; use the keys for them")
 
 
 def test_silence_noise_and_clipping_are_not_heard(engine: TaughtEngine) -> None:

@@ -269,8 +269,8 @@ def test_which_words_a_lesson_teaches() -> None:
 
 @pytest.mark.parametrize(
     ("words", "numbers", "line"),
-    [("nxt", 0, "'nxt' stands for no command; there are: next,"), ("31", 0, "'31'"), (" ,", 0, "no word is named")]
-    + [(None, n, "numbers from 1 to 30 can be taught") for n in (-1, 31)],
+    [("nxt", 0, "'nxt' stands for no command; there are: next,"), ("100", 0, "'100'"), (" ,", 0, "no word is named")]
+    + [(None, n, "numbers from 1 to 99 can be taught") for n in (-1, 100)],
 )
 def test_a_word_that_cannot_be_taught_is_one_clear_line(words: str | None, numbers: int, line: str) -> None:
     with pytest.raises(TaughtError, match=line):

@@ -161,7 +161,7 @@ def test_a_recording_with_no_word_or_two_is_left_out(
         ("next-1.wav", b"", "cannot be read as sound"),
         ("nxt-1.wav", b"", "nxt-1 stands for no command"),
         ("next.wav", b"", "next stands for no command"),
-        ("31-1.wav", b"", "31-1 stands for no command"),
+        ("100-1.wav", b"", "100-1 stands for no command"),
         ("notes.txt", b"", "holds no recordings"),
     ],
 )
