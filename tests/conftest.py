@@ -11,9 +11,6 @@ from numpy.typing import NDArray
 
 from assistant.rehearsal import weaver_voice
 from assistant.rehearsal.weaver_voice import WeaverVoice
-from assistant.senses.ear import opening
-from assistant.senses.ear.pocketsphinx_engine import PocketsphinxEngine
-from assistant.words.language import Language, load
 
 settings.register_profile("no clock", deadline=None)
 settings.load_profile("no clock")
@@ -42,17 +39,12 @@ class Remembering:
 
 @pytest.fixture(scope="session", autouse=True)
 def opened_once() -> Iterator[None]:
-    """What takes long to open, the neural voices and the built-in ear, is opened once for all tests."""
-    english = cache(lambda: PocketsphinxEngine(load("en")))
-
-    def ear(language: Language) -> PocketsphinxEngine:
-        return english() if language is load("en") else PocketsphinxEngine(language)
+    """What takes long to open, the neural voices, is opened once for all tests."""
 
     def once(opened: Callable[[], WeaverVoice]) -> Callable[[], WeaverVoice]:
         return cache(lambda: Remembering(opened()))
 
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(opening, "PocketsphinxEngine", ear)
         for name, opened in weaver_voice.NEURAL.items():
             patch.setitem(weaver_voice.NEURAL, name, once(opened))
         yield

@@ -2,7 +2,6 @@
 
 from collections.abc import Iterator
 from dataclasses import asdict, dataclass
-from importlib.util import find_spec
 from pathlib import Path
 from typing import Any
 
@@ -49,7 +48,7 @@ class Model:
         yield f"{self.language}  {model}"
         command = f"heddlecall models add {self.language}"
         told = [words.text("installed", folder=folder) if folder else words.text("not installed", command=command)]
-        if self.engine is not UntaughtEar.POCKETSPHINX and not self.sha256:
+        if not self.sha256:
             told.append(words.text("not verified"))
         if not self.tried:
             told.append(words.text("not tried"))
@@ -77,7 +76,7 @@ def _model(entry: dict[str, Any]) -> Model:
 
 def choose(language: str) -> Model:
     """The model to bring for a language. Raises ModelError where the catalogue has none."""
-    models = {model.language: model for model in reversed(catalogue()) if model.engine is not UntaughtEar.POCKETSPHINX}
+    models = {model.language: model for model in reversed(catalogue())}
     if language not in models:
         raise ModelError(
             "the catalogue has no model for {language!r}; it has: {known}",
@@ -89,9 +88,6 @@ def choose(language: str) -> Model:
 
 def where(model: Model) -> Path | None:
     """The folder of a model that is here: one of its name, or in a package of its name."""
-    if model.engine is UntaughtEar.POCKETSPHINX:
-        package = find_spec(UntaughtEar.POCKETSPHINX)
-        return Path(package.origin).with_name("model") if package and package.origin else None
     for folder in installed(model.language):
         if model.name in (folder.name, folder.parent.name.replace("_", "-")):
             return folder

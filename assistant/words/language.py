@@ -20,7 +20,6 @@ class UntaughtEar(StrEnum):
     """What hears words that no weaver taught."""
 
     BUILT_IN = "built-in"
-    POCKETSPHINX = "pocketsphinx"  # English only
     VOSK = "vosk"  # needs a model of the language
 
 

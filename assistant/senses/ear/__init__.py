@@ -11,7 +11,7 @@ In the order in which sound goes through them, each knowing only those before it
 - taught.py: which examples are of use, and how they are kept; taught_engine.py: which word it is, or none
 - clip.py: a word with the sound around it; words.py: which words a trained network takes it for; neural_engine.py: the
   engine that hears anyone
-- pocketsphinx_engine.py, vosk_engine.py: engines to be had instead; opening.py: which engine it is
+- vosk_engine.py: the engine to be had instead; opening.py: which engine it is
 - own_voice.py: is it only the mouth that was heard? room.py: how loud room and voice are, and what is wrong with them
 - listener.py: all of it, from samples to what was said; microphone.py: the device
 - glance.py: the room at a glance; hear.py: `heddlecall hear`

@@ -12,7 +12,6 @@ from assistant.errors import DeviceMissing
 from assistant.meaning import Tell
 from assistant.senses.ear.engine import WordEngine
 from assistant.senses.ear.neural_engine import NeuralEngine
-from assistant.senses.ear.pocketsphinx_engine import PocketsphinxEngine
 from assistant.senses.ear.taught import load_taught
 from assistant.senses.ear.taught_engine import TaughtEngine
 from assistant.senses.ear.vosk_engine import VoskEngine
@@ -34,8 +33,7 @@ def open_engine(
     if weaver is not None:
         return TaughtEngine(language, load_taught(weaver))
     if model is None and ear is not UntaughtEar.VOSK:
-        sphinx = ear is UntaughtEar.POCKETSPHINX
-        return PocketsphinxEngine(language) if sphinx else NeuralEngine(language, TrainedWords(language.code))
+        return NeuralEngine(language, TrainedWords(language.code))
     if found := model or find_model(language.code):
         return VoskEngine(language, found)
     raise DeviceMissing(

@@ -3,7 +3,6 @@
 from collections import deque
 from dataclasses import dataclass
 from enum import StrEnum
-from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,6 +15,7 @@ SILENT_DB = -100.0  # a frame without any sound
 NOISE_OVER, VOICE_OVER, NOW_OVER = frames(10), frames(30), frames(0.1)
 NOISE_SHARE = 20  # percentile of the levels that is the room's noise: in a sentence a fifth is pauses
 ABOVE_NOISE = 6.0  # dB by which a frame of voice stands out; a steady noise taken for voice does not
+VOICED = frames(0.08)  # at a stretch, at least, of voice; vowels last 0.05 to 0.3 s: common knowledge of phonetics
 LEAST_VOICE = frames(0.3)  # before a level of the voice is told: about one word
 OWN_TAIL = frames(0.5)  # the helper's own voice may arrive so much later, through sound servers
 STILL = 1  # of 32,768, between the highest and lowest sample of a frame: no microphone is as quiet
@@ -57,12 +57,9 @@ class RoomMeter:
     """Measures sound, block by block at 16 kHz; knows no clock but the samples."""
 
     def __init__(self) -> None:
-        from pocketsphinx import Vad
-
-        self._vad: Any = Vad(Vad.MEDIUM_LOOSE, EAR_RATE, FRAME_S)
         self._rest = NOTHING
         self._second = np.zeros(EAR_RATE, np.int16)
-        self._lately: deque[tuple[float, bool, float]] = deque(maxlen=VOICE_OVER)  # level, voiced, share at full scale
+        self._lately: deque[tuple[float, float]] = deque(maxlen=VOICE_OVER)  # level, share at full scale
         self._own: deque[float] = deque(maxlen=NOISE_OVER)
         self._open = self._open_still = self._still = self._closed = 0  # frames
         self._pauses = self._offset = 0
@@ -99,16 +96,16 @@ class RoomMeter:
         if not still:
             self._open_still = 0
             self._own.clear()
-        voiced = not still and bool(self._vad.is_speech(frame.tobytes()))
-        self._lately.append((level, voiced, float(np.mean(np.abs(frame.astype(np.int32)) >= FULL_SCALE))))
+        self._lately.append((level, float(np.mean(np.abs(frame.astype(np.int32)) >= FULL_SCALE))))
 
     def measures(self) -> Measures:
         """The room up to now."""
         if not self._lately:
             return Measures(still_s=self._still * FRAME_S, offset=self._offset)
-        levels, voiced, full = (np.array(column) for column in zip(*self._lately, strict=True))
+        levels, full = (np.array(column) for column in zip(*self._lately, strict=True))
         noise = float(np.percentile(levels[-NOISE_OVER:], NOISE_SHARE))
-        voice = levels[voiced & (levels > noise + ABOVE_NOISE)]
+        steady = np.percentile(levels[levels > SILENT_DB], NOISE_SHARE) if levels.max() > SILENT_DB else noise
+        voice = levels[lasting(levels > steady + ABOVE_NOISE)]
         loud = levels > max(-60.0, min(noise + ABOVE_NOISE, LOUD_DB))
         own = [level for level in self._own if level > OWN_VOICE_DB]
         return Measures(
@@ -126,6 +123,15 @@ class RoomMeter:
             unclear=self._unclear,
             missed=self._last.count(False) / len(self._last) if self._last.count(False) >= LEAST_MISSED else 0.0,
         )
+
+
+def lasting(stands_out: NDArray[np.bool_]) -> NDArray[np.bool_]:
+    """Those frames that stand out for VOICED frames or more at a stretch: a click does not, a vowel does."""
+    edges = np.flatnonzero(np.diff(stands_out, prepend=False, append=False))
+    kept = np.zeros_like(stands_out)
+    for start, end in edges.reshape(-1, 2):
+        kept[start:end] = end - start >= VOICED
+    return kept
 
 
 def hum(second: NDArray[np.int16]) -> float:

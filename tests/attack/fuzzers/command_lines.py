@@ -7,7 +7,6 @@ that would open a device, or stay, is only read; a few of all kinds run in proce
 import os
 import random
 from collections.abc import Sequence
-from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -16,10 +15,9 @@ from frame.child import HEDDLECALL, ran
 from assistant import cli
 from assistant.cli.command import Argument, Command
 from assistant.senses.ear import opening
-from assistant.senses.ear.pocketsphinx_engine import PocketsphinxEngine
 from assistant.warp.examples import examples
 from assistant.warp.passes import PASSES
-from assistant.words.language import Language, codes, load
+from assistant.words.language import codes
 from fuzzers.commanded import CODES, command
 from fuzzers.engine import MOST_MB, Fuzzer, law
 from fuzzers.mangled import mangled, number, text
@@ -172,21 +170,10 @@ def stays(name: str, options: object) -> bool:
     return name in HEAVY or bool(opens.get(name, False))
 
 
-@cache
-def _english_ear() -> PocketsphinxEngine:
-    """Opened once, since it takes long."""
-    return PocketsphinxEngine(load("en"))
-
-
-def _ear(language: Language) -> PocketsphinxEngine:
-    return _english_ear() if language is load("en") else PocketsphinxEngine(language)
-
-
 def _tried(data: bytes) -> None:
     prepare()
     Path("odd.yaml").write_bytes(mangled(random.Random(data), GOOD, ready()))
     words, typed = words_of(data)
-    opening.PocketsphinxEngine = _ear  # type: ignore[attr-defined, assignment]
     opening.find_model = lambda code: None  # others' models take what they take, and are not on every machine
     command(words, typed, runs=lambda name, options: not stays(name, options))
 

@@ -11,9 +11,10 @@ from said import Sound, listen, pause, room, word
 from assistant.errors import DeviceMissing, LanguageError
 from assistant.rehearsal.weaver_voice import WeaverVoice, open_voice
 from assistant.senses.ear.engine import WordEngine, meanings, spellings
-from assistant.senses.ear.neural_engine import NO_WORD, NeuralEngine
+from assistant.senses.ear.neural_engine import ENOUGH, NO_WORD, NeuralEngine
 from assistant.senses.ear.opening import find_model, installed, is_model, open_engine, user_models
-from assistant.senses.ear.pocketsphinx_engine import ENOUGH, Fit, PocketsphinxEngine
+from assistant.senses.ear.segmenter import FRAME_S
+from assistant.senses.ear.spotter import AROUND
 from assistant.senses.ear.words import TrainedWords
 from assistant.session.events import Kind
 from assistant.words.language import UntaughtEar, codes, load
@@ -24,9 +25,9 @@ ENGLISH = load("en")
 
 
 @pytest.fixture(scope="module")
-def english() -> PocketsphinxEngine:
+def english() -> WordEngine:
     pytest.importorskip("hibari")
-    return PocketsphinxEngine(ENGLISH)
+    return open_engine(ENGLISH)
 
 
 @pytest.fixture(scope="module")
@@ -41,49 +42,32 @@ def korean_voice() -> WeaverVoice:
 
 
 @pytest.mark.parametrize("kind", ENGLISH.commands)
-def test_every_command_is_heard(english: PocketsphinxEngine, kind: str) -> None:
+def test_every_command_is_heard(english: WordEngine, kind: str) -> None:
     heard = listen(english, room(pause(1), word(ENGLISH.commands[kind][0]), pause(1)))
     assert [each.kind for each in heard] == [Kind(kind)]
     assert ENOUGH <= heard[0].score <= 1
 
 
-def test_numbers_are_heard_only_when_they_are_asked_for(english: PocketsphinxEngine) -> None:
+def test_numbers_are_heard_only_when_they_are_asked_for(english: WordEngine) -> None:
     sound = room(pause(1), word("three"), pause(1), word("twelve"), pause(1))
     assert all(heard.kind is not Kind.NUMBER for heard in listen(english, sound))
     assert [heard.number for heard in listen(english, sound, largest=20)] == [3, 12]
     assert all(heard.number in (None, 3) for heard in listen(english, sound, largest=4))
 
 
-def test_a_word_that_is_no_command_is_unclear(english: PocketsphinxEngine) -> None:
+def test_a_word_that_is_no_command_is_unclear(english: WordEngine) -> None:
     for text in ("people", "because", "music", "seventy", "window", "candle", "kitchen", "yellow"):
         heard = listen(english, room(pause(1), word(text), pause(1)))
         assert [each.kind for each in heard] == [None], text
 
 
-def test_a_command_inside_something_longer_is_unclear(english: PocketsphinxEngine) -> None:
+def test_a_command_inside_something_longer_is_unclear(english: WordEngine) -> None:
     for text in ("next week", "goodbye", "come back to it", "previously", "repeated it"):
         heard = listen(english, room(pause(1), word(text), pause(1)))
         assert all(each.kind is None for each in heard), text
 
 
-def test_a_word_is_as_sure_as_its_least_likely_sound() -> None:
-    assert Fit(together=0.8, worst_word=0.9, worst_sound=0.3, in_time=True).sure == 0.3
-    assert Fit(together=0.8, worst_word=0.9, worst_sound=0.9, in_time=False).sure == 0.0
-
-
-@pytest.mark.parametrize(("seconds", "taken"), [(0.04, True), (0.6, False)])
-def test_a_word_in_which_a_sound_lasts_too_long_is_not_taken(
-    english: PocketsphinxEngine, seconds: float, taken: bool
-) -> None:
-    """Vowels last 0.05 to 0.3 s in speech: common knowledge of phonetics, from memory."""
-    said = word("next")
-    vowel = int(np.abs(said).argmax())
-    drawn = np.tile(said[vowel : vowel + 320], round(seconds / 0.02))
-    sound = room(pause(0.12), said[:vowel], drawn, said[vowel:], pause(0.12))
-    assert (english.recognise(sound, 0) is not None) == taken
-
-
-def test_nothing_is_heard_while_the_mouth_speaks_nor_right_after(english: PocketsphinxEngine) -> None:
+def test_nothing_is_heard_while_the_mouth_speaks_nor_right_after(english: WordEngine) -> None:
     from assistant.senses.ear.listener import Listener
 
     sound = room(pause(1), word("next"), pause(1))
@@ -111,21 +95,21 @@ def aligned(sound: Sound, text: str) -> list[tuple[str, Sound]]:
     ("file", "text"),
     [("tidigits/dhd.2934z.raw", "two nine three four zero"), ("cards/004.wav", "five five")],
 )
-def test_human_digits_are_told_apart(english: PocketsphinxEngine, file: str, text: str) -> None:
+def test_human_digits_are_told_apart(english: WordEngine, file: str, text: str) -> None:
     """Source: TIDIGITS and the playing-card recordings in pocketsphinx-testdata, with their transcriptions."""
     path = HUMAN / file
     raw = path.suffix == ".raw"
     sound = np.fromfile(path, np.int16) if raw else soundfile.read(path, dtype="int16")[0]
-    digits = aligned(sound, text)
+    digits, quiet = aligned(sound, text), pause(AROUND * FRAME_S)
     assert [digit for digit, _ in digits] == text.split()
     for digit, said in digits:
-        recognised = english.recognise(room(pause(0.06), said, pause(0.06)), 9)
+        recognised = english.recognise(room(quiet, said, quiet), 9)
         assert recognised is not None
         assert recognised[0] == digit
 
 
 @human
-def test_continuous_human_speech_gives_no_command(english: PocketsphinxEngine) -> None:
+def test_continuous_human_speech_gives_no_command(english: WordEngine) -> None:
     """Source: the LibriVox and playing-card recordings in pocketsphinx-testdata; none holds a command on its own."""
     files = sorted([*HUMAN.glob("librivox/*.wav"), *HUMAN.glob("cards/*.wav")])
     assert len(files) == 10
