@@ -22,6 +22,7 @@ from assistant.words.language import Language
 ENOUGH = 0.8  # how likely the words that mean one thing have to be, together
 IN_ROW = 0.75  # of that is enough for a number in a row, where words run into each other and no command is at stake
 UNEXPECTED = 2.0  # by which the score of a word that is not listened for counts less; it stays a rival
+ASKED = 3.0  # by which that of a word listened for counts more where a number was asked for: it is the answer, or none
 NO_WORD = ""  # the name of everything else
 DIP = 6.0  # dB by which the level falls and rises again where a word in a row may end and the next begin
 
@@ -61,7 +62,7 @@ class NeuralEngine:
         start, end = len(before) // FRAME + AROUND, len(sound) // FRAME - AROUND
         if end - start < SHORTEST:
             return None
-        (found,) = self._likeliest(sound, [(start, end)], meanings(self.language, largest))
+        (found,) = self._likeliest(sound, [(start, end)], meanings(self.language, largest), ASKED if largest else 0.0)
         return found if found[1] >= self.enough else None
 
     def recognise_row(self, samples: NDArray[np.int16], largest: int) -> tuple[list[str], float] | None:
@@ -97,11 +98,11 @@ class NeuralEngine:
         return rows[cuts[-1]]
 
     def _likeliest(
-        self, sound: NDArray[np.int16], spoken: Sequence[Span], wanted: Mapping[str, object]
+        self, sound: NDArray[np.int16], spoken: Sequence[Span], wanted: Mapping[str, object], more: float = 0.0
     ) -> Iterator[Found]:
         """For each part of a sound the likeliest of the words listened for; `wanted`: each with what it means.
 
-        What is spoken after a part is no part of it.
+        What is spoken after a part is no part of it. `more`: by which the scores of words listened for count more.
         """
         until = [
             min((start for start, _ in spoken if start >= end), default=len(sound) // FRAME + 1) for _, end in spoken
@@ -111,8 +112,8 @@ class NeuralEngine:
             for (start, end), last in zip(spoken, until, strict=True)
         ]
         names = self._words.names
-        weights = [0.0 if name in wanted or name == NO_WORD else UNEXPECTED for name in names]
-        for scores in self._words.scores(features(np.stack(clips)))[1] - weights:
+        weights = [more if name in wanted else 0.0 if name == NO_WORD else -UNEXPECTED for name in names]
+        for scores in self._words.scores(features(np.stack(clips)))[1] + weights:
             shares = np.exp(scores - scores.max())
             share = dict(zip(names, shares / shares.sum(), strict=True))
             word = max((name for name in names if name in wanted), key=share.__getitem__, default=NO_WORD)
