@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator, Mapping, Sequence
 from itertools import combinations, pairwise
-from math import prod
+from math import log
 from typing import Protocol
 
 import numpy as np
@@ -24,6 +24,7 @@ IN_ROW = 0.75  # of that is enough for a number in a row, where words run into e
 UNEXPECTED = 2.0  # by which the score of a word that is not listened for counts less; it stays a rival
 ASKED = 3.0  # by which that of a word listened for counts more where a number was asked for: it is the answer, or none
 NO_WORD = ""  # the name of everything else
+LONG, UNLIKELIEST = 2.0, 1e-9  # that power, by trials with four voices; as unlikely as a word in a row can be
 DIP = 6.0  # dB by which the level falls and rises again where a word in a row may end and the next begin
 
 Span = tuple[int, int]  # the first frame, and the first after it
@@ -87,15 +88,19 @@ class NeuralEngine:
         return ([word for word, _ in row], least) if least >= IN_ROW * self.enough and len(row) <= MOST_IN_ROW else None
 
     def _filling(self, cuts: Sequence[int], sound: NDArray[np.int16], wanted: Mapping[str, object]) -> list[Found]:
-        """The words likeliest to fill a run without pauses, in which one may begin or end at each of `cuts`."""
+        """The words likeliest to fill a run without pauses, in which one may begin or end at each of `cuts`.
+
+        Doubt weighs by a power of the length of a word, or two words that sound a little like one would pass for it.
+        """
         adjacent = {*pairwise(cuts)}
         words = [word for word in combinations(cuts, 2) if word in adjacent or word[1] - word[0] <= WORD.longest]
         found = dict(zip(words, self._likeliest(sound, words, wanted), strict=True))
-        rows: dict[int, list[Found]] = {cuts[0]: []}
+        doubts = {word: (word[1] - word[0]) ** LONG * -log(max(sure, UNLIKELIEST)) for word, (_, sure) in found.items()}
+        rows: dict[int, list[Span]] = {cuts[0]: []}
         for end in cuts[1:]:
-            reaching = [[*rows[start], found[start, end]] for start in cuts if (start, end) in found]
-            rows[end] = max(reaching, key=lambda row: prod(sure for _, sure in row))
-        return rows[cuts[-1]]
+            reaching = [[*rows[start], (start, end)] for start in cuts if (start, end) in found]
+            rows[end] = min(reaching, key=lambda row: sum(doubts[word] for word in row))
+        return [found[word] for word in rows[cuts[-1]]]
 
     def _likeliest(
         self, sound: NDArray[np.int16], spoken: Sequence[Span], wanted: Mapping[str, object], more: float = 0.0

@@ -40,7 +40,7 @@ class TrainedWords:
         (third, third_bias), (last, last_bias) = self._layers[2:]
         vectors = np.maximum(sounds.reshape(len(sounds), -1) @ third + third_bias, 0) @ last + last_bias
         kernel, bias = self._head
-        return vectors, vectors @ kernel + bias
+        return np.asarray(vectors, np.float32), np.asarray(vectors @ kernel + bias, np.float32)
 
 
 def _beside(sounds: Array) -> Array:
