@@ -22,9 +22,10 @@ from assistant.words.language import Language
 ENOUGH = 0.8  # how likely the words that mean one thing have to be, together
 IN_ROW = 0.75  # of that is enough for a number in a row, where words run into each other and no command is at stake
 UNEXPECTED = 2.0  # by which the score of a word that is not listened for counts less; it stays a rival
-ASKED = 3.0  # by which that of a word listened for counts more where a number was asked for: it is the answer, or none
+ASKED = 2.0  # by which that of a word listened for counts more where a number was asked for: it is the answer, or none
 NO_WORD = ""  # the name of everything else
-LONG, UNLIKELIEST = 2.0, 1e-9  # that power, by trials with four voices; as unlikely as a word in a row can be
+LONG, SHORT = 2.5, 20  # the power of a length, and the frames that a scrap counts for; by trials with four voices
+UNLIKELIEST = 1e-9  # that a word in a row is taken for
 DIP = 6.0  # dB by which the level falls and rises again where a word in a row may end and the next begin
 
 Span = tuple[int, int]  # the first frame, and the first after it
@@ -90,12 +91,15 @@ class NeuralEngine:
     def _filling(self, cuts: Sequence[int], sound: NDArray[np.int16], wanted: Mapping[str, object]) -> list[Found]:
         """The words likeliest to fill a run without pauses, in which one may begin or end at each of `cuts`.
 
-        Doubt weighs by a power of the length of a word, or two words that sound a little like one would pass for it.
+        Doubt weighs by the power LONG of a word's length, or two words that sound a little like one would pass for it.
         """
         adjacent = {*pairwise(cuts)}
         words = [word for word in combinations(cuts, 2) if word in adjacent or word[1] - word[0] <= WORD.longest]
-        found = dict(zip(words, self._likeliest(sound, words, wanted), strict=True))
-        doubts = {word: (word[1] - word[0]) ** LONG * -log(max(sure, UNLIKELIEST)) for word, (_, sure) in found.items()}
+        found = dict(zip(words, self._likeliest(sound, words, wanted, ASKED), strict=True))
+        doubts = {
+            (start, end): max(SHORT, end - start) ** LONG * -log(max(sure, UNLIKELIEST))
+            for (start, end), (_, sure) in found.items()
+        }
         rows: dict[int, list[Span]] = {cuts[0]: []}
         for end in cuts[1:]:
             reaching = [[*rows[start], (start, end)] for start in cuts if (start, end) in found]
