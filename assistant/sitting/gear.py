@@ -116,7 +116,6 @@ def listen(loop: Loop, mouth: Mouth, gear: Gear, language: Language, senses: Exi
         loop.notify(MICROPHONE, Tell("not listening", why=missing.tell))
         return
     senses.enter_context(closing(ear))
-    loop.notify(MICROPHONE, engine.lacks)
     loop.watch(MICROPHONE, ear)
     loop.ask(listener.expect)
 

@@ -27,7 +27,14 @@ def clip(sound: NDArray[np.int16], start: int, end: int) -> Mel:
     first += (last - first - REACH) % STEP  # so that a frame ends where the sound does
     mel = log_mel(sound[first:last])
     centres = first + np.arange(len(mel)) * STEP + REACH // 2
-    said = (start <= centres) & (centres < end)
+    return laid(mel, (start <= centres) & (centres < end), missing)
+
+
+def laid(mel: Mel, said: NDArray[np.bool_], missing: int) -> Mel:
+    """A clip of what is there of it, at most FRAMES.
+
+    `said`: which frames are the word's; `missing`: how many are at the clip's end.
+    """
     quiet = mel[~said] if not said.all() else mel
     floor = np.percentile(quiet, QUIET_SHARE, axis=0)
     whole = np.empty((FRAMES, mel.shape[1]), np.float32)

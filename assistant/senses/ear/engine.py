@@ -22,7 +22,6 @@ class WordEngine(Protocol):
 
     language: Language
     keen: bool  # whether words are looked for in noise too: only where what is no word is well rejected
-    lacks: Tell | None  # what it cannot hear, for the weaver to read; None where it hears all
 
     def recognise(
         self, samples: NDArray[np.int16], largest: int, before: NDArray[np.int16] = NOTHING

@@ -1,4 +1,7 @@
-"""The ear that hears anyone: a network trained on many voices tells which word a clip holds, or that it holds none."""
+"""The ear: a network trained on many voices tells which word a clip holds, or that it holds none.
+
+What a weaver taught is compared with her own examples, in any language; all the rest is heard as anyone's.
+"""
 
 from collections.abc import Iterator, Mapping, Sequence
 from itertools import combinations, pairwise
@@ -8,14 +11,14 @@ from typing import Protocol
 import numpy as np
 from numpy.typing import NDArray
 
-from assistant.meaning import Tell
 from assistant.senses.ear.clip import clip
-from assistant.senses.ear.comparing import noise_around
 from assistant.senses.ear.embedding import features
 from assistant.senses.ear.engine import MOST_IN_ROW, meanings
 from assistant.senses.ear.features import Frames, mel_energies
+from assistant.senses.ear.likeness import Likeness, Space
 from assistant.senses.ear.segmenter import FRAME, WORD
 from assistant.senses.ear.spotter import AROUND, SHORTEST, spans
+from assistant.senses.ear.taught import Taught
 from assistant.senses.sound import EAR_RATE, NOTHING
 from assistant.words.language import Language
 
@@ -26,6 +29,9 @@ ASKED = 2.0  # by which that of a word listened for counts more where a number w
 NO_WORD = ""  # the name of everything else
 LONG, SHORT = 2.5, 20  # the power of a length, and the frames that a scrap counts for; by trials with four voices
 UNLIKELIEST = 1e-9  # that a word in a row is taken for
+LIKE = 0.41  # its examples a word taught has to be; then it is ENOUGH
+STEEP = 8.0  # by as much as 1 / STEEP more like it is e times as likely
+NOISE_FRAMES = 8  # at each end of a sound that are before and after the word
 DIP = 6.0  # dB by which the level falls and rises again where a word in a row may end and the next begin
 
 Span = tuple[int, int]  # the first frame, and the first after it
@@ -35,6 +41,8 @@ Found = tuple[str, float]  # a word, and how likely what it means is
 
 class Words(Protocol):
     """Tells words apart by the features of clips."""
+
+    strangers: NDArray[np.float32]  # words × numbers: vectors of words by many people
 
     @property
     def names(self) -> Sequence[str]:
@@ -48,15 +56,15 @@ class Words(Protocol):
 
 
 class NeuralEngine:
-    """Takes a word where all that means the same is likely enough, whoever says it."""
+    """Takes a word that is like what was taught, or where all that means the same is likely enough, whoever says it."""
 
     keen = True
-    lacks: Tell | None = None
 
-    def __init__(self, language: Language, words: Words):
+    def __init__(self, language: Language, words: Words, taught: Taught | None = None):
         self.language = language
         self.enough = ENOUGH  # may be changed at any time
         self._words = words
+        self._hers = _Hers(language, taught, Space(words)) if taught else None
         self.recognise(np.zeros(EAR_RATE, np.int16), 0)  # so that all is read before the first word
 
     def recognise(self, samples: NDArray[np.int16], largest: int, before: NDArray[np.int16] = NOTHING) -> Found | None:
@@ -122,12 +130,52 @@ class NeuralEngine:
         ]
         names = self._words.names
         weights = [more if name in wanted else 0.0 if name == NO_WORD else -UNEXPECTED for name in names]
-        for scores in self._words.scores(features(np.stack(clips)))[1] + weights:
-            shares = np.exp(scores - scores.max())
-            share = dict(zip(names, shares / shares.sum(), strict=True))
-            word = max((name for name in names if name in wanted), key=share.__getitem__, default=NO_WORD)
-            alike = [name for name in names if name in wanted and wanted[name] == wanted[word]]
-            yield word, float(sum(share[name] for name in alike))
+        vectors, fitting = self._words.scores(features(np.stack(clips)))
+        anyones = (self._anyones(scores + weights, wanted) for scores in fitting)
+        if not self._hers:
+            yield from anyones
+            return
+        for hers, anyone in zip(self._hers.found(vectors), anyones, strict=True):
+            if hers[1] < anyone[1]:
+                yield anyone
+            else:
+                yield hers if hers[0] in wanted else (NO_WORD, 0.0)
+
+    def _anyones(self, scores: Scores, wanted: Mapping[str, object]) -> Found:
+        """The likeliest of the words listened for, whoever said it."""
+        names = self._words.names
+        shares = np.exp(scores - scores.max())
+        share = dict(zip(names, shares / shares.sum(), strict=True))
+        word = max((name for name in names if name in wanted), key=share.__getitem__, default=NO_WORD)
+        alike = [name for name in names if name in wanted and wanted[name] == wanted[word]]
+        return word, float(sum(share[name] for name in alike))
+
+
+class _Hers:
+    """The words that a weaver taught."""
+
+    def __init__(self, language: Language, taught: Taught, space: Space):
+        self._space = space
+        examples = taught.examples
+        self._like = Likeness([one.word for one in examples], np.stack([one.place for one in examples]))
+        self._spelled = [spelling(word, language) for word in self._like.words]
+
+    def found(self, vectors: NDArray[np.float32]) -> Iterator[Found]:
+        """Of each vector the word taught that it is most like, as the language spells it, and how sure."""
+        likely = np.log(ENOUGH / (1 - ENOUGH))
+        for like in self._like.of(self._space.places(vectors)):
+            best = int(like.argmax())
+            yield self._spelled[best], float(1 / (1 + np.exp(-likely - STEEP * (like[best] - LIKE))))
+
+
+def spelling(word: str, language: Language) -> str:
+    """What the language calls a command's kind, or a number in digits."""
+    return language.numbers[int(word)] if word.isdecimal() else language.commands[word][0]
+
+
+def noise_around(said: Frames) -> NDArray[np.float32]:
+    """The mean energy in each band before and after a word: mel energies, frames × BANDS, margins and all."""
+    return np.asarray(np.concatenate([said[:NOISE_FRAMES], said[-NOISE_FRAMES:]]).mean(axis=0), np.float32)
 
 
 def dips(said: Frames, first: int = 0) -> list[int]:

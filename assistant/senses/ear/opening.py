@@ -11,9 +11,9 @@ from assistant import folders
 from assistant.errors import DeviceMissing
 from assistant.meaning import Tell
 from assistant.senses.ear.engine import WordEngine
+from assistant.senses.ear.likeness import Space
 from assistant.senses.ear.neural_engine import NeuralEngine
 from assistant.senses.ear.taught import load_taught
-from assistant.senses.ear.taught_engine import TaughtEngine
 from assistant.senses.ear.vosk_engine import VoskEngine
 from assistant.senses.ear.words import TrainedWords
 from assistant.words.language import Language, UntaughtEar
@@ -24,16 +24,15 @@ _CHECKOUT = Path(__file__).parents[3] / "models"
 def open_engine(
     language: Language, model: Path | None = None, ear: UntaughtEar | None = None, weaver: str | None = None
 ) -> WordEngine:
-    """The one this weaver taught, or the one asked for, or the one built in.
+    """The one built in, with what this weaver taught, or the one asked for.
 
     `model`: the folder of a vosk model to hear with. Raises DeviceMissing where vosk was asked for and there is no
     model or it cannot be read, LanguageError for words that it does not know, TaughtError where the weaver has taught
     nothing that can be used.
     """
-    if weaver is not None:
-        return TaughtEngine(language, load_taught(weaver))
-    if model is None and ear is not UntaughtEar.VOSK:
-        return NeuralEngine(language, TrainedWords(language.code))
+    if weaver is not None or (model is None and ear is not UntaughtEar.VOSK):
+        words = TrainedWords(language.code)
+        return NeuralEngine(language, words, load_taught(weaver, Space(words)) if weaver is not None else None)
     if found := model or find_model(language.code):
         return VoskEngine(language, found)
     raise DeviceMissing(

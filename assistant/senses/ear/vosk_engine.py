@@ -8,7 +8,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from assistant.errors import DeviceMissing
-from assistant.meaning import Tell
 from assistant.senses.ear.engine import row_in, spellings, vocabulary
 from assistant.senses.ear.segmenter import FRAME_S, MARGIN
 from assistant.senses.portaudio import libraries_quiet
@@ -26,7 +25,6 @@ class VoskEngine:
     """A grammar of commands, decoys and the unknown word; only what is final and a single command, or a row, counts."""
 
     keen = False
-    lacks: Tell | None = None
 
     def __init__(self, language: Language, model: Path):
         """Raises DeviceMissing for a folder that is no model, LanguageError for words that are not in the model."""

@@ -1,28 +1,30 @@
-"""A lesson at the microphone: the quiet of the room, then each word three times, or more with the reason. Pure."""
+"""A lesson at the microphone: a moment of quiet, then each word three times; once more with the reason. Pure.
+
+Two examples will do, and one begins: who goes on early keeps what was said.
+"""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import Enum, auto
-from math import inf
 
 import numpy as np
+from numpy.typing import NDArray
 
-from assistant.senses.ear.features import Example, Frames
-from assistant.senses.ear.taught import FEWEST, Judged, judge
-from assistant.senses.ear.taught_engine import spelling
+from assistant.senses.ear.clip import LOUD_SHARE
+from assistant.senses.ear.embedding import Mel
+from assistant.senses.ear.judging import Example, judge
+from assistant.senses.ear.neural_engine import spelling
 from assistant.session.events import Kind, Sound, Tone
 from assistant.words.language import Language
 from assistant.words.phrases import Phrases
 from assistant.words.speech import Part, Say
 
 EXAMPLES = 3  # of each word
-ROUNDS = 3  # times that they may fail to agree: then two will do, or the word is left out
-SEVERAL = 2  # examples that sound like another word: then it is the word, not a slip of the tongue
-WORD_SHARE = 75  # percentile of the levels, margins and all, that is taken for the level of a word
+ROUNDS = 3  # times that they may fail to agree: then what there is will do
 PATIENCE_S = 6.0  # without a word, until the weaver is reminded
 REMINDERS = 3  # then the lesson waits in silence
 LEAST_ABOVE_ROOM = 15.0  # dB: below it, words taught were often not heard in trials
-ROOM_SHARE = 70  # percentile of the room's levels: a cough is not its noise, a radio is
+QUIET_FRAMES = 10  # at the beginning of a clip, before any word
 MOST_PAIRS = 2  # words close to each other that are told aloud
 Sounds = list[Say | Sound]
 
@@ -44,9 +46,15 @@ class LessonWords:
         """What it is for."""
         return self.say("number" if word.isdecimal() else f"means {word}")
 
+    def alike(self, word: str, other: str) -> list[Part]:
+        """That two words sound alike, and which other one would be better, where the language has one."""
+        better = [(each, name) for name in (word, other) for each in self.suggestions(name)[1:2]]
+        named = [Part(self.text("better", better=each, word=spelling(name, self._language))) for each, name in better]
+        return [self.say("close", word, other), *named[:1]]
+
     def suggestions(self, word: str) -> list[str]:
         """What may be said for it, the best first."""
-        return [self._language.numbers[int(word)]] if word.isdecimal() else self._language.commands[word]
+        return [spelling(word, self._language)] if word.isdecimal() else self._language.commands[word]
 
 
 class AfterExample(Enum):
@@ -56,8 +64,7 @@ class AfterExample(Enum):
     WHOLE = auto()  # the word is taught
     UNLIKE = auto()  # one did not sound like the others; again
     LIKE = auto()  # one sounded like another word; again
-    CLASH = auto()  # the word itself is too near another; all of it again, with a better one
-    NONE = auto()  # the word is left out
+    CLASH = auto()  # the word itself is like another, told once; all of it again, with a better one or the same
 
 
 class Turn:
@@ -66,44 +73,37 @@ class Turn:
     def __init__(self, word: str) -> None:
         self.word = word
         self.examples: list[Example] = []  # those that are good so far
-        self.compared: list[Example] = []  # good or not, the last time
-        self.like = ""  # another word that an example sounded like, the last time they were compared
-        self.clashes = 0  # words tried that were too near another
+        self.like = ""  # another word that it, or an example of it, sounded like, the last time they were compared
+        self.clashed = False  # this was told
         self._failed = 0
 
-    def said(self, energies: Frames, known: Sequence[Example]) -> AfterExample:
+    def said(self, clip: Mel, place: NDArray[np.float32], known: Sequence[Example]) -> AfterExample:
         """One more example; what is known already is not in question."""
-        self.examples.append(Example(self.word, energies))
+        self.examples.append(Example(self.word, clip, place))
         if len(self.examples) < EXAMPLES:
             return AfterExample.MORE
-        clash = self._compare(known)
-        if len(self.examples) == EXAMPLES and not clash:
-            return AfterExample.WHOLE
-        self._failed += 1
-        if self._failed == ROUNDS:
-            return AfterExample.WHOLE if len(self.examples) >= FEWEST and not clash else AfterExample.NONE
-        if clash:
-            self.examples, self.clashes = [], self.clashes + 1
+        judged = judge([*known, *self.examples], settled=len(known))
+        others = [other for pair in judged.alike if self.word in pair for other in pair if other != self.word]
+        if others and not self.clashed:
+            self.like, self.examples, self.clashed = others[0], [], True
             return AfterExample.CLASH
+        if not judged.faults:
+            return AfterExample.WHOLE
+        self.like = next((fault.like for fault in judged.faults.values() if fault.like), "")
+        self.examples = [self.examples[at - len(known)] for at in judged.good if at >= len(known)]
+        self._failed += 1
+        if self._failed == ROUNDS and self.examples:
+            return AfterExample.WHOLE
         return AfterExample.LIKE if self.like else AfterExample.UNLIKE
 
-    def level(self) -> float:
-        """Of the faintest example, in dB."""
-        return min(decibels(example.energies, WORD_SHARE) for example in self.examples)
-
-    def _compare(self, known: Sequence[Example]) -> bool:
-        """Keep the examples that are good; whether the word itself is too near another."""
-        self.compared = self.examples
-        judged = judge([*known, *self.examples], settled=len(known))
-        like = [fault.like for fault in judged.faults.values() if fault.like]
-        self.examples = [self.examples[place - len(known)] for place in judged.good if place >= len(known)]
-        self.like = like[0] if like else ""
-        return len(like) >= SEVERAL
+    def above_room(self) -> float:
+        """By how many dB the faintest example stands out."""
+        return min(above_room(example.clip) for example in self.examples)
 
 
-def decibels(energies: Frames, share: float) -> float:
-    """The level that so many percent of the frames do not exceed."""
-    return float(10 * np.log10(np.percentile(energies.sum(axis=1), share)))
+def above_room(clip: Mel) -> float:
+    """By how many dB a word stands out of the quiet before it, which fills the beginning of its clip."""
+    return 10 * float(np.percentile(clip, LOUD_SHARE) - np.percentile(clip[:QUIET_FRAMES], LOUD_SHARE))
 
 
 class Stage(Enum):
@@ -129,28 +129,19 @@ class LessonView:
 class Lesson:
     """Takes the room's noise, words, keys and time; gives what to say.
 
-    `before`: what this weaver taught earlier; `rivals`: the words that were left out then.
-
-    A word taught earlier stays until it is whole again.
+    `before`: what this weaver taught earlier. A word taught earlier stays until it is whole again.
     """
 
-    def __init__(
-        self,
-        words: Sequence[str],
-        language: Language,
-        before: Sequence[Example] = (),
-        rivals: Sequence[Example] = (),
-    ) -> None:
+    def __init__(self, words: Sequence[str], language: Language, before: Sequence[Example] = ()) -> None:
         self._plan = list(words)
         self._words = LessonWords(language)
-        self._before, self._rivals = _by_word(before), _by_word(rivals)
+        self._before = _by_word(before)
         self._known = {word: each for word, each in self._before.items() if word not in self._plan}
         self._learnt: set[str] = set()
         self._at, self._turn = 0, Turn(self._plan[0])
-        self._judged: Judged | None = None  # what all examples are worth, as long as none is changed
-        self._compared = False  # all words with all, once
+        self._told_alike: set[frozenset[str]] = set()
+        self._told_loud = False
         self._stage = Stage.MEASURING
-        self._room = -inf  # dB; until it was compared with a word
         self._quiet_since: float | None = None
         self._reminded, self._said = 0, ""
 
@@ -173,15 +164,6 @@ class Lesson:
         """All that this weaver has taught, in this lesson and before."""
         return [example for each in (self._before | self._known).values() for example in each]
 
-    def rivals(self) -> list[Example]:
-        """Those that were said last for the words left out because none of them would do."""
-        return [example for each in self._rivals.values() for example in each]
-
-    def judged(self) -> Judged:
-        """What they are worth, beside each other."""
-        self._judged = self._judged or judge(self.examples())
-        return self._judged
-
     def view(self) -> LessonView:
         """As it stands now."""
         asked = " ".join(part.text for part in self._prompt()) if self._stage is Stage.ASKING else ""
@@ -201,29 +183,30 @@ class Lesson:
         """Ask for quiet."""
         return self._say(self._words.say("welcome"))
 
-    def room(self, quiet: Frames) -> Sounds:
-        """The room without the weaver, as mel energies: the words begin."""
-        self._room = decibels(quiet, ROOM_SHARE)
+    def quiet(self) -> Sounds:
+        """There was a moment of it: the words begin."""
         self._stage = Stage.ASKING
         return self._say(self._words.say("begin"), *self._prompt())
 
-    def said(self, energies: Frames) -> Sounds:
-        """The weaver said something on its own."""
+    def said(self, clip: Mel, place: NDArray[np.float32]) -> Sounds:
+        """The weaver said something on its own: as clip.py has it, and where it lies among words."""
         if self._stage is not Stage.ASKING:
             return []
         self._quiet_since, self._reminded = None, 0
-        answer = self._turn.said(energies, [example for each in self._known.values() for example in each])
+        answer = self._turn.said(clip, place, [example for each in self._known.values() for example in each])
         good = answer in (AfterExample.MORE, AfterExample.WHOLE)
         return [Sound(Tone.HEARD if good else Tone.UNCLEAR), *self._go_on(answer)]
 
     def wish(self, kind: Kind) -> Sounds:
-        """A key: NEXT leaves the word out, BACK begins it again, or the one before; REPEAT asks, LEAVE ends it all."""
+        """A key: NEXT goes on with what was said, BACK begins anew, or the one before; REPEAT asks, LEAVE ends it all."""
         if kind is Kind.LEAVE and not self.over:
+            self._take()
             return self._end()
         if self._stage is not Stage.ASKING:
             return []
         if kind is Kind.NEXT:
-            return self._leave_out()
+            self._take()
+            return self._ask_for(self._at + 1)
         if kind is Kind.BACK:
             return self._ask_for(self._at if self._turn.examples else max(self._at - 1, 0))
         return self._say(*self._prompt()) if kind is Kind.REPEAT else []
@@ -239,7 +222,7 @@ class Lesson:
 
     def _prompt(self) -> tuple[Part, ...]:
         """What the word means, and what may be said for it, as long as there is a suggestion."""
-        suggestions = self._words.suggestions(self._turn.word)[self._turn.clashes :][:1]
+        suggestions = self._words.suggestions(self._turn.word)[self._turn.clashed :][:1]
         return self._words.means(self._turn.word), *map(Part, suggestions)
 
     def _go_on(self, answer: AfterExample) -> Sounds:
@@ -252,51 +235,43 @@ class Lesson:
             case AfterExample.WHOLE:
                 return self._learn()
             case AfterExample.CLASH:
+                self._told_alike.add(frozenset((self._turn.word, self._turn.like)))
                 return self._say(say("clash", self._turn.like), *self._prompt())
-            case AfterExample.NONE:
-                self._rivals[self._turn.word] = self._turn.compared
-                return self._leave_out(reason, say("left out"))
         return self._say(reason, say("again"), *self._prompt()[1:])
 
     def _learn(self) -> Sounds:
-        self._known[self._turn.word] = self._turn.examples
-        self._learnt.add(self._turn.word)
-        loud = self._turn.level() - self._room < LEAST_ABOVE_ROOM
-        self._room = -inf
+        self._keep()
+        loud = not self._told_loud and self._turn.above_room() < LEAST_ABOVE_ROOM
+        self._told_loud |= loud
         return self._ask_for(self._at + 1, *([self._words.say("loud")] if loud else []))
 
-    def _leave_out(self, *parts: Part) -> Sounds:
-        if self._turn.word in self._before:
-            self._known[self._turn.word] = self._before[self._turn.word]
-        return self._ask_for(self._at + 1, *parts)
+    def _keep(self) -> None:
+        self._known[self._turn.word] = self._turn.examples
+        self._learnt.add(self._turn.word)
+
+    def _take(self) -> None:
+        """What there is of the word; one taught before stays as it was."""
+        word = self._turn.word
+        if word in self._before:
+            self._known[word] = self._before[word]
+        elif self._stage is Stage.ASKING and self._turn.examples:
+            self._keep()
 
     def _ask_for(self, at: int, *parts: Part) -> Sounds:
         """Another word of the plan, or the same anew, after these words."""
-        self._judged = None
         if at == len(self._plan):
-            if not (lost := self._lost()):
-                return self._end(*parts)
-            self._plan += lost
-            parts = (*parts, self._words.say("unlike"))
+            return self._end(*parts)
         self._at, self._turn = at, Turn(self._plan[at])
         self._known.pop(self._turn.word, None)
         self._learnt.discard(self._turn.word)
         return self._say(*parts, *self._prompt())
 
-    def _lost(self) -> list[str]:
-        """The words of which no good example is left beside all the others; once, for the first ones stood alone."""
-        if self._compared or not self._learnt:
-            return []
-        self._compared = True
-        examples = self.examples()
-        good = {examples[place].word for place in self.judged().good}
-        return [word for word in self.learnt if word not in good]
-
     def _end(self, *parts: Part) -> Sounds:
         self._stage = Stage.OVER
         if not self._learnt:
             return self._say(*parts, self._words.say("nothing learnt"))
-        pairs = [self._words.say("close", *pair) for pair in self.judged().close[:MOST_PAIRS]]
+        alike = [pair for pair in judge(self.examples()).alike if frozenset(pair) not in self._told_alike]
+        pairs = [part for pair in alike[:MOST_PAIRS] for part in self._words.alike(*pair)]
         return self._say(*parts, self._words.say("learnt", count=len(self._learnt)), *pairs)
 
     def _say(self, *parts: Part) -> Sounds:

@@ -13,14 +13,17 @@ from numpy.typing import NDArray
 from assistant.errors import TaughtError
 from assistant.meaning import Tell
 from assistant.senses.devices import Devices
-from assistant.senses.ear.features import Frames, mel_energies
+from assistant.senses.ear.embedding import Mel
+from assistant.senses.ear.judging import Example
+from assistant.senses.ear.likeness import Space
 from assistant.senses.ear.listener import Gate
 from assistant.senses.ear.microphone import Microphone
 from assistant.senses.ear.spotter import Spotter
 from assistant.senses.ear.taught import Taught, keep, kept_in, load_taught
+from assistant.senses.ear.words import TrainedWords
 from assistant.senses.lesson.lesson import Lesson, LessonWords, Sounds
 from assistant.senses.lesson.screen import LessonScreen, lesson_screen
-from assistant.senses.lesson.teach import Learnt
+from assistant.senses.lesson.teach import Learnt, clip_of
 from assistant.senses.mouth import SPEED, VOLUME, Mouth, perform
 from assistant.senses.mouth.loudspeaker import Loudspeaker, open_mouth
 from assistant.senses.pedal.keys import Keyboard, LiveKeys
@@ -36,16 +39,15 @@ LAST_WORDS_S = 15.0  # at most to let the mouth finish
 
 @dataclass(frozen=True, slots=True)
 class Quiet:
-    """The room, while nobody was to speak."""
-
-    energies: Frames
+    """The room was heard, while nobody was to speak."""
 
 
 @dataclass(frozen=True, slots=True)
 class Said:
-    """A word."""
+    """A word: as clip.py has it, and where it lies among words."""
 
-    energies: Frames
+    clip: Mel
+    place: NDArray[np.float32]
 
 
 class Pupil:
@@ -55,7 +57,8 @@ class Pupil:
     finder would take the weaver for what goes on in the room.
     """
 
-    def __init__(self) -> None:
+    def __init__(self, space: Space) -> None:
+        self._space = space
         self._room = NOTHING
         self._finder: Spotter | None = None  # of the next word, once something is to be heard
         self._gate = Gate()
@@ -71,14 +74,15 @@ class Pupil:
 
     def _find(self, heard: NDArray[np.int16]) -> list[Quiet | Said]:
         self._finder = self._finder or self._begin()
-        found = [Said(mel_energies(word.samples)) for word in self._finder.feed(heard)]
-        if found:
-            self._finder = None
-        return [*found]
+        clips = [clip_of(word) for word in self._finder.feed(heard)]
+        if not clips:
+            return []
+        self._finder = None
+        return [Said(clip, place) for clip, place in zip(clips, self._space.of(clips), strict=True)]
 
     def _measure(self, quiet: NDArray[np.int16]) -> list[Quiet | Said]:
         self._room = np.concatenate([self._room, quiet])
-        return [Quiet(mel_energies(self._room))] if len(self._room) >= QUIET else []
+        return [Quiet()] if len(self._room) >= QUIET else []
 
     def _begin(self) -> Spotter:
         finder = Spotter()
@@ -106,16 +110,17 @@ def teach_aloud(weaver: str, words: Sequence[str], language: Language, gear: Les
     Raises TaughtError where nothing was learnt, DeviceMissing without a microphone.
     """
     kept_in(weaver)  # a name that will not do is told before the work
-    before, damaged = _before(weaver, LessonWords(language))
-    lesson, screen = Lesson(words, language, before.examples, before.rivals), lesson_screen(gear.plain)
+    space = Space(TrainedWords(language.code))
+    before, damaged = _before(weaver, LessonWords(language), space)
+    lesson, screen = Lesson(words, language, before), lesson_screen(gear.plain)
     with libraries_quiet(), ExitStack() as senses:
         mouth, silent = open_mouth(language.voice, gear.voice, gear.loudspeaker, gear.speed, gear.volume)
         senses.enter_context(closing(mouth))
         devices = Devices(rescan, abandon, mouth.speaking)
         told = Phrases.read(language, "phrases", "errors").told
         notice = "; ".join(filter(None, (damaged, told(silent) if silent else "")))
-        teaching = Teaching(lesson, mouth, screen, devices, notice, weaver, language)
-        ear = Microphone(Pupil(), mouth.speaking, gear.microphone)
+        teaching = Teaching(lesson, mouth, screen, devices, notice, weaver, language, space)
+        ear = Microphone(Pupil(space), mouth.speaking, gear.microphone)
         senses.enter_context(closing(ear))
         devices.watch("microphone", ear)
         if isinstance(mouth, Loudspeaker):
@@ -142,9 +147,10 @@ class Teaching:
         notice: str,
         weaver: str,
         language: Language,
+        space: Space,
     ) -> None:
         self._lesson, self._mouth, self._screen, self._weaver = lesson, mouth, screen, weaver
-        self._language = language
+        self._language, self._space = language, space
         self._told = Phrases.read(language, "phrases", "errors").told
         self._devices = devices
         self._notice, self._gone = notice, ""
@@ -166,14 +172,14 @@ class Teaching:
                 act = self._wait
             sounds = act()
             if self._lesson.over and self._lesson.learnt:
-                self.learnt = _kept(self._lesson, self._weaver, self._language)
+                self.learnt = _kept(self._lesson, self._weaver, self._language, self._space)
             self._carry_out(sounds)
         end = time.monotonic() + LAST_WORDS_S
         while self._mouth.speaking() and time.monotonic() < end:
             time.sleep(0.05)
 
     def _take(self, heard: Quiet | Said) -> Sounds:
-        return self._lesson.room(heard.energies) if isinstance(heard, Quiet) else self._lesson.said(heard.energies)
+        return self._lesson.quiet() if isinstance(heard, Quiet) else self._lesson.said(heard.clip, heard.place)
 
     def _wait(self) -> Sounds:
         self._gone = "; ".join(self._told(Tell(f"no {name}")) for name in sorted(self._devices.lost()))
@@ -186,19 +192,18 @@ class Teaching:
         self._screen.show(self._lesson.view(), "; ".join(notices))
 
 
-def _before(weaver: str, words: LessonWords) -> tuple[Taught, str]:
+def _before(weaver: str, words: LessonWords, space: Space) -> tuple[tuple[Example, ...], str]:
     """What this weaver taught before; and what is to be told where it cannot be used, else ""."""
-    nothing, file = Taught(weaver, ()), kept_in(weaver)
+    file = kept_in(weaver)
     if not file.exists():
-        return nothing, ""
+        return (), ""
     try:
-        return load_taught(weaver), ""
+        return load_taught(weaver, space).examples, ""
     except TaughtError:
-        return nothing, words.text("taught before is unusable", file=file)
+        return (), words.text("taught before is unusable", file=file)
 
 
-def _kept(lesson: Lesson, weaver: str, language: Language) -> Learnt:
-    taught = Taught.of(weaver, lesson.examples(), lesson.judged(), lesson.rivals())
-    missed = [*lesson.missed, *(word for word in lesson.learnt if word not in taught.words())]
-    faults = (Tell("not learnt", words=", ".join(missed)),) if missed else ()
-    return Learnt(taught, keep(taught), faults, language)
+def _kept(lesson: Lesson, weaver: str, language: Language, space: Space) -> Learnt:
+    taught = Taught(weaver, tuple(lesson.examples()))
+    faults = (Tell("not learnt", words=", ".join(lesson.missed)),) if lesson.missed else ()
+    return Learnt(taught, keep(taught, space), faults, language)

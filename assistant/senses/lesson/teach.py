@@ -12,11 +12,16 @@ from numpy.typing import NDArray
 
 from assistant.errors import SoundFileError, TaughtError, refusal
 from assistant.meaning import Tell, listed
+from assistant.senses.ear.clip import clip
+from assistant.senses.ear.embedding import Mel
 from assistant.senses.ear.engine import MOST_BY_VOICE
-from assistant.senses.ear.features import Example, mel_energies
 from assistant.senses.ear.hear import hearing, read
+from assistant.senses.ear.judging import Example, judge
+from assistant.senses.ear.likeness import Space
+from assistant.senses.ear.segmenter import FRAME, Utterance
 from assistant.senses.ear.spotter import Spotter
-from assistant.senses.ear.taught import RENAMED, Taught, judge, keep, kept_in
+from assistant.senses.ear.taught import RENAMED, Taught, keep, kept_in
+from assistant.senses.ear.words import TrainedWords
 from assistant.senses.lesson.lesson import LessonWords
 from assistant.senses.sound import EAR_RATE, NOTHING
 from assistant.session.events import Kind
@@ -29,7 +34,6 @@ AT_THE_LOOM = (
 )
 NAMED = re.compile(r"(?P<word>[a-z]+|\d{1,2})-\d+", re.ASCII)  # next-1, 12-3
 QUIET, QUIETS = EAR_RATE // 10, 5  # a quiet tenth of a second of a recording is put before and after it so many times
-COMPARED_S = 1e-4  # that it takes to lay one example beside another; measured
 HEARD_AT_ONCE = 10 * EAR_RATE  # samples, of whose features the memory is needed
 QUIET_SHARE = 0.2  # of its stretches are quieter: a gate may have left some without any sound at all
 SOUND = (".wav", ".flac", ".ogg")
@@ -73,11 +77,14 @@ class Learnt:
     file: Path  # where it is kept
     faults: tuple[Tell, ...]  # what was left out, a line each
     language: Language
+    alike: tuple[tuple[str, str], ...] = ()  # words that may be taken for one another, where that was not told yet
 
     def lines(self) -> Iterator[str]:
         """For the weaver to read."""
         words = LessonWords(self.language)
         yield from map(words.told, self.faults)
+        for pair in self.alike:
+            yield " ".join(part.text for part in words.alike(*pair))
         counts = Counter(example.word for example in self.taught.examples)
         for word, count in counts.items():
             yield words.text("taught word", word=word, count=count)
@@ -94,15 +101,17 @@ def teach(
     """
     kept_in(weaver)  # a name that will not do is told before the work
     said = [(file, _word(file, language)) for file in _recordings(folder)]
-    beforehand(hearing(file for file, _ in said) + COMPARED_S * len(said) ** 2)
+    beforehand(hearing(file for file, _ in said))
     faults: list[Tell] = []
     files: list[Path] = []
-    examples: list[Example] = []
+    words: list[str] = []
+    clips: list[Mel] = []
     for file, word in said:
         found = _alone(file)
         if len(found) == 1:
             files.append(file)
-            examples.append(Example(word, mel_energies(found[0])))
+            words.append(word)
+            clips.append(clip_of(found[0]))
         else:
             faults.append(
                 Tell(
@@ -116,12 +125,20 @@ def teach(
                     file=file,
                 )
             )
-    judged = judge(examples) if examples else None
-    if judged is None or not judged.good:
+    if not clips:
         raise TaughtError(listed([Tell("nothing could be learnt from {folder}", folder=folder), *faults[:1]]))
+    space = Space(TrainedWords(language.code))
+    examples = [Example(*each) for each in zip(words, clips, space.of(clips), strict=True)]
+    judged = judge(examples)
     faults += [Tell("example left out", file=files[at], why=judged.faults[at].tell()) for at in sorted(judged.faults)]
-    taught = Taught.of(weaver, examples, judged)
-    return Learnt(taught, keep(taught), tuple(faults), language)
+    taught = Taught(weaver, tuple(examples[at] for at in judged.good))
+    return Learnt(taught, keep(taught, space), tuple(faults), language, judged.alike)
+
+
+def clip_of(word: Utterance) -> Mel:
+    """Of a word as it was found, with what was to be heard before it."""
+    sound, start = np.concatenate([word.before, word.samples]), len(word.before) + word.margin * FRAME
+    return clip(sound, start, len(sound) - word.margin * FRAME)
 
 
 def _recordings(folder: Path) -> list[Path]:
@@ -168,7 +185,7 @@ def stands_for_something(word: str, language: Language) -> bool:
     return word in language.commands or (word.isdecimal() and int(word) <= MOST_BY_VOICE)
 
 
-def _alone(file: Path) -> list[NDArray[np.int16]]:
+def _alone(file: Path) -> list[Utterance]:
     """The words said on their own in a recording, two at most."""
     sound = np.concatenate([NOTHING, *read(file)])
     if not sound.any():
@@ -177,7 +194,7 @@ def _alone(file: Path) -> list[NDArray[np.int16]]:
     spotter = Spotter()
     blocks = np.array_split(sound, len(sound) // HEARD_AT_ONCE + 1)
     said = chain.from_iterable(spotter.feed(block) for block in (quiet, *blocks, quiet))
-    return [utterance.samples for utterance in islice(said, 2)]
+    return [*islice(said, 2)]
 
 
 def _quiet(sound: NDArray[np.int16]) -> NDArray[np.int16]:

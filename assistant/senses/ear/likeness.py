@@ -1,0 +1,72 @@
+"""How like a sound is to each of the words that a weaver taught, by where the trained network puts them. Pure.
+
+The vectors that the network gives lie close together for any speech. They are told apart where other people's words,
+its `strangers`, are spread evenly in every direction (whitening, a little held back); there the cosine between two of
+them tells how alike they are.
+"""
+
+import zlib
+from collections.abc import Sequence
+from typing import Protocol
+
+import numpy as np
+from numpy.typing import NDArray
+
+from assistant.senses.ear.embedding import Mel, features
+
+HELD_BACK = 1.0  # times the mean variance, added to each direction's
+BY_NEAREST = 0.3  # part of the likeness that the nearest example has; the rest has the middle of all of a word
+BESIDE = 0.2  # of the likeness of the word next to it, by which a word's is less
+
+Places = NDArray[np.float32]  # sounds × numbers, each of length 1
+
+
+class Voices(Protocol):
+    """A network that gives a vector for each clip."""
+
+    strangers: NDArray[np.float32]  # words × numbers: vectors of words by many people
+
+    def scores(self, features: NDArray[np.float32]) -> tuple[NDArray[np.float32], NDArray[np.float32]]:
+        """Of clips × hops × FEATURES: a vector of each, clips × numbers; and what else there is to it."""
+
+
+class Space:
+    """Where words lie, so that those that sound alike lie near each other."""
+
+    def __init__(self, voices: Voices):
+        self._voices = voices
+        self._middle = voices.strangers.mean(axis=0)
+        variances, directions = np.linalg.eigh(np.cov(voices.strangers.T))
+        self._whiten = (directions / np.sqrt(variances + HELD_BACK * variances.mean())).astype(np.float32)
+        self.version = zlib.crc32(voices.strangers.tobytes())  # of the network: another one has another space
+
+    def places(self, vectors: NDArray[np.float32]) -> Places:
+        """Of vectors that the network gave."""
+        unit = vectors / np.maximum(np.linalg.norm(vectors, axis=1, keepdims=True), np.float32(1e-6))
+        white = (unit - self._middle) @ self._whiten
+        return np.asarray(white / np.maximum(np.linalg.norm(white, axis=1, keepdims=True), 1e-6), np.float32)
+
+    def of(self, clips: Sequence[Mel]) -> Places:
+        """Of clips, as clip.py makes them; at least one."""
+        return self.places(self._voices.scores(features(np.stack(clips)))[0])
+
+
+class Likeness:
+    """Lays sounds beside examples of words."""
+
+    def __init__(self, words: Sequence[str], places: Places):
+        """The word of each example, and where it lies; at least one."""
+        self.words = list(dict.fromkeys(words))
+        labels = np.array(words)
+        self._examples = [places[labels == word] for word in self.words]
+        middles = np.stack([examples.mean(axis=0) for examples in self._examples])
+        self._middles = middles / np.linalg.norm(middles, axis=1, keepdims=True)
+
+    def of(self, places: Places) -> NDArray[np.float32]:
+        """Sounds × words, at most 1; less where another word is nearly as like."""
+        nearest = np.stack([(places @ examples.T).max(axis=1) for examples in self._examples], axis=1)
+        like = BY_NEAREST * nearest + (1 - BY_NEAREST) * (places @ self._middles.T)
+        if len(self.words) == 1:
+            return np.asarray(like, np.float32)
+        best, second = -np.partition(-like, 1, axis=1)[:, :2].T[:, :, None]
+        return np.asarray(like - BESIDE * np.maximum(0, np.where(like == best, second, best)), np.float32)
