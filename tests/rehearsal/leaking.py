@@ -9,10 +9,14 @@ from numpy.typing import NDArray
 from assistant.rehearsal.aloud import EAR_STEP, STEP_S, SimulatedRoom
 from assistant.rehearsal.weaver_voice import WeaverVoice
 from assistant.senses.ear import Heard
-from assistant.senses.ear.features import Example, mel_energies
+from assistant.senses.ear.embedding import Mel
+from assistant.senses.ear.judging import Example
+from assistant.senses.ear.likeness import Space
+from assistant.senses.ear.neural_engine import NeuralEngine
 from assistant.senses.ear.spotter import Spotter
-from assistant.senses.ear.taught import Taught, judge
-from assistant.senses.ear.taught_engine import TaughtEngine
+from assistant.senses.ear.taught import Taught
+from assistant.senses.ear.words import TrainedWords
+from assistant.senses.lesson.teach import clip_of
 from assistant.senses.mouth.player import MOUTH_RATE
 from assistant.senses.sound import EAR_RATE
 from assistant.words.language import load
@@ -72,14 +76,15 @@ class LeakyRoom(SimulatedRoom):
         return super(LeakyRoom, self).around() + now
 
 
-def taught_in(voice: WeaverVoice, kinds: tuple[str, ...]) -> TaughtEngine:
+def taught_in(voice: WeaverVoice, kinds: tuple[str, ...]) -> NeuralEngine:
     """An ear that was taught these commands in a voice, three examples each."""
-    language, quiet = load("en"), np.zeros(EAR_RATE, np.int16)
-    examples = []
+    language, quiet, words = load("en"), np.zeros(EAR_RATE, np.int16), TrainedWords("en")
+    said: list[tuple[str, Mel]] = []
     for place, kind in enumerate(kinds):
         for take in range(3):
             sound = np.concatenate([quiet, voice.say(language.commands[kind][0], take), quiet])
             noise = np.random.default_rng([place, take]).normal(0, 20, len(sound))
-            said = next(Spotter().feed((sound + noise).astype(np.int16)))
-            examples.append(Example(kind, mel_energies(said.samples)))
-    return TaughtEngine(language, Taught.of("own", examples, judge(examples)))
+            said.append((kind, clip_of(next(Spotter().feed((sound + noise).astype(np.int16))))))
+    places = Space(words).of([clip for _, clip in said])
+    examples = (Example(kind, clip, place) for (kind, clip), place in zip(said, places, strict=True))
+    return NeuralEngine(language, words, Taught("own", tuple(examples)))

@@ -1,10 +1,10 @@
-"""Where a word ends, told by how far it stands out; and the decoys that stand for words not taught."""
+"""Where a word ends, told by how far it stands out."""
 
 import numpy as np
 import pytest
 
-from assistant.senses.ear.features import BANDS, Example, decoys
-from assistant.senses.ear.segmenter import FRAME, MARGIN, QUIET_BEFORE, ROW, Span
+from assistant.senses.ear.features import BANDS
+from assistant.senses.ear.segmenter import FRAME, QUIET_BEFORE, ROW, Span
 from assistant.senses.ear.spotter import BEFORE, SURE, Spotter, ended, standing_out
 from assistant.senses.sound import EAR_RATE
 
@@ -50,18 +50,6 @@ def test_a_word_in_few_bands_stands_out_more_than_a_stir_in_all() -> None:
     few = np.where(np.arange(BANDS) < 6, 1e-5, 1e-6).astype(np.float32)
     assert standing_out(few, busy) == pytest.approx(np.sqrt(6 * 10**2 / BANDS), abs=0.01)
     assert standing_out(np.full(BANDS, 1e-6, np.float32), busy) == pytest.approx(0, abs=0.01)
-
-
-def test_decoys_are_as_many_as_asked_for_each_with_the_same_frames_in_another_order() -> None:
-    chance = np.random.default_rng(2)
-    examples = [Example(word, chance.random((2 * MARGIN + 31, BANDS)).astype(np.float32)) for word in "aabb"]
-    made = decoys(examples, 5)
-    assert len({decoy.word for decoy in made}) == 5
-    assert not {decoy.word for decoy in made} & {"a", "b"}
-    assert decoys(examples, 0) == []
-    for decoy, example in zip(made, [*examples[:2], *examples[2:]], strict=False):
-        assert sorted(map(tuple, decoy.energies)) == sorted(map(tuple, example.energies))
-        assert not np.array_equal(decoy.energies, example.energies)
 
 
 def test_a_word_right_after_a_softer_sound_is_found_alone_only_as_a_guess() -> None:

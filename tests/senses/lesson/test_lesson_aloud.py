@@ -9,8 +9,12 @@ import pytest
 from weaver import say
 
 from assistant.rehearsal.aloud import EAR_STEP, QUIET_LEVEL, STEP_S, SimulatedRoom
-from assistant.senses.ear.taught import Taught, judge
-from assistant.senses.ear.taught_engine import TaughtEngine
+from assistant.senses.ear.clip import FRAMES
+from assistant.senses.ear.embedding import BANDS
+from assistant.senses.ear.likeness import Space
+from assistant.senses.ear.neural_engine import NeuralEngine
+from assistant.senses.ear.taught import Taught
+from assistant.senses.ear.words import TrainedWords
 from assistant.senses.lesson.lesson import Lesson, LessonWords, Sounds
 from assistant.senses.lesson.live import Pupil, Quiet, Said
 from assistant.senses.lesson.teach import AT_THE_LOOM, words_to_teach
@@ -25,6 +29,8 @@ pytest.importorskip("hibari")
 from said import Sound, listen, pause, room
 
 ENGLISH = load("en")
+TRAINED = TrainedWords("en")
+SPACE = Space(TRAINED)
 REACTION_S = 0.7  # from the end of what is said, or the tone, to the word; assumed
 LOUD = 300.0  # standard deviation of a room's noise, some 14 dB below the words
 ANEW = 700  # a take that was not taught
@@ -37,7 +43,7 @@ class Lessons:
 
     def __init__(self, mouth: Cable, lesson: Lesson) -> None:
         self.lesson, self.told = lesson, [""]
-        self._room = SimulatedRoom(mouth, Pupil(), seed=1)  # type: ignore[arg-type]
+        self._room = SimulatedRoom(mouth, Pupil(SPACE), seed=1)  # type: ignore[arg-type]
         self._take(lesson.begin())
 
     @property
@@ -63,7 +69,7 @@ class Lessons:
     def _step(self, spoken: Sound | None) -> None:
         for heard in cast(list[Quiet | Said], self._room.step(spoken)):  # for its ear is a pupil's
             of_room = isinstance(heard, Quiet)
-            self._take(self.lesson.room(heard.energies) if of_room else self.lesson.said(heard.energies))
+            self._take(self.lesson.quiet() if of_room else self.lesson.said(heard.clip, heard.place))
         self._take(self.lesson.wait(self.seconds, self._room.mouth.speaking()))
 
     def _take(self, sounds: Sounds) -> None:
@@ -80,9 +86,8 @@ def lessons(*words: str) -> Iterator[Lessons]:
         mouth.close()
 
 
-def engine(lesson: Lesson) -> TaughtEngine:
-    examples = lesson.examples()
-    return TaughtEngine(ENGLISH, Taught.of("Aino", examples, judge(examples), lesson.rivals()))
+def engine(lesson: Lesson) -> NeuralEngine:
+    return NeuralEngine(ENGLISH, TRAINED, Taught("Aino", tuple(lesson.examples())))
 
 
 def test_the_words_needed_at_the_loom_are_taught_in_under_three_minutes_and_heard_from_then_on() -> None:
@@ -120,7 +125,7 @@ def test_a_loud_room_is_told_and_does_not_keep_the_words_from_being_found(monkey
 
 
 def test_the_pupil_does_not_hear_the_mouth_nor_just_after() -> None:
-    pupil = Pupil()
+    pupil = Pupil(SPACE)
     quiet = room(pause(3))
     assert [type(each) for each in pupil.listen(quiet, False)] == [Quiet]
     sound = room(pause(1), say("next", 0), pause(1))
@@ -128,4 +133,4 @@ def test_the_pupil_does_not_hear_the_mouth_nor_just_after() -> None:
     assert pupil.listen(room(say("next", 0)[:2000], pause(1)), False) == []
     (heard,) = pupil.listen(sound, False)
     assert not isinstance(heard, Quiet)
-    assert 40 < len(heard.energies) < 130
+    assert heard.clip.shape == (FRAMES, BANDS)
