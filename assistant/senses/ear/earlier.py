@@ -1,6 +1,5 @@
 """What earlier versions kept of a word, as a clip: the energies of other mel bands, full scale at 1."""
 
-
 import numpy as np
 from numpy.typing import NDArray
 

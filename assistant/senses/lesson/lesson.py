@@ -198,7 +198,7 @@ class Lesson:
         return [Sound(Tone.HEARD if good else Tone.UNCLEAR), *self._go_on(answer)]
 
     def wish(self, kind: Kind) -> Sounds:
-        """A key: NEXT goes on with what was said, BACK begins anew, or the one before; REPEAT asks, LEAVE ends it all."""
+        """A key: NEXT goes on with what was said, BACK begins it anew, or the one before; REPEAT asks; LEAVE."""
         if kind is Kind.LEAVE and not self.over:
             self._take()
             return self._end()

@@ -238,8 +238,8 @@ def test_words_alike_are_told_at_the_end_where_that_was_not_told_before() -> Non
     for take in (7, 8):
         heard(lesson, near(said("next", take), said("back", take), 0.2))
     assert told(lesson.wish(Kind.NEXT)) == (
-        "I have learnt 2 words. previous and next sound much alike. If they are mixed up, teach another word for one of "
-        "them. For previous, “go back” would be better."
+        "I have learnt 2 words. previous and next sound much alike. If they are mixed up, teach another word for "
+        "one of them. For previous, “go back” would be better."
     )
 
 
