@@ -5,12 +5,12 @@ In the order in which sound goes through them, each knowing only those before it
 - engine.py: what recognises a word or a row; the words it listens for
 - segmenter.py: where a word begins and ends in a quiet room, by its level
 - embedding.py: what speech sounds like to a general network, whose weights lie in weights/ with their licence
-- features.py: what a word sounds like; examples of words side by side
+- features.py: sound as energies in mel bands, by which words are found
 - spotter.py: where a word begins and ends in a noisy room, by what stands out of it
-- comparing.py: how far a sound is from each example, in the noise in which it was said
-- taught.py: which examples are of use, and how they are kept; taught_engine.py: which word it is, or none
-- clip.py: a word with the sound around it; words.py: which words a trained network takes it for; neural_engine.py: the
-  engine that hears anyone
+- clip.py: a word with the sound around it; words.py: which words a trained network takes it for, and where it lies
+- likeness.py: how like it is to words that were taught; judging.py: what examples of them are worth beside each other
+- taught.py: how they are kept; earlier.py: as earlier versions kept them
+- neural_engine.py: which word it is, or none
 - vosk_engine.py: the engine to be had instead; opening.py: which engine it is
 - own_voice.py: is it only the mouth that was heard? room.py: how loud room and voice are, and what is wrong with them
 - listener.py: all of it, from samples to what was said; microphone.py: the device

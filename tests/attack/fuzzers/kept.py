@@ -25,8 +25,13 @@ from assistant.meaning import Tell
 from assistant.models import catalogue
 from assistant.models.unpack import unpack
 from assistant.senses.ear import taught
-from assistant.senses.ear.features import BANDS, Example
-from assistant.senses.ear.segmenter import MARGIN
+from assistant.senses.ear.clip import FRAMES as CLIPPED
+from assistant.senses.ear.earlier import MARGIN
+from assistant.senses.ear.embedding import BANDS
+from assistant.senses.ear.features import BANDS as EARLIER_BANDS
+from assistant.senses.ear.judging import Example
+from assistant.senses.ear.likeness import Space
+from assistant.senses.ear.words import TrainedWords
 from assistant.senses.pedal.settings import load_pedal, save_pedal
 from assistant.session.events import Event, Kind, Origin
 from assistant.session.journal import Journal, default_path
@@ -181,20 +186,22 @@ def _pedal_tried(data: bytes) -> None:
 
 
 @cache
+def _space() -> Space:
+    return Space(TrainedWords("en"))
+
+
+@cache
 def _taught() -> bytes:
     """A sound file of a few words."""
     with TemporaryDirectory() as folder:
-        noise = np.random.default_rng(1)
-        examples = [
-            Example(word, noise.uniform(1e-6, 1e-3, (2 * MARGIN + 9 + take, BANDS)).astype(np.float32))
-            for word in ("next", "back", "3")
-            for take in range(2)
-        ]
+        clips = np.random.default_rng(1).uniform(2, 9, (6, CLIPPED, BANDS)).astype(np.float32)
+        words = ("next", "next", "back", "back", "3", "3")
+        examples = tuple(map(Example, words, clips, _space().of([*clips])))
         into = Path(folder) / "aunt.npz"
         keeping = taught.kept_in
         taught.kept_in = lambda weaver: into
         try:
-            taught.keep(taught.Taught("aunt", tuple(examples)))
+            taught.keep(taught.Taught("aunt", examples), _space())
         finally:
             taught.kept_in = keeping
         return into.read_bytes()
@@ -207,19 +214,19 @@ def _taught_given(chance: random.Random) -> bytes:
         np.array(each)
         for each in (1, -1, 2**62, 0.5, [], ["next"], [[1]], ["next", "back"], np.zeros((3, BANDS)), "x", None)
     ]
+    now, earlier = (2, CLIPPED, BANDS), (sum(FRAMES), EARLIER_BANDS)
     shaped = [
         *odd,
         np.array(FRAMES),
-        np.full((sum(FRAMES), BANDS), np.nan, np.float16),
-        np.zeros((sum(FRAMES), BANDS), np.float16),
+        *(np.full(shape, filled, np.float16) for shape in (now, earlier) for filled in (np.nan, 0)),
     ]
-    entries = {
-        "layout": np.array(2),
-        "rivals": np.array(chance.randrange(2)),
-        "words": np.array(["next", "back"]),
-        "lengths": np.array(FRAMES),
-        "decibels": np.zeros((sum(FRAMES), BANDS), np.float16),
-    }
+    entries = {"layout": np.array(chance.choice((2, 3))), "words": np.array(["next", "back"])}
+    if entries["layout"] == 2:
+        entries |= {"rivals": np.array(chance.randrange(2)), "lengths": np.array(FRAMES)}
+        entries |= {"decibels": np.zeros(earlier, np.float16)}
+    else:
+        entries |= {"clips": np.zeros(now, np.float16), "places": np.zeros((2, 128), np.float16)}
+        entries |= {"space": np.array(chance.choice((_space().version, 1)))}
     entries |= {chance.choice(list(entries)): chance.choice(shaped) for _ in range(chance.choice((1, 1, 2)))}
     for name in list(entries):
         if chance.random() < 0.1:
@@ -235,9 +242,9 @@ def _taught_tried(data: bytes) -> None:
     place = taught.kept_in("aunt")
     place.parent.mkdir(parents=True, exist_ok=True)
     place.write_bytes(data)
-    found = taught.load_taught("aunt")
-    law(all(each.energies.shape[1] == BANDS for each in (*found.examples, *found.rivals)), "another shape")
-    law(all(np.isfinite(each.energies).all() for each in found.examples), "no numbers")
+    found = taught.load_taught("aunt", _space())
+    law(all(each.clip.shape == (CLIPPED, BANDS) for each in found.examples), "another shape")
+    law(all(np.isfinite(each.clip).all() for each in found.examples), "no numbers")
 
 
 @cache
