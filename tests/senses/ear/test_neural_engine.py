@@ -27,6 +27,8 @@ ENGLISH = load("en")
 class Nearest:
     """A word fits the better the nearer its features are to those it had before; everything else, to other words."""
 
+    strangers = np.eye(2, dtype=np.float32)  # nothing is taught
+
     def __init__(self, texts: Sequence[str], others: Sequence[str]):
         said = {text: text for text in texts} | dict.fromkeys(others, NO_WORD)
         self.names = [*texts, NO_WORD]
