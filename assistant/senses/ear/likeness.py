@@ -16,7 +16,8 @@ from assistant.senses.ear.embedding import Mel, features
 
 HELD_BACK = 1.0  # times the mean variance, added to each direction's
 BY_NEAREST = 0.3  # part of the likeness that the nearest example has; the rest has the middle of all of a word
-BESIDE = 0.2  # of the likeness of the word next to it, by which a word's is less
+BESIDE = 0.4  # part of the likeness of the word next to it, by which a word's is less
+ANYONES = 0.25  # what that is at least, for whatever else may be said
 
 Places = NDArray[np.float32]  # sounds × numbers, each of length 1
 
@@ -38,6 +39,7 @@ class Space:
         self._middle = voices.strangers.mean(axis=0)
         variances, directions = np.linalg.eigh(np.cov(voices.strangers.T))
         self._whiten = (directions / np.sqrt(variances + HELD_BACK * variances.mean())).astype(np.float32)
+        self.numbers = len(self._middle)  # of a place
         self.version = zlib.crc32(voices.strangers.tobytes())  # of the network: another one has another space
 
     def places(self, vectors: NDArray[np.float32]) -> Places:
@@ -63,10 +65,10 @@ class Likeness:
         self._middles = middles / np.linalg.norm(middles, axis=1, keepdims=True)
 
     def of(self, places: Places) -> NDArray[np.float32]:
-        """Sounds × words, at most 1; less where another word is nearly as like."""
+        """Sounds × words, less than 1; less where another word is nearly as like."""
         nearest = np.stack([(places @ examples.T).max(axis=1) for examples in self._examples], axis=1)
         like = BY_NEAREST * nearest + (1 - BY_NEAREST) * (places @ self._middles.T)
-        if len(self.words) == 1:
-            return np.asarray(like, np.float32)
-        best, second = -np.partition(-like, 1, axis=1)[:, :2].T[:, :, None]
-        return np.asarray(like - BESIDE * np.maximum(0, np.where(like == best, second, best)), np.float32)
+        beside = np.full_like(like, ANYONES)
+        for at in range(len(self.words)) if len(self.words) > 1 else ():
+            beside[:, at] = np.maximum(ANYONES, np.delete(like, at, axis=1).max(axis=1))
+        return np.asarray(like - BESIDE * beside, np.float32)

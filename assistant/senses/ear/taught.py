@@ -135,7 +135,7 @@ def load_taught(weaver: str, space: Space) -> Taught:
     command = f"heddlecall teach --weaver {weaver!r}"
     try:
         entries = _arrays(read_whole(file, MOST_BYTES))
-        layout, words = int(entries["layout"]), entries["words"]
+        layout = int(entries["layout"])
         if layout != LAYOUT and layout not in EARLIER:
             raise TaughtError(
                 "{file} was written by another version of the program; teach again with: {command}",
@@ -143,6 +143,7 @@ def load_taught(weaver: str, space: Space) -> Taught:
                 command=command,
             )
         clips = _clips(entries) if layout == LAYOUT else _earlier_clips(entries)
+        words = entries["words"] if layout == LAYOUT else entries["words"][: len(clips)]
         if not (words.ndim == 1 and words.dtype.kind == "U" and len(words) == len(clips) > 0):
             raise ValueError(file)
         places = _places(entries, space, clips)
@@ -204,6 +205,7 @@ def _earlier_clips(entries: dict[str, NDArray[Any]]) -> list[Mel]:
     if not (
         lengths.ndim == 1
         and lengths.dtype.kind == "i"
+        and len(lengths) == len(entries["words"])
         and 0 <= rivals < len(lengths)
         and (lengths > 2 * earlier.MARGIN).all()
         and (lengths <= len(decibels)).all()
@@ -212,7 +214,6 @@ def _earlier_clips(entries: dict[str, NDArray[Any]]) -> list[Mel]:
         and np.isfinite(decibels).all()
     ):
         raise ValueError
-    entries["words"] = entries["words"][: len(lengths) - rivals]
     each = np.split(decibels.astype(np.float32), np.cumsum(lengths)[:-1])
     return [earlier.clip_of(energies) for energies in each[: len(lengths) - rivals]]
 
@@ -221,7 +222,7 @@ def _places(entries: dict[str, NDArray[Any]], space: Space, clips: list[Mel]) ->
     """Where they lie: as it was kept, where that was in this space."""
     if "space" in entries and int(entries["space"]) == space.version:
         places = entries["places"].astype(np.float32)
-        if places.ndim == 2 and len(places) == len(clips) and np.isfinite(places).all():
-            return places
-        raise ValueError
+        if places.shape != (len(clips), space.numbers) or not np.isfinite(places).all():
+            raise ValueError
+        return places
     return space.of(clips)

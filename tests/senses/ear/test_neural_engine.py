@@ -80,6 +80,7 @@ def test_a_command_that_may_not_be_said_beside_a_number_is_not_understood(engine
 def test_words_that_mean_one_thing_are_likely_together(engine: NeuralEngine) -> None:
     class Torn:
         names = ("back", "previous", "next", NO_WORD)
+        strangers = np.eye(2, dtype=np.float32)
 
         def scores(self, features: NDArray[np.float32]) -> tuple[NDArray[np.float32], NDArray[np.float32]]:
             shares = np.array([0.5, 0.4, 0.05, 0.05], np.float32)

@@ -68,8 +68,7 @@ class Lessons:
 
     def _step(self, spoken: Sound | None) -> None:
         for heard in cast(list[Quiet | Said], self._room.step(spoken)):  # for its ear is a pupil's
-            of_room = isinstance(heard, Quiet)
-            self._take(self.lesson.quiet() if of_room else self.lesson.said(heard.clip, heard.place))
+            self._take(self.lesson.quiet() if isinstance(heard, Quiet) else self.lesson.said(heard.clip, heard.place))
         self._take(self.lesson.wait(self.seconds, self._room.mouth.speaking()))
 
     def _take(self, sounds: Sounds) -> None:
