@@ -23,7 +23,7 @@ ASKING = {  # each section, and what asks for its keys: folders and files, and t
     "screen": ("senses/screen", "senses/page", "session/modes.py"),
     "printed": (".",),
     "plan": ("warp", "paper", "words/printed.py", "cli"),
-    "lesson": ("senses/lesson", "senses/ear/taught.py", "session/events.py", "cli/ears.py"),
+    "lesson": ("senses/lesson", "senses/ear/judging.py", "session/events.py", "cli/ears.py"),
     "hearing": ("senses/ear/glance.py", "senses/ear/hear.py", "senses/ear/room.py"),
     "pedal": ("senses/pedal",),
     "paper": ("paper", "warp", "session/events.py"),
