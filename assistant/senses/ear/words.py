@@ -38,9 +38,10 @@ class TrainedWords:
         for kernel, bias in self._layers[:2]:
             sounds = np.maximum(_beside(sounds) @ kernel + bias, 0)
         (third, third_bias), (last, last_bias) = self._layers[2:]
-        vectors = np.maximum(sounds.reshape(len(sounds), -1) @ third + third_bias, 0) @ last + last_bias
+        middle = np.maximum(sounds.reshape(len(sounds), -1) @ third + third_bias, np.float32(0))
+        vectors: Array = middle @ last + last_bias
         kernel, bias = self._head
-        return np.asarray(vectors, np.float32), np.asarray(vectors @ kernel + bias, np.float32)
+        return vectors, np.asarray(vectors @ kernel + bias, np.float32)
 
 
 def _beside(sounds: Array) -> Array:
