@@ -28,7 +28,17 @@ ACCENTS = {
     "fr": ["fr-fr", "fr-be", "fr-ch"],
     "es": ["es", "es-419"],
 }
-ODD = ("Demonic", "whisper", "UniRobot", "Tweaky", "Ricishay", "anikaRobot", "croak", "fast", "robosoft")
+ODD = (
+    "Demonic",
+    "whisper",
+    "UniRobot",
+    "Tweaky",
+    "Ricishay",
+    "anikaRobot",
+    "croak",
+    "fast",
+    "rob",
+)  # rob itself now and then breaks espeak-ng down
 NATURAL_ALONE = 0.06  # part of the takes without a variant
 SYNCHRONOUS, UTF8 = 2, 1  # espeak-ng's names for how sound is given, at once and to us, and how text is spelled
 RATE, PITCH, RANGE = 1, 3, 4  # and for what can be set
