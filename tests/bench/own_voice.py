@@ -25,8 +25,7 @@ from assistant.senses.ear.engine import WordEngine
 from assistant.senses.ear.listener import Heard, Listener
 from assistant.senses.ear.opening import open_engine
 from assistant.senses.ear.own_voice import OwnVoice
-from assistant.senses.ear.segmenter import Segmenter
-from assistant.senses.ear.spotter import Spotter
+from assistant.senses.ear.word_finder import WordFinder
 from assistant.senses.mouth.player import MOUTH_RATE
 from assistant.senses.mouth.speaker import Cable
 from assistant.senses.sound import EAR_RATE, FULL_SCALE, sixteen_bits
@@ -103,12 +102,12 @@ def gaps() -> None:
     print(f"own utterances in {len(clips)} calls, by the gap (s) and by how much later the device is than it says")
     print("late \\ gap     " + "".join(f"{gap:6.2f}" for gap in GAPS))
     for late in LATE:
-        for finder in (Segmenter, Spotter):
-            found = [sum(_after(clip, finder(), late, gap) for clip in clips) for gap in GAPS]
-            print(f"{late:4.1f} {finder.__name__:10}" + "".join(f"{each:6}" for each in found), flush=True)
+        found = [sum(_after(clip, late, gap) for clip in clips) for gap in GAPS]
+        print(f"{late:4.1f}           " + "".join(f"{each:6}" for each in found), flush=True)
 
 
-def _after(clip: np.ndarray, finder: Segmenter | Spotter, late: float, gap: float) -> int:
+def _after(clip: np.ndarray, late: float, gap: float) -> int:
+    finder = WordFinder()
     response = Leak(-8, late, 0.6).response()
     sound = np.convolve(np.concatenate([np.zeros(EAR_RATE), clip, np.zeros(EAR_RATE)]), response)
     heard = sixteen_bits(sound * FULL_SCALE + np.random.default_rng(1).normal(0, ROOM_NOISE, len(sound)), FULL_SCALE)

@@ -13,8 +13,8 @@ from assistant.senses.ear.embedding import Mel
 from assistant.senses.ear.judging import Example
 from assistant.senses.ear.likeness import Space
 from assistant.senses.ear.neural_engine import NeuralEngine
-from assistant.senses.ear.spotter import Spotter
 from assistant.senses.ear.taught import Taught
+from assistant.senses.ear.word_finder import WordFinder
 from assistant.senses.ear.words import TrainedWords
 from assistant.senses.lesson.teach import clip_of
 from assistant.senses.mouth.player import MOUTH_RATE
@@ -84,7 +84,7 @@ def taught_in(voice: WeaverVoice, kinds: tuple[str, ...]) -> NeuralEngine:
         for take in range(3):
             sound = np.concatenate([quiet, voice.say(language.commands[kind][0], take), quiet])
             noise = np.random.default_rng([place, take]).normal(0, 20, len(sound))
-            said.append((kind, clip_of(next(Spotter().feed((sound + noise).astype(np.int16))))))
+            said.append((kind, clip_of(next(WordFinder().feed((sound + noise).astype(np.int16))))))
     places = Space(words).of([clip for _, clip in said])
     examples = (Example(kind, clip, place) for (kind, clip), place in zip(said, places, strict=True))
     return NeuralEngine(language, words, Taught("own", tuple(examples)))

@@ -3,10 +3,10 @@
 In the order in which sound goes through them, each knowing only those before it:
 
 - engine.py: what recognises a word or a row; the words it listens for
-- segmenter.py: where a word begins and ends in a quiet room, by its level
+- utterance.py: what was said on its own, and how long that may last
 - embedding.py: what speech sounds like to a general network, whose weights lie in weights/ with their licence
 - features.py: sound as energies in mel bands, by which words are found
-- spotter.py: where a word begins and ends in a noisy room, by what stands out of it
+- word_finder.py: where a word begins and ends, by what stands out of the room; row.py: where one in a row does
 - clip.py: a word with the sound around it; words.py: which words a trained network takes it for, and where it lies
 - likeness.py: how like it is to words that were taught; judging.py: what examples of them are worth beside each other
 - taught.py: how they are kept; earlier.py: as earlier versions kept them

@@ -12,8 +12,8 @@ from numpy.typing import NDArray
 from assistant.senses.ear.engine import MOST_BY_VOICE, WordEngine, meanings
 from assistant.senses.ear.own_voice import OwnVoice
 from assistant.senses.ear.room import GRAVE, SOUNDLESS, WELL, Measures, RoomMeter, SoundFault, faults
-from assistant.senses.ear.segmenter import ROW, WORD, Segmenter, Utterance
-from assistant.senses.ear.spotter import Spotter
+from assistant.senses.ear.utterance import ROW, WORD, Utterance
+from assistant.senses.ear.word_finder import WordFinder
 from assistant.senses.sound import EAR_RATE
 from assistant.session.events import Kind
 
@@ -59,7 +59,7 @@ class Listener:
     def __init__(self, engine: WordEngine, own: OwnVoice | None = None):
         """`own` rejects the mouth's own voice, and keeps the ear open while it speaks unless it leaks."""
         self._engine, self._own = engine, own
-        self._segmenter = Spotter(guessing=True) if engine.keen else Segmenter()
+        self._finder = WordFinder(guessing=engine.keen)
         self._expected = (0, False)  # the largest number, and whether in rows; set from any thread
         self._gate = Gate()
 
@@ -70,15 +70,15 @@ class Listener:
     def listen(self, block: NDArray[np.int16], closed: bool) -> list[Heard]:
         """What was decided in this block, mono at 16 kHz; `closed`: the mouth is speaking, so do not listen."""
         largest, row = self._expected
-        self._segmenter.span = ROW if row else WORD
+        self._finder.span = ROW if row else WORD
         understand = self._read if row else self._understand
         if self._own:
             self._own.follow(block)
-            self._segmenter.least = self._own.level if closed else -np.inf
+            self._finder.least = self._own.level if closed else -np.inf
             closed = closed and self._own.leaks
         heard = self._gate.open_part(block, closed)
-        self._segmenter.skip(len(block) - len(heard))
-        return [*self._understood(self._segmenter.feed(heard), understand, largest)]
+        self._finder.skip(len(block) - len(heard))
+        return [*self._understood(self._finder.feed(heard), understand, largest)]
 
     def _understood(
         self, said: Iterable[Utterance], understand: Callable[[Utterance, int], Heard], largest: int
@@ -89,7 +89,7 @@ class Listener:
                 continue
             heard = understand(each, largest)
             if heard.kind:
-                self._segmenter.leave_out()
+                self._finder.leave_out()
             if heard.kind or not each.guess:
                 yield heard
 

@@ -14,11 +14,12 @@ from numpy.typing import NDArray
 from assistant.senses.ear.clip import clip
 from assistant.senses.ear.embedding import features
 from assistant.senses.ear.engine import MOST_IN_ROW, meanings
-from assistant.senses.ear.features import Frames, mel_energies
+from assistant.senses.ear.features import mel_energies
 from assistant.senses.ear.likeness import Likeness, Space
-from assistant.senses.ear.segmenter import FRAME, WORD
-from assistant.senses.ear.spotter import AROUND, SHORTEST, spans
+from assistant.senses.ear.row import SHORTEST, dips, noise_around, spans
 from assistant.senses.ear.taught import Taught
+from assistant.senses.ear.utterance import FRAME, WORD
+from assistant.senses.ear.word_finder import AROUND
 from assistant.senses.sound import EAR_RATE, NOTHING
 from assistant.words.language import Language
 
@@ -31,8 +32,6 @@ LONG, SHORT = 2.5, 20  # the power of a length, and the frames that a scrap coun
 UNLIKELIEST = 1e-9  # that a word in a row is taken for
 LIKE = 0.38  # its examples a word taught has to be; then it is ENOUGH
 STEEP = 8.0  # by as much as 1 / STEEP more like it is e times as likely
-NOISE_FRAMES = 8  # at each end of a sound that are before and after the word
-DIP = 6.0  # dB by which the level falls and rises again where a word in a row may end and the next begin
 
 Span = tuple[int, int]  # the first frame, and the first after it
 Scores = NDArray[np.float32]
@@ -171,23 +170,3 @@ class _Hers:
 def spelling(word: str, language: Language) -> str:
     """What the language calls a command's kind, or a number in digits."""
     return language.numbers[int(word)] if word.isdecimal() else language.commands[word][0]
-
-
-def noise_around(said: Frames) -> NDArray[np.float32]:
-    """The mean energy in each band before and after a word: mel energies, frames × BANDS, margins and all."""
-    return np.asarray(np.concatenate([said[:NOISE_FRAMES], said[-NOISE_FRAMES:]]).mean(axis=0), np.float32)
-
-
-def dips(said: Frames, first: int = 0) -> list[int]:
-    """The lowest frames between two peaks that are both higher by DIP, counted from `first`; `said`: mel energies."""
-    levels = 10 * np.log10(said.sum(axis=1))
-    found, peak, lowest = [], 0, 0
-    for frame, level in enumerate(levels):
-        if level < levels[lowest]:
-            lowest = frame
-        if levels[peak] - DIP >= levels[lowest] and level >= levels[lowest] + DIP:
-            found.append(first + lowest)
-            peak = lowest = frame
-        elif level > levels[peak]:
-            peak = lowest = frame
-    return found

@@ -7,7 +7,7 @@ import soxr
 from numpy.typing import NDArray
 
 from assistant.senses.ear.features import Frames, mel_energies
-from assistant.senses.ear.segmenter import FRAME, Utterance, frames
+from assistant.senses.ear.utterance import FRAME, Utterance, frames
 from assistant.senses.mouth.player import MOUTH_RATE, Samples
 from assistant.senses.sound import EAR_RATE, FULL_SCALE, sixteen_bits
 

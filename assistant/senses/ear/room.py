@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from assistant.meaning import Tell
-from assistant.senses.ear.segmenter import FRAME, FRAME_S, frames
+from assistant.senses.ear.utterance import FRAME, FRAME_S, frames
 from assistant.senses.sound import EAR_RATE, NOTHING
 
 SILENT_DB = -100.0  # a frame without any sound

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from assistant.errors import DeviceMissing
 from assistant.senses.ear.engine import row_in, spellings, vocabulary
-from assistant.senses.ear.segmenter import FRAME_S, MARGIN
+from assistant.senses.ear.utterance import FRAME_S, MARGIN
 from assistant.senses.portaudio import libraries_quiet
 from assistant.senses.sound import EAR_RATE, NOTHING
 from assistant.words.language import Language

@@ -18,8 +18,8 @@ from assistant.senses.ear.judging import Example
 from assistant.senses.ear.likeness import Space
 from assistant.senses.ear.listener import Gate
 from assistant.senses.ear.microphone import Microphone
-from assistant.senses.ear.spotter import Spotter
 from assistant.senses.ear.taught import Taught, keep, kept_in, load_taught
+from assistant.senses.ear.word_finder import WordFinder
 from assistant.senses.ear.words import TrainedWords
 from assistant.senses.lesson.lesson import Lesson, LessonWords, Sounds
 from assistant.senses.lesson.screen import LessonScreen, lesson_screen
@@ -60,7 +60,7 @@ class Pupil:
     def __init__(self, space: Space) -> None:
         self._space = space
         self._room = NOTHING
-        self._finder: Spotter | None = None  # of the next word, once something is to be heard
+        self._finder: WordFinder | None = None  # of the next word, once something is to be heard
         self._gate = Gate()
 
     def listen(self, block: NDArray[np.int16], closed: bool) -> list[Quiet | Said]:
@@ -84,8 +84,8 @@ class Pupil:
         self._room = np.concatenate([self._room, quiet])
         return [Quiet()] if len(self._room) >= QUIET else []
 
-    def _begin(self) -> Spotter:
-        finder = Spotter()
+    def _begin(self) -> WordFinder:
+        finder = WordFinder()
         for _ in finder.feed(self._room):
             pass
         finder.skip(len(self._room))  # a word begins after some quiet, not where the ear has just been opened

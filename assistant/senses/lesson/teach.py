@@ -18,9 +18,9 @@ from assistant.senses.ear.engine import MOST_BY_VOICE
 from assistant.senses.ear.hear import hearing, read
 from assistant.senses.ear.judging import Example, judge
 from assistant.senses.ear.likeness import Space
-from assistant.senses.ear.segmenter import FRAME, Utterance
-from assistant.senses.ear.spotter import Spotter
 from assistant.senses.ear.taught import RENAMED, Taught, keep, kept_in
+from assistant.senses.ear.utterance import FRAME, Utterance
+from assistant.senses.ear.word_finder import WordFinder
 from assistant.senses.ear.words import TrainedWords
 from assistant.senses.lesson.lesson import LessonWords
 from assistant.senses.sound import EAR_RATE, NOTHING
@@ -191,9 +191,9 @@ def _alone(file: Path) -> list[Utterance]:
     if not sound.any():
         raise SoundFileError("{file}: there is no sound in it; record it anew", file=file)
     quiet = np.tile(_quiet(sound), QUIETS)
-    spotter = Spotter()
+    finder = WordFinder()
     blocks = np.array_split(sound, len(sound) // HEARD_AT_ONCE + 1)
-    said = chain.from_iterable(spotter.feed(block) for block in (quiet, *blocks, quiet))
+    said = chain.from_iterable(finder.feed(block) for block in (quiet, *blocks, quiet))
     return [*islice(said, 2)]
 
 

@@ -13,8 +13,8 @@ from assistant.rehearsal.weaver_voice import WeaverVoice, open_voice
 from assistant.senses.ear.engine import WordEngine, meanings, spellings
 from assistant.senses.ear.neural_engine import ENOUGH, NO_WORD, NeuralEngine
 from assistant.senses.ear.opening import find_model, installed, is_model, open_engine, user_models
-from assistant.senses.ear.segmenter import FRAME_S
-from assistant.senses.ear.spotter import AROUND
+from assistant.senses.ear.utterance import FRAME_S
+from assistant.senses.ear.word_finder import AROUND
 from assistant.senses.ear.words import TrainedWords
 from assistant.session.events import Kind
 from assistant.words.language import UntaughtEar, codes, load

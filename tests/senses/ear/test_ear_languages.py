@@ -15,7 +15,7 @@ from said import Sound, pause, room
 from assistant import cli
 from assistant.rehearsal.weaver_voice import SystemVoice
 from assistant.senses.ear.engine import MOST_BY_VOICE
-from assistant.senses.ear.segmenter import FRAME, WORD
+from assistant.senses.ear.utterance import FRAME, WORD
 from assistant.senses.sound import EAR_RATE
 from assistant.session.events import Kind
 from assistant.words.language import codes, load

@@ -7,7 +7,7 @@ from numpy.typing import NDArray
 from said import Sound, word
 
 from assistant.senses.ear.own_voice import OwnVoice
-from assistant.senses.ear.segmenter import FRAME, MARGIN, Utterance
+from assistant.senses.ear.utterance import FRAME, MARGIN, Utterance
 from assistant.senses.mouth.player import MOUTH_RATE
 from assistant.senses.sound import EAR_RATE
 

@@ -10,7 +10,8 @@ from weaver import NUMBERS, WORDS, noisy, say
 from assistant.senses.ear.clip import clip
 from assistant.senses.ear.embedding import features
 from assistant.senses.ear.engine import MOST_IN_ROW
-from assistant.senses.ear.neural_engine import ENOUGH, NO_WORD, NeuralEngine, dips
+from assistant.senses.ear.neural_engine import ENOUGH, NO_WORD, NeuralEngine
+from assistant.senses.ear.row import dips
 from assistant.senses.sound import EAR_RATE, FULL_SCALE, sixteen_bits
 from assistant.session.events import Kind
 from assistant.words.language import load

@@ -8,10 +8,9 @@ import soundfile
 from weaver import NUMBERS, WORDS, noisy, record, say
 
 from assistant.senses.ear.engine import WordEngine
-from assistant.senses.ear.listener import Listener
 from assistant.senses.ear.neural_engine import ENOUGH
 from assistant.senses.ear.opening import open_engine
-from assistant.senses.ear.spotter import Spotter
+from assistant.senses.ear.word_finder import WordFinder
 from assistant.senses.lesson.teach import teach
 from assistant.senses.sound import EAR_RATE, FULL_SCALE, sixteen_bits
 from assistant.session.events import Kind
@@ -19,7 +18,7 @@ from assistant.words.language import load
 
 pytest.importorskip("hibari")
 
-from said import Sound, hear, listen, pause, room, voice, word
+from said import hear, listen, pause, room, voice, word
 
 HUMAN = Path("/usr/share/pocketsphinx/test/data")  # Debian's package pocketsphinx-testdata
 ANEW = 4  # a take that was not taught
@@ -128,7 +127,7 @@ def test_how_the_sound_is_cut_into_blocks_makes_no_difference_to_where_words_are
     sound = noisy(room(pause(2), say("next", 0), pause(1), say("finished", 0), pause(1)), 10)
     found = []
     for block in (37, 160, 1000, len(sound)):
-        finder = Spotter()
+        finder = WordFinder()
         found.append([each.end_s for at in range(0, len(sound), block) for each in finder.feed(sound[at : at + block])])
     assert len(found[0]) == 2
     assert found == [pytest.approx(found[0])] * 4
