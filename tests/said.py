@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 from assistant.rehearsal.weaver_voice import WeaverVoice, open_voice
 from assistant.senses.ear.engine import WordEngine
 from assistant.senses.ear.listener import Heard, Listener
+from assistant.senses.ear.utterance import FRAME_S, MARGIN, Utterance
 from assistant.senses.sound import EAR_RATE, FULL_SCALE, sixteen_bits
 
 Sound = NDArray[np.int16]
@@ -35,6 +36,12 @@ def room(*sounds: Sound) -> Sound:
     samples = np.concatenate(sounds)
     noise = np.random.default_rng(7).normal(0, 20, len(samples))
     return sixteen_bits(samples + noise, FULL_SCALE)
+
+
+def alone(said: Sound) -> Utterance:
+    """As it is found where it was said between quiet."""
+    quiet = pause(MARGIN * FRAME_S)
+    return Utterance(room(quiet, said, quiet), 1, 1 + len(said) / EAR_RATE, 2 + len(said) / EAR_RATE)
 
 
 def listen(engine: WordEngine, sound: Sound, largest: int = 0, block: int = 480) -> list[Heard]:

@@ -20,19 +20,20 @@ from pathlib import Path
 import numpy as np
 from parts import scenes
 from parts.options import asking, count
-from parts.scenes import RATE, Scene
+from parts.scenes import Scene
+from parts.spoken import RATE
 
 Found = tuple[float, float, float, bool]  # start, end, decided, in seconds; whether it was surely a word
 NEAR_START_S, NEAR_END_S = 0.15, 0.10
 BLOCK = 480  # samples, as a microphone gives them
 OF_THE_RIVAL = """
 import pickle, sys, time
-from assistant.senses.ear.spotter import Spotter
+from assistant.senses.ear.spotter import WordFinder
 scenes = pickle.load(sys.stdin.buffer)
 began = time.process_time()
 found = []
 for sound in scenes:
-    finder = Spotter(guessing=True)
+    finder = WordFinder(guessing=True)
     each = [one for at in range(0, len(sound), 480) for one in finder.feed(sound[at : at + 480])]
     found.append([(one.start_s, one.end_s, one.decided_s, not one.guess) for one in each])
 pickle.dump((found, time.process_time() - began), sys.stdout.buffer)
@@ -125,7 +126,7 @@ def main() -> None:
     asked.add_argument("--people", type=Path, help="a folder of {digit}_{speaker}_{repetition}.wav, trimmed close")
     asked.add_argument("--rooms", type=Path, help="a folder of folders of single words in real rooms")
     asked.add_argument("--every", type=count, default=1, help="of people's recordings, one in so many (%(default)s)")
-    asked.add_argument("--rival", type=Path, help="a checkout whose ear has a Spotter")
+    asked.add_argument("--rival", type=Path, help="a checkout whose ear has a WordFinder")
     asked.add_argument("--only", nargs="+", help="kinds that begin so")
     options = asked.parse_args()
     for name in ("people", "rooms"):

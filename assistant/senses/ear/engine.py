@@ -1,6 +1,6 @@
 """What recognises a word, and the words it listens for."""
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from typing import Protocol
 
 import numpy as np
@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 
 from assistant.errors import LanguageError
 from assistant.meaning import Tell
-from assistant.senses.sound import NOTHING
+from assistant.senses.ear.utterance import Utterance
 from assistant.session.events import Kind
 from assistant.words.language import Language
 
@@ -21,15 +21,12 @@ class WordEngine(Protocol):
     """Recognises one word, or one row of numbers, said on its own."""
 
     language: Language
-    keen: bool  # whether words are looked for in noise too: only where what is no word is well rejected
+    keen: bool  # whether what only may be a word is worth a try: only where what is no word is well rejected
 
-    def recognise(
-        self, samples: NDArray[np.int16], largest: int, before: NDArray[np.int16] = NOTHING
-    ) -> tuple[str, float] | None:
-        """The word as the language spells it and how sure (0 to 1), from samples at 16 kHz; None where it is no word.
+    def recognise(self, said: Sequence[Utterance], largest: int) -> Sequence[tuple[str, float] | None]:
+        """Of each: the word as the language spells it and how sure (0 to 1); None where it is no word.
 
-        `before`: what was to be heard just before these; the word may only be a part of a longer one. Commands are
-        listened for, or where `largest` is not 0, numbers up to it and the commands BESIDE_NUMBERS.
+        Commands are listened for, or where `largest` is not 0, numbers up to it and the commands BESIDE_NUMBERS.
         """
 
     def recognise_row(self, samples: NDArray[np.int16], largest: int) -> tuple[list[str], float] | None:

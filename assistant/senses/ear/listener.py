@@ -3,8 +3,8 @@
 Half duplex where the mouth is to be heard: the ear is closed while it speaks, and for a moment after.
 """
 
-from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,6 +20,8 @@ from assistant.session.events import Kind
 # Samples not listened to after the mouth has spoken. An echo that still sounds when the ear opens is no word, for that
 # begins after 50 ms of quiet; this is only for devices that are later than they say (see tests/bench/own_voice.py).
 CLOSED_AFTER = round(0.1 * EAR_RATE)
+AT_ONCE = round(0.03 * EAR_RATE)  # samples; what is found in them is weighed together
+WEIGHED_S = 0.04  # from the first end that may be a word's, in which a likelier one is waited for
 JUDGED_EVERY_S = 1.0  # the room
 
 OnFault = Callable[[SoundFault | None, str], None]
@@ -60,6 +62,7 @@ class Listener:
         """`own` rejects the mouth's own voice, and keeps the ear open while it speaks unless it leaks."""
         self._engine, self._own = engine, own
         self._finder = WordFinder(guessing=engine.keen)
+        self._weighed: list[tuple[Utterance, Heard]] = []  # what may be one word, found with several ends
         self._expected = (0, False)  # the largest number, and whether in rows; set from any thread
         self._gate = Gate()
 
@@ -77,38 +80,50 @@ class Listener:
             self._finder.least = self._own.level if closed else -np.inf
             closed = closed and self._own.leaks
         heard = self._gate.open_part(block, closed)
+        decided = [] if len(heard) == len(block) else [*self._decided(0)]
         self._finder.skip(len(block) - len(heard))
-        return [*self._understood(self._finder.feed(heard), understand, largest)]
+        for at in range(0, len(heard), AT_ONCE):
+            said = [each for each in self._finder.feed(heard[at : at + AT_ONCE]) if not self._own_voice(each)]
+            if said:
+                understood = zip(said, understand(said, largest), strict=True)
+                self._weighed += [(each, found) for each, found in understood if found.kind or not each.guess]
+            decided += self._decided(WEIGHED_S)
+        return decided
 
-    def _understood(
-        self, said: Iterable[Utterance], understand: Callable[[Utterance, int], Heard], largest: int
-    ) -> Iterator[Heard]:
-        """A guess that is not understood was no word."""
-        for each in said:
-            if self._own_voice(each):
-                continue
-            heard = understand(each, largest)
+    def _decided(self, after_s: float) -> Iterator[Heard]:
+        """The likeliest of what may be one word, found with several ends, once no likelier one is to be waited for.
+
+        A guess that is not understood was no word. Whatever is surely one is told, unless a guess at it was understood.
+        """
+        if not self._weighed:
+            return
+        best, heard = max(self._weighed, key=lambda each: each[1].score)
+        whole = heard.kind and not all(each.guess for each, _ in self._weighed)
+        if whole or self._finder.now_s - self._weighed[0][0].decided_s >= after_s:
+            self._weighed = []
             if heard.kind:
-                self._finder.leave_out()
-            if heard.kind or not each.guess:
-                yield heard
+                self._finder.leave_out(best)
+            yield replace(heard, decided_s=self._finder.now_s)
 
     def _own_voice(self, said: Utterance) -> bool:
         return self._own is not None and self._own.explains(said)
 
-    def _read(self, said: Utterance, largest: int) -> Heard:
-        """A row of numbers, or a command beside it."""
+    def _read(self, said: Sequence[Utterance], largest: int) -> Iterator[Heard]:
+        """Rows of numbers, or commands beside them."""
         language = self._engine.language
-        words, score = self._engine.recognise_row(said.samples, largest) or ([], 0.0)
-        row = tuple(language.numbers.index(word) for word in words if word in language.numbers)
-        word = " ".join(words)
-        kind = Kind.READ if row else meanings(language, 0).get(word, (None, None))[0]
-        return Heard(kind, word, None, score, said.start_s, said.end_s, said.decided_s, row)
+        for each in said:
+            words, score = self._engine.recognise_row(each.samples, largest) or ([], 0.0)
+            row = tuple(language.numbers.index(word) for word in words if word in language.numbers)
+            word = " ".join(words)
+            kind = Kind.READ if row else meanings(language, 0).get(word, (None, None))[0]
+            yield Heard(kind, word, None, score, each.start_s, each.end_s, each.decided_s, row)
 
-    def _understand(self, said: Utterance, largest: int) -> Heard:
-        word, score = self._engine.recognise(said.samples, largest, said.before) or ("", 0.0)
-        kind, number = meanings(self._engine.language, largest).get(word, (None, None))
-        return Heard(kind, word, number, score, said.start_s, said.end_s, said.decided_s)
+    def _understand(self, said: Sequence[Utterance], largest: int) -> Iterator[Heard]:
+        wanted = meanings(self._engine.language, largest)
+        for each, found in zip(said, self._engine.recognise(said, largest), strict=True):
+            word, score = found or ("", 0.0)
+            kind, number = wanted.get(word, (None, None))
+            yield Heard(kind, word, number, score, each.start_s, each.end_s, each.decided_s)
 
 
 class Metered:

@@ -11,16 +11,15 @@ from typing import Protocol
 import numpy as np
 from numpy.typing import NDArray
 
-from assistant.senses.ear.clip import clip
-from assistant.senses.ear.embedding import features
+from assistant.senses.ear.clip import clip, clip_of
+from assistant.senses.ear.embedding import Mel, features
 from assistant.senses.ear.engine import MOST_IN_ROW, meanings
 from assistant.senses.ear.features import mel_energies
 from assistant.senses.ear.likeness import Likeness, Space
-from assistant.senses.ear.row import SHORTEST, dips, noise_around, spans
+from assistant.senses.ear.row import dips, noise_around, spans
 from assistant.senses.ear.taught import Taught
-from assistant.senses.ear.utterance import FRAME, WORD
-from assistant.senses.ear.word_finder import AROUND
-from assistant.senses.sound import EAR_RATE, NOTHING
+from assistant.senses.ear.utterance import FRAME, WORD, Utterance
+from assistant.senses.sound import EAR_RATE
 from assistant.words.language import Language
 
 ENOUGH = 0.8  # how likely the words that mean one thing have to be, together
@@ -31,6 +30,7 @@ NO_WORD = ""  # the name of everything else
 LONG, SHORT = 2.5, 20  # the power of a length, and the frames that a scrap counts for; by trials with four voices
 UNLIKELIEST = 1e-9  # that a word in a row is taken for
 LIKE = 0.38  # its examples a word taught has to be; then it is ENOUGH
+BEGINNINGS = [round(earlier * EAR_RATE) for earlier in (0.03, 0, -0.03)]  # samples before where a word was found to
 STEEP = 8.0  # by as much as 1 / STEEP more like it is e times as likely
 
 Span = tuple[int, int]  # the first frame, and the first after it
@@ -64,15 +64,14 @@ class NeuralEngine:
         self.enough = ENOUGH  # may be changed at any time
         self._words = words
         self._hers = _Hers(language, taught, Space(words)) if taught else None
-        self.recognise(np.zeros(EAR_RATE, np.int16), 0)  # so that all is read before the first word
+        self.recognise([Utterance(np.zeros(EAR_RATE, np.int16), 0, 0.5, 0.7)], 0)  # so that all is read before a word
 
-    def recognise(self, samples: NDArray[np.int16], largest: int, before: NDArray[np.int16] = NOTHING) -> Found | None:
-        sound = np.concatenate([before, samples])
-        start, end = len(before) // FRAME + AROUND, len(sound) // FRAME - AROUND
-        if end - start < SHORTEST:
-            return None
-        (found,) = self._likeliest(sound, [(start, end)], meanings(self.language, largest), ASKED if largest else 0.0)
-        return found if found[1] >= self.enough else None
+    def recognise(self, said: Sequence[Utterance], largest: int) -> Sequence[Found | None]:
+        """By the mean over a few beginnings: where a word begins is found only about, and a guess may hang on it."""
+        clips = [clip_of(each, earlier) for each in said for earlier in BEGINNINGS]
+        wanted = meanings(self.language, largest)
+        found = self._likeliest_of(clips, wanted, ASKED if largest else 0.0, len(BEGINNINGS))
+        return [one if one[1] >= self.enough else None for one in found]
 
     def recognise_row(self, samples: NDArray[np.int16], largest: int) -> tuple[list[str], float] | None:
         """The likeliest numbers that one after the other fill all that was said; or the one command that does."""
@@ -127,9 +126,16 @@ class NeuralEngine:
             clip(sound[: last * FRAME], start * FRAME, end * FRAME)
             for (start, end), last in zip(spoken, until, strict=True)
         ]
+        yield from self._likeliest_of(clips, wanted, more)
+
+    def _likeliest_of(
+        self, clips: Sequence[Mel], wanted: Mapping[str, object], more: float, times: int = 1
+    ) -> Iterator[Found]:
+        """The same for each `times` clips of one word."""
         names = self._words.names
         weights = [more if name in wanted else 0.0 if name == NO_WORD else -UNEXPECTED for name in names]
-        vectors, fitting = self._words.scores(features(np.stack(clips)))
+        of_clips = self._words.scores(features(np.stack(clips)))
+        vectors, fitting = (each.reshape(len(clips) // times, times, -1).mean(axis=1) for each in of_clips)
         anyones = (self._anyones(scores + weights, wanted) for scores in fitting)
         if not self._hers:
             yield from anyones

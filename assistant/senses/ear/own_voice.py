@@ -7,7 +7,7 @@ import soxr
 from numpy.typing import NDArray
 
 from assistant.senses.ear.features import Frames, mel_energies
-from assistant.senses.ear.utterance import FRAME, Utterance, frames
+from assistant.senses.ear.utterance import FRAME, MARGIN, Utterance, frames
 from assistant.senses.mouth.player import MOUTH_RATE, Samples
 from assistant.senses.sound import EAR_RATE, FULL_SCALE, sixteen_bits
 
@@ -54,7 +54,7 @@ class OwnVoice:
 
     def explains(self, said: Utterance) -> bool:
         """Whether an utterance that has just been decided is what was played."""
-        return self._alike(said.samples, round((said.decided_s - said.end_s) * EAR_RATE) - said.margin * FRAME) > ALIKE
+        return self._alike(said.samples, round((said.decided_s - said.end_s) * EAR_RATE) - MARGIN * FRAME) > ALIKE
 
     def _judge(self) -> None:
         """Whether the own voice was to be heard lately."""

@@ -1,7 +1,8 @@
 """What was said on its own in a stream of sound, and the measures by which such a stream is cut up."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
+from itertools import islice
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,9 +18,6 @@ def frames(seconds: float) -> int:
     return round(seconds / FRAME_S)
 
 
-MARGIN = frames(0.12)  # of sound kept on each side of a word
-
-
 @dataclass(frozen=True, slots=True)
 class Span:
     """What is listened for, in frames: how long it may last, and the quiet that ends it."""
@@ -31,41 +29,38 @@ class Span:
 
 WORD = Span(frames(1.6), frames(0.2), guess=True)  # a word or two; stops inside one, as in "back", last up to 0.15 s
 ROW = Span(frames(8), frames(0.45))  # numbers one after the other, with small pauses between
+MARGIN = WORD.quiet_after  # frames of sound kept on each side of a word: all there are after it
 
 
 @dataclass(frozen=True, slots=True)
 class Utterance:
-    """A word or row said on its own: samples at 16 kHz with a margin on each side; seconds since the stream began."""
+    """A word or row said on its own, with MARGIN frames after it and at most as many before it, if they were heard.
+
+    Samples are at 16 kHz; seconds since the stream began.
+    """
 
     samples: NDArray[np.int16]
-    margin: int  # frames
     start_s: float
     end_s: float
     decided_s: float
     guess: bool = False  # whether it is not even sure that it was said on its own
-    before: NDArray[np.int16] = field(default_factory=lambda: NOTHING)  # samples before these, as far as kept
+
+    @property
+    def bounds(self) -> tuple[int, int]:
+        """The first sample of it, and the first after it."""
+        end = len(self.samples) - MARGIN * FRAME
+        return max(0, end - round((self.end_s - self.start_s) * EAR_RATE)), max(0, end)
 
 
-def cut(
-    kept: Sequence[NDArray[np.int16]],
-    length: int,
-    quiet: int,
-    margin: int,
-    now: float,
-    guess: bool = False,
-    before: int = 0,
-) -> Utterance:
-    """What was said in `length` frames and ended `quiet` frames before the last kept, with `margin` frames beside it.
+def cut(kept: Sequence[NDArray[np.int16]], length: int, quiet: int, now: float, guess: bool = False) -> Utterance:
+    """What was said in `length` frames and ended `quiet` frames, at least MARGIN, before the last kept.
 
-    `now`: seconds since the stream began, at the end of the last kept. `before`: frames kept of what was to be heard
-    before it and its margin.
+    `now`: seconds since the stream began, at the end of the last kept.
     """
-    end, last = now - quiet * FRAME_S, len(kept) - quiet + margin
-    first = max(0, len(kept) - length - quiet - margin)
-    each = [*kept]
-    samples = np.concatenate([NOTHING, *each[first:last]])
-    earlier = np.concatenate([NOTHING, *each[max(0, first - before) : first]])
-    return Utterance(samples, margin, end - length * FRAME_S, end, now, guess, earlier)
+    end, last = now - quiet * FRAME_S, len(kept) - quiet + MARGIN
+    first = max(0, last - length - 2 * MARGIN)
+    samples = np.concatenate([NOTHING, *islice(kept, first, last)])
+    return Utterance(samples, end - length * FRAME_S, end, now, guess)
 
 
 def framed(samples: NDArray[np.int16]) -> tuple[NDArray[np.int16], NDArray[np.int16]]:

@@ -1,7 +1,7 @@
 """The ear for other languages: vosk with a model of the weaver's choice."""
 
 import json
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from pathlib import Path
 
 import numpy as np
@@ -9,9 +9,9 @@ from numpy.typing import NDArray
 
 from assistant.errors import DeviceMissing
 from assistant.senses.ear.engine import row_in, spellings, vocabulary
-from assistant.senses.ear.utterance import FRAME_S, MARGIN
+from assistant.senses.ear.utterance import FRAME_S, MARGIN, Utterance
 from assistant.senses.portaudio import libraries_quiet
-from assistant.senses.sound import EAR_RATE, NOTHING
+from assistant.senses.sound import EAR_RATE
 from assistant.words.language import Language
 
 UNKNOWN = "[unk]"  # vosk's own decoy for all that is in no grammar; some models have none
@@ -44,9 +44,10 @@ class VoskEngine:
         self._grammars: dict[int, str] = {}
         self._listen_for(0)
 
-    def recognise(
-        self, samples: NDArray[np.int16], largest: int, before: NDArray[np.int16] = NOTHING
-    ) -> tuple[str, float] | None:
+    def recognise(self, said: Sequence[Utterance], largest: int) -> Sequence[tuple[str, float] | None]:
+        return [self._recognised(each.samples, largest) for each in said]
+
+    def _recognised(self, samples: NDArray[np.int16], largest: int) -> tuple[str, float] | None:
         self._listen_for(largest)
         spelling, score = self._find(self._grammars[largest], samples)
         found = self._words[largest].get(spelling)

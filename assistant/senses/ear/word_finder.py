@@ -39,16 +39,14 @@ LAG = 3  # frames on each side over which energies are smoothed
 ROOM_OVER = frames(6)  # the room is judged over this long
 KNOWN_AFTER = frames(0.3)  # and from the first on, by all there is
 JUDGED_EVERY = frames(0.1)
-ROOM_SHARE = 75  # percentile of a band's levels that is taken as the room's: most of what a radio says
+ROOM_SHARE = 88  # percentile of a band's levels that is taken as the room's: most of what a radio says
 ROOM_AT_LEAST = -68.0  # dB of a band, with full scale at 1
 HIGHEST = 60.0  # dB to which each band counts
 QUIET_BEFORE = ROW.quiet_after  # at the beginning of a stream, as if it had been quiet
 QUIET_AT_OPENING = frames(0.05)  # at least, before a word, when the ear has just been opened
-AROUND = WORD.quiet_after  # frames kept on each side of a word that is to be recognised: all there are after it
-BEFORE = WORD.longest + QUIET_BEFORE  # kept before these: a word may be the end of another
 DEPTHS = (5.0, 9.0, 14.0, 25.0)  # dB below its loudest at which a word may have ended
 SURE = DEPTHS[-1]  # of these: all of a sound, told last, once the others were tried
-LEAST = 2.0  # dB by which a sound stands out of the room at all
+LEAST = 1.5  # dB by which a sound stands out of the room at all
 CLEAR = 30.0  # and by which it is surely no radio's
 LEAST_PEAK = 6.0  # and by which it does for a word to be sure
 SAME_START, SAME_END = frames(0.08), frames(0.04)  # nearer than these, two candidates are one
@@ -61,11 +59,10 @@ class WordFinder:
     """Takes samples at 16 kHz as they come, gives the words said on their own; knows no clock but the samples."""
 
     def __init__(self, guessing: bool = False) -> None:
-        """`guessing`: to tell, with more sound around it, what only may be a word said on its own, too."""
+        """`guessing`: to tell what only may be a word said on its own, too."""
         self.span = WORD  # may be changed at any time, as may the next
         self.least = -np.inf  # dB of full scale that a word must exceed in any case
         self._guessing = guessing
-        self._margin, self._before = (AROUND, BEFORE) if guessing else (MARGIN, 0)
         self._tail = np.zeros(WINDOW, np.int16)  # samples before those that come
         self._rest = NOTHING
         self._frames = 0  # taken so far
@@ -75,7 +72,7 @@ class WordFinder:
         self._levels: deque[NDArray[np.float32]] = deque(maxlen=ROOM_OVER + ROW.longest)  # dB of each band
         self._room = np.full(BANDS, np.inf, np.float32)  # dB; not known yet: nothing stands out
         longest = ROW.longest + ROW.quiet_after + QUIET_BEFORE
-        self._kept: deque[NDArray[np.int16]] = deque(maxlen=longest + AROUND + BEFORE)
+        self._kept: deque[NDArray[np.int16]] = deque(maxlen=longest + MARGIN)
         self._above: deque[float] = deque([0.0] * QUIET_BEFORE, maxlen=longest)  # dB, of all but the last LAG frames
         self._looked_back = 0  # frames before the last, at which a word was last seen to have ended or not
         self._told: deque[tuple[int, int]] = deque(maxlen=2 * len(DEPTHS))  # first and last frames of candidates
@@ -102,11 +99,16 @@ class WordFinder:
             self._above.clear()
             self._above.extend([0.0] * (self.span.quiet_after - LAG - QUIET_AT_OPENING))
 
-    def leave_out(self) -> None:
-        """What was found last was the weaver's, and is no part of the room: one who answers fast would go unheard."""
-        if self._told:
-            self._forget(*self._told[-1])
-            self._heard_until = max(self._told[-1][-1], self._heard_until)
+    @property
+    def now_s(self) -> float:
+        """Seconds since the stream began, up to which it was heard."""
+        return self._frames * FRAME_S + self._skipped_s
+
+    def leave_out(self, said: Utterance) -> None:
+        """This was the weaver's, and is no part of the room: one who answers fast would go unheard."""
+        first, last = (self._frames - round((self.now_s - at) / FRAME_S) for at in (said.start_s, said.end_s))
+        self._forget(first, last - 1)
+        self._heard_until = max(last - 1, self._heard_until)
 
     def _forget(self, first: int, last: int) -> None:
         """What lasted from one frame to another is no part of the room."""
@@ -151,13 +153,13 @@ class WordFinder:
         self._told.append((first, last))
         if sure:
             self._sure_until = last
+        quiet = self._frames - last - 1
+        found = cut(self._kept, last + 1 - first, quiet, self.now_s, guess=not sure)
         if last - first >= WORD.longest:  # a row lasts too long to be outweighed
-            self.leave_out()
+            self.leave_out(found)
         elif sure and peak >= CLEAR:
             self._forget(first, last)
-        now = self._frames * FRAME_S + self._skipped_s
-        quiet = self._frames - last - 1
-        return cut(self._kept, last + 1 - first, quiet, self._margin, now, guess=not sure, before=self._before)
+        return found
 
     def _surely(self, above: NDArray[np.float64], length: int, quiet: int) -> bool:
         """Whether a voice is in it, and it stands out."""

@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from assistant.errors import TaughtError
 from assistant.meaning import Tell
 from assistant.senses.devices import Devices
+from assistant.senses.ear.clip import clip_of
 from assistant.senses.ear.embedding import Mel
 from assistant.senses.ear.judging import Example
 from assistant.senses.ear.likeness import Space
@@ -23,7 +24,7 @@ from assistant.senses.ear.word_finder import WordFinder
 from assistant.senses.ear.words import TrainedWords
 from assistant.senses.lesson.lesson import Lesson, LessonWords, Sounds
 from assistant.senses.lesson.screen import LessonScreen, lesson_screen
-from assistant.senses.lesson.teach import Learnt, clip_of
+from assistant.senses.lesson.teach import Learnt
 from assistant.senses.mouth import SPEED, VOLUME, Mouth, perform
 from assistant.senses.mouth.loudspeaker import Loudspeaker, open_mouth
 from assistant.senses.pedal.keys import Keyboard, LiveKeys

@@ -12,14 +12,14 @@ from numpy.typing import NDArray
 
 from assistant.errors import SoundFileError, TaughtError, refusal
 from assistant.meaning import Tell, listed
-from assistant.senses.ear.clip import clip
+from assistant.senses.ear.clip import clip_of
 from assistant.senses.ear.embedding import Mel
 from assistant.senses.ear.engine import MOST_BY_VOICE
 from assistant.senses.ear.hear import hearing, read
 from assistant.senses.ear.judging import Example, judge
 from assistant.senses.ear.likeness import Space
 from assistant.senses.ear.taught import RENAMED, Taught, keep, kept_in
-from assistant.senses.ear.utterance import FRAME, Utterance
+from assistant.senses.ear.utterance import Utterance
 from assistant.senses.ear.word_finder import WordFinder
 from assistant.senses.ear.words import TrainedWords
 from assistant.senses.lesson.lesson import LessonWords
@@ -133,12 +133,6 @@ def teach(
     faults += [Tell("example left out", file=files[at], why=judged.faults[at].tell()) for at in sorted(judged.faults)]
     taught = Taught(weaver, tuple(examples[at] for at in judged.good))
     return Learnt(taught, keep(taught, space), tuple(faults), language, judged.alike)
-
-
-def clip_of(word: Utterance) -> Mel:
-    """Of a word as it was found, with what was to be heard before it."""
-    sound, start = np.concatenate([word.before, word.samples]), len(word.before) + word.margin * FRAME
-    return clip(sound, start, len(sound) - word.margin * FRAME)
 
 
 def _recordings(folder: Path) -> list[Path]:

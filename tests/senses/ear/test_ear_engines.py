@@ -6,15 +6,13 @@ import numpy as np
 import platformdirs
 import pytest
 import soundfile
-from said import Sound, listen, pause, room, word
+from said import Sound, alone, listen, pause, room, word
 
 from assistant.errors import DeviceMissing, LanguageError
 from assistant.rehearsal.weaver_voice import WeaverVoice, open_voice
 from assistant.senses.ear.engine import WordEngine, meanings, spellings
 from assistant.senses.ear.neural_engine import ENOUGH, NO_WORD, NeuralEngine
 from assistant.senses.ear.opening import find_model, installed, is_model, open_engine, user_models
-from assistant.senses.ear.utterance import FRAME_S
-from assistant.senses.ear.word_finder import AROUND
 from assistant.senses.ear.words import TrainedWords
 from assistant.session.events import Kind
 from assistant.words.language import UntaughtEar, codes, load
@@ -100,10 +98,10 @@ def test_human_digits_are_told_apart(english: WordEngine, file: str, text: str) 
     path = HUMAN / file
     raw = path.suffix == ".raw"
     sound = np.fromfile(path, np.int16) if raw else soundfile.read(path, dtype="int16")[0]
-    digits, quiet = aligned(sound, text), pause(AROUND * FRAME_S)
+    digits = aligned(sound, text)
     assert [digit for digit, _ in digits] == text.split()
     for digit, said in digits:
-        recognised = english.recognise(room(quiet, said, quiet), 9)
+        (recognised,) = english.recognise([alone(said)], 9)
         assert recognised is not None
         assert recognised[0] == digit
 

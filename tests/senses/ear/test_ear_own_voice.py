@@ -43,9 +43,7 @@ def follow(played: Sound, heard: Sound) -> tuple[OwnVoice, list[bool]]:
 def uttered(heard: Sound, start: int, end: int) -> Utterance:
     """What lies between, decided at the end of all."""
     margin = MARGIN * FRAME
-    return Utterance(
-        heard[start - margin : end + margin], MARGIN, start / EAR_RATE, end / EAR_RATE, len(heard) / EAR_RATE
-    )
+    return Utterance(heard[start - margin : end + margin], start / EAR_RATE, end / EAR_RATE, len(heard) / EAR_RATE)
 
 
 @pytest.mark.parametrize("lag_s", [0.02, 0.1, 0.3])

@@ -7,7 +7,7 @@ import pytest
 from said import Sound, pause, room, word
 
 from assistant.senses.ear.features import BANDS
-from assistant.senses.ear.utterance import FRAME, ROW, Span, Utterance
+from assistant.senses.ear.utterance import FRAME, MARGIN, ROW, Span, Utterance
 from assistant.senses.ear.word_finder import SURE, WordFinder, ended, standing_out, voiced
 from assistant.senses.sound import EAR_RATE, sixteen_bits
 
@@ -115,14 +115,22 @@ def test_in_a_room_that_answers_for_half_a_second_one_candidate_ends_with_the_wo
     assert min(abs(each.end_s - ends) + abs(each.start_s - 1) for each in candidates) < 0.15
 
 
-def test_a_candidate_comes_with_all_of_a_long_word_before_its_end() -> None:
+def test_a_candidate_comes_with_the_sound_on_each_side() -> None:
     sound = room(pause(2), word("finished"), pause(1))
     for each in found(sound, guessing=True):
-        last = round((each.end_s * 100) + each.margin) * FRAME
-        heard = np.concatenate([each.before, each.samples])
-        assert len(heard) >= 1.4 * EAR_RATE + each.margin * FRAME
-        assert each.margin * FRAME >= 0.2 * EAR_RATE
-        assert np.array_equal(heard, sound[last - len(heard) : last])
+        first, last = (round(at * 100) * FRAME for at in (each.start_s, each.end_s))
+        assert each.bounds == (MARGIN * FRAME, MARGIN * FRAME + last - first)
+        assert np.array_equal(each.samples, sound[first - MARGIN * FRAME : last + MARGIN * FRAME])
+
+
+def test_a_word_said_as_soon_as_the_ear_opens_has_its_bounds() -> None:
+    finder = WordFinder()
+    list(finder.feed(room(pause(1))))
+    finder.skip(EAR_RATE)
+    (utterance,) = finder.feed(room(pause(0.08), word("next"), pause(1)))
+    first, last = utterance.bounds
+    assert first / EAR_RATE == pytest.approx(0.08, abs=0.06)
+    assert (last - first) / EAR_RATE == pytest.approx(len(word("next")) / EAR_RATE, abs=0.1)
 
 
 def test_of_each_word_at_most_one_candidate_is_sure_and_no_two_are_the_same() -> None:
@@ -185,7 +193,7 @@ def test_a_word_in_few_bands_stands_out_more_than_a_stir_in_all() -> None:
 
 def test_a_voice_repeats_itself_and_a_hiss_does_not() -> None:
     at = np.arange(EAR_RATE // 4) / EAR_RATE
-    voice = sum(np.sin(2 * np.pi * 120 * n * at) / n for n in range(1, 12))
+    voice = np.sum([np.sin(2 * np.pi * 120 * n * at) / n for n in range(1, 12)], axis=0)
     assert voiced(sixteen_bits(0.1 * voice))
     assert not voiced(sixteen_bits(np.random.default_rng(1).normal(0, 0.1, len(at))))
     assert not voiced(sixteen_bits(at[:100]))
