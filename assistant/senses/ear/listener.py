@@ -20,8 +20,8 @@ from assistant.session.events import Kind
 # Samples not listened to after the mouth has spoken. An echo that still sounds when the ear opens is no word, for that
 # begins after 50 ms of quiet; this is only for devices that are later than they say (see tests/bench/own_voice.py).
 CLOSED_AFTER = round(0.1 * EAR_RATE)
-AT_ONCE = round(0.03 * EAR_RATE)  # samples; what is found in them is weighed together
-WEIGHED_S = 0.04  # from the first end that may be a word's, in which a likelier one is waited for
+AT_ONCE = round(0.02 * EAR_RATE)  # samples; what is found in them is weighed together
+WEIGHED_S = 0.2  # from the first end that may be a word's, in which a likelier one is waited for
 JUDGED_EVERY_S = 1.0  # the room
 
 OnFault = Callable[[SoundFault | None, str], None]

@@ -31,15 +31,17 @@ from assistant.senses.sound import EAR_RATE, NOTHING
 SHORTEST = frames(0.14)  # of a word, as smoothed
 CLICK = frames(0.1)  # what is shorter, as smoothed, and not close to a word, is as good as quiet
 CLOSE = frames(0.05)
+TICK = frames(0.1)  # all that may be loud, as smoothed, in the quiet before a word
 SMACK = frames(0.19)  # what is shorter before a word may be none of it
 APART = frames(0.01)  # and is farther from it then
 STRONG = 12.0  # dB below its loudest within which a word is strong
 LEAD = frames(0.25)  # a word lasts before its first strong sound, at most; a breath lasts longer
 LAG = 3  # frames on each side over which energies are smoothed
 ROOM_OVER = frames(6)  # the room is judged over this long
-KNOWN_AFTER = frames(0.3)  # and from the first on, by all there is
+KNOWN_AFTER = frames(0.3)  # by at least so much; before that by all there is
 JUDGED_EVERY = frames(0.1)
 ROOM_SHARE = 88  # percentile of a band's levels that is taken as the room's: most of what a radio says
+SHARE_AT_FIRST = 60  # and as long as it may hold a word
 ROOM_AT_LEAST = -68.0  # dB of a band, with full scale at 1
 HIGHEST = 60.0  # dB to which each band counts
 QUIET_BEFORE = ROW.quiet_after  # at the beginning of a stream, as if it had been quiet
@@ -48,7 +50,7 @@ DEPTHS = (5.0, 9.0, 14.0, 25.0)  # dB below its loudest at which a word may have
 SURE = DEPTHS[-1]  # of these: all of a sound, told last, once the others were tried
 LEAST = 1.5  # dB by which a sound stands out of the room at all
 CLEAR = 30.0  # and by which it is surely no radio's
-LEAST_PEAK = 6.0  # and by which it does for a word to be sure
+LEAST_PEAK = 9.0  # and by which it does for a word to be sure
 SAME_START, SAME_END = frames(0.08), frames(0.04)  # nearer than these, two candidates are one
 HIGHEST_PITCH, LOWEST_PITCH = EAR_RATE // 400, EAR_RATE // 70  # samples
 VOICED = 0.4  # correlation of a word's voice with itself, a period later
@@ -167,10 +169,12 @@ class WordFinder:
         return above[-quiet - length :].max() >= LEAST_PEAK and voiced(np.concatenate([NOTHING, *said]))
 
     def _judge_room(self) -> None:
-        """By what is so long ago that it is no part of what may be being said."""
-        until = max(min(len(self._levels), KNOWN_AFTER), len(self._levels) - self.span.longest)
+        """By what is so long ago that it is no part of what may be being said; before that is known, by all there is."""
+        until, share = len(self._levels) - self.span.longest, ROOM_SHARE
+        if until < KNOWN_AFTER:
+            until, share = len(self._levels), SHARE_AT_FIRST
         levels = np.array([*islice(self._levels, max(0, until - ROOM_OVER), until)])
-        self._room = np.maximum(np.percentile(levels, ROOM_SHARE, axis=0), ROOM_AT_LEAST).astype(np.float32)
+        self._room = np.maximum(np.percentile(levels, share, axis=0), ROOM_AT_LEAST).astype(np.float32)
 
 
 def _leave_out(history: deque[Any], length: int, before: int) -> None:
@@ -203,7 +207,9 @@ def ended(above: NDArray[np.float64], depth: float, span: Span) -> list[tuple[in
         if above[start:].max() < peak:  # that was before, and is no part of it
             first = max(rest, first + int(above[first:].argmax())) + 1
         elif loud[-1] == end:
-            return pieces if SHORTEST <= end + 1 - start <= span.longest and start >= span.quiet_after else []
+            before = above[:start][-span.quiet_after :]
+            alone = len(before) == span.quiet_after and np.count_nonzero(before > max(LEAST, peak - depth)) <= TICK
+            return pieces if alone and SHORTEST <= end + 1 - start <= span.longest else []
         else:  # louder, and over before
             first = int(loud[-1]) + 1 + (span.quiet_after if loud[-1] - loud[0] >= CLICK else 0)
     return []
@@ -226,13 +232,15 @@ def _last_of(loud: NDArray[np.intp], gap: int) -> tuple[list[tuple[int, int]], i
 
 
 def _beginnings(above: NDArray[np.float64], pieces: Sequence[tuple[int, int]]) -> list[int]:
-    """Where a word of these pieces may begin: there, but for a long breath; and after what may be a smack."""
+    """Where a word of these pieces may begin: there, but for a long breath; and after what may be a smack or a breath."""
     start, end = pieces[0][0], pieces[-1][-1] + 1
     strong = start + int(np.flatnonzero(above[start:end] > above[start:end].max() - STRONG)[0])
-    after_smack = [
-        later for (first, last), (later, _) in pairwise(pieces[:2]) if last + 1 - first < SMACK and later - last > APART
+    later = [
+        second
+        for (first, last), (second, _) in pairwise(pieces[:2])
+        if (last + 1 - first < SMACK or last < strong) and second - last > APART
     ]
-    return [max(start, strong - LEAD), *after_smack]
+    return [max(start, strong - LEAD), *later]
 
 
 def voiced(sound: NDArray[np.int16]) -> bool:
