@@ -1,7 +1,7 @@
 """How well words are found, before any ear says which they are: people's, in real rooms, in simulated ones, in noise.
 
 A word is found where a candidate begins within 0.15 s and ends within 0.10 s of it, in a noise of what is heard of it.
-The rival is the finder of another checkout, up to 2b41d8f: git worktree add ../before 2b41d8f
+The rival is the finder of another checkout, up to 2098012: git worktree add ../before 2098012
 
     python tests/bench/finding_words.py --people ../shared/people --rooms ../shared/rooms --rival ../before
 
@@ -28,12 +28,12 @@ NEAR_START_S, NEAR_END_S = 0.15, 0.10
 BLOCK = 480  # samples, as a microphone gives them
 OF_THE_RIVAL = """
 import pickle, sys, time
-from assistant.senses.ear.spotter import WordFinder
+from assistant.senses.ear.spotter import Spotter
 scenes = pickle.load(sys.stdin.buffer)
 began = time.process_time()
 found = []
 for sound in scenes:
-    finder = WordFinder(guessing=True)
+    finder = Spotter(guessing=True)
     each = [one for at in range(0, len(sound), 480) for one in finder.feed(sound[at : at + 480])]
     found.append([(one.start_s, one.end_s, one.decided_s, not one.guess) for one in each])
 pickle.dump((found, time.process_time() - began), sys.stdout.buffer)
@@ -88,7 +88,7 @@ def line(name: str, sounds: Sequence[Scene], found: list[list[Found]], computed_
     late = np.percentile([one[2] - one[1] for each in found for one in each] or [np.nan], 95)
     right = f"{share:6.1f} %" if has_word else f"{'–':>8}"
     return (
-        f"{name:32}{len(sounds):5}{right} {told / len(sounds):6.2f} a scene {told / seconds:5.2f}/s"
+        f"{name:32}{len(sounds):5}{right} {told / len(sounds):6.2f} a scene {3600 * told / seconds:6.0f}/h"
         f"  sure {np.mean(sure):5.2f}, one {100 * np.mean([each == 1 for each in sure]):5.1f} %"
         f"  late {late:5.2f} s  core {100 * computed_s / seconds:4.1f} %"
     )
@@ -119,6 +119,7 @@ def kinds(people: Path | None, rooms: Path | None, every: int) -> Iterator[tuple
     for kind in scenes.OTHER_SOUNDS:
         yield f"a {kind} alone", [scenes.alone(kind, seed) for seed in range(40)]
     yield "talk without end", [scenes.talk(60, seed) for seed in range(4)]
+    yield "talk without pauses", [scenes.talk(60, seed, pauses=False) for seed in range(4)]
 
 
 def main() -> None:
@@ -126,7 +127,7 @@ def main() -> None:
     asked.add_argument("--people", type=Path, help="a folder of {digit}_{speaker}_{repetition}.wav, trimmed close")
     asked.add_argument("--rooms", type=Path, help="a folder of folders of single words in real rooms")
     asked.add_argument("--every", type=count, default=1, help="of people's recordings, one in so many (%(default)s)")
-    asked.add_argument("--rival", type=Path, help="a checkout whose ear has a WordFinder")
+    asked.add_argument("--rival", type=Path, help="a checkout whose ear has a Spotter")
     asked.add_argument("--only", nargs="+", help="kinds that begin so")
     options = asked.parse_args()
     for name in ("people", "rooms"):

@@ -21,7 +21,7 @@ from assistant.session.events import Kind
 # begins after 50 ms of quiet; this is only for devices that are later than they say (see tests/bench/own_voice.py).
 CLOSED_AFTER = round(0.1 * EAR_RATE)
 AT_ONCE = round(0.02 * EAR_RATE)  # samples; what is found in them is weighed together
-WEIGHED_S = 0.2  # from the first end that may be a word's, in which a likelier one is waited for
+WEIGHED_S = 0.15  # from the first end that may be a word's, in which a likelier one is waited for
 JUDGED_EVERY_S = 1.0  # the room
 
 OnFault = Callable[[SoundFault | None, str], None]

@@ -17,8 +17,9 @@ from assistant.words.language import Language
 UNKNOWN = "[unk]"  # vosk's own decoy for all that is in no grammar; some models have none
 SILENT = -2  # of vosk's log levels; -1 still warns
 ENOUGH = 0.7  # of vosk's confidence, the share of the likely paths that hold the word; it rejects nothing by itself
-FILLED = 0.5  # of what was said, by the words found in it; a command found inside something longer fills less
-MARGIN_S = MARGIN * FRAME_S
+FILLED = 0.4  # of what was said, by the words found in it; a command found inside something longer fills less
+BESIDE_S = 0.12  # of quiet on each side of what was said that is decoded; with more, a word is told less surely
+LEFT_OUT = round((MARGIN * FRAME_S - BESIDE_S) * EAR_RATE)  # samples at each end
 
 
 class VoskEngine:
@@ -68,12 +69,12 @@ class VoskEngine:
 
         recogniser = KaldiRecognizer(self._model, EAR_RATE, grammar)
         recogniser.SetWords(True)
-        recogniser.AcceptWaveform(samples.tobytes())
+        decoded = samples[LEFT_OUT : len(samples) - LEFT_OUT]
+        recogniser.AcceptWaveform(decoded.tobytes())
         words = json.loads(recogniser.FinalResult()).get("result", [])
         score = min((float(word["conf"]) for word in words), default=0.0)
-        alone = bool(words) and words[-1]["end"] - words[0]["start"] >= FILLED * (
-            len(samples) / EAR_RATE - 2 * MARGIN_S
-        )
+        said_s = len(decoded) / EAR_RATE - 2 * BESIDE_S
+        alone = bool(words) and words[-1]["end"] - words[0]["start"] >= FILLED * said_s
         return " ".join(word["word"] for word in words), min(score, 1.0) if alone else 0.0
 
     def _listen_for(self, largest: int) -> None:

@@ -169,7 +169,7 @@ class WordFinder:
         return above[-quiet - length :].max() >= LEAST_PEAK and voiced(np.concatenate([NOTHING, *said]))
 
     def _judge_room(self) -> None:
-        """By what is so long ago that it is no part of what may be being said; before that is known, by all there is."""
+        """By what is so long ago that it is no part of what may be being said; at first by all there is."""
         until, share = len(self._levels) - self.span.longest, ROOM_SHARE
         if until < KNOWN_AFTER:
             until, share = len(self._levels), SHARE_AT_FIRST
@@ -232,7 +232,7 @@ def _last_of(loud: NDArray[np.intp], gap: int) -> tuple[list[tuple[int, int]], i
 
 
 def _beginnings(above: NDArray[np.float64], pieces: Sequence[tuple[int, int]]) -> list[int]:
-    """Where a word of these pieces may begin: there, but for a long breath; and after what may be a smack or a breath."""
+    """Where a word of these pieces may begin: there, but for a long breath; and after a smack or a breath."""
     start, end = pieces[0][0], pieces[-1][-1] + 1
     strong = start + int(np.flatnonzero(above[start:end] > above[start:end].max() - STRONG)[0])
     later = [

@@ -34,6 +34,7 @@ VOICES = ("us", "rp", "scotland", "joe")
 RT60_S, DISTANCES_M = (0.3, 0.5), (0.3, 0.8, 1.6)
 ROOM_M = (4.2, 3.6, 2.5)
 SNR = 10.0  # dB
+HARDLY = RATE // 20  # samples of a pause
 AUDIBLE = 2.0  # times the energy of the noise
 NOISES: dict[str, Callable[[int, float, int], Sound]] = {
     "white": white,
@@ -220,11 +221,11 @@ def alone(kind: str, seed: int) -> Scene:
     return Scene(sixteen_bits(whole + white(len(whole), ROOM_DB, seed)))
 
 
-def talk(seconds: float, seed: int) -> Scene:
-    """Somebody talks without end at the weaver's level."""
+def talk(seconds: float, seed: int, pauses: bool = True) -> Scene:
+    """Somebody talks without end at the weaver's level; with pauses between sentences, or with hardly any."""
     chance = np.random.default_rng(seed)
     pieces = islice(talking(VOICES[seed % len(VOICES)], seconds, chance, remarks(chance)), 10_000)
-    whole = np.concatenate([silence(1), *pieces])
+    whole = np.concatenate([silence(1), *(each if pauses or each.any() else each[:HARDLY] for each in pieces)])
     return Scene(sixteen_bits(whole + white(len(whole), ROOM_DB, seed)))
 
 
