@@ -12,7 +12,8 @@ In the order in which sound goes through them, each knowing only those before it
 - taught.py: how they are kept; earlier.py: as earlier versions kept them
 - neural_engine.py: which word it is, or none
 - vosk_engine.py: the engine to be had instead; opening.py: which engine it is
-- own_voice.py: is it only the mouth that was heard? room.py: how loud room and voice are, and what is wrong with them
+- own_voice.py: is it only the mouth that was heard? echo.py: how long a room goes on sounding
+- room.py: how loud room and voice are, and what is wrong with them
 - listener.py: all of it, from samples to what was said; microphone.py: the device
 - glance.py: the room at a glance; hear.py: `heddlecall hear`
 """

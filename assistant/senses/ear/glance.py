@@ -35,7 +35,7 @@ class Glance:
         levels = self._text("levels", noise=self._level(room.noise), voice=self._level(room.voice))
         lines = [
             self._labelled("level", bar(room, min(width - 1 - self._label, MOST_COLUMNS))),
-            self._labelled("", levels + self._apart(room)),
+            self._labelled("", levels + self._apart(room) + self._echo(room)),
             self._labelled("heard", self._word(last)),
         ]
         longest = (*(self._told(advice(fault)) for fault in SoundFault), self._text("gone"))
@@ -55,7 +55,7 @@ class Glance:
         return [
             self._labelled("microphone", name),
             self._labelled("noise", self._level(room.noise)),
-            self._labelled("voice", self._level(room.voice) + self._apart(room)),
+            self._labelled("voice", self._level(room.voice) + self._apart(room) + self._echo(room)),
             self._labelled("cut off", self._text("full scale", percent=self._numerals.fixed(100 * room.clipped, 1))),
             self._labelled("heard", self._text("counts", heard=room.heard, unclear=room.unclear)),
             *self._advice(self.advise(room), width),
@@ -77,6 +77,9 @@ class Glance:
         if room.distance is None or silent:
             return ""
         return f", {self._text('apart', distance=f'{room.distance:.0f}')}"
+
+    def _echo(self, room: Measures) -> str:
+        return "" if room.echo is None else f", {self._text('echo', seconds=self._numerals.fixed(room.echo, 1))}"
 
     def _advice(self, advice: list[str], width: int) -> list[str]:
         lines = [line for each in advice for line in wrap(each, max(10, width - 1 - self._label))]
@@ -100,7 +103,7 @@ def bar(room: Measures, width: int) -> str:
 
 
 def as_json(room: Measures) -> dict[str, object]:
-    """The measures, in dB of full scale and shares of 1, and the names of the faults."""
+    """The measures, in dB of full scale, seconds and shares of 1, and the names of the faults."""
 
     def rounded(value: float | None) -> float | None:
         return None if value is None else round(value, 3)
@@ -111,6 +114,7 @@ def as_json(room: Measures) -> dict[str, object]:
         "distance_db": rounded(room.distance),
         "clipped": rounded(room.clipped),
         "hum": rounded(room.hum),
+        "echo_s": rounded(room.echo),
         "heard": room.heard,
         "unclear": room.unclear,
         "faults": [fault.value for fault in faults(room)],

@@ -158,7 +158,7 @@ class Metered:
             self._judge()
         heard = self._listener.listen(block, closed)
         for each in heard:
-            self._room.count(each.kind is not None)
+            self._room.count(each.kind is not None, each.start_s, each.decided_s)
         return heard
 
     def _judge(self) -> None:

@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from assistant.meaning import Tell
+from assistant.senses.ear.echo import Falls, echo_of, falls
 from assistant.senses.ear.utterance import FRAME, FRAME_S, frames
 from assistant.senses.sound import EAR_RATE, NOTHING
 
@@ -26,6 +27,7 @@ PAUSE, GATES_AFTER = frames(0.1), 3  # a microphone that fell still so long, so 
 OWN_VOICE_DB = -40.0  # the helper speaks at -26 unless turned down; through a room far less comes back
 LEAST_OWN = frames(1)  # of it, and of nothing else after it, before that is told
 LATELY, LEAST_MISSED = 12, 3  # words
+KEPT = 3 * EAR_RATE  # samples: a word that was just decided, with the quiet before it
 MAINS_HZ, HARMONICS, BESIDE_HZ = (50, 60), 10, 2
 
 
@@ -42,6 +44,7 @@ class Measures:
     still_s: float = 0.0  # for so long every sample has been the same
     offset: int = 0  # the sample that stood still last, of 32,768
     gates: bool = False  # the microphone itself falls still between words
+    echo: float | None = None  # seconds until what sounds in the room has died away by 60 dB
     own: float | None = None  # how loud the helper's own voice came in, where all else was still
     heard: int = 0  # words understood
     unclear: int = 0  # and not
@@ -58,29 +61,35 @@ class RoomMeter:
 
     def __init__(self) -> None:
         self._rest = NOTHING
-        self._second = np.zeros(EAR_RATE, np.int16)
+        self._kept = np.zeros(KEPT, np.int16)
+        self._taken = 0  # samples, in whole frames
         self._lately: deque[tuple[float, float]] = deque(maxlen=VOICE_OVER)  # level, share at full scale
         self._own: deque[float] = deque(maxlen=NOISE_OVER)
         self._open = self._open_still = self._still = self._closed = 0  # frames
         self._pauses = self._offset = 0
         self._heard = self._unclear = 0
         self._last: deque[bool] = deque(maxlen=LATELY)  # whether each word was understood
+        self._falls: deque[Falls] = deque(maxlen=LATELY)  # of these words
 
     def take(self, block: NDArray[np.int16], closed: bool) -> None:
         """Mono at 16 kHz; `closed`: the helper was speaking meanwhile."""
         samples = np.concatenate([self._rest, block])
         whole = len(samples) // FRAME * FRAME
         self._rest = samples[whole:]
-        self._second = np.concatenate([self._second, samples[:whole]])[-EAR_RATE:]
+        self._kept = np.concatenate([self._kept, samples[:whole]])[-KEPT:]
+        self._taken += whole
         for frame in samples[:whole].reshape(-1, FRAME):
             self._closed = OWN_TAIL if closed else max(0, self._closed - 1)
             self._take(frame, self._closed > 0)
 
-    def count(self, understood: bool) -> None:
-        """A word was heard, and understood or not."""
+    def count(self, understood: bool, start_s: float, decided_s: float) -> None:
+        """A word was heard, and understood or not; seconds of all that was taken."""
         self._heard += understood
         self._unclear += not understood
         self._last.append(understood)
+        start, decided = (max(0, round(at * EAR_RATE) - self._taken + KEPT) for at in (start_s, decided_s))
+        taken_from = max(0, KEPT - self._taken)
+        self._falls.append(falls(self._kept[taken_from:decided], start - taken_from))
 
     def _take(self, frame: NDArray[np.int16], closed: bool) -> None:
         still = int(frame.max()) - int(frame.min()) <= STILL
@@ -114,10 +123,11 @@ class RoomMeter:
             noise=noise,
             voice=_together(voice) if len(voice) >= LEAST_VOICE else None,
             clipped=float(full[loud].mean()) if loud.sum() >= LEAST_VOICE else 0.0,
-            hum=hum(self._second),
+            hum=hum(self._kept[-EAR_RATE:]),
             still_s=self._still * FRAME_S,
             offset=self._offset,
             gates=self._pauses >= GATES_AFTER,
+            echo=echo_of(self._falls),
             own=_together(np.array(own)) if min(len(own), self._open_still) >= LEAST_OWN else None,
             heard=self._heard,
             unclear=self._unclear,
@@ -157,6 +167,7 @@ class SoundFault(StrEnum):
     HUM = "hum"
     NOISY = "noisy"
     FAINT = "faint"
+    ECHOING = "echoing"
     MISHEARD = "misheard"
 
 
@@ -167,12 +178,15 @@ LOUD_ROOM_DB = -35.0  # from here on a room without a voice is called noisy; com
 NEAR_NOISE_DB = 15.0  # a word is found 12 dB above the noise, and its soft sounds need some more
 FAINT_DB = -48.0  # the soft ends of words, 20 to 30 dB down, are lost below the least noise assumed, -72
 MISSED_SHARE = 0.4  # five of twelve
+ECHO_S = 0.4  # from here on an echo is to blame where so many words are missed; measured, docs/hearing.md
+STRONG_ECHO_S = 0.6  # and here where any is: two of three were not understood
 
-GRAVE = {  # what a sitting begins with a warning about, and the phrase that is spoken
+GRAVE = {  # what a sitting warns of, and the phrase that is spoken
     SoundFault.WRONG: "microphone wrong",
     SoundFault.DEAD: "microphone dead",
     SoundFault.STUCK: "microphone dead",
     SoundFault.CLIPPED: "microphone clipped",
+    SoundFault.ECHOING: "room echoes",
 }
 LESSON = {SoundFault.MISHEARD: "lesson offered"}  # spoken of besides where no lesson was given
 SOUNDLESS = (SoundFault.DEAD, SoundFault.STUCK)
@@ -197,6 +211,13 @@ def faults(room: Measures) -> list[SoundFault]:
         SoundFault.HUM: room.hum > HUM_SHARE and noise > HUM_DB,
         SoundFault.NOISY: distance < NEAR_NOISE_DB if distance is not None else noise > LOUD_ROOM_DB,
         SoundFault.FAINT: room.voice is not None and room.voice < FAINT_DB,
+        SoundFault.ECHOING: _echoing(room),
         SoundFault.MISHEARD: room.missed >= MISSED_SHARE,
     }
     return [fault for fault, there in wrong.items() if there]
+
+
+def _echoing(room: Measures) -> bool:
+    """Whether words are missed, and the echo is to blame."""
+    least = ECHO_S if room.missed >= MISSED_SHARE else STRONG_ECHO_S
+    return room.unclear > 0 and room.echo is not None and room.echo >= least

@@ -14,6 +14,7 @@ from assistant.words.language import load
 pytest.importorskip("hibari")
 
 QUIET = room(pause(1))
+SAID = ("next", "repeat", "previous", "position", "finished", "restart")
 
 
 def told(*sounds: Sound) -> list[tuple[SoundFault | None, str]]:
@@ -43,7 +44,7 @@ def test_a_lesson_is_offered_once_where_words_are_often_missed() -> None:
 
     class Hard(Listener):
         def listen(self, block: Sound, closed: bool) -> list[Heard]:
-            return [Heard(next(understood), "", None, 1, 0, 0.5, 0.7)]
+            return [Heard(next(understood), "", None, 1, 0, 0.5, 0.7)]  # always the first second's
 
     notes: list[tuple[SoundFault | None, str]] = []
     missed, heard = [None] * 3, [Kind.NEXT] * 6
@@ -67,6 +68,21 @@ def test_what_is_heard_is_counted_into_the_room() -> None:
     assert [each.word for each in heard] == ["next"]
     assert (metered.measures.heard, metered.measures.unclear) == (1, 0)
     assert metered.measures.seconds == pytest.approx((4 * EAR_RATE + len(word("next"))) / EAR_RATE, abs=0.1)
+
+
+def test_the_echo_of_the_room_is_told_by_the_words_heard_in_it() -> None:
+    times = np.arange(round(0.8 * EAR_RATE)) / EAR_RATE
+    echo = np.random.default_rng(2).normal(0, 1, len(times)) * 10 ** (-3 * times / 0.8)
+    dry = np.concatenate([pause(2), *(part for each in SAID for part in (word(each), pause(1.5)))]).astype(float)
+    heard = np.convolve(dry, echo)[: len(dry)]
+    heard *= dry.std() / heard.std()
+    notes: list[tuple[SoundFault | None, str]] = []
+    metered = Metered(Listener(open_engine(load("en"))), lambda fault, phrase: notes.append((fault, phrase)))
+    sound = room(sixteen_bits(heard, FULL_SCALE))
+    for at in range(0, len(sound), 480):
+        metered.listen(sound[at : at + 480], False)
+    assert metered.measures.echo == pytest.approx(0.8, rel=0.35)
+    assert notes == [(SoundFault.ECHOING, "room echoes")]
 
 
 @pytest.mark.parametrize("code", ["en", "de", "fr", "es", "sv", "fi", "ko"])

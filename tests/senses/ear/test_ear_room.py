@@ -1,5 +1,7 @@
 """The room check, by sounds whose levels are known because they are made here; and a voice in them."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from said import Sound, pause, word
@@ -134,7 +136,7 @@ def test_words_that_are_often_not_understood() -> None:
 
     def after(*understood: bool) -> list[SoundFault]:
         for each in understood:
-            room.count(each)
+            room.count(each, 0.5, 1.0)
         return faults(room.measures())
 
     assert after(False, False) == []  # two prove nothing
@@ -143,6 +145,45 @@ def test_words_that_are_often_not_understood() -> None:
     assert after(True) == []  # four
     assert after(*[True] * LATELY) == []
     assert (room.measures().heard, room.measures().unclear) == (20, 5)
+
+
+@pytest.mark.parametrize(
+    ("echo", "unclear", "missed", "told"),
+    [
+        (None, 5, 0.5, [SoundFault.MISHEARD]),
+        (0.3, 5, 0.5, [SoundFault.MISHEARD]),
+        (0.5, 5, 0.5, [SoundFault.ECHOING, SoundFault.MISHEARD]),
+        (0.5, 1, 0.0, []),
+        (0.7, 1, 0.0, [SoundFault.ECHOING]),
+        (0.7, 0, 0.0, []),
+    ],
+)
+def test_an_echo_is_told_only_where_words_are_missed(
+    echo: float | None, unclear: int, missed: float, told: list[SoundFault]
+) -> None:
+    assert faults(Measures(echo=echo, unclear=unclear, missed=missed)) == told
+
+
+def test_the_echo_is_measured_by_the_words_that_were_heard_and_told_of_the_last_ones() -> None:
+    """Words that die away at once, then as many in a room that goes on sounding for half a second."""
+    room, taken = RoomMeter(), 0.0
+    echo = RANDOM.normal(0, 1, EAR_RATE // 2) * 10 ** (-6 * np.arange(EAR_RATE // 2) / EAR_RATE)
+    echoes = []
+    for said in ("next", "repeat", "previous", "position") * 6:
+        dry = np.concatenate([pause(1), word(said), pause(0.4)]).astype(float)
+        if len(echoes) < LATELY:
+            sound = dry
+        else:
+            sound = np.convolve(dry, echo)[: len(dry)]
+            sound *= dry.std() / sound.std()
+        room.take(made(sound + noise(-70, len(sound) / EAR_RATE)), False)
+        start, taken = taken + 1, taken + len(sound) / EAR_RATE
+        room.count(True, start, taken)
+        echoes.append(room.measures().echo)
+    assert echoes[:3] == [None] * 3
+    assert echoes[LATELY - 1] is not None
+    assert echoes[LATELY - 1] < 0.25
+    assert echoes[-1] == pytest.approx(0.5, rel=0.3)
 
 
 @pytest.mark.parametrize("code", codes())
@@ -166,6 +207,8 @@ def test_the_room_at_a_glance() -> None:
         "heard    next, 94 % sure",
         "advice   all is well",
     ]
+    echoing = shown.lines(replace(WELL, echo=0.52), NEXT, False, 80)
+    assert echoing[1] == "         ░ noise -64 dB, | voice -16 dB, 48 dB apart, echo about 0.5 s"
     assert "no voice was heard yet" in shown.lines(Measures(noise=-60.0), None, False, 80)[3]
     assert "the microphone is gone" in shown.lines(WELL, NEXT, True, 80)[3]
 
@@ -200,5 +243,11 @@ def test_the_verdict() -> None:
         "Rauschen     -64 dB",
         "Stimme       -16 dB, 48 dB Abstand",
     ]
+    assert Glance(load("fr"), SAID).verdict(replace(WELL, echo=0.84, unclear=3, missed=0.5), "USB", 200)[2::3] == [
+        "voix     -16 dB, 48 dB d'écart, écho d'environ 0,8 s",
+        "conseil  la pièce résonne : rapprochez-le de la bouche, ou prenez un micro-casque",
+    ]
     assert as_json(WELL)["distance_db"] == 48
+    assert as_json(WELL)["echo_s"] is None
+    assert as_json(replace(WELL, echo=0.5))["echo_s"] == 0.5
     assert as_json(Measures(still_s=9))["faults"] == ["dead"]
