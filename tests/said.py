@@ -44,6 +44,18 @@ def alone(said: Sound) -> Utterance:
     return Utterance(room(quiet, said, quiet), 1, 1 + len(said) / EAR_RATE, 2 + len(said) / EAR_RATE)
 
 
+def echoing(sound: Sound, echo_s: float, direct_db: float) -> Sound:
+    """In a room that goes on sounding so long, as loud as it was, with direct sound so far above the echo.
+
+    The echo is noise that dies away exponentially, as Polack's model of reverberation has it.
+    """
+    times = np.arange(round(echo_s * EAR_RATE)) / EAR_RATE
+    echo = np.random.default_rng(3).normal(0, 1, len(times)) * 10 ** (-3 * times / echo_s)
+    echo[0] = np.sqrt((echo[1:] ** 2).sum()) * 10 ** (direct_db / 20)
+    heard = np.convolve(sound.astype(float), echo)[: len(sound)]
+    return sixteen_bits(heard * (np.std(sound) / np.std(heard)), FULL_SCALE)
+
+
 def listen(engine: WordEngine, sound: Sound, largest: int = 0, block: int = 480) -> list[Heard]:
     """What is heard in it, block by block."""
     listener = Listener(engine)

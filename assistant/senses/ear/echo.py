@@ -10,15 +10,16 @@ import numpy as np
 from numpy.typing import NDArray
 
 from assistant.senses.ear.features import STEP, mel_energies
-from assistant.senses.ear.segmenter import FRAME_S, frames
+from assistant.senses.ear.utterance import FRAME_S, frames
 
 FALL = frames(0.12)  # a straight line is laid through so much of a band's level
 NOISE_SHARE, NOISE_ABOVE = 15, 1.3  # percentile of a band's energies, and how far above it the mean of a noise lies
 OVER_NOISE_DB = 3.0  # all of a fall lies so far above the noise, which is taken off it
+FROM_DB = 25.0  # and begins so far above it: of fainter ones only the slow would be left, and a noise taken for an echo
 LEAST_FALL = 20.0  # dB/s; what falls less is a vowel held
 STEEPEST = 95  # percentile
 LEAST_FALLS, LEAST_WORDS = 100, 4  # before an echo is told
-LONGER = 3.7  # times the square of the seconds in which the steepest would fall by 60 dB; by rooms of 0.1 to 0.9 s
+LONGER = 4.3  # times the square of the seconds in which the steepest would fall by 60 dB; by rooms of 0.1 to 0.9 s
 
 Falls = NDArray[np.float64]
 
@@ -37,7 +38,8 @@ def falls(sound: NDArray[np.int16], start: int) -> Falls:
     stretches = np.lib.stride_tricks.sliding_window_view(levels, FALL, axis=0)
     ramp = np.arange(FALL) - (FALL - 1) / 2
     steepness = -(stretches @ ramp) / (ramp @ ramp) / FRAME_S
-    clear = stretches.min(axis=-1) > 10 * np.log10(noise) + OVER_NOISE_DB
+    above = stretches - 10 * np.log10(noise)[:, None]
+    clear = (above.min(axis=-1) > OVER_NOISE_DB) & (above[..., 0] > FROM_DB)
     return np.asarray(steepness[clear & (steepness > LEAST_FALL)])
 
 

@@ -1,28 +1,17 @@
-"""How long a room goes on sounding, told by words in rooms whose echo is known because it is made here.
-
-A room's echo is noise that dies away exponentially, as Polack's model of reverberation has it, behind the direct sound.
-"""
+"""How long a room goes on sounding, told by words in rooms whose echo is known because it is made here."""
 
 import numpy as np
 import pytest
-from said import Sound, room, word
+from said import echoing, room, word
 
 from assistant.senses.ear.echo import LEAST_WORDS, echo_of, falls
+from assistant.senses.ear.room import ECHO_S
 from assistant.senses.sound import EAR_RATE, FULL_SCALE, sixteen_bits
 
 pytest.importorskip("hibari")
 
 WORDS = ("next", "repeat", "previous", "position", "finished", "restart")
 BEFORE_S, HEARD_AFTER_S = 1.0, 0.4  # around a word; with a second's fraction of its echo, as an ear decides
-
-
-def echoing(sound: Sound, echo_s: float, direct_db: float) -> Sound:
-    """With as much direct sound beside the echo, both as loud together as it was."""
-    times = np.arange(round(echo_s * EAR_RATE)) / EAR_RATE
-    echo = np.random.default_rng(3).normal(0, 1, len(times)) * 10 ** (-3 * times / echo_s)
-    echo[0] = np.sqrt((echo[1:] ** 2).sum()) * 10 ** (direct_db / 20)
-    heard = np.convolve(sound.astype(float), echo)[: len(sound)]
-    return sixteen_bits(heard * (np.std(sound) / np.std(heard)), FULL_SCALE)
 
 
 def told(echo_s: float, direct_db: float, words: tuple[str, ...] = WORDS) -> float | None:
@@ -36,6 +25,7 @@ def told(echo_s: float, direct_db: float, words: tuple[str, ...] = WORDS) -> flo
 @pytest.mark.parametrize("direct_db", [3, -9], ids=["near", "far"])
 @pytest.mark.parametrize("echo_s", [0.3, 0.5, 0.8])
 def test_the_echo_of_a_room_is_told_near_or_far(echo_s: float, direct_db: float) -> None:
+    """Coarsely: in rooms made so it is told a third too long."""
     assert told(echo_s, direct_db) == pytest.approx(echo_s, rel=0.35)
 
 
@@ -47,6 +37,17 @@ def test_a_voice_alone_echoes_for_a_moment_only() -> None:
 
 def test_a_few_words_do_not_tell_it() -> None:
     assert told(0.5, 0, WORDS[: LEAST_WORDS - 1]) is None
+
+
+def test_a_noise_is_not_taken_for_an_echo() -> None:
+    """Ten dB below the words it hides the steep falls, of which only the slow would be left."""
+    chance = np.random.default_rng(4)
+    heard = []
+    for each in WORDS:
+        said = np.concatenate([np.zeros(EAR_RATE), word(each), np.zeros(EAR_RATE // 4)])
+        noise = chance.normal(0, np.std(word(each)) * 10 ** (-10 / 20), len(said))
+        heard.append(falls(sixteen_bits(said + noise, FULL_SCALE), EAR_RATE))
+    assert (echo_of(heard) or 0) < ECHO_S
 
 
 def test_noise_has_no_falls() -> None:

@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from said import Sound, pause, room, word
+from said import Sound, echoing, pause, room, word
 
 from assistant.senses.ear.listener import Heard, Listener, Metered
 from assistant.senses.ear.opening import open_engine
@@ -71,14 +71,10 @@ def test_what_is_heard_is_counted_into_the_room() -> None:
 
 
 def test_the_echo_of_the_room_is_told_by_the_words_heard_in_it() -> None:
-    times = np.arange(round(0.8 * EAR_RATE)) / EAR_RATE
-    echo = np.random.default_rng(2).normal(0, 1, len(times)) * 10 ** (-3 * times / 0.8)
-    dry = np.concatenate([pause(2), *(part for each in SAID for part in (word(each), pause(1.5)))]).astype(float)
-    heard = np.convolve(dry, echo)[: len(dry)]
-    heard *= dry.std() / heard.std()
+    said = np.concatenate([pause(2), *(part for each in SAID for part in (word(each), pause(1.5)))])
     notes: list[tuple[SoundFault | None, str]] = []
     metered = Metered(Listener(open_engine(load("en"))), lambda fault, phrase: notes.append((fault, phrase)))
-    sound = room(sixteen_bits(heard, FULL_SCALE))
+    sound = room(echoing(said, 0.8, -3))
     for at in range(0, len(sound), 480):
         metered.listen(sound[at : at + 480], False)
     assert metered.measures.echo == pytest.approx(0.8, rel=0.35)
