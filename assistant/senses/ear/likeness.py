@@ -18,6 +18,8 @@ HELD_BACK = 1.0  # times the mean variance, added to each direction's
 BY_NEAREST = 0.3  # part of the likeness that the nearest example has; the rest has the middle of all of a word
 BESIDE = 0.4  # part of the likeness of the word next to it, by which a word's is less
 ANYONES = 0.25  # what that is at least, for whatever else may be said
+LIKE = 0.38  # its examples a word taught has to be; then it is just sure enough
+STEEP = 8.0  # by as much as 1 / STEEP more like it is e times as likely
 
 Places = NDArray[np.float32]  # sounds × numbers, each of length 1
 
@@ -72,3 +74,8 @@ class Likeness:
         for at in range(len(self.words)) if len(self.words) > 1 else ():
             beside[:, at] = np.maximum(ANYONES, np.delete(like, at, axis=1).max(axis=1))
         return np.asarray(like - BESIDE * beside, np.float32)
+
+
+def sure(like: float, enough: float) -> float:
+    """How sure a word is that is so like its examples, 0 to 1: `enough` where it is LIKE them."""
+    return float(1 / (1 + (1 - enough) / enough * np.exp(STEEP * (LIKE - like))))

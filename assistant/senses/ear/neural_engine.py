@@ -15,7 +15,7 @@ from assistant.senses.ear.clip import clip, clip_of
 from assistant.senses.ear.embedding import Mel, features
 from assistant.senses.ear.engine import MOST_IN_ROW, meanings
 from assistant.senses.ear.features import mel_energies
-from assistant.senses.ear.likeness import Likeness, Space
+from assistant.senses.ear.likeness import Likeness, Space, sure
 from assistant.senses.ear.row import dips, noise_around, spans
 from assistant.senses.ear.taught import Taught
 from assistant.senses.ear.utterance import FRAME, WORD, Utterance
@@ -29,9 +29,7 @@ ASKED = 2.0  # by which that of a word listened for counts more where a number w
 NO_WORD = ""  # the name of everything else
 LONG, SHORT = 2.5, 20  # the power of a length, and the frames that a scrap counts for; by trials with four voices
 UNLIKELIEST = 1e-9  # that a word in a row is taken for
-LIKE = 0.38  # its examples a word taught has to be; then it is ENOUGH
 BEGINNINGS = [round(earlier * EAR_RATE) for earlier in (0.03, 0, -0.03)]  # samples before where a word was found to
-STEEP = 8.0  # by as much as 1 / STEEP more like it is e times as likely
 
 Span = tuple[int, int]  # the first frame, and the first after it
 Scores = NDArray[np.float32]
@@ -167,10 +165,9 @@ class _Hers:
 
     def found(self, vectors: NDArray[np.float32]) -> Iterator[Found]:
         """Of each vector the word taught that it is most like, as the language spells it, and how sure."""
-        likely = np.log(ENOUGH / (1 - ENOUGH))
         for like in self._like.of(self._space.places(vectors)):
             best = int(like.argmax())
-            yield self._spelled[best], float(1 / (1 + np.exp(-likely - STEEP * (like[best] - LIKE))))
+            yield self._spelled[best], sure(float(like[best]), ENOUGH)
 
 
 def spelling(word: str, language: Language) -> str:

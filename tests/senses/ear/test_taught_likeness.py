@@ -7,7 +7,7 @@ from numpy.typing import NDArray
 from assistant.senses.ear.clip import FRAMES
 from assistant.senses.ear.embedding import BANDS
 from assistant.senses.ear.judging import Example, judge
-from assistant.senses.ear.likeness import ANYONES, BESIDE, Likeness, Space
+from assistant.senses.ear.likeness import ANYONES, BESIDE, LIKE, STEEP, Likeness, Space, sure
 
 NUMBERS = 32  # of a place
 Places = NDArray[np.float32]
@@ -62,6 +62,13 @@ def test_a_word_is_like_its_own_examples_and_less_so_beside_another_like_it() ->
     twice = Likeness(["a", "a", "b", "b"], places[[0, 1, 0, 1]]).of(near("a", 5)[None])
     of_itself = alone[0, 0] + BESIDE * ANYONES
     assert twice[0] == pytest.approx((1 - BESIDE) * of_itself, abs=1e-5)
+
+
+def test_a_word_is_the_surer_the_more_it_is_like_its_examples() -> None:
+    assert sure(LIKE, 0.8) == pytest.approx(0.8)
+    more = sure(LIKE + 1 / STEEP, 0.8)
+    assert more / (1 - more) == pytest.approx(np.e * 0.8 / 0.2)
+    assert 0 < sure(-1, 0.8) < 0.01
 
 
 def test_examples_said_loosely_are_all_good() -> None:
