@@ -109,9 +109,10 @@ def test_what_may_wait_is_done_when_all_is_said_and_shown() -> None:
         shown.append(screen.shown[-1][0].step)
 
     loop = Loop(Session(WARP), WORDS, diary.keep, diary, screen, tidy=tidy)
+    loop.tidy(lambda: diary.notes.append("too"))
     post(loop, Kind.WHERE, Kind.LEAVE)
     loop.run()
-    assert [note.split()[0] for note in diary.notes] == ["keep", "say", "tidy"] * 3
+    assert [note.split()[0] for note in diary.notes] == ["keep", "say", "tidy", "too"] * 3
     assert shown == [1, 2, 3]
 
 

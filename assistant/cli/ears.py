@@ -1,6 +1,7 @@
 """The ear: trying it, teaching it, and the models it hears with."""
 
 import sys
+from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -12,6 +13,7 @@ from assistant.output import put, show, show_json
 from assistant.warp.spelling import typed
 
 if TYPE_CHECKING:
+    from assistant.senses.lesson.lesson import LessonWords
     from assistant.senses.lesson.teach import Learnt
 
 
@@ -58,7 +60,13 @@ class TeachOptions(WithLanguage, WithVoice, WithMicrophone):
         type=Path,
         help="recordings named after the command or number they stand for: next-1.wav, next-2.wav, next-3.wav, 4-1.wav",
     )
+    list: bool = flag("--list", either=_WAYS, help="print what is kept of this weaver")
     forget: bool = flag("--forget", either=_WAYS, help="delete what this weaver taught")
+    forget_corrections: bool = flag(
+        "--forget-corrections",
+        either=_WAYS,
+        help="delete only what was learnt in sittings, from words that had to be said again",
+    )
     numbers: int = argument(
         "--numbers",
         type=number,
@@ -74,10 +82,8 @@ def _teach(options: TeachOptions) -> int:
     from assistant.senses.lesson.lesson import LessonWords
 
     words = LessonWords(options.language)
-    if options.forget:
-        from assistant.senses.ear.taught import forget
-
-        put(words.text("forgotten", file=forget(options.weaver)))
+    if options.list or options.forget or options.forget_corrections:
+        show(_kept(options, words))
         return 0
     from assistant.senses.ear.taught import alone_with
 
@@ -87,6 +93,20 @@ def _teach(options: TeachOptions) -> int:
     command = f"heddlecall hear --weaver {typed(options.weaver)}"
     put(words.text("try them", command=command))
     return 1 if learnt.faults else 0
+
+
+def _kept(options: TeachOptions, words: "LessonWords") -> Iterator[str]:
+    """What is kept of a weaver, or what is no more."""
+    from assistant.senses.ear.taught import forget, kept_in
+    from assistant.senses.lesson.teach import forget_corrections, learnt
+
+    if options.list:
+        yield from learnt(options.weaver, options.language).lines()
+    elif options.forget:
+        yield words.text("forgotten", file=forget(options.weaver))
+    else:
+        gone = forget_corrections(options.weaver, options.language)
+        yield words.text("corrections forgotten", count=gone, file=kept_in(options.weaver))
 
 
 def _learn(options: TeachOptions) -> "Learnt":

@@ -4,6 +4,7 @@ What is not there and was not asked for is done without, and told.
 """
 
 import sys
+from collections.abc import Callable
 from contextlib import ExitStack, closing
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -12,8 +13,12 @@ from typing import TYPE_CHECKING, Self
 from assistant.errors import DeviceMissing, OptionsError, SettingsError
 from assistant.meaning import Tell
 from assistant.senses.ear import Heard, Listener
+from assistant.senses.ear.believed import Correction
+from assistant.senses.ear.believing import Believer
+from assistant.senses.ear.engine import WordEngine
 from assistant.senses.ear.listener import Metered
 from assistant.senses.ear.microphone import Microphone
+from assistant.senses.ear.neural_engine import NeuralEngine
 from assistant.senses.ear.opening import open_engine
 from assistant.senses.ear.own_voice import OwnVoice
 from assistant.senses.ear.room import GRAVE, LESSON, SoundFault, advice
@@ -107,7 +112,7 @@ def listen(loop: Loop, mouth: Mouth, gear: Gear, language: Language, senses: Exi
 
     try:
         engine = open_engine(language, gear.model, gear.ear, gear.weaver)
-        listener = Listener(engine, _own_voice(loop, mouth, gear))
+        listener = Listener(engine, _own_voice(loop, mouth, gear), _corrected(loop, engine))
         grave = GRAVE if gear.weaver else GRAVE | LESSON
         ear = Microphone(Metered(listener, warn, grave), mouth.speaking, gear.microphone)
     except DeviceMissing as missing:
@@ -126,6 +131,15 @@ def listen(loop: Loop, mouth: Mouth, gear: Gear, language: Language, senses: Exi
         loop.post(event, heard.word)
 
     ear.start(hear)
+
+
+def _corrected(loop: Loop, engine: WordEngine) -> Callable[[Correction], None]:
+    """What becomes of a word that had to be said again."""
+    if not (isinstance(engine, NeuralEngine) and engine.taught):
+        return lambda correction: None
+    believer = Believer(engine, engine.taught, lambda told: loop.notify("corrections", told))
+    loop.tidy(believer.learn)
+    return believer.take
 
 
 def _own_voice(loop: Loop, mouth: Mouth, gear: Gear) -> OwnVoice | None:

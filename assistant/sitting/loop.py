@@ -42,7 +42,7 @@ class Loop:
         """`keep` makes an event durable before it returns; `tidy` is called when nobody waits for anything."""
         self.clock = clock or Clock()  # by which everything that happens is dated
         self._session, self._words = session, words
-        self._keep, self._tidy, self._mouth, self._screen = keep, tidy, mouth, screen
+        self._keep, self._tidies, self._mouth, self._screen = keep, [tidy], mouth, screen
         self._devices = devices or Devices()
         self._lost: frozenset[str] = frozenset()
         self._trouble: Tell | None = None  # of the mouth, as it is shown
@@ -62,6 +62,10 @@ class Loop:
     def ask(self, asker: Callable[[int, bool], None]) -> None:
         """Let a sense know, from now on, up to which number one is asked for (0: none), and whether rows are read."""
         self._askers.append(asker)
+
+    def tidy(self, too: Callable[[], None]) -> None:
+        """Do this, too, from now on, when nobody waits for anything."""
+        self._tidies.append(too)
 
     def keep_pace(self, seconds: float) -> None:
         """Where the clock moves the session on: so long for every unit called, from call to call."""
@@ -142,7 +146,8 @@ class Loop:
             ask(self._session.largest_number, self._session.reads)
         self._carry_out(effects)
         self._taken = self.clock.now()
-        self._tidy()
+        for tidy in self._tidies:
+            tidy()
 
     def _carry_out(self, effects: list[Effect]) -> None:
         perform(self._mouth, self._words.spoken(effects))

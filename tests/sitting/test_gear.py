@@ -1,16 +1,27 @@
 """The gear of a sitting: what is not there is done without and told, unless it was asked for."""
 
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import ExitStack
 from pathlib import Path
 from typing import NoReturn
 
+import numpy as np
 import pytest
 from memory import Memory
 
 from assistant.errors import DeviceMissing
 from assistant.meaning import Tell
+from assistant.senses.ear.believed import Correction
+from assistant.senses.ear.clip import clip_of
+from assistant.senses.ear.engine import WordEngine
+from assistant.senses.ear.judging import Example
+from assistant.senses.ear.likeness import Space
+from assistant.senses.ear.neural_engine import NeuralEngine
+from assistant.senses.ear.own_voice import OwnVoice
+from assistant.senses.ear.taught import Taught
+from assistant.senses.ear.utterance import Utterance
+from assistant.senses.ear.words import TrainedWords
 from assistant.senses.mouth import SilentMouth
 from assistant.senses.portaudio import DEVICE
 from assistant.senses.screen.lines import Lines
@@ -85,6 +96,63 @@ def test_one_that_was_asked_for_and_is_not_there_is_an_error(
     monkeypatch.setattr(of_gear, "open_engine", missing)
     with pytest.raises(DeviceMissing, match="no microphone found"):
         listen(a_loop()[0], SilentMouth(), gear, ENGLISH, senses)
+
+
+class Again:
+    """A listener to whom a word is said again at once."""
+
+    said = Utterance(np.full(16_000, 1000, np.int16), 1.0, 1.5, 1.7)
+
+    def __init__(self, engine: WordEngine, own: OwnVoice | None, corrected: Callable[[Correction], None]):
+        corrected(Correction(self.said, self.said, "next", 0))
+
+    def expect(self, largest: int, row: bool = False) -> None:
+        pass
+
+
+class Open:
+    """A microphone that is there."""
+
+    name = "microphone"
+
+    def __init__(self, *_: object) -> None:
+        pass
+
+    def start(self, on_heard: object) -> None:
+        pass
+
+    def alive(self) -> bool:
+        return True
+
+    awake = alive
+
+    def close(self) -> None:
+        pass
+
+
+def test_a_word_said_again_is_learnt_in_a_quiet_moment_and_what_cannot_be_kept_is_told(
+    monkeypatch: pytest.MonkeyPatch, senses: ExitStack
+) -> None:
+    words = TrainedWords("en")
+    sound = clip_of(Again.said)
+    taught = Taught("Aino", (Example("next", sound, Space(words).of([sound])[0]),))
+    learnt: list[Taught] = []
+    engine = NeuralEngine(ENGLISH, words, taught)
+    monkeypatch.setattr(engine, "learn", learnt.append)
+    monkeypatch.setattr(of_gear, "open_engine", lambda *_: engine)
+    monkeypatch.setattr(of_gear, "Listener", Again)
+    monkeypatch.setattr(of_gear, "Microphone", Open)
+    loop, screen = a_loop()
+    notices: list[tuple[str, Tell | None]] = []
+    monkeypatch.setattr(loop, "notify", lambda *notice: notices.append(notice))
+    listen(loop, SilentMouth(), Gear(weaver="Aino"), ENGLISH, senses)
+    assert (learnt, notices) == ([], [])
+    told(loop, screen)
+    assert [[each.believed for each in taught.examples] for taught in learnt] == [[False, True]]
+    ((sense, notice),) = notices
+    assert sense == "corrections"
+    assert notice
+    assert notice.places["weaver"] == "Aino"
 
 
 def test_deaf_opens_no_ear(monkeypatch: pytest.MonkeyPatch, senses: ExitStack) -> None:

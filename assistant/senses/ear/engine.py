@@ -46,6 +46,11 @@ def meanings(language: Language, largest: int) -> dict[str, tuple[Kind, int | No
     return commands | {word: (Kind.NUMBER, n) for n, word in enumerate(numbers)}
 
 
+def name(kind: Kind | None, number: int | None) -> str:
+    """What is taught by this name: a command's kind, or a number in digits; "" for nothing."""
+    return str(number) if number is not None else kind.value if kind else ""
+
+
 def vocabulary(language: Language, largest: int, known: Callable[[str], bool]) -> tuple[dict[str, str], dict[str, str]]:
     """The words that count, and those to tell apart from them as far as a model knows any; both by their spelling.
 

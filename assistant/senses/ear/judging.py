@@ -26,6 +26,7 @@ class Example:
     word: str  # a command's kind, or a number in digits
     clip: Mel  # how it sounded, as clip.py has it
     place: NDArray[np.float32]  # where it lies among words, as likeness.Space has it
+    believed: bool = False  # whether it was not understood, and the weaver said it again; no part of a lesson
 
 
 @dataclass(frozen=True, slots=True)

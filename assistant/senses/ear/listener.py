@@ -9,7 +9,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from assistant.senses.ear.engine import MOST_BY_VOICE, WordEngine, meanings
+from assistant.senses.ear.believed import Correction, Corrections
+from assistant.senses.ear.engine import MOST_BY_VOICE, WordEngine, meanings, name
 from assistant.senses.ear.own_voice import OwnVoice
 from assistant.senses.ear.room import GRAVE, SOUNDLESS, WELL, Measures, RoomMeter, SoundFault, faults
 from assistant.senses.ear.utterance import ROW, WORD, Utterance
@@ -58,11 +59,20 @@ class Heard:
 class Listener:
     """Takes sound block by block, gives what was said in it; knows no clock but the samples."""
 
-    def __init__(self, engine: WordEngine, own: OwnVoice | None = None):
-        """`own` rejects the mouth's own voice, and keeps the ear open while it speaks unless it leaks."""
+    def __init__(
+        self,
+        engine: WordEngine,
+        own: OwnVoice | None = None,
+        corrected: Callable[[Correction], None] = lambda correction: None,
+    ):
+        """`own` rejects the mouth's own voice, and keeps the ear open while it speaks unless it leaks.
+
+        `corrected` is called where what was not understood was said again.
+        """
         self._engine, self._own = engine, own
         self._finder = WordFinder(guessing=engine.keen)
         self._weighed: list[tuple[Utterance, Heard]] = []  # what may be one word, found with several ends
+        self._corrections = Corrections(corrected)
         self._expected = (0, False)  # the largest number, and whether in rows; set from any thread
         self._gate = Gate()
 
@@ -103,6 +113,7 @@ class Listener:
             self._weighed = []
             if heard.kind:
                 self._finder.leave_out(best)
+            self._corrections.follow(best, name(heard.kind, heard.number), self._expected[0])
             yield replace(heard, decided_s=self._finder.now_s)
 
     def _own_voice(self, said: Utterance) -> bool:

@@ -11,9 +11,10 @@ from typing import Protocol
 import numpy as np
 from numpy.typing import NDArray
 
+from assistant.senses.ear.believed import Weighed
 from assistant.senses.ear.clip import clip, clip_of
 from assistant.senses.ear.embedding import Mel, features
-from assistant.senses.ear.engine import MOST_IN_ROW, meanings
+from assistant.senses.ear.engine import MOST_IN_ROW, meanings, name
 from assistant.senses.ear.features import mel_energies
 from assistant.senses.ear.likeness import Likeness, Space, sure
 from assistant.senses.ear.row import dips, noise_around, spans
@@ -60,8 +61,10 @@ class NeuralEngine:
     def __init__(self, language: Language, words: Words, taught: Taught | None = None):
         self.language = language
         self.enough = ENOUGH  # may be changed at any time
+        self.space = Space(words)  # where the examples lie
         self._words = words
-        self._hers = _Hers(language, taught, Space(words)) if taught else None
+        self.taught = taught
+        self._hers = _Hers(language, taught, self.space) if taught else None
         self.recognise([Utterance(np.zeros(EAR_RATE, np.int16), 0, 0.5, 0.7)], 0)  # so that all is read before a word
 
     def recognise(self, said: Sequence[Utterance], largest: int) -> Sequence[Found | None]:
@@ -91,6 +94,16 @@ class NeuralEngine:
         ]
         least = min(sure for _, sure in row)
         return ([word for word, _ in row], least) if least >= IN_ROW * self.enough and len(row) <= MOST_IN_ROW else None
+
+    def weigh(self, said: Utterance, largest: int) -> Weighed:
+        """What is likeliest of what was said on its own, where such numbers are listened for, however little it is."""
+        sound, wanted = clip_of(said), meanings(self.language, largest)
+        ((word, _),) = self._likeliest_of([sound], wanted, ASKED if largest else 0.0)
+        return Weighed(sound, self.space.of([sound])[0], name(*wanted.get(word, (None, None))))
+
+    def learn(self, taught: Taught) -> None:
+        """Hear by these examples from now on; from any thread."""
+        self._hers = _Hers(self.language, taught, self.space)
 
     def _filling(self, cuts: Sequence[int], sound: NDArray[np.int16], wanted: Mapping[str, object]) -> list[Found]:
         """The words likeliest to fill a run without pauses, in which one may begin or end at each of `cuts`.

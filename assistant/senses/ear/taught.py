@@ -9,11 +9,11 @@ import zipfile
 import zlib
 from collections.abc import Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from io import BytesIO
 from pathlib import Path
 from tokenize import TokenError
-from typing import Any
+from typing import Any, Self
 
 import numpy as np
 from numpy.typing import NDArray
@@ -23,6 +23,7 @@ from assistant.alone import Alone, Taken, this_window
 from assistant.errors import TaughtError, refusal
 from assistant.files import read_whole, write_whole
 from assistant.senses.ear import earlier
+from assistant.senses.ear.believed import beside
 from assistant.senses.ear.clip import FRAMES
 from assistant.senses.ear.embedding import BANDS, Mel
 from assistant.senses.ear.features import BANDS as EARLIER_BANDS
@@ -50,7 +51,7 @@ UNREADABLE = (  # what a damaged file may lead to
 
 @dataclass(frozen=True, slots=True)
 class Taught:
-    """A weaver's examples."""
+    """A weaver's examples: of her lesson, and those she was believed."""
 
     weaver: str
     examples: tuple[Example, ...]
@@ -58,6 +59,14 @@ class Taught:
     def words(self) -> list[str]:
         """Each word once, in the order of teaching."""
         return list(dict.fromkeys(example.word for example in self.examples))
+
+    def believing(self, example: Example) -> Self:
+        """With one more that is believed."""
+        return replace(self, examples=beside(self.examples, example))
+
+    def lesson(self) -> Self:
+        """Without those that were believed."""
+        return replace(self, examples=tuple(example for example in self.examples if not example.believed))
 
 
 def kept_in(weaver: str) -> Path:
@@ -114,6 +123,7 @@ def keep(taught: Taught, space: Space) -> Path:
         words=np.array([example.word for example in taught.examples]),
         clips=np.stack([example.clip for example in taught.examples]).astype(np.float16),
         places=np.stack([example.place for example in taught.examples]).astype(np.float16),
+        believed=np.array([example.believed for example in taught.examples]),
         space=space.version,
     )
     try:
@@ -146,15 +156,15 @@ def load_taught(weaver: str, space: Space) -> Taught:
         words = entries["words"] if layout == LAYOUT else entries["words"][: len(clips)]
         if not (words.ndim == 1 and words.dtype.kind == "U" and len(words) == len(clips) > 0):
             raise ValueError(file)
-        places = _places(entries, space, clips)
+        places, believed = _places(entries, space, clips), _believed(entries, len(clips))
     except FileNotFoundError:
         raise TaughtError(
             "{weaver} has taught nothing yet; teach with: {command}", weaver=weaver, command=command
         ) from None
     except UNREADABLE as error:
         raise TaughtError("{file} is damaged; teach again with: {command}", file=file, command=command) from error
-    said = zip(map(str, words), clips, places, strict=True)
-    return Taught(weaver, tuple(Example(RENAMED.get(word, word), clip, place) for word, clip, place in said))
+    said = zip(map(str, words), clips, places, believed, strict=True)
+    return Taught(weaver, tuple(Example(RENAMED.get(word, word), *each) for word, *each in said))
 
 
 def forget(weaver: str) -> Path:
@@ -226,3 +236,11 @@ def _places(entries: dict[str, NDArray[Any]], space: Space, clips: list[Mel]) ->
             raise ValueError
         return places
     return space.of(clips)
+
+
+def _believed(entries: dict[str, NDArray[Any]], count: int) -> list[bool]:
+    """Which of them are no part of a lesson, one of which there has to be; none in a file that does not tell."""
+    believed = entries.get("believed", np.zeros(count, bool))
+    if believed.shape != (count,) or believed.dtype.kind != "b" or believed.all():
+        raise ValueError
+    return [*map(bool, believed)]

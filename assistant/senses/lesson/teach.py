@@ -18,7 +18,7 @@ from assistant.senses.ear.engine import MOST_BY_VOICE
 from assistant.senses.ear.hear import hearing, read
 from assistant.senses.ear.judging import Example, judge
 from assistant.senses.ear.likeness import Space
-from assistant.senses.ear.taught import RENAMED, Taught, keep, kept_in
+from assistant.senses.ear.taught import RENAMED, Taught, alone_with, keep, kept_in, load_taught
 from assistant.senses.ear.utterance import Utterance
 from assistant.senses.ear.word_finder import WordFinder
 from assistant.senses.ear.words import TrainedWords
@@ -85,10 +85,30 @@ class Learnt:
         yield from map(words.told, self.faults)
         for pair in self.alike:
             yield " ".join(part.text for part in words.alike(*pair))
-        counts = Counter(example.word for example in self.taught.examples)
-        for word, count in counts.items():
-            yield words.text("taught word", word=word, count=count)
-        yield words.text("taught in all", weaver=self.taught.weaver, count=len(counts), file=self.file)
+        counts = Counter((example.word, example.believed) for example in self.taught.examples)
+        for word in self.taught.words():
+            examples = words.text("taught word", word=word, count=counts[word, False])
+            believed = counts[word, True]
+            yield words.text("taught and believed", examples=examples, count=believed) if believed else examples
+        yield words.text("taught in all", weaver=self.taught.weaver, count=len(self.taught.words()), file=self.file)
+
+
+def learnt(weaver: str, language: Language) -> Learnt:
+    """What is kept of a weaver. Raises TaughtError where there is nothing, or what cannot be used."""
+    return Learnt(load_taught(weaver, Space(TrainedWords(language.code))), kept_in(weaver), (), language)
+
+
+def forget_corrections(weaver: str, language: Language) -> int:
+    """Delete what this weaver was believed beside her lessons, and say how many that were.
+
+    Raises TaughtError where there is nothing kept, or it stays.
+    """
+    space = Space(TrainedWords(language.code))
+    with alone_with(weaver):
+        taught = load_taught(weaver, space)
+        if gone := sum(example.believed for example in taught.examples):
+            keep(taught.lesson(), space)
+    return gone
 
 
 def teach(

@@ -163,7 +163,7 @@ def stays(name: str, options: object) -> bool:
     opens = {
         "rehearse": given.get("audio") or given.get("sound"),
         "hear": not given.get("files"),
-        "teach": given.get("folder") is None and not given.get("forget"),
+        "teach": not any(given.get(way) for way in ("folder", "list", "forget", "forget_corrections")),
         "speak": True,
         "add": given.get("file") is None,
     }

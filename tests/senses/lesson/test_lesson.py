@@ -46,6 +46,14 @@ def taught(*words: str) -> list[Example]:
     return [said(word, take) for word in words for take in range(3)]
 
 
+def test_a_lesson_anew_drops_what_was_believed_of_the_words_taught_anew() -> None:
+    believed = [replace(said(word, 9), believed=True) for word in ("next", "back")]
+    lesson = begun("next", before=[*taught("next", "back"), *believed])
+    say(lesson, "next", "next", "next")
+    kept = [(each.word, each.believed) for each in lesson.examples()]
+    assert sorted(kept) == [*[("back", False)] * 3, ("back", True), *[("next", False)] * 3]
+
+
 def begun(*words: str, before: Sequence[Example] = ()) -> Lesson:
     lesson = Lesson(words, ENGLISH, before)
     lesson.begin()

@@ -287,6 +287,9 @@ CLIPS, PLACES = (1, FRAMES, BANDS), (1, 128)
         {"places": array("(1, 3)", "<f2", bytes(6))},
         {"places": array("(1, 128)", "|S2", bytes(256))},
         {"space": array("(2,)", "<i8", bytes(16))},
+        {"believed": array("(2,)", "|b1", bytes(2))},
+        {"believed": array("(1,)", "|b1", bytes([1]))},
+        {"believed": array("(1,)", "<f2", bytes(2))},
     ],
 )
 def test_a_file_as_it_is_written_now_that_claims_what_it_does_not_hold_is_damaged(odd: dict[str, bytes]) -> None:
