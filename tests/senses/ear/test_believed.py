@@ -12,6 +12,7 @@ from assistant.senses.ear.embedding import BANDS
 from assistant.senses.ear.judging import Example
 from assistant.senses.ear.listener import Listener
 from assistant.senses.ear.utterance import Utterance
+from assistant.senses.sound import NOTHING
 from assistant.words.language import Language, load
 
 CLIP = np.zeros((FRAMES, BANDS), np.float32)
@@ -42,7 +43,7 @@ def test_what_may_have_been_another_word_or_none_is_not(unheard: Weighed) -> Non
 
 
 def said(start: float, length: float = 0.5) -> Utterance:
-    return Utterance(np.zeros(0, np.int16), start, start + length, start + length + 0.2)
+    return Utterance(NOTHING, start, start + length, start + length + 0.2)
 
 
 def found_in(*each: tuple[Utterance, str]) -> list[Correction]:
