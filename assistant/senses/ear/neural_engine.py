@@ -5,7 +5,7 @@ What a weaver taught is compared with her own examples, in any language; all the
 
 from collections.abc import Iterator, Mapping, Sequence
 from itertools import combinations, pairwise
-from math import log
+from math import exp, log
 from typing import Protocol
 
 import numpy as np
@@ -30,6 +30,11 @@ ASKED = 2.0  # by which that of a word listened for counts more where a number w
 NO_WORD = ""  # the name of everything else
 LONG, SHORT = 2.5, 20  # the power of a length, and the frames that a scrap counts for; by trials with four voices
 UNLIKELIEST = 1e-9  # that a word in a row is taken for
+TALK, DOUBT = (
+    -9.0,
+    0.5,
+)  # dB from which a voice before a word makes it doubtful; by as much a dB its odds fall, as logarithm
+FARTHEST = 500.0  # from even odds
 BEGINNINGS = [round(earlier * EAR_RATE) for earlier in (0.03, 0, -0.03)]  # samples before where a word was found to
 
 Span = tuple[int, int]  # the first frame, and the first after it
@@ -72,7 +77,8 @@ class NeuralEngine:
         clips = [clip_of(each, earlier) for each in said for earlier in BEGINNINGS]
         wanted = meanings(self.language, largest)
         found = self._likeliest_of(clips, wanted, ASKED if largest else 0.0, len(BEGINNINGS))
-        return [one if one[1] >= self.enough else None for one in found]
+        weighed = [(word, after_talk(sure, each.talk)) for (word, sure), each in zip(found, said, strict=True)]
+        return [one if one[1] >= self.enough else None for one in weighed]
 
     def recognise_row(self, samples: NDArray[np.int16], largest: int) -> tuple[list[str], float] | None:
         """The likeliest numbers that one after the other fill all that was said; or the one command that does."""
@@ -181,6 +187,15 @@ class _Hers:
         for like in self._like.of(self._space.places(vectors)):
             best = int(like.argmax())
             yield self._spelled[best], sure(float(like[best]), ENOUGH)
+
+
+def after_talk(sure: float, talk: float) -> float:
+    """How likely a word is that was `sure` by itself, where a voice just before it was louder by `talk` dB.
+
+    Who was talking goes on talking, and means nobody here.
+    """
+    odds = log(max(sure, UNLIKELIEST) / max(1 - sure, UNLIKELIEST)) - DOUBT * max(0.0, talk - TALK)
+    return 1 / (1 + exp(min(-odds, FARTHEST)))
 
 
 def spelling(word: str, language: Language) -> str:

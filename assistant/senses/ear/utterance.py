@@ -44,6 +44,7 @@ class Utterance:
     end_s: float
     decided_s: float
     guess: bool = False  # whether it is not even sure that it was said on its own
+    talk: float = -np.inf  # dB by which a voice just before it is louder than it is
 
     @property
     def bounds(self) -> tuple[int, int]:
@@ -52,7 +53,9 @@ class Utterance:
         return max(0, end - round((self.end_s - self.start_s) * EAR_RATE)), max(0, end)
 
 
-def cut(kept: Sequence[NDArray[np.int16]], length: int, quiet: int, now: float, guess: bool = False) -> Utterance:
+def cut(
+    kept: Sequence[NDArray[np.int16]], length: int, quiet: int, now: float, guess: bool = False, talk: float = -np.inf
+) -> Utterance:
     """What was said in `length` frames and ended `quiet` frames, at least MARGIN, before the last kept.
 
     `now`: seconds since the stream began, at the end of the last kept.
@@ -60,7 +63,7 @@ def cut(kept: Sequence[NDArray[np.int16]], length: int, quiet: int, now: float, 
     end, last = now - quiet * FRAME_S, len(kept) - quiet + MARGIN
     first = max(0, last - length - 2 * MARGIN)
     samples = np.concatenate([NOTHING, *islice(kept, first, last)])
-    return Utterance(samples, end - length * FRAME_S, end, now, guess)
+    return Utterance(samples, end - length * FRAME_S, end, now, guess, talk)
 
 
 def framed(samples: NDArray[np.int16]) -> tuple[NDArray[np.int16], NDArray[np.int16]]:

@@ -54,7 +54,11 @@ LEAST_PEAK = 9.0  # and by which it does for a word to be sure
 SAME_START, SAME_END = frames(0.08), frames(0.04)  # nearer than these, two candidates are one
 HIGHEST_PITCH, LOWEST_PITCH = EAR_RATE // 400, EAR_RATE // 70  # samples
 VOICED = 0.4  # correlation of a word's voice with itself, a period later
-VOICED_FRAMES = 2  # of 32 ms, at least
+PIECE = 512  # samples in which a voice is looked for
+VOICED_PIECES = 2  # at least, of a voice
+STEADY = 4  # pieces by the faintest of which, of the loudest there are, a voice's level is told
+TALK_OVER, TALK_UNTIL = frames(1.5), frames(0.15)  # before a word, from and to which it matters who spoke
+HEARD_AFTER = frames(0.1)  # a word that was the weaver's, in which it still sounds
 
 
 class WordFinder:
@@ -156,17 +160,27 @@ class WordFinder:
         if sure:
             self._sure_until = last
         quiet = self._frames - last - 1
-        found = cut(self._kept, last + 1 - first, quiet, self.now_s, guess=not sure)
+        found = cut(self._kept, last + 1 - first, quiet, self.now_s, not sure, self._talk(first, last))
         if last - first >= WORD.longest:  # a row lasts too long to be outweighed
             self.leave_out(found)
         elif sure and peak >= CLEAR:
             self._forget(first, last)
         return found
 
+    def _talk(self, first: int, last: int) -> float:
+        """By how many dB a voice just before is louder than what lasts from one frame to another."""
+        begin = max(first - TALK_OVER, self._heard_until + HEARD_AFTER)
+        return louder(self._between(begin, first - TALK_UNTIL), self._between(first, last + 1))
+
+    def _between(self, first: int, last: int) -> NDArray[np.int16]:
+        """What is kept from one frame up to another."""
+        ago = self._frames - len(self._kept)
+        return np.concatenate([NOTHING, *islice(self._kept, max(0, first - ago), max(0, last - ago))])
+
     def _surely(self, above: NDArray[np.float64], length: int, quiet: int) -> bool:
         """Whether a voice is in it, and it stands out."""
-        said = [*islice(reversed(self._kept), quiet + LAG + length)][quiet + LAG :][::-1]
-        return above[-quiet - length :].max() >= LEAST_PEAK and voiced(np.concatenate([NOTHING, *said]))
+        end = self._frames - quiet - LAG
+        return above[-quiet - length :].max() >= LEAST_PEAK and voiced(self._between(end - length, end))
 
     def _judge_room(self) -> None:
         """By what is so long ago that it is no part of what may be being said; at first by all there is."""
@@ -244,15 +258,28 @@ def _beginnings(above: NDArray[np.float64], pieces: Sequence[tuple[int, int]]) -
 
 
 def voiced(sound: NDArray[np.int16]) -> bool:
-    """Whether some of it is like itself a period of a voice later."""
-    length, points = 512, 1024
-    if len(sound) < length:
-        return False
-    pieces = np.lib.stride_tricks.sliding_window_view(sound.astype(np.float64), length)[:: length // 2]
+    """Whether some of it is a voice."""
+    return len(voice_levels(sound)) >= VOICED_PIECES
+
+
+def louder(before: NDArray[np.int16], said: NDArray[np.int16]) -> float:
+    """By how many dB the voice in the first is louder than that in the second; -inf where the first has none."""
+    levels = [np.sort(voice_levels(sound))[-STEADY:] for sound in (before, said)]
+    if len(levels[0]) < STEADY:
+        return -np.inf
+    return float(levels[0][0] - levels[1][0]) if len(levels[1]) else np.inf
+
+
+def voice_levels(sound: NDArray[np.int16]) -> NDArray[np.float64]:
+    """In dB, of each piece of PIECE samples, every half of it, that is like itself a period of a voice later."""
+    if len(sound) < PIECE:
+        return np.zeros(0)
+    points = 2 * PIECE
+    pieces = np.lib.stride_tricks.sliding_window_view(sound.astype(np.float64), PIECE)[:: PIECE // 2]
     pieces = pieces - pieces.mean(axis=1, keepdims=True)
     spectra = np.fft.rfft(pieces, points)
     like = np.fft.irfft(spectra.real**2 + spectra.imag**2, points)
-    shrinks = 1 - np.arange(LOWEST_PITCH + 1) / length  # fewer samples overlap
+    shrinks = 1 - np.arange(LOWEST_PITCH + 1) / PIECE  # fewer samples overlap
     periods = like[:, HIGHEST_PITCH : LOWEST_PITCH + 1] / shrinks[HIGHEST_PITCH:]
-    strongest = periods.max(axis=1) / np.maximum(like[:, 0], 1e-9)
-    return int((strongest > VOICED).sum()) >= VOICED_FRAMES
+    power = np.maximum(like[:, 0], 1e-9)
+    return np.asarray(10 * np.log10(power[periods.max(axis=1) / power > VOICED]))

@@ -10,7 +10,7 @@ from weaver import NUMBERS, WORDS, noisy, say
 from assistant.senses.ear.clip import clip
 from assistant.senses.ear.embedding import features
 from assistant.senses.ear.engine import MOST_IN_ROW
-from assistant.senses.ear.neural_engine import ENOUGH, NO_WORD, NeuralEngine
+from assistant.senses.ear.neural_engine import ENOUGH, NO_WORD, NeuralEngine, after_talk
 from assistant.senses.ear.row import dips
 from assistant.senses.sound import EAR_RATE, FULL_SCALE, sixteen_bits
 from assistant.session.events import Kind
@@ -64,6 +64,13 @@ def test_a_command_is_heard(engine: NeuralEngine, kind: str) -> None:
     (heard,) = listen(engine, room(pause(1), say(WORDS[kind], ANEW), pause(1)))
     assert heard.kind is Kind(kind)
     assert ENOUGH <= heard.score <= 1
+
+
+def test_a_word_is_doubted_after_talk_as_loud_as_it_is() -> None:
+    assert after_talk(0.9, -np.inf) == after_talk(0.9, -12.0) == pytest.approx(0.9)
+    assert after_talk(0.99, -5.0) > ENOUGH > after_talk(0.99, 0.0) > after_talk(0.9, 0.0)
+    assert after_talk(1.0, np.inf) == pytest.approx(0, abs=1e-6)
+    assert after_talk(0.0, -np.inf) == pytest.approx(0, abs=1e-6)
 
 
 def test_numbers_are_heard_only_where_one_is_asked_for(engine: NeuralEngine) -> None:

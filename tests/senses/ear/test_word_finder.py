@@ -61,6 +61,26 @@ def test_a_word_right_after_other_speech_is_not_on_its_own() -> None:
     assert found(room(pause(1), *sentence, pause(0.1), word("next"), pause(1))) == []
 
 
+def test_how_loud_a_voice_was_just_before_is_told_with_a_word() -> None:
+    sentence = [word(text) for text in ("people", "remember", "everything", "yesterday")]
+    (alone,) = found(room(pause(2), word("next"), pause(1)))
+    assert alone.talk == -np.inf
+    for fainter in (1, 4):
+        talk = [said // fainter for said in sentence]
+        after = found(room(pause(1), *talk, pause(0.4), word("next"), pause(1)), guessing=True)[-1]
+        assert after.talk == pytest.approx(-20 * np.log10(fainter), abs=6)
+    long_after = found(room(pause(1), *sentence, pause(1.7), word("next"), pause(1)), guessing=True)[-1]
+    assert long_after.talk == -np.inf
+
+
+def test_what_was_the_weavers_is_no_talk() -> None:
+    finder = WordFinder()
+    (first,) = finder.feed(room(pause(1), word("next"), pause(0.4)))
+    finder.leave_out(first)
+    (second,) = finder.feed(room(pause(0.2), word("next"), pause(0.4)))
+    assert (first.talk, second.talk) == (-np.inf, -np.inf)
+
+
 def test_a_click_and_silence_are_not_heard() -> None:
     click = np.zeros(EAR_RATE // 50, np.int16)
     click[::7] = 12_000
