@@ -7,7 +7,7 @@ from assistant.senses.ear.embedding import REACH, STEP, Mel, log_mel
 from assistant.senses.ear.utterance import Utterance
 from assistant.senses.sound import EAR_RATE
 
-FRAMES = 150  # of a clip
+FRAMES = 190  # of a clip
 AFTER = round(0.2 * EAR_RATE)  # samples from the end of the word to the end of the clip
 LEAD = round(0.12 * EAR_RATE)  # samples before the word that are a part of it
 SAMPLES = (FRAMES - 1) * STEP + REACH  # of a clip

@@ -14,11 +14,11 @@ from numpy.typing import NDArray
 
 from assistant.senses.ear.embedding import Mel, features
 
-HELD_BACK = 1.0  # times the mean variance, added to each direction's
+HELD_BACK = 3.0  # times the mean variance, added to each direction's
 BY_NEAREST = 0.3  # part of the likeness that the nearest example has; the rest has the middle of all of a word
 BESIDE = 0.4  # part of the likeness of the word next to it, by which a word's is less
 ANYONES = 0.25  # what that is at least, for whatever else may be said
-LIKE = 0.38  # its examples a word taught has to be; then it is just sure enough
+LIKE = 0.51  # its examples a word taught has to be; then it is just sure enough
 STEEP = 8.0  # by as much as 1 / STEEP more like it is e times as likely
 
 Places = NDArray[np.float32]  # sounds × numbers, each of length 1

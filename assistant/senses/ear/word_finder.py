@@ -47,6 +47,7 @@ HIGHEST = 60.0  # dB to which each band counts
 QUIET_BEFORE = ROW.quiet_after  # at the beginning of a stream, as if it had been quiet
 QUIET_AT_OPENING = frames(0.05)  # at least, before a word, when the ear has just been opened
 DEPTHS = (5.0, 9.0, 14.0, 25.0)  # dB below its loudest at which a word may have ended
+FAINT, OVER_AT = 12.0, 14.0  # dB: what still stands out more is over only if it has fallen so far: a dip in a word has not
 SURE = DEPTHS[-1]  # of these: all of a sound, told last, once the others were tried
 LEAST = 1.5  # dB by which a sound stands out of the room at all
 CLEAR = 30.0  # and by which it is surely no radio's
@@ -223,7 +224,8 @@ def ended(above: NDArray[np.float64], depth: float, span: Span) -> list[tuple[in
         elif loud[-1] == end:
             before = above[:start][-span.quiet_after :]
             alone = len(before) == span.quiet_after and np.count_nonzero(before > max(LEAST, peak - depth)) <= TICK
-            return pieces if alone and SHORTEST <= end + 1 - start <= span.longest else []
+            deep = depth >= min(OVER_AT, peak - FAINT)
+            return pieces if deep and alone and SHORTEST <= end + 1 - start <= span.longest else []
         else:  # louder, and over before
             first = int(loud[-1]) + 1 + (span.quiet_after if loud[-1] - loud[0] >= CLICK else 0)
     return []

@@ -20,7 +20,7 @@ from assistant.words.speech import Say
 
 ENGLISH = load("en")
 FAINT = 4.0  # log-mel of a quiet room
-NUMBERS = 64  # of a place among words
+NUMBERS = 128  # of a place among words
 
 
 def said(word: str, take: int = 0, noise: float = FAINT) -> Example:

@@ -275,11 +275,11 @@ CLIPS, PLACES = (1, FRAMES, BANDS), (1, 128)
 @pytest.mark.parametrize(
     "odd",
     [
-        {"clips": array("(10000000000, 150, 32)")},
-        {"clips": array("(1, 150, 24)", "<f2", bytes(150 * 24 * 2))},
-        {"clips": array("(1, 150, 32)", "<f2", np.full(CLIPS, np.nan, np.float16).tobytes())},
-        {"clips": array("(1, 150, 32)", "<i2", bytes(150 * 32 * 2))},
-        {"clips": array("(0, 150, 32)")},
+        {"clips": array(f"(10000000000, {FRAMES}, 32)")},
+        {"clips": array(f"(1, {FRAMES}, 24)", "<f2", bytes(FRAMES * 24 * 2))},
+        {"clips": array(f"(1, {FRAMES}, 32)", "<f2", np.full(CLIPS, np.nan, np.float16).tobytes())},
+        {"clips": array(f"(1, {FRAMES}, 32)", "<i2", bytes(FRAMES * 32 * 2))},
+        {"clips": array(f"(0, {FRAMES}, 32)")},
         {"words": array("(2,)", "<U4", bytes(32))},
         {"words": array("()", "<U4", bytes(16))},
         {"places": array("(1, 128)", "<f2", np.full(PLACES, np.inf, np.float16).tobytes())},
@@ -296,7 +296,7 @@ def test_a_file_as_it_is_written_now_that_claims_what_it_does_not_hold_is_damage
     good = {
         "layout": array("()", "<i8", (3).to_bytes(8, "little")),
         "words": array("(1,)", "<U4", "next".encode("utf-32-le")),
-        "clips": array("(1, 150, 32)", "<f2", bytes(150 * 32 * 2)),
+        "clips": array(f"(1, {FRAMES}, 32)", "<f2", bytes(FRAMES * 32 * 2)),
         "places": array("(1, 128)", "<f2", bytes(256)),
         "space": array("()", "<i8", SPACE.version.to_bytes(8, "little")),
     }
