@@ -1,7 +1,8 @@
 """Train the ear's weights for words: from the words of all languages to the file that the wheel carries.
 
     OPENBLAS_NUM_THREADS=1 python models/train_words.py --work /tmp/words
-    python models/train_words.py --work /tmp/words --clips 2000 --takes 1 --others 1 --epochs 2 --to /tmp/words.npz
+    python models/train_words.py --work /tmp/few --to /tmp/words.npz --clips 2000 --streams 20 --sentences 10 \
+        --takes 1 --others 1 --epochs 2
 
 Needs what '.[test]' installs, and flite (`apt install flite`). What is spoken and what clips are made of it lies in the
 folder of --work; what lies there already is not made again. The same seed makes the same sounds, but for rounding.
@@ -26,7 +27,8 @@ from numpy.typing import NDArray
 from training import voices
 from training.network import Clips, Weights, begun, learn
 from training.scenes import Backgrounds, Corpus, scene
-from training.vocabulary import Word, vocabulary, wanted
+from training.streams import clips as found_in_stream
+from training.vocabulary import Word, sentences, vocabulary, wanted
 
 from assistant.senses.ear.clip import clip
 from assistant.senses.ear.embedding import features
@@ -36,9 +38,11 @@ from assistant.words import language
 STRANGERS = 1000  # words that nobody listens for, of whose vectors the taught words are told apart
 NO_WORD_LESS = 3.5  # by which no word's score is lowered
 ASKED_SHARE = 0.15  # of the clips without a word that each language's layer learns from, whatever the language
-AT_ONCE = 200  # clips
+AT_ONCE, STREAMS_AT_ONCE = 200, 10  # clips, streams
+SHARE = 50  # things to say
 TRIES = 300
 
+Taken = tuple[NDArray[np.float16], NDArray[np.int64], NDArray[np.int64]]  # features, words held, words spoken
 Spoken = list[tuple[int, NDArray[np.int16]]]  # places of words, and how each was said
 
 
@@ -46,10 +50,12 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("--work", type=Path, required=True, help="a folder for what is made on the way")
     parser.add_argument("--to", type=Path, default=WEIGHTS, help="%(default)s")
-    parser.add_argument("--clips", type=int, default=130_000, help="%(default)s")
+    parser.add_argument("--clips", type=int, default=100_000, help="of a word each (%(default)s)")
+    parser.add_argument("--streams", type=int, default=4000, help="of half a minute (%(default)s)")
+    parser.add_argument("--sentences", type=int, default=160, help="in a language (%(default)s)")
     parser.add_argument("--takes", type=int, default=24, help="of each word listened for, by espeak-ng (%(default)s)")
     parser.add_argument("--others", type=int, default=6, help="of each other word (%(default)s)")
-    parser.add_argument("--epochs", type=float, default=12, help="%(default)s")
+    parser.add_argument("--epochs", type=float, default=8, help="%(default)s")
     parser.add_argument("--seed", type=int, default=1, help="%(default)s")
     parser.add_argument("--processes", type=int, default=2, help="%(default)s")
     options = parser.parse_args()
@@ -57,13 +63,25 @@ def main() -> None:
     words = vocabulary()
     by_espeak = partial(_by_espeak, takes=options.takes, others=options.others)
     tasks = [partial(by_espeak, word, place) for place, word in enumerate(words)]
+    english = [(place, word) for place, word in enumerate(words) if word.code == "en"]
     spoken = [
         _kept(options.work / "espeak.npz", lambda: said(tasks, options.processes)),
-        _kept(options.work / "natural.npz", lambda: said([partial(_naturally, words, v) for v in voices.NATURAL], 1)),
+        _kept(options.work / "natural.npz", lambda: said([partial(_naturally, english, v) for v in voices.NATURAL], 1)),
     ]
-    made = _kept(options.work / "clips.npz", lambda: taken_up(spoken, words, options))
-    with np.load(made) as held:
-        clips = Clips(held["features"], held["words"], columns(words, held["words"], held["spoken"], options.seed))
+    talk = [
+        _kept(options.work / "talk.npz", lambda: said(_talk(words, options.sentences), options.processes)),
+        _kept(options.work / "natural_talk.npz", lambda: said(_natural_talk(words, options.sentences), 1)),
+    ]
+    scenes = partial(_scenes, spoken, words, options.seed)
+    streams = partial(_streams, spoken, talk, words, options.seed)
+    by_clips, by_streams = range(0, options.clips, AT_ONCE), range(0, options.streams, STREAMS_AT_ONCE)
+    made = [
+        _kept(options.work / "clips.npz", lambda: taken_up(scenes, by_clips, options.processes)),
+        _kept(options.work / "streams.npz", lambda: taken_up(streams, by_streams, options.processes)),
+    ]
+    parts = [dict(np.load(file)) for file in made]
+    sounds, held, told = (np.concatenate([part[name] for part in parts]) for name in ("features", "words", "spoken"))
+    clips = Clips(sounds, held, columns(words, held, told, options.seed))
     heads = [len(wanted(code)) + 1 for code in language.codes()]
     chance = np.random.default_rng([options.seed, 2])
     weights = learn(begun(chance, clips, len(words), heads), clips, options.epochs, chance, every=200)
@@ -83,7 +101,7 @@ def said(tasks: Sequence[Callable[[], Spoken]], processes: int) -> dict[str, NDA
 
     espeak-ng breaks down now and then, whatever it says; what was lost with it is said again.
     """
-    shares = [tasks[place : place + AT_ONCE // 4] for place in range(0, len(tasks), AT_ONCE // 4)]
+    shares = [tasks[place : place + SHARE] for place in range(0, len(tasks), SHARE)]
     found: dict[int, Spoken] = {}
     for _ in range(TRIES):
         if len(found) == len(shares):
@@ -108,55 +126,83 @@ def _all(tasks: Sequence[Callable[[], Spoken]]) -> Spoken:
 _espeak: list[voices.Espeak] = []  # one for each process
 
 
-def _by_espeak(word: Word, place: int, takes: int, others: int) -> Spoken:
+def _by_espeak(word: Word, place: int, takes: int, others: int, seed: int = 0) -> Spoken:
     if not _espeak:
         _espeak.append(voices.Espeak())
-    chance = np.random.default_rng(place)
+    chance = np.random.default_rng([place, seed])
     made = (_espeak[0].say(word.code, word.text, chance) for _ in range(takes if word.wanted else others))
     return [(place, sound) for sound in made if sound is not None]
 
 
-def _naturally(words: Sequence[Word], voice: voices.Natural) -> Spoken:
+def _naturally(english: Sequence[tuple[int, Word]], voice: voices.Natural) -> Spoken:
     """All that one of the other voices says."""
     say = voice.opened()
     made = (
         (place, say(word.text, take))
-        for place, word in enumerate(words)
-        if word.code == "en"
+        for place, word in english
         for take in range(voice.takes if word.wanted else voice.others)
     )
     return [(place, sound) for place, sound in made if sound is not None]
 
 
-def taken_up(
-    spoken: Sequence[Path], words: Sequence[Word], options: argparse.Namespace
-) -> dict[str, NDArray[np.generic]]:
-    """The features of as many scenes, with what they hold."""
-    found: list[tuple[NDArray[np.float16], list[int], list[int]]] = []
-    with ProcessPoolExecutor(options.processes, mp_context=get_context("spawn")) as pool:
-        for share in pool.map(partial(_scenes, spoken, words, options.seed), range(0, options.clips, AT_ONCE)):
-            found.append(share)
+def _talk(words: Sequence[Word], count: int) -> list[Callable[[], Spoken]]:
+    """So many sentences in each language, by espeak-ng; each stands under some word of its language."""
+    places = {word.code: place for place, word in enumerate(words)}
+    return [
+        partial(_by_espeak, Word(code, text, False), place, 0, 2, seed)
+        for code, place in places.items()
+        for seed, text in enumerate(sentences(code, count))
+    ]
+
+
+def _natural_talk(words: Sequence[Word], count: int) -> list[Callable[[], Spoken]]:
+    """English ones by the other voices."""
+    place = next(place for place, word in enumerate(words) if word.code == "en")
+    said = [(place, Word("en", text, False)) for text in sentences("en", count)]
+    return [partial(_naturally, said, voice) for voice in voices.NATURAL]
+
+
+def taken_up(make: Callable[[int], Taken], firsts: Sequence[int], processes: int) -> dict[str, NDArray[np.generic]]:
+    """The features of clips, with what they hold: what `make` gives for each of `firsts`, one after the other."""
+    found: list[Taken] = []
+    with ProcessPoolExecutor(processes, mp_context=get_context("spawn")) as pool:
+        for each in pool.map(make, firsts):
+            found.append(each)
             if len(found) % 50 == 0:
-                print(f"{len(found) * AT_ONCE} clips", flush=True)
-    return {
-        "features": np.concatenate([each for each, _, _ in found]),
-        "words": np.concatenate([each for _, each, _ in found]),
-        "spoken": np.concatenate([each for _, _, each in found]),
-    }
+                print(f"{sum(len(words) for _, words, _ in found)} clips", flush=True)
+    sounds, words, spoken = zip(*found, strict=True)
+    return {"features": np.concatenate(sounds), "words": np.concatenate(words), "spoken": np.concatenate(spoken)}
 
 
 _world: list[tuple[Corpus, Backgrounds]] = []  # one for each process
+_talking: list[Corpus] = []  # likewise
 
 
-def _scenes(
-    spoken: Sequence[Path], words: Sequence[Word], seed: int, first: int
-) -> tuple[NDArray[np.float16], list[int], list[int]]:
+def _opened(spoken: Sequence[Path], words: Sequence[Word], seed: int) -> tuple[Corpus, Backgrounds]:
     if not _world:
         corpus = corpus_of(spoken, words)
         _world.append((corpus, Backgrounds(corpus, seed)))
-    scenes = [scene(*_world[0], np.random.default_rng([seed, 3, first + place])) for place in range(AT_ONCE)]
+    return _world[0]
+
+
+def _scenes(spoken: Sequence[Path], words: Sequence[Word], seed: int, first: int) -> Taken:
+    world = _opened(spoken, words, seed)
+    scenes = [scene(*world, np.random.default_rng([seed, 3, first + place])) for place in range(AT_ONCE)]
     clips = np.stack([clip(each.sound, each.start, each.end) for each in scenes])
-    return features(clips).astype(np.float16), [each.word for each in scenes], [each.spoken for each in scenes]
+    return _held(clips, [each.word for each in scenes], [each.spoken for each in scenes])
+
+
+def _streams(spoken: Sequence[Path], talk: Sequence[Path], words: Sequence[Word], seed: int, first: int) -> Taken:
+    corpus, backgrounds = _opened(spoken, words, seed)
+    if not _talking:
+        _talking.append(corpus_of(talk, words))
+    chances = [np.random.default_rng([seed, 5, first + place]) for place in range(STREAMS_AT_ONCE)]
+    found = [each for chance in chances for each in found_in_stream(corpus, _talking[0], backgrounds, chance)]
+    return _held(np.stack([clip for clip, _ in found]), [word for _, (word, _) in found], [by for _, (_, by) in found])
+
+
+def _held(clips: NDArray[np.float32], words: Sequence[int], spoken: Sequence[int]) -> Taken:
+    return features(clips).astype(np.float16), np.array(words, np.int64), np.array(spoken, np.int64)
 
 
 def corpus_of(spoken: Sequence[Path], words: Sequence[Word]) -> Corpus:

@@ -16,7 +16,6 @@ from assistant.senses.sound import EAR_RATE
 
 LENGTH = SAMPLES + EAR_RATE // 2  # samples of a scene: what comes before a clip sounds on in it
 ECHO = round(0.7 * EAR_RATE)  # samples of a room's answer
-POINTS = next_fast_len(LENGTH + ECHO, real=True)
 NO_WORD = -1
 MINUTE = 40 * EAR_RATE  # samples of each background
 SPOKEN_LEVEL = 2500  # of 32768, of a word before it is turned up or down
@@ -126,11 +125,11 @@ def scene(corpus: Corpus, backgrounds: Backgrounds, chance: Chance) -> Scene:
         word = NO_WORD
     elif kind > 0.94:  # nobody speaks
         width = np.exp(chance.uniform(np.log(300), np.log(8000)))
-        sound = 3000 * _burst(backgrounds, end - width, width, chance)
+        sound = 3000 * burst(backgrounds, LENGTH, end - width, width, chance)
         start, word, spoken = end - chance.uniform(1000, 12000), NO_WORD, NO_WORD
     if chance.random() < 0.3:
         start = _stirred(sound, backgrounds, start, chance)
-    heard = _in_room(sound, chance)
+    heard = in_room(sound, chance)
     inner = slice(max(0, int(start)), max(int(start) + 1, min(LENGTH, int(end))))
     level = max(30.0, float(np.sqrt(np.mean(heard[inner] ** 2))))
     ratio = chance.uniform(25, 50) if chance.random() < 0.35 else chance.uniform(2, 28)
@@ -138,6 +137,14 @@ def scene(corpus: Corpus, backgrounds: Backgrounds, chance: Chance) -> Scene:
     heard *= np.float32(SPOKEN_LEVEL / level * 10 ** chance.uniform(-1.2, 0.3))
     found = min(start + chance.uniform(-900, 700), LENGTH - AFTER - 1600)
     return Scene(np.clip(heard, -32768, 32767).astype(np.int16), max(0, int(found)), LENGTH - AFTER, word, spoken)
+
+
+def changed(said: NDArray[np.int16], chance: Chance) -> Sound:
+    """At another pace and pitch, and stretched within."""
+    pace = float(np.exp(chance.uniform(np.log(0.82), np.log(1.22)))) if chance.random() < 0.8 else 1.0
+    at = np.arange(0, len(said) - 1, pace)
+    at += chance.uniform(-0.03, 0.03) * len(said) * np.sin(np.pi * at / len(said))
+    return np.asarray(np.interp(at, np.arange(len(said)), said), np.float32)
 
 
 def _say(total: Sound, said: NDArray[np.int16], end: float, pace: float, chance: Chance, decibels: float = 0) -> float:
@@ -170,19 +177,20 @@ def _stirred(sound: Sound, backgrounds: Backgrounds, start: float, chance: Chanc
     """Add a click, a smack or a breath before a word; now and then it is found together with the word."""
     width = np.exp(chance.uniform(np.log(60), np.log(5000)))
     at = start - chance.uniform(300, 6000) - width / 2
-    sound += np.float32(10 ** chance.uniform(1.8, 3.4)) * _burst(backgrounds, at, width / 2, chance)
+    sound += np.float32(10 ** chance.uniform(1.8, 3.4)) * burst(backgrounds, LENGTH, at, width / 2, chance)
     return max(2000.0, min(start, at - width / 2)) if chance.random() < 0.25 else start
 
 
-def _burst(backgrounds: Backgrounds, middle: float, width: float, chance: Chance) -> Sound:
-    """A noise that swells and dies away."""
-    shape = np.exp(-(np.abs((np.arange(LENGTH, dtype=np.float32) - middle) / width) ** chance.uniform(1, 4)))
-    return np.asarray(piece(backgrounds.noises, chance, LENGTH) * shape, np.float32)
+def burst(backgrounds: Backgrounds, length: int, middle: float, width: float, chance: Chance) -> Sound:
+    """So many samples of a noise that swells and dies away."""
+    shape = np.exp(-(np.abs((np.arange(length, dtype=np.float32) - middle) / width) ** chance.uniform(1, 4)))
+    return np.asarray(piece(backgrounds.noises, chance, length) * shape, np.float32)
 
 
-def _in_room(sound: Sound, chance: Chance) -> Sound:
+def in_room(sound: Sound, chance: Chance) -> Sound:
     """As a microphone takes it up in a room."""
-    spectrum = rfft(sound, POINTS)
+    points = next_fast_len(len(sound) + ECHO, real=True)
+    spectrum = rfft(sound, points)
     hertz = np.linspace(0, EAR_RATE / 2, len(spectrum), dtype=np.float32)
     decibels = np.interp(hertz, CORNERS, chance.uniform(-7, 7, len(CORNERS)))
     if chance.random() < 0.35:
@@ -190,8 +198,8 @@ def _in_room(sound: Sound, chance: Chance) -> Sound:
     decibels -= 12 * np.clip(np.log2(chance.uniform(20, 200) / np.maximum(hertz, 1)), 0, 4)
     spectrum *= (10 ** (decibels / 20)).astype(np.float32)
     if chance.random() < 0.6:
-        spectrum *= rfft(_answer(chance), POINTS)
-    return np.asarray(irfft(spectrum, POINTS)[:LENGTH], np.float32)
+        spectrum *= rfft(_answer(chance), points)
+    return np.asarray(irfft(spectrum, points)[: len(sound)], np.float32)
 
 
 def _answer(chance: Chance) -> Sound:

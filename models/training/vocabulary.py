@@ -14,6 +14,7 @@ MOST_OTHERS = 700  # of a language
 LONGEST = 13  # letters
 INVENTED = 1500
 SPOKEN_AS = ("en", "de", "es", "sv")  # the languages by whose rules invented words are read
+SENTENCE_FROM, SENTENCE_TO = 4, 12  # words
 STARTS = [*"bdfghjklmnprstvwz", "sh", "ch", "st", "tr", "pl", "sp", "fl", "gr"]
 MIDDLES = [*"aeiou", "ai", "oo", "ee", "ou"]
 ENDS = ["", "", *"nstlrkm", "st", "nd"]
@@ -55,6 +56,18 @@ def others(code: str, kept: list[str]) -> list[str]:
     found = {word.lower() for word in re.findall(r"[^\W\d_]{3,}", plain) if len(word) <= LONGEST}
     left = sorted((found | set(spoken.decoys)) - parts - set(kept))
     return [str(word) for word in np.random.default_rng(1).permutation(left)[:MOST_OTHERS]]
+
+
+def sentences(code: str, count: int) -> list[str]:
+    """What is said to somebody else: what the program itself says and shows, and words in no order."""
+    chance = np.random.default_rng(7)
+    plain = re.sub(r"\{[^}]*\}", " ", ". ".join(_texts(language.load(code))))
+    known = sorted({" ".join(each.split()) for each in re.split(r"[.;:!?()\n]+", plain)})
+    known = [each for each in known if SENTENCE_FROM <= len(each.split()) <= SENTENCE_TO]
+    words = others(code, wanted(code))
+    mixed = (chance.choice(words, chance.integers(SENTENCE_FROM, SENTENCE_TO)) for _ in range(count))
+    each = zip(chance.permutation(known), (" ".join(one) for one in mixed), strict=False)
+    return [str(sentence) for pair in each for sentence in pair][:count]
 
 
 def invented() -> list[str]:

@@ -22,7 +22,6 @@ from assistant.senses.sound import EAR_RATE
 
 PEAK = 12_000  # of 32768, of every word
 SILENT = 0.012  # part of the peak below which sound before and after a word is cut off
-LONGEST = 2 * EAR_RATE  # samples
 ACCENTS = {
     "en": ["en-us", "en-gb", "en-gb-scotland", "en-gb-x-rp", "en-029", "en-gb-x-gbclan", "en-gb-x-gbcwmd", "en-us-nyc"],
     "fr": ["fr-fr", "fr-be", "fr-ch"],
@@ -103,7 +102,7 @@ def alone(sound: NDArray[np.int16], rate: int) -> Sound | None:
     loud = np.flatnonzero(np.abs(sound.astype(np.int32)) > SILENT * np.abs(sound.astype(np.int32)).max(initial=1))
     if len(loud) < EAR_RATE // 50:
         return None
-    said = soxr.resample(sound[loud[0] : loud[-1] + 1].astype(np.float32), rate, EAR_RATE)[:LONGEST]
+    said = soxr.resample(sound[loud[0] : loud[-1] + 1].astype(np.float32), rate, EAR_RATE)
     return np.asarray(said * (PEAK / np.abs(said).max()), np.int16)
 
 

@@ -10,7 +10,8 @@ sys.path.insert(0, str(Path(__file__).parents[2] / "models"))
 
 from training import network, vocabulary, voices
 from training.network import Clips
-from training.scenes import Backgrounds, Corpus, scene
+from training.scenes import NO_WORD, Backgrounds, Corpus, scene
+from training.streams import EARLY, Part, clips, marked
 
 from assistant.senses.ear.clip import clip
 from assistant.senses.ear.embedding import features
@@ -66,6 +67,28 @@ def test_a_small_ear_tells_words_said_anew(tmp_path: Path, monkeypatch: pytest.M
     words = new.words >= 0
     assert np.mean(found[words] == new.columns[words, 0]) > 0.75
     assert np.mean(found[~words] == 0) > 0.4
+
+
+def test_what_is_found_is_a_word_a_part_of_one_or_talk() -> None:
+    word, talk = Part(20_000, 28_000, (5, 5)), Part(40_000, 80_000, (NO_WORD, 9))
+    parts = [word, Part(28_200, 36_000, (6, 6)), talk]
+    assert marked(parts, 20_000, 28_000) == marked(parts, 20_000 - EARLY, 28_100) == (5, 5)
+    assert marked(parts, 20_000, 24_000) == (NO_WORD, 5)  # cut
+    assert marked(parts, 20_000, 36_000) == (NO_WORD, 5)  # two words
+    assert marked(parts, 50_000, 60_000) == (NO_WORD, 9)
+    assert marked(parts, 10_000, 15_000) == (NO_WORD, NO_WORD)  # nobody speaks
+    assert marked(parts, 20_000, 26_500) is None  # neither a word nor none
+
+
+def test_streams_hold_words_and_what_is_none() -> None:
+    speaker = voices.Espeak()
+    words, talk = _said(speaker, 4, 1), _said(speaker, 1, 2)
+    found = list(clips(words, talk, Backgrounds(words, 1), np.random.default_rng(3)))
+    marks = [word for _, (word, _) in found]
+    assert {*marks} <= {NO_WORD, *range(len(WORDS))}
+    assert NO_WORD in marks
+    assert max(marks) > NO_WORD
+    assert len({clip.shape for clip, _ in found}) == 1
 
 
 def test_the_words_it_knows_are_those_of_the_languages() -> None:
