@@ -23,7 +23,7 @@ from assistant.senses.ear.utterance import FRAME, WORD, Utterance
 from assistant.senses.sound import EAR_RATE
 from assistant.words.language import Language
 
-ENOUGH = 0.8  # how likely the words that mean one thing have to be, together
+ENOUGH = 0.82  # how likely the words that mean one thing have to be, together
 IN_ROW = 0.75  # of that is enough for a number in a row, where words run into each other and no command is at stake
 UNEXPECTED = 2.0  # by which the score of a word that is not listened for counts less; it stays a rival
 ASKED = 2.0  # by which that of a word listened for counts more where a number was asked for: it is the answer, or none

@@ -22,7 +22,7 @@ from assistant.words.language import codes, load
 
 NUMBERS = (3, 8, 12, 27, 40, 64, 99)
 COMMANDS = (Kind.NEXT, Kind.REPEAT, Kind.BACK, Kind.FINISHED)
-MOST_MISSED = 1  # of these
+MOST_MISSED = 2  # of these
 LONGEST = WORD.longest * FRAME  # samples
 FAINT = 300  # of 32,768
 SPEAKERS = cache(SystemVoice)

@@ -38,7 +38,9 @@ def test_every_word_taught_is_heard_when_said_anew(engine: WordEngine, kind: str
     (heard,) = listen(engine, room(pause(1), say(WORDS[kind], ANEW), pause(1)))
     assert heard.kind is Kind(kind)
     assert ENOUGH <= heard.score <= 1
-    assert heard.word_end_s == pytest.approx(1 + len(say(WORDS[kind], ANEW)) / EAR_RATE, abs=0.12)
+    assert heard.word_end_s == pytest.approx(
+        1 + len(say(WORDS[kind], ANEW)) / EAR_RATE, abs=0.2
+    )  # a last t may be left out
 
 
 @pytest.mark.parametrize("snr", [20, 15])
