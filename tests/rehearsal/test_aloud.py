@@ -76,7 +76,7 @@ def test_a_threading_is_read_back_by_voice_and_two_ends_swapped_are_found() -> N
             else:
                 here = session.view().first - 1
                 left = session.group.expected - session.group.counted
-                word = " ".join(load("en").numbers[shaft] for shaft in loom[here : here + min(4, left)])
+                word = ", ".join(load("en").numbers[shaft] for shaft in loom[here : here + min(4, left)])
             room.wait_for_quiet()
             heard = room.say(voice.say(word))
             if heard:
