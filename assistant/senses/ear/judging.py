@@ -15,7 +15,7 @@ from assistant.senses.ear.embedding import Mel
 
 SLIP = 0.6  # how like another word an example has to be, to be taken for a slip of the tongue
 CLEARLY = 0.25  # and by how much more than it is like its own
-UNLIKE = 0.55  # how like its own word an example has to be, where others agree
+UNLIKE = 0.45  # how like its own word an example has to be, where others agree
 ALIKE = 0.65  # how like each other two words are, example by example, that may be taken for one another
 
 
