@@ -1,5 +1,6 @@
 """How the ear's weights for words are made: slopes are right, and a small ear tells voices that are new to it."""
 
+import hashlib
 import sys
 from pathlib import Path
 
@@ -89,6 +90,10 @@ def test_streams_hold_words_and_what_is_none() -> None:
     assert NO_WORD in marks
     assert max(marks) > NO_WORD
     assert len({clip.shape for clip, _ in found}) == 1
+
+
+def test_the_weights_are_those_that_the_notice_tells_of() -> None:
+    assert hashlib.sha256(WEIGHTS.read_bytes()).hexdigest() in WEIGHTS.with_name("NOTICE").read_text(encoding="utf-8")
 
 
 def test_the_words_it_knows_are_those_of_the_languages() -> None:
