@@ -113,7 +113,7 @@ def test_a_note_is_kept_where_the_weaver_is(capsys: pytest.CaptureFixture[str], 
 
 def test_the_log_as_json_keeps_what_it_had_and_tells_more(capsys: pytest.CaptureFixture[str], evening: Path) -> None:
     told = printed(capsys, "log", str(evening), "--json")
-    assert told["groups"] == [{"name": "=edge", "expected": 48, "counted": 36, "state": "open"}]
+    assert told["groups"] == [{"name": "=edge", "expected": 48, "counted": 36, "left_over": 0, "state": "open"}]
     assert told["ends"] == 48
     assert {"title", "job", "sittings", "pace", "seconds", "group_times", "moments", "notes", "heard"} <= set(told)
     assert told["pace"] == pytest.approx(180 / 36)

@@ -120,8 +120,8 @@ def test_nothing_english_is_printed(printing: Printing, code: str, words: list[s
 
 def test_the_log_in_german(printing: Printing) -> None:
     assert printing("log", "--language", "de").splitlines()[:4] == [
-        "Läufer, Einziehen: 26 von 40 Fäden",
-        "  Rand      18 von   16  falsch",
+        "Läufer, Einziehen: 22 von 40 Fäden",
+        "  Rand      14 von   16  falsch, 2 übrig",
         "  Rose 1     8 von   12  offen",
         "  Rose 2     0 von   12  wartend",
     ]

@@ -133,7 +133,8 @@ def _standing(standing: Standing, words: Printed) -> str:
 def _groups(standing: Standing, state: GroupState, words: Printed) -> str:
     """The groups that stand so, each with its count; one that is off is called so in capitals."""
     groups = [
-        f"{group.name} ({words.text('counted of', counted=group.counted, expected=group.expected)})"
+        f"{group.name} ({words.text('counted of', counted=group.counted, expected=group.expected)}"
+        f"{words.left_over(group)})"
         for group in standing.groups(state)
     ]
     name = words.state(state).upper() if state is GroupState.OFF else words.state(state)

@@ -94,7 +94,7 @@ class Report:
         if off and not self._alerting:
             self.alerts.append(Alert(group.name, 0))
         if off:
-            self.alerts[-1].off_by = group.counted - group.expected
+            self.alerts[-1].off_by = group.off_by
         self._alerting = off
 
     def as_json(self) -> dict[str, object]:

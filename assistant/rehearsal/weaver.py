@@ -70,7 +70,7 @@ class Weaver:
                 return self._thread(view)
             case ModeName.CLOSING:
                 return self._close()
-            case ModeName.PARTWAY:
+            case ModeName.PARTWAY | ModeName.LAST_CALL:
                 return [Act(Kind.BACK) if self._too_early else Act(Kind.NUMBER, self._partway)]
             case ModeName.OFF:
                 return [Act(Kind.BACK if self._too_early else Kind.REDO)]

@@ -12,9 +12,9 @@ from assistant import folders
 from assistant.alone import identity
 from assistant.errors import JournalError, refusal
 from assistant.meaning import Tell
-from assistant.session.events import NOT_LOOKED_FOR
+from assistant.session.events import AS_BEFORE, NOT_ASKED, NOT_LOOKED_FOR
 
-VERSION = 6
+VERSION = 7
 SAY_AFTER_S = 1.0  # of waiting for another program, the weaver is told
 WAIT_S = 30.0  # for another program, at most
 LOOK_AGAIN_S = 0.01
@@ -51,11 +51,13 @@ FROM_BEFORE = {  # what each older version needs, to stand where it stood when i
         f"UPDATE events SET source = source || '{NOT_LOOKED_FOR}' WHERE kind = 'uneven'",
     ),
     2: (
-        "UPDATE events SET source = 'voice, not asked' WHERE source = 'voice' AND kind IN ('redo', 'settle', 'uneven')",
+        f"UPDATE events SET source = source || '{NOT_ASKED}'"
+        " WHERE source = 'voice' AND kind IN ('redo', 'settle', 'uneven')",
     ),
     3: ("ALTER TABLE events ADD COLUMN text TEXT NOT NULL DEFAULT ''",),
     4: ("UPDATE events SET kind = 'finished' WHERE kind = 'done'", "ALTER TABLE events ADD COLUMN alike TEXT"),
     5: ("ALTER TABLE warps ADD COLUMN log INTEGER NOT NULL DEFAULT 0",),
+    6: (f"UPDATE events SET source = source || '{AS_BEFORE}' WHERE kind = 'finished'",),
 }
 
 Speak = Callable[[Tell], None]

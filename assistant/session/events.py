@@ -49,7 +49,10 @@ class Origin(StrEnum):
     WRITTEN = "written"  # a note by the command, beside any sitting
 
 
-NOT_LOOKED_FOR = ", not looked for"  # ends the source of UNEVEN in a journal from before mistakes were looked for
+# What a source holds beside its Origin, where a journal is from before the event meant what it means now.
+NOT_LOOKED_FOR = ", not looked for"  # UNEVEN: mistakes were not looked for
+NOT_ASKED = ", not asked"  # it was not asked whether what was heard is meant
+AS_BEFORE = ", as before"
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,7 +67,7 @@ class Event:
     number: int | None = (
         None  # of NUMBER; of SHORT, OVER: how many, if said; of SIT_DOWN: units in a call; else seconds
     )
-    source: str = ""  # an Origin, or "" where none is told; in a record from before, it may be followed by ", not ..."
+    source: str = ""  # an Origin, or "" where none is told; in a record from before, marks as above may follow it
     row: tuple[int, ...] = ()  # READ: the shafts read aloud, in order
     text: str = ""  # NOTE: what was written
     alike: Alike | None = None  # SIT_DOWN: numbers that sound alike in the weaver's language; None where not told
@@ -73,6 +76,11 @@ class Event:
     def by(self) -> str:
         """The Origin alone, or ""."""
         return self.source.partition(",")[0]
+
+    @property
+    def as_before(self) -> bool:
+        """It is kept from when it meant something else."""
+        return AS_BEFORE in self.source
 
 
 class Tone(StrEnum):

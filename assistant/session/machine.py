@@ -43,7 +43,7 @@ class Session:
         if self._place.done > before:
             effects = self._with_care(effects)
         toned = any(isinstance(effect, Sound) for effect in effects)
-        return effects if toned or event.source != Origin.VOICE else [Sound(Tone.HEARD), *effects]
+        return effects if toned or event.by != Origin.VOICE else [Sound(Tone.HEARD), *effects]
 
     def replay(self, events: Iterable[Event]) -> None:
         """Go through past events again; their effects are not wanted twice."""
@@ -153,8 +153,9 @@ class Session:
             group=place.name,
             group_number=place.group + 1,
             groups=len(place.groups),
-            counted=place.here.counted,
+            counted=place.done_here,
             expected=place.size,
+            over=place.here.over,
             done=place.done,
             total=place.course.total,
             seconds_left=None if pace is None else place.left * pace,

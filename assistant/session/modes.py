@@ -17,6 +17,7 @@ class ModeName(StrEnum):
     WHICH = "short or over"
     COUNTING = "how many"
     PARTWAY = "how far"
+    LAST_CALL = "how far in the last call"
     OFF = "off"
     ASKING = "asking"
     FOUND = "found"
@@ -63,6 +64,13 @@ class Partway:
     """The ends ran out inside a call: how many of its ends are threaded?"""
 
     name: ClassVar = ModeName.PARTWAY
+
+
+@dataclass(frozen=True, slots=True)
+class LastCall:
+    """The ends ran out inside the last call of the group: how many of its ends are threaded? Nothing is off yet."""
+
+    name: ClassVar = ModeName.LAST_CALL
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,10 +122,10 @@ class Complete:
     name: ClassVar = ModeName.COMPLETE
 
 
-Mode = Calling | Closing | Which | Counting | Partway | Off | Asking | Found | Sure | Paused | Complete
+Mode = Calling | Closing | Which | Counting | Partway | LastCall | Off | Asking | Found | Sure | Paused | Complete
 
 MODES: tuple[type[Mode], ...] = (
-    *(Calling, Closing, Which, Counting, Partway, Off),
+    *(Calling, Closing, Which, Counting, Partway, LastCall, Off),
     *(Asking, Found, Sure, Paused, Complete),
 )
 ALARM = (ModeName.PARTWAY, ModeName.OFF)  # the modes in which a count is off and not yet dealt with

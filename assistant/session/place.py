@@ -63,10 +63,15 @@ class Course:
 class Progress:
     """One group: the units counted so far, those called when it was closed, and how it stands."""
 
-    counted: int = 0
+    counted: int = 0  # never more than the group has
     called: int = 0
     redo_to: int = 0  # where a mistake is set right: the units up to which it is done again; 0 for all
     state: GroupState = GroupState.WAITING
+    over: int = 0  # units left when it was closed: still in the hand, or made too many
+
+    def done_of(self, size: int) -> int:
+        """Units done, of so many: all of them where the weaver's word is that the group is right."""
+        return size if self.state is GroupState.SETTLED else self.counted
 
     def left_of(self, size: int) -> int:
         """Units not yet called, of so many; none where the group is closed."""
@@ -116,9 +121,14 @@ class Place:
         return self.here.redo_to or self.size
 
     @property
+    def done_here(self) -> int:
+        """Units done in the group in hand."""
+        return self.here.done_of(self.size)
+
+    @property
     def off_by(self) -> int:
-        """Units counted less units expected in the group in hand: over is positive, short is negative."""
-        return self.here.counted - self.size
+        """By how many units the group in hand did not come out: over is positive, short is negative."""
+        return self.here.over or self.here.counted - self.size
 
     @property
     def first_off(self) -> int | None:
@@ -133,9 +143,8 @@ class Place:
     def line(self, group: int) -> GroupLine:
         """A group with what was expected, what was counted, and how it stands."""
         progress = self.groups[group]
-        return GroupLine(
-            self.course.warp.groups[group].name, self.course.sizes[group], progress.counted, progress.state
-        )
+        name, size = self.course.warp.groups[group].name, self.course.sizes[group]
+        return GroupLine(name, size, progress.done_of(size), progress.state, progress.over)
 
     def summary(self) -> tuple[GroupLine, ...]:
         """Every group."""
@@ -182,7 +191,7 @@ class Place:
     def count(self, here: Progress, **changes: Any) -> Self:
         """The same place with this progress of the group in hand and these other fields; `done` and `left` follow."""
         before, groups = self.here, (*self.groups[: self.group], here, *self.groups[self.group + 1 :])
-        done = self.done + here.counted - before.counted
+        done = self.done + here.done_of(self.size) - before.done_of(self.size)
         left = self.left + here.left_of(self.size) - before.left_of(self.size)
         return replace(self, groups=groups, done=done, left=left, **changes)
 
@@ -202,21 +211,31 @@ class Place:
         here = replace(self.here, counted=counted, redo_to=0, state=state)
         return self.count(here, mode=Calling(asked=asked))
 
-    def close(self, counted: int, state: GroupState) -> Self:
-        """Close the group in hand with this count."""
-        return self.count(Progress(counted, self.here.counted, 0, state))
+    def close(self, counted: int, state: GroupState, over: int = 0) -> Self:
+        """Close the group in hand with this count, and so many units over."""
+        return self.count(Progress(counted, self.here.counted, 0, state, over))
+
+    def close_over(self, over: int) -> Self:
+        """Close the group in hand with so many units over: of a bundle, as many are not done, if it holds so many."""
+        lacking = over if self.course.job.from_bundle and over <= self.size else 0
+        return self.close(self.size - lacking, GroupState.OFF, over)
+
+    def settle(self) -> Self:
+        """The weaver's word is that the group in hand, which is marked off, is right."""
+        over = 0 if self.course.job.compares else self.here.over
+        return self.count(replace(self.here, state=GroupState.SETTLED, over=over))
 
     def reopen(self, group: int) -> Self:
         """Go back into a closed group, to the question or the call it was closed at."""
         there = replace(self, group=group)
         ran_out = there.here.called < there.size
         counted = there.here.counted if ran_out else there.size
-        here = replace(there.here, counted=counted, state=GroupState.OPEN)
+        here = replace(there.here, counted=counted, state=GroupState.OPEN, over=0)
         return there.count(here, mode=Calling() if ran_out else Closing())
 
     def reopen_at(self, counted: int, redo_to: int) -> Self:
         """Open the group in hand again with so many units done; `redo_to` as in Progress."""
-        here = replace(self.here, counted=counted, redo_to=redo_to, state=GroupState.OPEN)
+        here = replace(self.here, counted=counted, redo_to=redo_to, state=GroupState.OPEN, over=0)
         return self.count(here, mode=Closing() if counted == self.size else Calling())
 
     def restart(self) -> Self:
@@ -265,9 +284,8 @@ class Place:
 
     def differs_from(self, outcome: Difference | AskAgain) -> Self:
         """What was read is not as expected, or cannot be made out, from the first end not confirmed on."""
-        confirmed = self.here.counted
-        counted = confirmed if confirmed < self.size else self.size + 1
-        return self.close(counted, GroupState.OFF).to(Off(outcome))
+        too_many = self.here.counted == self.size
+        return self.close(self.here.counted, GroupState.OFF, int(too_many)).to(Off(outcome))
 
     def set_right(self, repair: Repair) -> Self:
         """Go on with what sets the group right, then close it again."""
@@ -278,5 +296,5 @@ class Place:
     def keep_time(self, event: Event) -> Self:
         """An event came: reckon the time worked up to it, also for the pace; in a steady pass, if by the clock."""
         worked = self.worked.after(event, isinstance(self.mode, Paused))
-        counts = self.course.job.manner is not Manner.STEADY or event.source == Origin.CLOCK
+        counts = self.course.job.manner is not Manner.STEADY or event.by == Origin.CLOCK
         return replace(self, worked=worked, busy=self.busy + worked.last * counts)

@@ -21,6 +21,7 @@ from assistant.session.modes import (
     Complete,
     Counting,
     Found,
+    LastCall,
     Mode,
     Off,
     Partway,
@@ -111,6 +112,8 @@ def answers(place: Place, mode: Mode) -> range:
             return range((place.size if missing else MOST_OVER) + 1)
         case Partway():
             return range(min(len(place.call().units), place.size - 1 - place.here.counted) + 1)
+        case LastCall():
+            return range(len(place.call().units) + 1)
         case Asking(look):
             return range(look.largest + 1)
         case _:
@@ -141,7 +144,7 @@ def call_done(place: Place, mode: Calling, event: Event) -> Done:
     match place.course.job.manner:
         case Manner.READ:
             return _read_to_the_end(place, mode)
-        case Manner.STEADY if event.source != Origin.CLOCK:
+        case Manner.STEADY if event.by != Origin.CLOCK:
             return _differs(place)
     after = place.acknowledge()
     if place.course.job.manner is Manner.STEADY and isinstance(after.mode, Closing):
@@ -178,24 +181,47 @@ def open_again(place: Place, mode: Mode, event: Event) -> Done:
 
 @rule(always)
 def used_up(place: Place, mode: Calling, event: Event) -> Done:
-    """With the last call out the group is ready to close; before that it has come out short."""
-    if place.course.job.manner is Manner.READ or closes(place, mode, event):
+    """With the last call out it may have come out even; before that it is short."""
+    if place.course.job.manner is Manner.READ or (event.as_before and closes(place, mode, event)):
         return call_done.does(place, mode, event)
-    return _differs(place)
+    return asks(place.to(LastCall())) if closes(place, mode, event) else _differs(place)
 
 
 @rule(always)
-def uneven_at_call(place: Place, mode: Calling, event: Event) -> Done:
+def uneven_at_call(place: Place, mode: Calling | LastCall, event: Event) -> Done:
     if closes(place, mode, event):
         return asks(place.acknowledge().to(Which()))
     return used_up.does(place, mode, event)
 
 
 @rule(closes)
-def count_at_call(place: Place, mode: Calling, event: Event) -> Done:
+def count_at_call(place: Place, mode: Calling | LastCall, event: Event) -> Done:
     """Short or over said while the last call is out closes the group."""
-    after = place.acknowledge()
-    return _how_many(after, event)
+    return _how_many(place.acknowledge(), event)
+
+
+@rule(always)
+def last_call_done(place: Place, mode: LastCall, event: Event) -> Done:
+    return asks(place.acknowledge())
+
+
+@rule(is_an_answer)
+def part_of_last_call(place: Place, mode: LastCall, event: Event) -> Done:
+    """The ends are used up: where all of the call are threaded, the group has come out even."""
+    threaded = event.number or 0
+    if threaded == len(place.call().units):
+        return _checked(place.acknowledge())
+    return asks(_run_out(place.close(place.here.counted, GroupState.OFF), threaded), Sound(Tone.OFF))
+
+
+def _run_out(place: Place, threaded: int) -> Place:
+    """The group in hand is off after so many ends of its call."""
+    return place.count(replace(place.here, counted=place.here.counted + threaded), mode=Off())
+
+
+@rule(always)
+def back_to_call(place: Place, mode: LastCall, event: Event) -> Done:
+    return asks(place.to(Calling()))
 
 
 @rule(can_be_read)
@@ -265,7 +291,7 @@ def _how_many(place: Place, event: Event) -> Done:
 def counted(place: Place, mode: Counting, event: Event) -> Done:
     if not event.number:
         return asks(place.to(Closing()))
-    off = place.close(place.size + (-event.number if mode.missing else event.number), GroupState.OFF)
+    off = place.close(place.size - event.number, GroupState.OFF) if mode.missing else place.close_over(event.number)
     return asks(off.to(Off()), Sound(Tone.OFF))
 
 
@@ -280,8 +306,7 @@ def ask_even(place: Place, mode: Mode, event: Event) -> Done:
 @rule(is_an_answer)
 def part_of_call(place: Place, mode: Partway, event: Event) -> Done:
     """The ends ran out inside a call: the number says how many of its ends were threaded."""
-    here = replace(place.here, counted=place.here.counted + (event.number or 0))
-    return asks(place.count(here, mode=Off()))
+    return asks(_run_out(place, event.number or 0))
 
 
 @rule(always)
@@ -307,8 +332,8 @@ def settle(place: Place, mode: Mode, event: Event) -> Done:
 
 
 def _settled(place: Place) -> Done:
-    after = place.count(replace(place.here, state=GroupState.SETTLED))
-    return asks(after.go_on(), settled(after))
+    after = place.settle()
+    return asks(after.go_on(), *settled(after))
 
 
 def _anything_off(place: Place, mode: Complete, event: Event) -> bool:
@@ -504,23 +529,27 @@ def _in(*modes: type[Mode], do: Rule) -> dict[type[Mode], Rule]:
 # The rest, each pair that means something once; a pair that is not here means nothing.
 TABLE: dict[Kind, dict[type[Mode], Rule]] = {
     Kind.NEXT: {
-        Calling: call_done, Closing: even, Partway: no_part, Off: left_off, Asking: all_told,
+        Calling: call_done, Closing: even, Partway: no_part, LastCall: last_call_done, Off: left_off, Asking: all_told,
         Found: set_right, Sure: sure, Paused: wake, Complete: leave,
     },
     Kind.BACK: {
         Calling: call_before, Closing: last_call, Which: ask_even, Counting: ask_even, Partway: no_part,
-        Off: open_again, Asking: question_before, Found: question_before, Sure: not_meant, Complete: open_again,
+        LastCall: back_to_call, **_in(Off, Complete, do=open_again), **_in(Asking, Found, do=question_before),
+        Sure: not_meant,
     },
-    Kind.FINISHED: {Calling: used_up, Closing: even, Paused: wake_and_act},
+    Kind.FINISHED: {Calling: used_up, LastCall: say_again, Closing: even, Paused: wake_and_act},
     Kind.UNEVEN: {
-        Calling: uneven_at_call, Closing: short_or_over, Which: say_again, Partway: do_again, Off: look_or_redo,
-        Found: do_again, Sure: said_twice, Paused: wake_and_act, Complete: redo_off,
+        **_in(Calling, LastCall, do=uneven_at_call), Closing: short_or_over, Which: say_again,
+        **_in(Partway, Found, do=do_again), Off: look_or_redo, Sure: said_twice, Paused: wake_and_act,
+        Complete: redo_off,
     },
-    Kind.SHORT: {Calling: count_at_call, **_in(Closing, Which, Counting, do=how_many), Asking: heddles_lack},
-    Kind.OVER: {Calling: count_at_call, **_in(Closing, Which, Counting, do=how_many)},
+    Kind.SHORT: {
+        **_in(Calling, LastCall, do=count_at_call), **_in(Closing, Which, Counting, do=how_many), Asking: heddles_lack,
+    },
+    Kind.OVER: {**_in(Calling, LastCall, do=count_at_call), **_in(Closing, Which, Counting, do=how_many)},
     Kind.NUMBER: {
         **_in(Calling, Closing, do=number_read), Which: which, Counting: counted, Partway: part_of_call,
-        Asking: answered,
+        LastCall: part_of_last_call, Asking: answered,
     },
     Kind.READ: _in(Calling, Closing, do=row_read),
     Kind.REDO: {**_in(Partway, Off, Asking, Found, do=do_again), Sure: said_twice, Complete: redo_off},

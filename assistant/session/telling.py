@@ -14,6 +14,7 @@ from assistant.session.modes import (
     Complete,
     Counting,
     Found,
+    LastCall,
     Off,
     Partway,
     Paused,
@@ -21,7 +22,7 @@ from assistant.session.modes import (
     Which,
 )
 from assistant.session.place import Course, Place
-from assistant.session.view import GroupState
+from assistant.session.view import GroupLine, GroupState
 from assistant.warp.passes import Call
 
 
@@ -42,10 +43,10 @@ def prompt(place: Place) -> tuple[Tell, ...]:
             return (Tell("which", group=place.name),)
         case Counting(missing):
             return (Tell("how many short" if missing else "how many over"),)
-        case Partway():
-            return _alert(place), Tell("how far")
-        case Off(difference):
-            return _alert(place, difference), Tell("what now")
+        case Partway() | LastCall():
+            return (*trouble(place), Tell("how far"))
+        case Off():
+            return (*trouble(place), Tell("what now"))
         case Asking(look):
             return question(look)
         case Found(look):
@@ -53,7 +54,7 @@ def prompt(place: Place) -> tuple[Tell, ...]:
         case Sure(kind):
             return (Tell("sure settle" if kind is Kind.SETTLE else "sure redo", group=place.name),)
         case Paused():
-            return (Tell("paused", group=place.name, count=place.here.counted),)
+            return (Tell("paused", group=place.name, count=place.done_here),)
         case Complete():
             return _complete(place)
         case _ as unknown:
@@ -64,7 +65,7 @@ def _even(place: Place, group: int) -> Tell:
     return Tell("even", group=place.course.warp.groups[group].name, count=place.course.sizes[group])
 
 
-def _alert(place: Place, difference: Difference | AskAgain | None = None) -> Tell:
+def _alert(place: Place, difference: Difference | AskAgain | None) -> Tell:
     match difference:
         case AskAgain(first, last):
             return Tell("look at", first=first, last=last)
@@ -126,7 +127,7 @@ def trouble(place: Place) -> tuple[Tell, ...]:
     """What is wrong in the group in hand, as far as that is known; nothing where nothing is."""
     match place.mode:
         case Partway():
-            return (_alert(place),)
+            return (Tell("ran out", group=place.name),)
         case Off(difference):
             return (_alert(place, difference),)
         case Found(look) if look.verdict and look.verdict.hypothesis:
@@ -144,8 +145,13 @@ def _complete(place: Place) -> tuple[Tell, ...]:
     if not off:
         return (*parts, Tell("none off"))
     parts.append(Tell("some off", count=len(off)))
-    parts += [Tell("one off", group=g.name, counted=g.counted, expected=g.expected) for g in off]
+    parts += map(_one_off, off)
     return (*parts, Tell("off at finish", group=off[0].name))
+
+
+def _one_off(line: GroupLine) -> Tell:
+    how = "one over" if line.off_by > 0 else "one short"
+    return Tell(how, group=line.name, counted=line.counted, expected=line.expected, count=abs(line.off_by))
 
 
 def welcome(place: Place) -> tuple[Tell, ...]:
@@ -158,7 +164,7 @@ def welcome(place: Place) -> tuple[Tell, ...]:
 
 def whereabouts(place: Place) -> tuple[Tell, ...]:
     """The place, the count, and what is left."""
-    counted = place.here.counted
+    counted = place.done_here
     if isinstance(place.mode, Calling):
         last = counted + len(place.call().units)
         here = Tell("where", group=place.name, first=counted + 1, last=last, count=place.size)
@@ -167,21 +173,23 @@ def whereabouts(place: Place) -> tuple[Tell, ...]:
     return (here, Tell("so far", so_far=place.done, total=place.course.total, count=place.left))
 
 
-def settled(place: Place) -> Tell:
-    """A group marked off was settled by the weaver's word."""
-    return Tell("settled", group=place.name, count=place.here.counted)
+def settled(place: Place) -> tuple[Tell, ...]:
+    """A group marked off was settled by the weaver's word; what is left over stays in the hand."""
+    over = place.here.over
+    left = [Tell("left in the hand", count=over)] if over else []
+    return (Tell("settled", group=place.name, count=place.done_here), *left)
 
 
 def marked(place: Place) -> Tell:
     """A mark was put at this place."""
-    return Tell("marked", group=place.name, counted=place.here.counted, count=place.size)
+    return Tell("marked", group=place.name, counted=place.done_here, count=place.size)
 
 
 def saved(place: Place) -> Tell:
     """The last words of a sitting."""
     if isinstance(place.mode, Complete):
         return Tell("saved finished", title=place.course.warp.title)
-    return Tell("saved", group=place.name, counted=place.here.counted, count=place.size)
+    return Tell("saved", group=place.name, counted=place.done_here, count=place.size)
 
 
 def ahead(place: Place) -> Iterator[Tell]:

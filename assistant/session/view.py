@@ -27,16 +27,23 @@ UNCLOSED = (GroupState.WAITING, GroupState.OPEN)
 
 @dataclass(frozen=True, slots=True)
 class GroupLine:
-    """A group in a summary: units expected and units counted."""
+    """A group in a summary: units expected, units done of them, and those left over when it was closed."""
 
     name: str
     expected: int
     counted: int
     state: GroupState
+    over: int = 0
+
+    @property
+    def off_by(self) -> int:
+        """By how many units it did not come out: over is positive, short is negative."""
+        return self.over or self.counted - self.expected
 
     def as_json(self) -> dict[str, object]:
-        """Name, expected, counted and state."""
-        return {"name": self.name, "expected": self.expected, "counted": self.counted, "state": self.state.value}
+        """Name, units expected, counted and left over, and state."""
+        units = {"expected": self.expected, "counted": self.counted, "left_over": self.over}
+        return {"name": self.name, **units, "state": self.state.value}
 
 
 def state_name(state: GroupState, compares: bool) -> str:
@@ -76,6 +83,7 @@ class View:
     offers: tuple[Kind, ...] = ()  # what means something now
     largest: int = 0  # the largest number that answers, or may be read aloud; 0 where none does
     reads: bool = False  # rows of shafts are being read aloud
+    over: int = 0  # units left over when this group was closed
 
 
 @dataclass(frozen=True, slots=True)

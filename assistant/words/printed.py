@@ -57,9 +57,13 @@ class Printed:
         return [
             f"  {padded(group.name, width)}  "
             f"{self.text('counted of', counted=f'{group.counted:4}', expected=f'{group.expected:4}')}  "
-            f"{self.state(group.state, compares)}"
+            f"{self.state(group.state, compares)}{self.left_over(group)}"
             for group in groups
         ]
+
+    def left_over(self, group: GroupLine) -> str:
+        """What goes behind the count of a group with units left over: ", 1 left over"; else ""."""
+        return f", {self._screen('left over', count=group.over)}" if group.over else ""
 
 
 def widest(names: Iterable[str]) -> int:

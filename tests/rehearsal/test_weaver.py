@@ -35,9 +35,9 @@ def test_without_a_slip_every_group_closes_even_at_once() -> None:
         "ends": 24,
         "calls": 6,
         "groups": [
-            {"name": "right edge", "expected": 4, "counted": 4, "state": "even"},
-            {"name": "middle", "expected": 16, "counted": 16, "state": "even"},
-            {"name": "left edge", "expected": 4, "counted": 4, "state": "even"},
+            {"name": "right edge", "expected": 4, "counted": 4, "left_over": 0, "state": "even"},
+            {"name": "middle", "expected": 16, "counted": 16, "left_over": 0, "state": "even"},
+            {"name": "left edge", "expected": 4, "counted": 4, "left_over": 0, "state": "even"},
         ],
         "alerts": [],
         "heard": {"said": 10, "right": 10, "wrong": 0, "missed": 0},

@@ -55,14 +55,14 @@ def check(loom: Session) -> None:
             case GroupState.EVEN:
                 assert group.counted == group.expected
             case GroupState.OFF | GroupState.SETTLED:
-                assert group.counted >= 0
-                assert group.counted != group.expected
+                assert 0 <= group.counted <= group.expected
+                assert (group.counted == group.expected) is (group.state is GroupState.SETTLED) or group.over
     here = loom.group
     assert view.done == sum(group.counted for group in view.summary)
     assert (view.mode is ModeName.CALLING) == bool(view.called) == bool(view.calling)
     assert bool(view.figures) or view.mode not in (ModeName.CALLING, ModeName.ASKING)
-    asked = view.mode in (ModeName.WHICH, ModeName.COUNTING, ModeName.PARTWAY, ModeName.ASKING) or loom.reads
-    assert asked or not loom.largest_number
+    numbered = (ModeName.WHICH, ModeName.COUNTING, ModeName.PARTWAY, ModeName.LAST_CALL, ModeName.ASKING)
+    assert view.mode in numbered or loom.reads or not loom.largest_number
     if view.mode is ModeName.CALLING:
         assert here.counted + view.calling <= here.expected
         before = sum(group.expected for group in view.summary[: view.group_number - 1])

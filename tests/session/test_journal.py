@@ -362,9 +362,9 @@ def test_the_history_tells_sittings_groups_and_pace(journal: Journal) -> None:
     assert [(sitting.done, sitting.taken_back) for sitting in told.sittings] == [(6, 0), (8, 0)]
     assert [(sitting.ended - sitting.began).total_seconds() for sitting in told.sittings] == [200.0, 300.0]
     assert told.as_json()["groups"] == [
-        {"name": "edge", "expected": 6, "counted": 6, "state": "even"},
-        {"name": "rose 1", "expected": 12, "counted": 8, "state": "open"},
-        {"name": "rose 2", "expected": 12, "counted": 0, "state": "waiting"},
+        {"name": "edge", "expected": 6, "counted": 6, "left_over": 0, "state": "even"},
+        {"name": "rose 1", "expected": 12, "counted": 8, "left_over": 0, "state": "open"},
+        {"name": "rose 2", "expected": 12, "counted": 0, "left_over": 0, "state": "waiting"},
     ]
     assert any("14 of 30 ends" in line for line in log(told, Printed(load("en"))))
 

@@ -19,7 +19,7 @@ from assistant.session.view import ModeName
 from assistant.warp.passes import PASSES
 
 SAMPLES = Path(__file__).parent / "journals"
-VERSIONS = range(1, 6)
+VERSIONS = range(1, 7)
 
 Stood = dict[str, Any]
 
@@ -37,11 +37,25 @@ def in_order(journal: Journal) -> list[Record]:
     return journal.records()[::-1]
 
 
+def counted(session: Session, group: int) -> int:
+    """As it was counted up to version 6: what was left over on top of what a group has, and settled as it was."""
+    progress = session.place.groups[group]
+    return session.place.course.sizes[group] + progress.over if progress.over else progress.counted
+
+
 def stands(session: Session) -> str:
     """As make.py writes it, in the words of that time."""
     here = session.group
     mode = "finished" if session.mode is ModeName.COMPLETE else session.mode.value
-    return f"{mode}, {here.name}, {here.counted}, {here.state.value}"
+    return f"{mode}, {here.name}, {counted(session, session.place.group)}, {here.state.value}"
+
+
+def groups(session: Session) -> list[dict[str, object]]:
+    """As JSON had them up to version 6."""
+    return [
+        {"name": line.name, "expected": line.expected, "counted": counted(session, n), "state": line.state.value}
+        for n, line in enumerate(session.summary())
+    ]
 
 
 def test_a_sample_is_of_its_version() -> None:
@@ -70,8 +84,9 @@ def test_a_record_is_taken_up_where_it_was_left(kept: tuple[Path, list[Stood]]) 
         for record, stood in zip(in_order(journal), then, strict=True):
             session = replayed(journal, record)
             view = session.view()
-            assert [line.as_json() for line in view.summary] == stood["groups"], record.file
-            assert (view.done, view.group_number) == (stood["done"], stood["group_number"]), record.file
+            assert groups(session) == stood["groups"], record.file
+            assert view.group_number == stood["group_number"], record.file
+            assert view.done == sum(line.counted for line in view.summary) <= view.total, record.file
             assert (view.first, view.calling) == (stood["first"], stood["calling"]), record.file
             assert view.largest == stood["largest"], record.file
 

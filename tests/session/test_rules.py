@@ -8,7 +8,7 @@ from warps import session
 
 from assistant.session.events import Event, Kind
 from assistant.session.machine import Session
-from assistant.session.modes import Complete, Counting, Off, Paused, Sure
+from assistant.session.modes import Complete, Counting, ModeName, Off, Paused, Sure
 from assistant.warp.passes import READ, WIND
 
 
@@ -26,7 +26,7 @@ def test_the_same_events_give_an_equal_value(first: int) -> None:
 
 def test_random_sessions_get_everywhere() -> None:
     seen = {session.mode for seed in range(600) for session, _, _ in lived(seed)}
-    assert len(seen) == 11
+    assert seen == set(ModeName)
 
 
 def press(loom: Session, *kinds: Kind, number: int | None = None, source: str = "key") -> Session:
@@ -58,7 +58,7 @@ def test_what_is_counted_is_kept_up_with_each_event() -> None:
     """So that a long warp is replayed without adding up all of its groups at every event."""
     for seed in range(200):
         for loom, _, _ in lived(seed):
-            assert loom.place.done == sum(progress.counted for progress in loom.place.groups)
+            assert loom.place.done == sum(line.counted for line in loom.place.summary())
 
 
 def test_back_is_not_offered_before_the_first_call_and_then_tells_so() -> None:

@@ -71,7 +71,7 @@ def test_the_whole_warp_comes_out(loom: AtTheLoom) -> None:
 def test_ends_used_up_too_early_are_an_alert_at_once(loom: AtTheLoom) -> None:
     loom("next", "next", "next", "next")
     said = loom("finished")
-    assert said.startswith("[off] rose 1 is off. 4 of 12, 8 ends short.")
+    assert said == "[off] rose 1 is off: the ends are used up. How many ends of the last call are threaded?"
     assert loom.states()[1] == "off"
     assert loom.session.largest_number == 4
     assert "6 of 12, 6 ends short" in loom(2)
@@ -93,11 +93,29 @@ def test_more_of_a_call_than_was_called_is_not_believed(loom: AtTheLoom) -> None
 
 def test_used_up_with_the_last_call_goes_to_the_closing_question(loom: AtTheLoom) -> None:
     loom("next")
-    assert loom("finished") == "edge: 6 ends. Even?"
+    assert loom("finished") == "How many ends of the last call are threaded?"
+    assert loom.states()[0] == "open"
+    assert loom("next") == "edge: 6 ends. Even?"
     assert loom("finished").startswith("[even]")
 
 
-@pytest.mark.parametrize(("word", "number", "counted"), [("short", 2, 4), ("over", 3, 9)])
+def test_used_up_inside_the_last_call_asks_how_far_before_anything_is_called_off(loom: AtTheLoom) -> None:
+    asked = loom("next", "finished")
+    assert loom("finished") == asked
+    assert loom("back") == "one, two"
+    assert loom("finished", 1).startswith("[off] edge is off. 5 of 6, 1 end short.")
+    assert (loom.states()[0], loom.counts()[0]) == ("off", 5)
+    assert loom("back") == "edge is open again. two"
+    assert loom("finished", 1).startswith("[even] rose 1, 12 ends")
+    assert (loom.states()[0], loom.counts()[0]) == ("even", 6)
+
+
+def test_used_up_with_ends_left_over_closes_the_group_off(loom: AtTheLoom) -> None:
+    loom("next", "finished", "over")
+    assert loom(1).startswith("[off] edge is off. 5 of 6 threaded, 1 left over.")
+
+
+@pytest.mark.parametrize(("word", "number", "counted"), [("short", 2, 4), ("over", 3, 3)])
 def test_closing_short_or_over_marks_the_group_off(loom: AtTheLoom, word: str, number: int, counted: int) -> None:
     loom("next", "next", word)
     assert loom(number).startswith("[off] edge is off.")
@@ -109,7 +127,15 @@ def test_over_may_be_said_while_the_last_call_is_out(loom: AtTheLoom) -> None:
     loom("next", "over")
     assert loom.session.mode is ModeName.COUNTING
     loom(1)
-    assert loom.counts()[0] == 7
+    assert loom.session.group.as_json() == {
+        "name": "edge", "expected": 6, "counted": 5, "left_over": 1, "state": "off",
+    }  # fmt: skip
+    assert loom.session.done == 5
+
+
+def test_more_left_over_than_a_group_has_was_no_mistake_in_it(loom: AtTheLoom) -> None:
+    loom("next", "over", 30)
+    assert (loom.session.group.counted, loom.session.group.over) == (6, 30)
 
 
 def test_a_pedal_answers_short_or_over_by_one_or_two_presses(loom: AtTheLoom) -> None:
@@ -134,15 +160,23 @@ def test_a_group_off_is_threaded_again(loom: AtTheLoom) -> None:
 
 def test_a_group_off_is_settled_by_the_weavers_word(loom: AtTheLoom) -> None:
     loom("next", "next", "over", 1)
-    assert loom("settle").startswith("edge settled at 7 ends. rose 1")
-    assert loom.states()[0] == "settled"
+    assert loom("settle").startswith("edge settled at 6 ends. 1 is left over. rose 1")
+    assert (loom.states()[0], loom.counts()[0]) == ("settled", 6)
+
+
+def test_a_settled_group_hangs_as_it_should_though_its_ends_ran_out_early(loom: AtTheLoom) -> None:
+    loom(*["next"] * 4, "finished", 2)
+    assert loom("settle").startswith("rose 1 settled at 12 ends. rose 2")
+    assert (loom.states()[1], loom.counts()[1], loom.session.done) == ("settled", 12, 18)
+    assert loom("back") == "rose 1 is open again. one, two"
+    assert (loom.counts()[1], loom.session.done) == (6, 12)
 
 
 def test_a_group_left_off_is_told_at_the_finish_and_settled_there(loom: AtTheLoom) -> None:
     loom("next", "next", "short", 1)
     assert loom("next").startswith("rose 1")
     said = loom(*["next"] * 8)
-    assert "1 group is off: edge, 5 for 6." in said
+    assert "1 group is off: edge, 5 of 6, 1 short." in said
     assert loom("settle").endswith("1 group was settled by your word. No group is off.")
     assert loom.states() == ["settled", "even", "even"]
 
@@ -188,7 +222,7 @@ def test_nothing_moves_while_paused_and_a_press_only_wakes(loom: AtTheLoom) -> N
 
 def test_ends_used_up_is_understood_while_paused(loom: AtTheLoom) -> None:
     loom("next", "pause")
-    assert loom("finished") == "edge: 6 ends. Even?"
+    assert loom("finished") == "How many ends of the last call are threaded?"
 
 
 def test_where_tells_place_count_and_what_is_left(loom: AtTheLoom) -> None:

@@ -93,7 +93,7 @@ def warp(words: ScreenWords, view: View) -> dict[str, object]:
             {
                 "start": segment.start,
                 "units": segment.units,
-                "counted": min(segment.counted, segment.units),
+                "counted": segment.counted,
                 "state": segment.state,
                 "here": segment.number == view.group_number,
                 "words": words.group(view, segment.number),

@@ -127,7 +127,7 @@ def place(view: View, width: int) -> int:
     shown = segments(view)
     total = shown[-1].start + shown[-1].units
     here = shown[min(view.group_number, len(shown)) - 1]
-    return max(min((here.start + min(here.counted, here.units)) * width // total, width - 1), 0)
+    return max(min((here.start + here.counted) * width // total, width - 1), 0)
 
 
 def legend(words: ScreenWords, view: View) -> str:

@@ -15,7 +15,10 @@ from assistant.words.wording import Wording
 
 WIDEST_NAME = 40  # columns
 _NAMED = (GroupState.OFF, GroupState.SETTLED, GroupState.EVEN)  # states of a closed group, the one to look at first
-_ASKED_AFAR = (ModeName.CLOSING, ModeName.WHICH, ModeName.COUNTING, ModeName.FOUND, ModeName.SURE, ModeName.PAUSED)
+_ASKED_AFAR = (
+    *(ModeName.CLOSING, ModeName.WHICH, ModeName.COUNTING, ModeName.LAST_CALL),
+    *(ModeName.FOUND, ModeName.SURE, ModeName.PAUSED),
+)
 _HOLDING_FIGURES = (ModeName.CALLING, ModeName.ASKING, ModeName.FOUND)
 
 
@@ -35,7 +38,8 @@ class ScreenWords:
         if view.figures and view.mode in _HOLDING_FIGURES:
             return list(map(self.told(view.job).figure, view.figures))
         if view.mode in ALARM:
-            off = self.difference(view, view.expected, view.counted).upper() or self.text("afar off")
+            told = self.difference(view, view) if view.mode is ModeName.OFF else ""
+            off = told.upper() or self.text("afar off")
             return [Lettering(word) for word in off.split()]
         return [Lettering(word) for word in self.text(f"afar {view.mode}").split()] if view.mode in _ASKED_AFAR else []
 
@@ -67,12 +71,14 @@ class ScreenWords:
         prompt = self.told(view.job).text(*view.prompt)
         return self.text("count off", prompt=prompt) if view.mode in ALARM else prompt
 
-    def difference(self, view: View, expected: int, counted: int) -> str:
+    def difference(self, view: View, group: View | GroupLine) -> str:
         """How far a count is off: "2 short", "1 over", "" where it is not; or after which end the threading differs."""
         if view.compares:
-            return self.text("differs", count=counted, **self._units(view))
-        missing = expected - counted
-        return self.text("short" if missing > 0 else "over", count=abs(missing)) if missing else ""
+            return self.text("differs", count=group.counted, **self._units(view))
+        if group.over:
+            return self.text("over", count=group.over)
+        missing = group.expected - group.counted
+        return self.text("short", count=missing) if missing else ""
 
     def title(self, view: View) -> str:
         """The warp, and what is done to it."""
@@ -83,8 +89,12 @@ class ScreenWords:
         return self.text("place", group=view.group, number=view.group_number, groups=view.groups)
 
     def group_count(self, view: View) -> str:
-        """How much of the group is counted."""
-        return self.text("group count", counted=view.counted, expected=view.expected, **self._units(view))
+        """How much of the group is counted, and what is left over."""
+        return self._count(view, view)
+
+    def _count(self, view: View, group: View | GroupLine) -> str:
+        name = "group count left over" if group.over else "group count"
+        return self.text(name, counted=group.counted, expected=group.expected, over=group.over, **self._units(view))
 
     def warp_count(self, view: View) -> str:
         """How much of the warp is counted; 100 % only when all of it is."""
@@ -157,8 +167,8 @@ class ScreenWords:
         """How a group stands, in words that do not need a colour."""
         word = self.state_word(state_name(line.state, view.compares))
         word = word.upper() if line.state is GroupState.OFF else word
-        closed = line.state in (GroupState.OFF, GroupState.SETTLED)
-        return ", ".join(filter(None, (word, self.difference(view, line.expected, line.counted) if closed else "")))
+        off = line.state is GroupState.OFF or line.over
+        return ", ".join(filter(None, (word, self.difference(view, line) if off else "")))
 
     def total(self, view: View) -> str:
         """The whole warp in one line."""
@@ -173,7 +183,7 @@ class ScreenWords:
         line = view.summary[number - 1]
         yarns = dict.fromkeys(band.yarn for band in (view.bands[number - 1] if view.bands else ()) if band.yarn)
         told = (
-            self.text("group count", counted=line.counted, expected=line.expected, **self._units(view)),
+            self._count(view, line),
             self.state(view, line),
             self._listed(list(yarns)),
             self.text("here") if number == view.group_number else "",

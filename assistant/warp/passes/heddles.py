@@ -30,6 +30,7 @@ HEDDLES = Pass(
     name="heddles",
     about="count out the heddles each group takes, shaft by shaft",
     unit="heddle",
+    from_bundle=False,
     size=Size("--per-call", "count out at most N heddles at once", 20, 100),
     units=_units,
     cut=_cut,

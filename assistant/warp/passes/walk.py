@@ -117,6 +117,7 @@ class Pass(Generic[UnitT]):
     instead_of: tuple[str, ...] = ()  # the passes that it makes needless, the first of them in their order first
     optional: bool = False  # may be passed over
     on_loom: bool = True  # done where the warp is woven; else before it comes there
+    from_bundle: bool = True  # its units lie counted in a bundle: what is left over is not done; else it is too many
     to_old_warp: bool = False  # takes an older warp that is still on the loom
 
     @property

@@ -94,4 +94,5 @@ WIND = Pass(
     cut=_cut,
     tell=_tell,
     on_loom=False,
+    from_bundle=False,
 )

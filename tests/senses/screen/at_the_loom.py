@@ -64,11 +64,19 @@ CLOSING = asking(ModeName.CLOSING, "All 24 ends of stripe 4 are called. Did they
 WHICH = asking(ModeName.WHICH, "Short or over?", counted=24)
 COUNTING = asking(ModeName.COUNTING, "How many ends were missing?", counted=24)
 PARTWAY = asking(ModeName.PARTWAY, "How many ends of this call are threaded?", counted=20)
+LAST_CALL = asking(ModeName.LAST_CALL, "How many ends of this call are threaded?", counted=20)
 OFF = asking(ModeName.OFF, "Thread it again, say that it is right, or go on.", counted=22)
 ASKING = asking(
-    ModeName.ASKING, "Which shaft is end 18 on?", counted=25, called=(), figures=(figure("18?", "from the clip"),)
+    ModeName.ASKING,
+    "Which shaft is end 18 on?",
+    counted=23,
+    over=1,
+    called=(),
+    figures=(figure("18?", "from the clip"),),
 )
-FOUND = asking(ModeName.FOUND, "Take out 4 ends.", counted=25, called=(), figures=(figure("20", "from this end on"),))
+FOUND = asking(
+    ModeName.FOUND, "Take out 4 ends.", counted=23, over=1, called=(), figures=(figure("20", "from this end on"),)
+)
 SURE = asking(ModeName.SURE, "Begin stripe 4 anew?", counted=22)
 PAUSED = asking(ModeName.PAUSED, "Paused.")
 FINISHED = asking(
@@ -78,14 +86,19 @@ FINISHED = asking(
     done=959,
     total=960,
     summary=tuple(
-        GroupLine(
-            f"stripe {n}", 24, *{7: (22, GroupState.OFF), 22: (25, GroupState.SETTLED)}.get(n, (24, GroupState.EVEN))
-        )
+        {
+            7: GroupLine("stripe 7", 24, 22, GroupState.OFF),
+            22: GroupLine("stripe 22", 24, 24, GroupState.SETTLED, 1),
+        }.get(n, GroupLine(f"stripe {n}", 24, 24, GroupState.EVEN))
         for n in range(1, 41)
     ),
 )
 EVERY = {
-    view.mode: view for view in (CALLING, CLOSING, WHICH, COUNTING, PARTWAY, OFF, ASKING, FOUND, SURE, PAUSED, FINISHED)
+    view.mode: view
+    for view in (
+        *(CALLING, CLOSING, WHICH, COUNTING, PARTWAY, LAST_CALL, OFF),
+        *(ASKING, FOUND, SURE, PAUSED, FINISHED),
+    )
 }
 
 LETTERS = {tuple(rows.split()): letter for letter, rows in GLYPHS.items()}

@@ -120,7 +120,7 @@ def test_the_list_of_groups_is_moved_through() -> None:
     assert "stripe 40        24       24  even" in bottom
     assert "expected  counted  state" in bottom
     assert "stripe 2 " in "\n".join(shown(FINISHED, SMALL, WELL, "end", "home", "down"))
-    assert "stripe 22        24       25  settled, 1 over" in "\n".join(shown(FINISHED, SMALL, WELL, "pagedown"))
+    assert "stripe 22        24       24  settled, 1 over" in "\n".join(shown(FINISHED, SMALL, WELL, "pagedown"))
     assert "stripe 40" in "\n".join(shown(FINISHED, LARGE))
 
 

@@ -45,7 +45,20 @@ groups:
 NEXT, SHORT, OVER, NUMBER = Kind.NEXT, Kind.SHORT, Kind.OVER, Kind.NUMBER
 EVENINGS: dict[str, list[Kind | tuple[Kind, int]]] = {  # a job -> what happens, through every mode
     "thread": [
-        *(NEXT, Kind.PAUSE, Kind.RESUME, NEXT, NEXT, NEXT, Kind.UNEVEN, OVER, (NUMBER, 1), Kind.FIND),
+        *(
+            Kind.FINISHED,
+            Kind.BACK,
+            NEXT,
+            Kind.PAUSE,
+            Kind.RESUME,
+            NEXT,
+            NEXT,
+            NEXT,
+            Kind.UNEVEN,
+            OVER,
+            (NUMBER, 1),
+            Kind.FIND,
+        ),
         *(
             (NUMBER, 0),
             (NUMBER, 0),

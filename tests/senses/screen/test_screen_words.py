@@ -11,6 +11,7 @@ from at_the_loom import (
     EVERY,
     FINISHED,
     FOUND,
+    LAST_CALL,
     OFF,
     PARTWAY,
     PAUSED,
@@ -97,9 +98,10 @@ def test_what_was_heard_and_noticed() -> None:
         (CLOSING, "EVEN?"),
         (WHICH, "1 SHORT 2 OVER"),
         (COUNTING, "HOW MANY?"),
-        (PARTWAY, "4 SHORT"),
+        (PARTWAY, "OFF"),
+        (LAST_CALL, "HOW FAR?"),
         (OFF, "2 SHORT"),
-        (replace(OFF, counted=27), "3 OVER"),
+        (replace(OFF, counted=21, over=3), "3 OVER"),
         (replace(OFF, counted=5, compares=True), "AFTER END 5"),
         (ASKING, "18?"),
         (FOUND, "20"),
@@ -158,7 +160,7 @@ def test_the_list_of_groups_at_the_end() -> None:
     lines = (
         GroupLine("right edge", 6, 6, GroupState.EVEN),
         GroupLine("stripe", 240, 238, GroupState.OFF),
-        GroupLine("왼쪽", 6, 7, GroupState.SETTLED),
+        GroupLine("왼쪽", 6, 6, GroupState.SETTLED, 1),
         GroupLine("edge", 6, 6, GroupState.SETTLED),
     )
     view = replace(FINISHED, summary=lines, groups=4, done=257, total=258)
@@ -166,7 +168,7 @@ def test_the_list_of_groups_at_the_end() -> None:
         "        group       expected  counted  state",
         "     1  right edge         6        6  even",
         "!    2  stripe           240      238  OFF, 2 short",
-        "     3  왼쪽               6        7  settled, 1 over",
+        "     3  왼쪽               6        6  settled, 1 over",
         "     4  edge               6        6  settled",
     ]
     assert WORDS.table(replace(view, compares=True))[1].endswith("  checked")

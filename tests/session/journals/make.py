@@ -2,7 +2,7 @@
 
 It runs with the code of the last commit of each format version, never with the present one:
 
-    for commit in ed5650e af93bb2 a402fa0 c8da601 e344211; do
+    for commit in ed5650e af93bb2 a402fa0 c8da601 e344211 e6172aa; do
         git worktree add /tmp/$commit $commit
         PYTHONPATH=/tmp/$commit python tests/session/journals/make.py tests/session/journals
     done
@@ -19,9 +19,14 @@ from pathlib import Path
 from typing import Any
 
 from assistant.session.events import Event, Kind
-from assistant.session.journal import VERSION, Journal
+from assistant.session.journal import Journal
 from assistant.session.machine import Session
 from assistant.warp.sequence import loads
+
+try:
+    from assistant.session.database import VERSION
+except ImportError:  # where it stood before version 6
+    from assistant.session.journal import VERSION  # type: ignore[attr-defined, no-redef]
 
 BEGAN = 1_764_000_000.0
 STEP, NIGHT = 21.0, 50_000.0  # seconds from one event to the next, and from leaving to sitting down
