@@ -60,12 +60,12 @@ def _whole(text: str, least: int, most: int) -> int | None:
     return number if least <= (number := int(text)) <= most else None
 
 
-def find(look: Look, language: Language, answers: Callable[[], str]) -> Iterator[str]:
+def find(look: Look, warp: Warp, language: Language, answers: Callable[[], str]) -> Iterator[str]:
     """The questions, one at a time, and what came out; `answers` gives the line typed, "" when there are no more."""
     words, phrases = Wording(language, THREAD.name), Phrases.read(language, "phrases", "errors")
     yield phrases.text("find: how to answer", unsure=NOT_SURE, back=BACK, leave=LEAVE)
     while (verdict := look.verdict) is None:
-        yield words.text(*question(look))
+        yield words.text(*question(look, warp))
         typed = answers().strip().lower()
         if typed in ("", LEAVE):
             return
@@ -74,7 +74,7 @@ def find(look: Look, language: Language, answers: Callable[[], str]) -> Iterator
             yield phrases.told(after)
         else:
             look = after
-    yield words.text(*found(look)) if verdict.outcome is Outcome.FOUND else phrases.text("find: no further")
+    yield words.text(*found(look, warp)) if verdict.outcome is Outcome.FOUND else phrases.text("find: no further")
 
 
 def _answered(look: Look, typed: str) -> Look | Tell:

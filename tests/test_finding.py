@@ -38,8 +38,8 @@ def test_an_end_left_out_is_found_in_a_few_questions(missing: int) -> None:
         looks.append(looks[-1].not_sure() if line == "?" else looks[-1].number(int(line)))
         return line + "\n"
 
-    *questions, found = find(looks[0], load("en"), answer)
-    assert f"End {missing}, on shaft" in found
+    *questions, found = find(looks[0], RUNNER, load("en"), answer)
+    assert f"End {missing} of the draft, on shaft" in found
     assert "was left out" in found
     assert len(questions) - 1 <= 10
 
@@ -60,8 +60,8 @@ def test_heddles_left_make_it_shorter(
 
 def test_ends_on_several_shafts_are_answered_with_several_numbers() -> None:
     look = begin(NAPKIN, "last pane", 1, [], None)
-    asked = find(look, load("en"), iter(["5/1\n", "5 2\n", "q\n"]).__next__)
-    assert sum("Which shafts is end" in line for line in asked) == 3
+    asked = find(look, NAPKIN, load("en"), iter(["5/1\n", "5 2\n", "q\n"]).__next__)
+    assert sum("which shafts is end" in line for line in asked) == 3
 
 
 NUMBER = "answer with a number from 0 to {most}, ?, b or q"
@@ -71,8 +71,9 @@ UNREAD = ["--5", "5" * 5000, "-3", "-", "/", ",", "٣", "³", "+3", "3.0", "0x3"
 @pytest.mark.parametrize("line", UNREAD)
 @pytest.mark.parametrize("group", ["stripe 3", "last pane"])
 def test_a_line_that_is_no_number_is_told_and_nothing_is_kept(group: str, line: str) -> None:
-    look = begin(NAPKIN if group == "last pane" else RUNNER, group, 1, [], None)
-    _, asked, told, again = find(look, load("en"), iter([line + "\n", "q\n"]).__next__)
+    warp = NAPKIN if group == "last pane" else RUNNER
+    look = begin(warp, group, 1, [], None)
+    _, asked, told, again = find(look, warp, load("en"), iter([line + "\n", "q\n"]).__next__)
     assert told == NUMBER.format(most=look.largest)
     assert again == asked
 
@@ -91,10 +92,11 @@ def test_a_line_that_is_no_number_is_told_and_nothing_is_kept(group: str, line: 
     ],
 )
 def test_an_answer_that_cannot_be_is_told_and_nothing_is_kept(group: str, line: str, said: str) -> None:
-    look = begin(NAPKIN if group == "last pane" else RUNNER, group, 1, [], None)
-    _, asked, told, again, after = find(look, load("en"), iter([line + "\n", "2\n", "q\n"]).__next__)
+    warp = NAPKIN if group == "last pane" else RUNNER
+    look = begin(warp, group, 1, [], None)
+    _, asked, told, again, after = find(look, warp, load("en"), iter([line + "\n", "2\n", "q\n"]).__next__)
     assert (told, again) == (said, asked)
-    *_, plain = find(look, load("en"), iter(["2\n", "q\n"]).__next__)
+    *_, plain = find(look, warp, load("en"), iter(["2\n", "q\n"]).__next__)
     assert after == plain
 
 
@@ -118,12 +120,12 @@ def asking(ask: Ask) -> Look:
     ],
 )
 def test_a_count_is_one_number(ask: Ask, line: str, said: str) -> None:
-    _, asked, told, again = find(asking(ask), load("en"), iter([line + "\n", "q\n"]).__next__)
+    _, asked, told, again = find(asking(ask), RUNNER, load("en"), iter([line + "\n", "q\n"]).__next__)
     assert (told, again) == (said, asked)
 
 
 def test_heddles_that_lack_are_told_by_a_number_below_0() -> None:
-    _, asked, following = find(asking(Ask.HEDDLES), load("en"), iter(["-1\n", "q\n"]).__next__)
+    _, asked, following = find(asking(Ask.HEDDLES), RUNNER, load("en"), iter(["-1\n", "q\n"]).__next__)
     assert following != asked
 
 
@@ -131,7 +133,7 @@ def test_heddles_that_lack_are_told_by_a_number_below_0() -> None:
 def test_all_of_it_is_in_the_language_chosen(code: str) -> None:
     lines = [f"{line}\n" for line in ("-3", "0 3", "1 2 3", "?", "q")]
     help_line, _, number, _, contradictory, _, too_many, *_ = find(
-        begin(NAPKIN, "last pane", 1, [], None), load(code), iter(lines).__next__
+        begin(NAPKIN, "last pane", 1, [], None), NAPKIN, load(code), iter(lines).__next__
     )
     phrases = load(code).phrases
     wording = {"unsure": "?", "back": "b", "leave": "q"}
@@ -144,7 +146,7 @@ def test_all_of_it_is_in_the_language_chosen(code: str) -> None:
 
 
 def test_where_asking_leads_no_further_is_told_in_the_language_chosen() -> None:
-    *_, last = find(begin(RUNNER, "stripe 3", 1, [], None), load("de"), lambda: "?\n")
+    *_, last = find(begin(RUNNER, "stripe 3", 1, [], None), RUNNER, load("de"), lambda: "?\n")
     assert last == "Fragen führt nicht weiter: geh die Gruppe Faden für Faden durch"
 
 

@@ -30,7 +30,7 @@ def _find(options: FindOptions) -> None:
 
     over = options.over if options.over is not None else -(options.short or 0)
     look = begin(options.warp, options.group, over, options.left, options.size)
-    show(find(look, options.language, partial(next, typed_lines(), "")))
+    show(find(look, options.warp, options.language, partial(next, typed_lines(), "")))
 
 
 COMMANDS = (

@@ -7,9 +7,7 @@ from assistant.finder.hypotheses import Observation, two_mistakes
 from assistant.finder.mistakes import GroupToSearch
 from assistant.finder.questions import Answer, Ask, Question
 from assistant.finder.search import Outcome, Search, Verdict
-from assistant.meaning import Tell
 from assistant.warp.notation import Shafts
-from assistant.warp.passes import Figure
 
 NOT_A_SHAFT = 0  # said in place of a shaft: there is no such end
 
@@ -66,22 +64,6 @@ class Look:
         if question is None:
             return 0
         return self.group.shafts if question.ask is Ask.SHAFTS else len(self.group.expected)
-
-    @property
-    def figures(self) -> tuple[Figure, ...]:
-        """What is asked, or where the mistake is, to be read across the room."""
-        question, verdict = self.question, self.verdict
-        if question is None:
-            first = verdict.hypothesis.repair.first if verdict and verdict.hypothesis else 0
-            return (Figure(str(first), Tell("caption: from this end on")),) if first else ()
-        match question.ask:
-            case Ask.SHAFTS:
-                return (Figure(f"{question.end}?", Tell(f"caption: from {question.side}")),)
-            case Ask.COUNT:
-                shaft = Figure(str(question.shaft), Tell("caption: on this shaft"))
-                return shaft, Figure(f"{question.end}?", Tell("caption: of the first ends"))
-            case Ask.HEDDLES:
-                return (Figure(f"{question.shaft}?", Tell("caption: heddles left")),)
 
     def number(self, number: int) -> "Look":
         """A number was told: the shaft of an end, one of its shafts, or a count."""

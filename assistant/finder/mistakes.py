@@ -1,7 +1,7 @@
 """The single mistakes made in threading a group, how often each is made, and what they leave behind.
 
 The weaver threads a counted bundle, end by end, as the calls go. "On the loom" is what is seen afterwards: the shafts
-of every end from the clip on. Heddles are over when they were counted out for the group and hold no end; where more
+of every end from the first on. Heddles are over when they were counted out for the group and hold no end; where more
 were used than counted out, they are short.
 """
 
@@ -121,7 +121,7 @@ def _wrong(end: Shafts, shafts: int) -> Iterator[Shafts]:
 
 @dataclass(frozen=True, slots=True)
 class LeftBehind:
-    """What mistakes leave: the shafts on the loom from the clip on, ends over, heddles over on each shaft (not 0)."""
+    """What mistakes leave: the shafts on the loom from the first end on, ends over, heddles over on each (not 0)."""
 
     loom: Ends
     over: int

@@ -34,8 +34,8 @@ class Ask(StrEnum):
 class Side(StrEnum):
     """Where the counting of ends begins."""
 
-    FIRST = "first"  # at the clip, with the first end of the group
-    LAST = "last"  # at the far end, with the last end on the loom
+    FIRST = "first"  # with the first end of the group, at the edge where the warp begins
+    LAST = "last"  # at the other side, with the last end of the group on the loom
 
 
 @dataclass(frozen=True, slots=True)

@@ -23,7 +23,7 @@ class Repair:
     """Take `taken_out` ends out from end `first` on, then thread `threaded` ends from end `first` as expected."""
 
     way: Way
-    first: int = 0  # from 1, counted from the clip; 0 where nothing is to be done
+    first: int = 0  # from 1, counted from the first end of the group; 0 where nothing is to be done
     taken_out: int = 0
     threaded: int = 0
     heddle: Shafts = ()  # REPAIR_HEDDLE: the shafts it, or they, go on

@@ -10,7 +10,7 @@ from assistant.session.events import Effect, Event, Origin, Sound, Tone
 from assistant.session.modes import Calling, Closing, ModeName, search
 from assistant.session.place import Course, Place
 from assistant.session.rules import Done, Telling, answers, follow, offers
-from assistant.session.telling import ahead, prompt
+from assistant.session.telling import ahead, figures, prompt
 from assistant.session.view import GroupLine, View
 from assistant.session.worked import Care
 from assistant.warp.model import Warp
@@ -145,7 +145,9 @@ class Session:
             unit=self.job.unit,
             compares=self.job.compares,
             mode=place.mode.name,
-            figures=looked.figures if looked else tuple(figure for item in called for figure in item.figures),
+            figures=figures(looked, self.warp)
+            if looked
+            else tuple(figure for item in called for figure in item.figures),
             called=called,
             first=call.first if call else 0,
             calling=len(call.units) if call else 0,

@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from typing import Any, assert_never
 
-from assistant.finder import Ask, Look, Mistake
+from assistant.finder import Ask, Look, Mistake, Side
 from assistant.meaning import Tell
 from assistant.readback import AskAgain, Difference
 from assistant.session.events import Kind
@@ -23,7 +23,10 @@ from assistant.session.modes import (
 )
 from assistant.session.place import Course, Place
 from assistant.session.view import GroupLine, GroupState
-from assistant.warp.passes import Call
+from assistant.warp.model import Edge, Warp
+from assistant.warp.passes import Call, Figure
+
+OTHER: dict[Edge, Edge] = {"right": "left", "left": "right"}
 
 
 def told(course: Course, call: Call[Any]) -> tuple[Tell, ...]:
@@ -48,9 +51,9 @@ def prompt(place: Place) -> tuple[Tell, ...]:
         case Off():
             return (*trouble(place), Tell("what now"))
         case Asking(look):
-            return question(look)
+            return question(look, place.course.warp)
         case Found(look):
-            return found(look)
+            return found(look, place.course.warp)
         case Sure(kind):
             return (Tell("sure settle" if kind is Kind.SETTLE else "sure redo", group=place.name),)
         case Paused():
@@ -78,28 +81,54 @@ def _alert(place: Place, difference: Difference | AskAgain | None) -> Tell:
     )  # fmt: skip
 
 
-def question(look: Look) -> tuple[Tell, ...]:
-    """What is asked in looking for a mistake; nothing where there is a verdict."""
+def _side(warp: Warp, side: Side) -> Edge:
+    """The side from which ends are counted, as one sits at the loom: "right" or "left"."""
+    return warp.start if side is Side.FIRST else OTHER[warp.start]
+
+
+def question(look: Look, warp: Warp) -> tuple[Tell, ...]:
+    """What is asked in looking for a mistake; nothing where there is a verdict.
+
+    Ends are counted within the group, as they hang.
+    """
     asked = look.question
     if asked is None:
         return ()
+    side = _side(warp, asked.side)
+    counted = Tell(f"from {side}")
     match asked.ask:
         case Ask.COUNT:
-            return (Tell("ends on shaft", end=asked.end, shaft=asked.shaft),)
+            return (Tell("ends on shaft", end=asked.end, shaft=asked.shaft, side=counted),)
         case Ask.HEDDLES:
             return (Tell("heddles lacking" if look.short else "heddles left", shaft=asked.shaft),)
         case Ask.SHAFTS if look.told:
             return (Tell("on which else", shafts=look.told),)
         case Ask.SHAFTS:
-            several = " of several" if look.most_shafts > 1 else ""
-            which = Tell(f"shaft from {asked.side}{several}", end=asked.end)
+            which = Tell("shafts of end" if look.most_shafts > 1 else "shaft of end", end=asked.end, side=counted)
             further = look.search.landmark.further(asked)
             if not further:
                 return (which,)
-            return which, Tell("further on" if further > 0 else "further back", count=abs(further))
+            way = Tell(f"to {OTHER[side] if further > 0 else side}")
+            return which, Tell("further", count=abs(further), way=way)
 
 
-def found(look: Look) -> tuple[Tell, ...]:
+def figures(look: Look, warp: Warp) -> tuple[Figure, ...]:
+    """What is asked, or where the mistake is, to be read across the room."""
+    asked, verdict = look.question, look.verdict
+    if asked is None:
+        first = verdict.hypothesis.repair.first if verdict and verdict.hypothesis else 0
+        return (Figure(str(first), Tell("caption: from this end on")),) if first else ()
+    match asked.ask:
+        case Ask.SHAFTS:
+            return (Figure(f"{asked.end}?", Tell(f"from {_side(warp, asked.side)}")),)
+        case Ask.COUNT:
+            of_the_first = Tell("caption: of the first ends", side=Tell(f"from {_side(warp, asked.side)}"))
+            return Figure(str(asked.shaft), Tell("caption: on this shaft")), Figure(f"{asked.end}?", of_the_first)
+        case Ask.HEDDLES:
+            return (Figure(f"{asked.shaft}?", Tell("caption: heddles left")),)
+
+
+def found(look: Look, warp: Warp) -> tuple[Tell, ...]:
     """What the mistake was, and what sets it right; nothing where none was found."""
     verdict = look.verdict
     if verdict is None or verdict.hypothesis is None:
@@ -111,7 +140,7 @@ def found(look: Look) -> tuple[Tell, ...]:
         *([Tell("another mistake")] if others else []),
         Tell(
             f"repair: {repair.way}", first=repair.first, count=repair.taken_out, threaded=repair.threaded,
-            shafts=repair.heddle,
+            shafts=repair.heddle, side=Tell(f"from {_side(warp, Side.FIRST)}"),
         ),
     )  # fmt: skip
 

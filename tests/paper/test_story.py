@@ -52,16 +52,16 @@ def test_a_mistake_that_was_found_is_told_with_its_end() -> None:
     on_the_loom = [1, 2, 3, 4, 2, 3, 4, 1, 2, 3, 4]
     while evening.session.mode is ModeName.ASKING:
         figure = evening.session.view().figures[0]
-        if not (figure.caption and figure.caption.phrase in ("caption: from first", "caption: from last")):
+        if not (figure.caption and figure.caption.phrase in ("from right", "from left")):
             evening("unsure")
             continue
         end = int(str(figure.text).rstrip("?"))
-        side = on_the_loom if figure.caption.phrase == "caption: from first" else on_the_loom[::-1]
+        side = on_the_loom if figure.caption.phrase == "from right" else on_the_loom[::-1]
         evening(side[end - 1])
     assert evening.session.mode is ModeName.FOUND
     evening("next")
     found = [trouble.moment for trouble in evening.told().troubles if trouble.moment.what == "mistake found"]
-    assert [moment.words for moment in found] == ["End 5, on shaft one, was left out."]
+    assert [moment.words for moment in found] == ["End 5 of the draft, on shaft one, was left out."]
     assert moments(evening, 0)[-1] == ("set right", "pedal")
 
 

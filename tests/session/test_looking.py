@@ -3,7 +3,7 @@
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from warps import session, spoken
+from warps import english, session, spoken
 
 from assistant.finder import (
     Ask,
@@ -18,6 +18,7 @@ from assistant.finder import (
     mistakes,
 )
 from assistant.finder.looking import Look
+from assistant.session import telling
 from assistant.session.events import Event, Kind, Sound, Tone
 from assistant.session.machine import Session
 from assistant.session.modes import search
@@ -142,8 +143,8 @@ def test_the_weaver_is_led_to_the_end_and_on_from_there() -> None:
     loom.find()
     assert loom.toned == [Tone.EVEN]
     assert loom.said[-1] == (
-        "End 20, on shaft four, was left out. Take out 4 ends, from end 20 on, and thread 5 from there. "
-        "Say next when they are out."
+        "End 20 of the draft, on shaft four, was left out. Take out 4 ends, from end 20 on, counted from the right "
+        "as it hangs, and thread 5 from there. Say next when they are out."
     )
     assert loom("next") == "four"
     assert [item.written for item in loom.session.view().called] == ["4"]
@@ -214,6 +215,43 @@ def test_a_shaft_that_is_not_there_is_not_believed() -> None:
     assert loom.toned == [Tone.UNCLEAR]
 
 
+@pytest.mark.parametrize("start", ["right", "left"])
+def test_a_side_is_told_as_one_sits_at_the_loom(start: str) -> None:
+    """The first end of the group hangs at the edge where the warp starts."""
+    loom = session(ROSE.replace("shafts: 4", f"shafts: 4, start: {start}"))
+    for kind, number in ((Kind.SIT_DOWN, None), *[(Kind.NEXT, None)] * 6, (Kind.OVER, 1)):
+        loom.handle(Event(kind, 0.0, number))
+    look, asked = loom.place.begin_look(), set[Side]()
+    other = {"right": "left", "left": "right"}[start]
+    while question := look.question:
+        if question.ask is Ask.SHAFTS:
+            side = start if question.side is Side.FIRST else other
+            words = english(loom).text(*telling.question(look, loom.warp))
+            assert words.startswith(f"Counted from the {side} of the group, which shaft is end {question.end} on")
+            (figure,) = telling.figures(look, loom.warp)
+            assert (figure.text, english(loom).figure(figure).caption) == (f"{question.end}?", f"from the {side}")
+            asked.add(question.side)
+        look = look.not_sure()
+    assert asked == set(Side)
+
+
+def test_how_far_to_go_on_is_told_with_the_way() -> None:
+    loom = AtTheLoom(0, Mistake(MistakeKind.SKIPPED, 5))
+    loom.close_off()
+    loom("find")
+    further_on = {Side.FIRST: ("left", "right"), Side.LAST: ("right", "left")}
+    told = 0
+    while loom.session.mode is ModeName.ASKING:
+        question = loom.look.question
+        assert question is not None
+        if further := loom.look.search.landmark.further(question):
+            way = further_on[question.side][further < 0]
+            assert loom.said[-1].endswith((f"further to the {way}.", f"next one to the {way}."))
+            told += 1
+        loom.answer()
+    assert told
+
+
 def test_two_mistakes_are_found_where_one_does_not_fit() -> None:
     loom = AtTheLoom(0, Mistake(MistakeKind.SKIPPED, 3))
     loom.left = left_by(loom.expected, Mistake(MistakeKind.SKIPPED, 3), Mistake(MistakeKind.SKIPPED, 18))
@@ -221,7 +259,7 @@ def test_two_mistakes_are_found_where_one_does_not_fit() -> None:
     loom.find()
     assert loom.session.mode is ModeName.FOUND
     assert loom.said[-1].startswith(
-        "End 3, on shaft three, was left out. Another mistake is further on. Take out 20 ends"
+        "End 3 of the draft, on shaft three, was left out. Another mistake is further on. Take out 20 ends"
     )
 
 

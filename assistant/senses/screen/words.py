@@ -52,7 +52,7 @@ class ScreenWords:
         if not view.called:
             return ""
         return self.text(
-            "called", count=view.calling, **self._units(view), first=view.first, last=view.first + view.calling - 1,
+            "called", count=view.calling, **self._units(view), first=view.counted + 1, last=view.counted + view.calling,
             called=self.call(view).rstrip("."), group_count=self.group_count(view), warp_count=self.warp_count(view),
         )  # fmt: skip
 

@@ -60,7 +60,7 @@ def _answers_tried(data: bytes) -> None:
         return
     told = iter([*answers, ""])
     look = begin(WARP, group, wanted, [left] if left else [], None)
-    lines = list(find(look, load("en"), lambda: next(told) + "\n"))
+    lines = list(find(look, WARP, load("en"), lambda: next(told) + "\n"))
     law(lines and all("\n" not in line for line in lines), "no lines")
     law(len(lines) <= 2 * len(answers) + 4, len(lines), "lines")
 

@@ -72,7 +72,7 @@ ASKING = asking(
     counted=23,
     over=1,
     called=(),
-    figures=(figure("18?", "from the clip"),),
+    figures=(figure("18?", "from the right"),),
 )
 FOUND = asking(
     ModeName.FOUND, "Take out 4 ends.", counted=23, over=1, called=(), figures=(figure("20", "from this end on"),)

@@ -33,14 +33,14 @@ def test_everything_is_said_once() -> None:
         "heard: next",
         "stripe 4: group 5 of 12",
         "about 3 h 10 min left, by your own pace",
-        "ends 215 to 218: 1, 2, 3, 4; 14 of 24 ends, warp 214 of 1,000 ends, 21 %",
+        "ends 15 to 18: 1, 2, 3, 4; 14 of 24 ends, warp 214 of 1,000 ends, 21 %",
     ]
 
 
 def test_a_new_call_is_one_line() -> None:
     after = called(figure("3/7"), figure("8"), first=219, counted=18, done=218, seconds_left=11_400)
     assert printed((CALLING, WELL), (after, WELL))[5:] == [
-        "ends 219 to 220: 3/7, 8; 18 of 24 ends, warp 218 of 1,000 ends, 21 %"
+        "ends 19 to 20: 3/7, 8; 18 of 24 ends, warp 218 of 1,000 ends, 21 %"
     ]
 
 
@@ -54,7 +54,7 @@ def test_questions_alerts_and_notes_are_lines() -> None:
 
 def test_a_call_that_comes_back_is_said_again() -> None:
     lines = printed((CALLING, WELL), (CLOSING, WELL), (CALLING, WELL))
-    assert lines.count("ends 215 to 218: 1, 2, 3, 4; 14 of 24 ends, warp 214 of 1,000 ends, 21 %") == 2
+    assert lines.count("ends 15 to 18: 1, 2, 3, 4; 14 of 24 ends, warp 214 of 1,000 ends, 21 %") == 2
 
 
 def test_the_list_of_groups_ends_the_warp() -> None:

@@ -127,10 +127,10 @@ def test_what_stands_under_the_figures() -> None:
 
 def test_the_call_in_one_line() -> None:
     view = called(figure("1"), figure("3/7"))
-    assert WORDS.called(view) == "ends 215 to 216: 1, 3/7; 14 of 24 ends, warp 214 of 1,000 ends, 21 %"
-    assert WORDS.called(called(figure("1"))).startswith("end 215: 1; ")
+    assert WORDS.called(view) == "ends 15 to 16: 1, 3/7; 14 of 24 ends, warp 214 of 1,000 ends, 21 %"
+    assert WORDS.called(called(figure("1"))).startswith("end 15: 1; ")
     counted = replace(view, unit="heddle", called=items("shaft 3: 2."))
-    assert WORDS.called(counted).startswith("heddles 215 to 216: shaft 3: 2; 14 of 24 heddles, ")
+    assert WORDS.called(counted).startswith("heddles 15 to 16: shaft 3: 2; 14 of 24 heddles, ")
     assert WORDS.called(called()) == WORDS.called(PAUSED) == ""
 
 
