@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from typing import Any, assert_never
 
-from assistant.finder import Ask, Look, Mistake, Side
+from assistant.finder import Ask, Look, Mistake, Question, Side
 from assistant.meaning import Tell
 from assistant.readback import AskAgain, Difference
 from assistant.session.events import Kind
@@ -87,13 +87,18 @@ def _side(warp: Warp, side: Side) -> Edge:
 
 
 def question(look: Look, warp: Warp) -> tuple[Tell, ...]:
-    """What is asked in looking for a mistake; nothing where there is a verdict.
+    """What is asked in looking for a mistake, and why, where it was answered before; nothing where there is a verdict.
 
     Ends are counted within the group, as they hang.
     """
     asked = look.question
     if asked is None:
         return ()
+    answered = any(before == asked and answer is not None for before, answer in look.answers)
+    return (*([Tell("asked again")] if answered else []), *_question(look, asked, warp))
+
+
+def _question(look: Look, asked: Question, warp: Warp) -> tuple[Tell, ...]:
     side = _side(warp, asked.side)
     counted = Tell(f"from {side}")
     match asked.ask:

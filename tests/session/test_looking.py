@@ -235,6 +235,27 @@ def test_a_side_is_told_as_one_sits_at_the_loom(start: str) -> None:
     assert asked == set(Side)
 
 
+def test_a_question_that_was_answered_is_asked_again_only_with_the_reason() -> None:
+    """An answer that surprises is asked for again."""
+    again = 0
+    for lie in range(4):
+        for skipped in range(1, 25):
+            loom = AtTheLoom(0, Mistake(MistakeKind.SKIPPED, skipped))
+            loom.close_off()
+            loom("find")
+            answered: list[Question] = []
+            while loom.session.mode is ModeName.ASKING and (question := loom.look.question):
+                reason = loom.said[-1].startswith("I ask this again, because the answers do not fit together.")
+                assert reason is (question in answered)
+                again += reason
+                if question.ask is Ask.SHAFTS and len(answered) == lie:
+                    loom("number", 1 + on_loom(question, loom.left)[0] % 4 if on_loom(question, loom.left) else 1)
+                else:
+                    loom.answer()
+                answered.append(question)
+    assert again
+
+
 def test_how_far_to_go_on_is_told_with_the_way() -> None:
     loom = AtTheLoom(0, Mistake(MistakeKind.SKIPPED, 5))
     loom.close_off()
