@@ -158,7 +158,17 @@ def test_interrupted_while_it_starts_it_says_nothing(tmp_path: Path) -> None:
     for after in (0.05, 0.15, 0.3):
         env = os.environ | {"HEDDLECALL_DATA": str(tmp_path)}
         begun = "import sys, assistant.__main__ as our; print('begun', flush=True); sys.exit(our.main())"
-        command = [sys.executable, "-c", begun, "rehearse", "sequences/hearth-runner.yaml"]
+        command = [
+            sys.executable,
+            "-c",
+            begun,
+            "rehearse",
+            "hearth-runner",
+            "--mistakes-per-1000",
+            "9",
+            "--runs",
+            "999",
+        ]
         process = subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, env=env, text=True)
         assert process.stdout
         assert process.stdout.readline() == "begun\n"

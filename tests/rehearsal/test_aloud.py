@@ -103,7 +103,7 @@ def test_the_demonstration(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, caps
     assert cli.main(["demo"]) == 0
     told = capsys.readouterr().out
     assert "weaver  left over" in told
-    assert "right edge is off. 5 for 4, 1 end over." in told
+    assert "right edge is off. 3 of 4 threaded, 1 left over." in told
     assert "No group is off." in told
     sound, rate = soundfile.read("demo.wav")
     assert 30 < len(sound) / rate < 120
