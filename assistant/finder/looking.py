@@ -3,10 +3,10 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
-from assistant.finder.hypotheses import Observation, two_mistakes
+from assistant.finder.hypotheses import Observation
 from assistant.finder.mistakes import GroupToSearch
-from assistant.finder.questions import Answer, Ask, Question
-from assistant.finder.search import Outcome, Search, Verdict
+from assistant.finder.questions import NO, NO_EYE, YES, Answer, Ask, Question, Side
+from assistant.finder.search import Search, Verdict
 from assistant.meaning import Tell
 from assistant.warp.notation import Shafts
 from assistant.warp.passes import Figure
@@ -28,7 +28,6 @@ class Look:
     answers: tuple[tuple[Question, Answer | None], ...] = ()  # since it was begun; None: not sure
     told: Shafts = ()
     short: bool = False  # the number to come is of heddles that lack
-    in_pairs: bool = False  # two mistakes are looked for, since no single one fits
 
     @classmethod
     def begin(
@@ -42,7 +41,7 @@ class Look:
         """
         group = GroupToSearch(tuple(expected), tuple(starts), shafts)
         observation = Observation(over, dict(left) if left is not None else None)
-        return cls(group, observation, Search.of(group, observation))._settled()
+        return cls(group, observation, Search.of(group, observation))
 
     @property
     def question(self) -> Question | None:
@@ -55,6 +54,20 @@ class Look:
         return self.search.verdict()
 
     @property
+    def again(self) -> bool:
+        """Whether what is asked was answered before, and is asked again because the answer surprised."""
+        return self.question is not None and self.search.again(self.question)
+
+    @property
+    def should_be(self) -> tuple[Shafts, ...]:
+        """The shafts of the ends that are asked to be right, from the side named."""
+        question = self.question
+        if question is None or question.ask is not Ask.RIGHT_UP_TO:
+            return ()
+        expected = self.group.expected if question.side is Side.FIRST else self.group.expected[::-1]
+        return expected[: question.end]
+
+    @property
     def most_shafts(self) -> int:
         """The most shafts that an end of the group is on."""
         return max(map(len, self.group.expected))
@@ -65,7 +78,13 @@ class Look:
         question = self.question
         if question is None:
             return 0
-        return self.group.shafts if question.ask is Ask.SHAFTS else len(self.group.expected)
+        match question.ask:
+            case Ask.SHAFTS:
+                return self.group.shafts
+            case Ask.RIGHT_UP_TO:
+                return YES
+            case _:
+                return len(self.group.expected)
 
     @property
     def figures(self) -> tuple[Figure, ...]:
@@ -82,6 +101,8 @@ class Look:
                 return shaft, Figure(f"{question.end}?", Tell("caption: of the first ends"))
             case Ask.HEDDLES:
                 return (Figure(f"{question.shaft}?", Tell("caption: heddles left")),)
+            case Ask.RIGHT_UP_TO:
+                return (Figure(f"1–{question.end}?", Tell(f"caption: from {question.side}")),)
 
     def number(self, number: int) -> "Look":
         """A number was told: the shaft of an end, one of its shafts, or a count."""
@@ -93,9 +114,17 @@ class Look:
             return self._answer(tuple(sorted(told)))
         return replace(self, told=told)
 
+    def right_so_far(self, right: bool) -> "Look":
+        """Whether each of the ends asked about is as it should be."""
+        return self._answer(YES if right else NO)
+
     def no_more(self) -> "Look":
         """The end is on no further shaft."""
         return self._answer(tuple(sorted(self.told)))
+
+    def no_eye(self) -> "Look":
+        """The end hangs there between heddles."""
+        return self._answer(NO_EYE)
 
     def not_sure(self) -> "Look":
         """The weaver cannot tell; where heddles were asked about, none were counted out."""
@@ -103,7 +132,7 @@ class Look:
         if question is not None and question.ask is Ask.HEDDLES:
             search = replace(self.search, countable=frozenset[int]())
             answers = (*self.answers, (question, None))
-            return replace(self, search=search, answers=answers, told=(), short=False)._settled()
+            return replace(self, search=search, answers=answers, told=(), short=False)
         return self._answer(None)
 
     def lacking(self) -> "Look":
@@ -123,12 +152,4 @@ class Look:
         here = replace(self, told=(), short=False)
         after = self.search.answer(question, answer)
         answers = (*self.answers, (question, answer))
-        return replace(here, search=after, before=(*self.before, here), answers=answers)._settled()
-
-    def _settled(self) -> "Look":
-        """On to two mistakes where no single one fits."""
-        verdict = self.verdict
-        if self.in_pairs or verdict is None or verdict.outcome is Outcome.FOUND:
-            return self
-        pairs = two_mistakes(self.group, self.observation, self.search.answers, self.search.error)
-        return replace(self, search=self.search.among(pairs), in_pairs=True) if pairs else self
+        return replace(here, search=after, before=(*self.before, here), answers=answers)

@@ -386,10 +386,20 @@ def answered(place: Place, mode: Asking, event: Event) -> Done:
     return _looked(place, mode.look.number(event.number or 0))
 
 
-@rule(lambda place, mode, event: bool(mode.look.told))
+def _of_all(look: Look) -> bool:
+    return look.question is not None and look.question.ask is Ask.RIGHT_UP_TO
+
+
+@rule(lambda place, mode, event: bool(mode.look.told) or _of_all(mode.look))
 def all_told(place: Place, mode: Asking, event: Event) -> Done:
     """The end asked about is on no further shaft."""
-    return _looked(place, mode.look.no_more())
+    return _looked(place, mode.look.right_so_far(True) if _of_all(mode.look) else mode.look.no_more())
+
+
+@rule(always)
+def not_right(place: Place, mode: Asking, event: Event) -> Done:
+    """A mistake among the ends asked about; asked about anything else, the question again."""
+    return _looked(place, mode.look.right_so_far(False)) if _of_all(mode.look) else asks(place)
 
 
 def _of_heddles(look: Look) -> bool:
@@ -524,7 +534,7 @@ TABLE: dict[Kind, dict[type[Mode], Rule]] = {
     },
     Kind.READ: _in(Calling, Closing, do=row_read),
     Kind.REDO: {**_in(Partway, Off, Asking, Found, do=do_again), Sure: said_twice, Complete: redo_off},
-    Kind.FIND: {**_in(Partway, Off, Found, do=look), Asking: say_again, Complete: look_off},
+    Kind.FIND: {**_in(Partway, Off, Found, do=look), Asking: not_right, Complete: look_off},
     Kind.UNSURE: {Asking: unsure, Sure: not_meant},
     Kind.SETTLE: {**_in(Partway, Off, Asking, Found, do=settle), Sure: said_twice, Complete: settle_off},
     Kind.PAUSE: {**_in(*(mode for mode in MODES if mode not in (Paused, Complete)), do=pause), Paused: wake},

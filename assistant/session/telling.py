@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from typing import Any, assert_never
 
-from assistant.finder import Ask, Look, Mistake
+from assistant.finder import Ask, Hypothesis, Look
 from assistant.meaning import Tell
 from assistant.readback import AskAgain, Difference
 from assistant.session.events import Kind
@@ -82,11 +82,17 @@ def question(look: Look) -> tuple[Tell, ...]:
     asked = look.question
     if asked is None:
         return ()
+    again = (Tell("asked again"),) if look.again else ()
     match asked.ask:
+        case Ask.RIGHT_UP_TO:
+            return *again, Tell(f"right up to, from {asked.side}", end=asked.end)
         case Ask.COUNT:
-            return (Tell("ends on shaft", end=asked.end, shaft=asked.shaft),)
+            return *again, Tell("ends on shaft", end=asked.end, shaft=asked.shaft)
         case Ask.HEDDLES:
-            return (Tell("heddles lacking" if look.short else "heddles left", shaft=asked.shaft),)
+            return (
+                *again,
+                Tell("heddles lacking" if look.short else "heddles left", shaft=asked.shaft),
+            )
         case Ask.SHAFTS if look.told:
             return (Tell("on which else", shafts=look.told),)
         case Ask.SHAFTS:
@@ -94,8 +100,8 @@ def question(look: Look) -> tuple[Tell, ...]:
             which = Tell(f"shaft from {asked.side}{several}", end=asked.end)
             further = look.search.landmark.further(asked)
             if not further:
-                return (which,)
-            return which, Tell("further on" if further > 0 else "further back", count=abs(further))
+                return *again, which
+            return *again, which, Tell("further on" if further > 0 else "further back", count=abs(further))
 
 
 def found(look: Look) -> tuple[Tell, ...]:
@@ -104,10 +110,8 @@ def found(look: Look) -> tuple[Tell, ...]:
     if verdict is None or verdict.hypothesis is None:
         return ()
     repair = verdict.hypothesis.repair
-    first, *others = verdict.hypothesis.mistakes
     return (
-        _mistake(look, first),
-        *([Tell("another mistake")] if others else []),
+        _mistake(look, verdict.hypothesis),
         Tell(
             f"repair: {repair.way}", first=repair.first, count=repair.taken_out, threaded=repair.threaded,
             shafts=repair.heddle,
@@ -115,7 +119,10 @@ def found(look: Look) -> tuple[Tell, ...]:
     )  # fmt: skip
 
 
-def _mistake(look: Look, mistake: Mistake) -> Tell:
+def _mistake(look: Look, found: Hypothesis) -> Tell:
+    mistake = found.mistake
+    if mistake is None:
+        return Tell("mistake: something else" if found.end else "mistake: none", end=found.end)
     return Tell(
         f"mistake: {mistake.kind}", end=mistake.at, last=mistake.at + mistake.ends - 1, neighbour=mistake.at + 1,
         shafts=look.group.expected[mistake.at - 1] if mistake.at else (), found=mistake.found, shaft=mistake.shaft,
@@ -130,7 +137,7 @@ def trouble(place: Place) -> tuple[Tell, ...]:
         case Off(difference):
             return (_alert(place, difference),)
         case Found(look) if look.verdict and look.verdict.hypothesis:
-            return tuple(_mistake(look, mistake) for mistake in look.verdict.hypothesis.mistakes)
+            return (_mistake(look, look.verdict.hypothesis),)
         case _:
             return ()
 

@@ -16,7 +16,7 @@ class End:
     """An end of the warp, by its place in the order behind the heddles."""
 
     behind: float
-    yarn: str = field(compare=False)
+    yarn: str
 
 
 @dataclass(eq=False)

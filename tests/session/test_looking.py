@@ -6,6 +6,7 @@ from hypothesis import strategies as st
 from warps import session, spoken
 
 from assistant.finder import (
+    YES,
     Ask,
     GroupToSearch,
     LeftBehind,
@@ -14,6 +15,7 @@ from assistant.finder import (
     Question,
     Side,
     Way,
+    answered,
     left_by,
     mistakes,
 )
@@ -72,6 +74,9 @@ class AtTheLoom:
             if left < 0:
                 self("short")
             self("number", abs(left))
+            return
+        if question.ask is Ask.RIGHT_UP_TO:
+            self("next" if answered(question, self.left, self.expected) == YES else "find")
             return
         told = on_loom(question, self.left)
         for number in told or (0,):
