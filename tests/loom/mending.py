@@ -1,0 +1,175 @@
+"""A weaver at the loom who closes a group that did not come out, answers the finder, and does what it says."""
+
+import random
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from harness import Due, Loom
+from slips import SLIPS, Work, slipped
+
+from assistant.finder import NO_END, NOT_A_SHAFT, Answer, Ask, Look, Question, Repair, Side, Way
+from assistant.warp.sequence import load
+
+SEQUENCES = Path(__file__).parents[2] / "sequences"
+SMALLEST, LARGEST = 8, 120  # ends of a group
+MOST_SHAFTS = 24
+ROUNDS = 6  # closings until a weaver threads the whole group anew
+
+
+@dataclass(frozen=True)
+class Group:
+    """A group of the draft: its ends, where its calls begin, the shafts of the loom."""
+
+    draft: tuple[Due, ...]
+    calls: tuple[int, ...]
+    shafts: int
+
+    @classmethod
+    def called(cls, draft: Sequence[Due], shafts: int, size: int) -> "Group":
+        """Called so many ends at a time."""
+        return cls(tuple(draft), tuple(range(0, len(draft), size)), shafts)
+
+
+def example_groups() -> list[tuple[tuple[Due, ...], int]]:
+    """Every group of the example warps, of each kind one, with the shafts of its loom."""
+    warps = [load(path) for path in sorted(SEQUENCES.glob("*.yaml"))]
+    groups = [
+        (tuple(Due(tuple(sorted(end.shafts)), str(end.yarn)) for end in group.ends), warp.loom.shafts)
+        for warp in warps
+        for group in warp.groups
+    ]
+    return [group for group in dict.fromkeys(groups) if SMALLEST <= len(group[0]) <= LARGEST]
+
+
+def any_group(rng: random.Random, examples: Sequence[tuple[tuple[Due, ...], int]]) -> Group:
+    """Half the time one of the examples, half invented; 1 to 12 ends a call, mostly 4."""
+    draft, shafts = rng.choice(examples) if rng.random() < 0.5 else invented(rng)
+    return Group.called(draft, shafts, rng.choice([4, 4, 4, *range(1, 13)]))
+
+
+def invented(rng: random.Random) -> tuple[tuple[Due, ...], int]:
+    """A threading: by chance, straight, pointed, or a block by chance that repeats; of one yarn, or striped."""
+    ends, shafts = rng.randint(SMALLEST, LARGEST), rng.randint(2, MOST_SHAFTS)
+    straight = list(range(1, shafts + 1))
+    repeat = rng.choice([
+        [rng.randint(1, shafts) for _ in range(ends)],
+        straight,
+        straight + straight[-2:0:-1],
+        [rng.randint(1, shafts) for _ in range(rng.randint(2, 24))],
+    ])  # fmt: skip
+    stripe = rng.choice([ends, ends, rng.randint(1, 12)])
+    yarn = ["one", "other"]
+    return tuple(Due((repeat[at % len(repeat)],), yarn[at // stripe % 2]) for at in range(ends)), shafts
+
+
+@dataclass
+class Mended:
+    """What came of a group: the kinds of mistakes made, how the searches went, how it hangs."""
+
+    kinds: tuple[str, ...]
+    right: bool = False
+    called_right: bool = False  # settled, or closed even after what was done
+    found: bool = True  # no search led nowhere
+    searches: int = 0
+    questions: int = 0
+    most: int = 0  # questions in one search
+    counted: int = 0  # ends
+    again: int = 0  # questions asked again that were answered
+    in_a_row: int = 0  # of these, the very next
+    asked: list[tuple[Question, Answer | None]] = field(default_factory=list)
+
+
+def mend(group: Group, kinds: Sequence[str], rng: random.Random, wrong_answers: float = 0.0) -> Mended | None:
+    """Thread a group with mistakes of these kinds, and look for them until it closes; None where none left a mark."""
+    work = Work.of(group.draft, group.calls, group.shafts)
+    made = tuple(slipped(work, rng, kinds))
+    loom, over = work.done()
+    counts_heddles = rng.random() < 0.5
+    left = {shaft: loom.heddles_left(shaft) for shaft in range(1, group.shafts + 1)} if counts_heddles else None
+    if not made or (loom.right and not over and not any((left or {}).values())):
+        return None
+    told = Mended(made)
+    for _ in range(ROUNDS):
+        repair = search(Look.begin([due.shafts for due in group.draft], group.calls, group.shafts, over, left), loom,
+                        told, rng, wrong_answers)  # fmt: skip
+        if repair is None:
+            told.found = False
+            break
+        do(loom, repair)
+        if repair.way is not Way.REDO:
+            loom.in_hand.clear()
+        short = len(loom.hanging) - len(group.draft)
+        over, left = len(loom.in_hand) or short, None
+        if repair.way is Way.NOTHING or not over:
+            told.called_right = True
+            break
+    told.right = loom.right
+    return told
+
+
+def search(look: Look, loom: Loom, told: Mended, rng: random.Random, wrong_answers: float) -> Repair | None:
+    """Answer what is asked; what is to be done then, None where that leads nowhere."""
+    asked: list[Question] = []
+    while (question := look.question) is not None:
+        told.again += question in asked
+        told.in_a_row += asked[-1:] == [question]
+        asked.append(question)
+        told.counted += look.search.landmark.counted(question)
+        answer = seen(loom, question)
+        if answer is not None and rng.random() < wrong_answers:
+            answer = mistaken(loom, question, answer, rng)
+        told.asked.append((question, answer))
+        look = answered(look, answer)
+    told.searches += 1
+    told.questions += len(asked)
+    told.most = max(told.most, len(asked))
+    return look.verdict.hypothesis.repair if look.verdict and look.verdict.hypothesis else None
+
+
+def seen(loom: Loom, question: Question) -> Answer | None:
+    """What a weaver who looks sees; None where there is no answer to give."""
+    match question.ask:
+        case Ask.SHAFTS:
+            shafts = loom.shafts(question.end, question.side is Side.LAST)
+            return NO_END if shafts is None else shafts or None
+        case Ask.COUNT:
+            return loom.on_shaft(question.shaft, question.end)
+        case Ask.HEDDLES:
+            return loom.heddles_left(question.shaft)
+
+
+def mistaken(loom: Loom, question: Question, truth: Answer, rng: random.Random) -> Answer:
+    """What one says who is out by one end, or misreads: never the truth."""
+    if isinstance(truth, int):
+        return truth + rng.choice([-1, 1]) if truth else 1
+    near = [loom.shafts(end, question.side is Side.LAST) for end in (question.end - 1, question.end + 1) if end]
+    other = [each for each in near if each and each != truth]
+    if other and rng.random() < 0.5:
+        return rng.choice(other)
+    return rng.choice(sorted({NO_END, *(due.shafts for due in loom.draft)} - {truth}))
+
+
+def answered(look: Look, answer: Answer | None) -> Look:
+    """The look after an answer, told number by number."""
+    question = look.question
+    if answer is None or question is None:
+        return look.not_sure()
+    if isinstance(answer, int):
+        return (look.lacking() if answer < 0 and question.ask is Ask.HEDDLES else look).number(abs(answer))
+    for number in answer or (NOT_A_SHAFT,):
+        look = look.number(number)
+    return look.no_more() if look.told else look
+
+
+def do(loom: Loom, repair: Repair) -> None:
+    """Take out and thread as told."""
+    if repair.way is Way.NOTHING:
+        return
+    loom.take_out(repair.first, repair.taken_out)
+    loom.thread(repair.first, range(repair.first, repair.first + repair.threaded))
+
+
+def kinds_of(rng: random.Random, many: int) -> list[str]:
+    """So many mistakes, of kinds by chance."""
+    return [rng.choice(list(SLIPS)) for _ in range(many)]
