@@ -131,12 +131,18 @@ def scene(corpus: Corpus, backgrounds: Backgrounds, chance: Chance) -> Scene:
         start = _stirred(sound, backgrounds, start, chance)
     heard = in_room(sound, chance)
     inner = slice(max(0, int(start)), max(int(start) + 1, min(LENGTH, int(end))))
-    level = max(30.0, float(np.sqrt(np.mean(heard[inner] ** 2))))
-    ratio = chance.uniform(25, 50) if chance.random() < 0.35 else chance.uniform(2, 28)
-    heard = heard + np.float32(level * 10 ** (-ratio / 20)) * backgrounds.some(chance, LENGTH)
-    heard *= np.float32(SPOKEN_LEVEL / level * 10 ** chance.uniform(-1.2, 0.3))
+    taken = taken_up(heard, heard[inner], 2, backgrounds, chance)
     found = min(start + chance.uniform(-900, 700), LENGTH - AFTER - 1600)
-    return Scene(np.clip(heard, -32768, 32767).astype(np.int16), max(0, int(found)), LENGTH - AFTER, word, spoken)
+    return Scene(taken, max(0, int(found)), LENGTH - AFTER, word, spoken)
+
+
+def taken_up(heard: Sound, speech: Sound, least: float, backgrounds: Backgrounds, chance: Chance) -> NDArray[np.int16]:
+    """What is heard of a room, amid what else goes on there, `least` dB or more below the speech, at any level."""
+    level = max(30.0, float(np.sqrt(np.mean(speech**2))))
+    ratio = chance.uniform(25, 50) if chance.random() < 0.35 else chance.uniform(least, 28)
+    heard = heard + np.float32(level * 10 ** (-ratio / 20)) * backgrounds.some(chance, len(heard))
+    heard = heard * np.float32(SPOKEN_LEVEL / level * 10 ** chance.uniform(-1.2, 0.3))
+    return np.asarray(np.clip(heard, -32768, 32767), np.int16)
 
 
 def changed(said: NDArray[np.int16], chance: Chance) -> Sound:

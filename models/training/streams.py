@@ -14,7 +14,7 @@ from assistant.senses.ear.clip import clip
 from assistant.senses.ear.embedding import Mel
 from assistant.senses.ear.word_finder import WordFinder
 from assistant.senses.sound import EAR_RATE
-from training.scenes import NO_WORD, SPOKEN_LEVEL, Backgrounds, Chance, Corpus, Sound, burst, changed, in_room
+from training.scenes import NO_WORD, Backgrounds, Chance, Corpus, burst, changed, in_room, taken_up
 
 LASTS = 30 * EAR_RATE  # samples of a stream
 BLOCK = EAR_RATE // 10
@@ -71,7 +71,9 @@ def stream(
             at -= min(len(said) // 4, int(chance.uniform(-600, 1200))) if run else 0
             run.append(Part(at, at + len(said), mark))
             if run[-1].end > LASTS - EAR_RATE // 2:
-                return _taken_up(sound, runs, backgrounds, chance), runs
+                heard = in_room(sound, chance)
+                speech = np.concatenate([heard[part.start : part.end] for run in runs for part in run])
+                return taken_up(heard, speech, 4, backgrounds, chance), runs
             sound[at : run[-1].end] += said * np.float32(10 ** chance.uniform(-0.25, 0.15))
             at = run[-1].end
         if run:
@@ -116,15 +118,3 @@ def _cut(sound: NDArray[np.int16], row: Sequence[Part], chance: Chance) -> Itera
     for before, after in pairwise(row):
         start, end = (int(part.start + chance.uniform(0.3, 0.7) * (part.end - part.start)) for part in (before, after))
         yield clip(sound[:end], start, end), (NO_WORD, after.mark[1])
-
-
-def _taken_up(
-    sound: Sound, runs: Sequence[Sequence[Part]], backgrounds: Backgrounds, chance: Chance
-) -> NDArray[np.int16]:
-    heard = in_room(sound, chance)
-    speech = np.concatenate([heard[part.start : part.end] for run in runs for part in run])
-    level = max(30.0, float(np.sqrt(np.mean(speech**2))))
-    ratio = chance.uniform(25, 50) if chance.random() < 0.35 else chance.uniform(4, 28)
-    heard = heard + np.float32(level * 10 ** (-ratio / 20)) * backgrounds.some(chance, len(heard))
-    heard = heard * np.float32(SPOKEN_LEVEL / level * 10 ** chance.uniform(-1.2, 0.3))
-    return np.asarray(np.clip(heard, -32768, 32767), np.int16)

@@ -161,7 +161,8 @@ class WordFinder:
         if sure:
             self._sure_until = last
         quiet = self._frames - last - 1
-        found = cut(self._kept, last + 1 - first, quiet, self.now_s, not sure, self._talk(first, last))
+        talk = self._talk(first, last) if self.span.guess else -np.inf  # nobody asks of a row
+        found = cut(self._kept, last + 1 - first, quiet, self.now_s, not sure, talk)
         if last - first >= WORD.longest:  # a row lasts too long to be outweighed
             self.leave_out(found)
         elif sure and peak >= CLEAR:
