@@ -3,7 +3,7 @@
 mistakes    every single mistake, how often it is made, and what it leaves on the loom
 repair      from what lies on the loom to what sets it right
 questions   what the weaver can be asked, what answering takes, how many bits it is expected to give
-hypotheses  what was observed, and the mistakes, one or two at once, that explain it
+hypotheses  what was observed, and the mistakes that explain it, or something else
 search      which question comes next; when one repair stands out
 looking     a search with the way back through its answers, as a session and a keyboard go through it
 
@@ -13,16 +13,19 @@ while (verdict := search.verdict()) is None:
     search = search.answer(question, ...)
 """
 
-from assistant.finder.hypotheses import Hypothesis, Observation, two_mistakes
+from assistant.finder.hypotheses import Hypothesis, Observation
 from assistant.finder.looking import NOT_A_SHAFT, Look
 from assistant.finder.mistakes import GroupToSearch, LeftBehind, Mistake, MistakeKind, left_by, mistakes
-from assistant.finder.questions import NO_END, Answer, Ask, Landmark, Question, Side, answered
+from assistant.finder.questions import NO, NO_END, NO_EYE, YES, Answer, Ask, Landmark, Question, Reason, Side, answered
 from assistant.finder.repair import Repair, Way
 from assistant.finder.search import Outcome, Search, Verdict
 
 __all__ = [
+    "NO",
     "NOT_A_SHAFT",
     "NO_END",
+    "NO_EYE",
+    "YES",
     "Answer",
     "Ask",
     "GroupToSearch",
@@ -35,6 +38,7 @@ __all__ = [
     "Observation",
     "Outcome",
     "Question",
+    "Reason",
     "Repair",
     "Search",
     "Side",
@@ -43,5 +47,4 @@ __all__ = [
     "answered",
     "left_by",
     "mistakes",
-    "two_mistakes",
 ]

@@ -1,56 +1,114 @@
 """Looking for the mistake in a group that is off: a search, and the way back through its answers."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from functools import cache
 
-from assistant.finder.hypotheses import Observation, two_mistakes
+from assistant.finder.as_before import SearchAsBefore
+from assistant.finder.hypotheses import Observation
 from assistant.finder.mistakes import GroupToSearch
-from assistant.finder.questions import Answer, Ask, Question
-from assistant.finder.search import Outcome, Search, Verdict
+from assistant.finder.questions import NO, NO_EYE, YES, Answer, Ask, Question, Reason, Side
+from assistant.finder.repair import Repair
+from assistant.finder.search import Search, Verdict
 from assistant.warp.notation import Shafts
 
 NOT_A_SHAFT = 0  # said in place of a shaft: there is no such end
+
+AnySearch = Search | SearchAsBefore
 
 
 @dataclass(frozen=True)
 class Look:
     """A search as it stands, with the searches before each answer, and the shafts told so far of the end asked for.
 
-    It follows from what it was begun with and what was told since, in its order: by these two Looks compare.
+    It follows from what it was begun with and what was told since, in its order: by these two Looks compare. The search
+    is worked out once it is looked at.
     """
 
     group: GroupToSearch
     observation: Observation
-    search: Search = field(compare=False, repr=False)
+    searched: Callable[[], AnySearch] = field(compare=False, repr=False)
     before: tuple["Look", ...] = field(default=(), compare=False, repr=False)
     answers: tuple[tuple[Question, Answer | None], ...] = ()  # since it was begun; None: not sure
     told: Shafts = ()
     short: bool = False  # the number to come is of heddles that lack
-    in_pairs: bool = False  # two mistakes are looked for, since no single one fits
+    asked: Question | None = field(default=None, compare=False, repr=False)  # whatever the search would ask
 
     @classmethod
     def begin(
-        cls, expected: Sequence[Shafts], starts: Sequence[int], shafts: int, over: int, left: Mapping[int, int] | None
+        cls,
+        expected: Sequence[Shafts],
+        starts: Sequence[int],
+        shafts: int,
+        over: int,
+        left: Mapping[int, int] | None,
+        as_before: bool = False,
     ) -> "Look":
         """A search in a group with so many ends over (short: negative), called from these ends on (from 0).
 
         The shafts of an end are expected the lowest first.
 
         `left` is how many heddles are left (lack: negative) on the shafts looked at; None where none were counted out.
+        `as_before`: its questions are chosen as they were in journals up to format 6.
         """
         group = GroupToSearch(tuple(expected), tuple(starts), shafts)
         observation = Observation(over, dict(left) if left is not None else None)
-        return cls(group, observation, Search.of(group, observation))._settled()
+        return cls(group, observation, cache(lambda: (SearchAsBefore if as_before else Search).of(group, observation)))
+
+    @property
+    def search(self) -> AnySearch:
+        """The search as it stands."""
+        for look in self.before:  # one after the other, so that none waits for a long row of others
+            look.searched()
+        return self.searched()
 
     @property
     def question(self) -> Question | None:
         """What is asked; None where there is a verdict."""
-        return self.search.question()
+        return self.asked or self.search.question()
+
+    def asking(self, question: Question | None) -> "Look":
+        """The same with this question asked, whatever the search would ask; None: what the search asks."""
+        if question is None and self.asked is not None:
+            goes_on = self.search.question() == self.asked
+            return replace(self, asked=None, told=self.told if goes_on else (), short=self.short and goes_on)
+        return replace(self, asked=question)
+
+    def can_ask(self, question: Question) -> bool:
+        """Whether there is such a question about this group."""
+        ends, shafts = range(1, len(self.group.expected) + 1), range(1, self.group.shafts + 1)
+        match question.ask:
+            case Ask.HEDDLES:
+                return question.shaft in shafts
+            case Ask.COUNT:
+                return question.end in ends and question.side is Side.FIRST and question.shaft in shafts
+            case _:
+                return question.end in ends
 
     @property
     def verdict(self) -> Verdict | None:
         """What came out, None while there are questions to ask."""
         return self.search.verdict()
+
+    @property
+    def repair(self) -> Repair | None:
+        """What sets the group right, where that was found."""
+        verdict = self.verdict
+        return verdict.hypothesis.repair if verdict and verdict.hypothesis else None
+
+    @property
+    def again(self) -> Reason | None:
+        """Why what is asked is asked again; None where it was not answered before."""
+        return self.search.again(self.question) if self.question is not None else None
+
+    @property
+    def should_be(self) -> tuple[Shafts, ...]:
+        """The shafts of the ends that are asked to be right, from the side named."""
+        question = self.question
+        if question is None or question.ask is not Ask.RIGHT_UP_TO:
+            return ()
+        expected = self.group.expected if question.side is Side.FIRST else self.group.expected[::-1]
+        return expected[: question.end]
 
     @property
     def most_shafts(self) -> int:
@@ -63,7 +121,13 @@ class Look:
         question = self.question
         if question is None:
             return 0
-        return self.group.shafts if question.ask is Ask.SHAFTS else len(self.group.expected)
+        match question.ask:
+            case Ask.SHAFTS:
+                return self.group.shafts
+            case Ask.RIGHT_UP_TO:
+                return YES
+            case _:
+                return len(self.group.expected)
 
     def number(self, number: int) -> "Look":
         """A number was told: the shaft of an end, one of its shafts, or a count."""
@@ -75,17 +139,25 @@ class Look:
             return self._answer(tuple(sorted(told)))
         return replace(self, told=told)
 
+    def right_so_far(self, right: bool) -> "Look":
+        """Whether each of the ends asked about is as it should be."""
+        return self._answer(YES if right else NO)
+
     def no_more(self) -> "Look":
         """The end is on no further shaft."""
         return self._answer(tuple(sorted(self.told)))
+
+    def no_eye(self) -> "Look":
+        """The end hangs there between heddles."""
+        return self._answer(NO_EYE)
 
     def not_sure(self) -> "Look":
         """The weaver cannot tell; where heddles were asked about, none were counted out."""
         question = self.question
         if question is not None and question.ask is Ask.HEDDLES:
-            search = replace(self.search, countable=frozenset[int]())
             answers = (*self.answers, (question, None))
-            return replace(self, search=search, answers=answers, told=(), short=False)._settled()
+            searched = self._then(lambda search: search.no_heddles())
+            return replace(self, searched=searched, answers=answers, told=(), short=False, asked=None)
         return self._answer(None)
 
     def lacking(self) -> "Look":
@@ -102,15 +174,11 @@ class Look:
         question = self.question
         if question is None:
             return self
-        here = replace(self, told=(), short=False)
-        after = self.search.answer(question, answer)
+        here = replace(self, told=(), short=False, asked=None)
         answers = (*self.answers, (question, answer))
-        return replace(here, search=after, before=(*self.before, here), answers=answers)._settled()
+        searched = self._then(lambda search: search.answer(question, answer))
+        return replace(here, searched=searched, before=(*self.before, here), answers=answers, asked=None)
 
-    def _settled(self) -> "Look":
-        """On to two mistakes where no single one fits."""
-        verdict = self.verdict
-        if self.in_pairs or verdict is None or verdict.outcome is Outcome.FOUND:
-            return self
-        pairs = two_mistakes(self.group, self.observation, self.search.answers, self.search.error)
-        return replace(self, search=self.search.among(pairs), in_pairs=True) if pairs else self
+    def _then(self, told: Callable[[AnySearch], AnySearch]) -> Callable[[], AnySearch]:
+        """The search after it was told something."""
+        return cache(lambda: told(self.search))

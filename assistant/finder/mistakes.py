@@ -67,6 +67,17 @@ class Mistake:
     shaft: int = 0  # HEDDLES: of which shaft
 
     @property
+    def over(self) -> int:
+        """How many ends it leaves over; short: negative."""
+        match self.kind:
+            case MistakeKind.SKIPPED | MistakeKind.CALL_MISSED | MistakeKind.BUNDLE:
+                return self.ends
+            case MistakeKind.DOUBLED | MistakeKind.CALL_DOUBLED | MistakeKind.TWO_IN_ONE:
+                return -self.ends
+            case MistakeKind.WRONG_SHAFT | MistakeKind.SWAPPED | MistakeKind.HEDDLES:
+                return 0
+
+    @property
     def rate(self) -> float:
         """How often it is made, before WRONG_SHAFT is shared out."""
         miscounted = self.kind in (MistakeKind.BUNDLE, MistakeKind.HEDDLES)

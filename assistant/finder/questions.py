@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from assistant.finder.mistakes import LeftBehind
-from assistant.warp.notation import Shafts
+from assistant.warp.notation import Ends, Shafts
 
 Codes = NDArray[np.integer[Any]]
 Weights = NDArray[np.float64]
@@ -17,6 +17,10 @@ Weights = NDArray[np.float64]
 Answer = Shafts | int
 
 NO_END: Shafts = ()  # the answer where there is no such end
+NO_EYE: Shafts = (0,)  # the answer where an end hangs there between heddles
+YES, NO = 1, 0
+USUALLY = 0.5  # where anything may hang, how often it is what is expected: assumption, no source
+UNTOLD = -20_000  # in place of an answer that a hypothesis does not predict
 
 # Effort, in the time of counting one end: assumption, no source.
 ASKING = 20.0  # hearing the question, looking, answering: so much that a few questions outweigh some counting
@@ -29,6 +33,14 @@ class Ask(StrEnum):
     SHAFTS = "shafts"  # which shafts is end `end` on? () where there is no such end
     COUNT = "count"  # how many of the first `end` ends are on `shaft`? A wrong shaft before it shows in this
     HEDDLES = "heddles"  # how many heddles are left on `shaft`? Negative: short
+    RIGHT_UP_TO = "right up to"  # is each of the first `end` ends as it should be? YES or NO
+
+
+class Reason(StrEnum):
+    """Why a question that was answered is asked again."""
+
+    SURPRISING = "surprising"  # its answer hardly fits the others
+    DECIDING = "deciding"  # what is to be done hangs on it
 
 
 class Side(StrEnum):
@@ -50,10 +62,12 @@ class Question:
 
 @dataclass(frozen=True, slots=True)
 class Landmark:
-    """The end looked at last, counted from each side; 0 where that is not known."""
+    """The end looked at last, counted from each side, and how many were told to be right; 0 where that is not known."""
 
     first: int = 0
     last: int = 0
+    right: int = 0  # of the first
+    right_after: int = 0  # of the last
 
     def further(self, question: Question) -> int | None:
         """How far past the landmark, away from the side, the end asked about lies; None where the side is as near."""
@@ -63,7 +77,10 @@ class Landmark:
         return question.end - mark
 
     def counted(self, question: Question) -> int:
-        """The ends to count to answer: from the side, or from the landmark where that is nearer."""
+        """The ends to count: from the side, or from the landmark where that is nearer, or past those told right."""
+        if question.ask is Ask.RIGHT_UP_TO:
+            right = self.right if question.side is Side.FIRST else self.right_after
+            return question.end - right if question.end > right else question.end
         further = self.further(question)
         return question.end if further is None else abs(further)
 
@@ -75,8 +92,8 @@ class Landmark:
 NOWHERE = Landmark()
 
 
-def answered(question: Question, left: LeftBehind) -> Answer:
-    """The true answer, given what is on the loom."""
+def answered(question: Question, left: LeftBehind, expected: Ends) -> Answer:
+    """The true answer, given what is on the loom and what should be."""
     match question.ask:
         case Ask.SHAFTS if question.end > len(left.loom):
             return NO_END
@@ -86,6 +103,10 @@ def answered(question: Question, left: LeftBehind) -> Answer:
             return sum(question.shaft in end for end in left.loom[: question.end])
         case Ask.HEDDLES:
             return dict(left.heddles).get(question.shaft, 0)
+        case Ask.RIGHT_UP_TO if question.side is Side.FIRST:
+            return int(left.loom[: question.end] == expected[: question.end])
+        case Ask.RIGHT_UP_TO:
+            return int(left.loom[-question.end :] == expected[-question.end :])
 
 
 def entropy(weights: Weights) -> float:
@@ -98,48 +119,62 @@ def tally(codes: Codes, weights: Weights, many: int) -> Weights:
     return np.bincount(codes, weights, many).astype(np.float64)
 
 
-def likelihood(predicted: Codes, answer: int, error: float) -> Weights:
+def likelihood(predicted: Codes, weights: Weights, answer: int, error: float) -> Weights:
     """The probability of an answer by each hypothesis.
 
-    A wrong answer is any of the other values predicted, or something else: all alike.
+    A wrong answer is any of the other values predicted, or something else: all alike. Where none is predicted, half the
+    time it is the one predicted most, else any of those.
     """
-    return np.where(predicted == answer, 1 - error, error / len(np.unique(predicted)))
+    telling = predicted != UNTOLD
+    values, value = np.unique(predicted[telling], return_inverse=True)
+    many = max(len(values), 1)
+    usual = values[np.argmax(tally(value, weights[telling], len(values)))] if len(values) else UNTOLD
+    said = np.where(predicted == answer, 1 - error, error / many)
+    return np.where(telling, said, USUALLY if answer == usual else (1 - USUALLY) / many)
 
 
-def at_most(predictions: Codes, weights: Weights, one: Codes, error: float) -> Weights:
-    """Bits expected about which hypothesis holds, for each question; those listed in `one` count as one.
+def at_most(predictions: Codes, weights: Weights, error: float) -> Weights:
+    """Bits expected about which hypothesis holds, for each question, were those that predict nothing to say so.
 
-    This is quick to work out, and no less than `about_groups` where they are of one group. The weights add up to 1.
+    This is quick to work out, and no less than `about_groups`. The weights add up to 1.
     """
     values, span = _values(predictions)
     mass = _mass(values, weights, span)
-    marked = _mass(values[:, one], weights[one], span)
     present = mass > 0
-    wrong = (error / present.sum(axis=1))[:, None]
-    some = float(weights[one].sum())
-    told = _bits(_said(mass, 1.0, present, wrong, error), 1) + _bits(wrong, 1)
-    unmarked = (1 - some) * (_bits(np.array([1.0 - error, error]), None) + error * np.log2(present.sum(axis=1)))
-    said = _bits(_said(marked, some, present, wrong, error), 1) + _bits(some * wrong, 1)
-    return np.asarray(told - unmarked - said + _bits(np.array([some]), None))
+    many = present.sum(axis=1)
+    wrong = (error / many)[:, None]
+    said = np.where(present, mass * (1 - error) + (1 - mass) * wrong, 0.0)
+    return np.asarray(
+        _bits(said, 1) + _bits(wrong, 1) - _bits(np.array([1.0 - error, error]), None) - error * np.log2(many)
+    )
 
 
 def about_groups(predictions: Codes, weights: Weights, groups: Codes, error: float) -> Weights:
     """Bits expected about which group the true hypothesis is of, for each question. The weights add up to 1."""
     names, group = np.unique(groups, return_inverse=True)
-    values, span = _values(predictions)
-    mass = _mass(values + span * group, weights, span * len(names)).reshape(len(values), len(names), span)
     shares = tally(group, weights, len(names))
-    present = mass.sum(axis=1, keepdims=True) > 0
-    wrong = (error / present.sum(axis=2))[:, :, None]
-    chance = _said(mass, shares[:, None], present, wrong, error)
-    told = _bits(chance.sum(axis=1), 1) + _bits(wrong, (1, 2))
-    left = _bits(chance, (1, 2)) + _bits(shares[:, None] * wrong, (1, 2)) - _bits(shares, None)
-    return np.asarray(told - left)
+    return np.array([_about(row, weights, group, shares, error) for row in predictions])
 
 
-def _said(mass: Weights, whole: Any, present: Any, wrong: Weights, error: float) -> Weights:
-    """The chance of each predicted answer being said, from the chance of its being true."""
-    return np.where(present, mass * (1 - error) + (whole - mass) * wrong, 0.0)
+def _about(predicted: Codes, weights: Weights, group: Codes, shares: Weights, error: float) -> float:
+    """The same for one question: bits of the answer, less those it has once the group is known."""
+    telling = np.flatnonzero(predicted != UNTOLD)
+    values, value = np.unique(predicted[telling], return_inverse=True)
+    many, weight, of = len(values), weights[telling], group[telling]
+    meant = tally(of, weight, len(shares))
+    wrong = error / max(many, 1)
+    untold, share = shares - meant, (1 - USUALLY) / max(many, 1)
+    chance = meant * wrong + untold * share  # of an answer that none of the group predicts
+    more = tally(of * many + value, weight, len(shares) * max(many, 1)) * (1 - error - wrong)
+    answer = np.append(tally(value, weight, many) * (1 - error - wrong), 0.0) + chance.sum()
+    if many and untold.any():
+        usual = int(np.argmax(answer[:many]))
+        more[usual::many] += untold * (USUALLY - share)
+        answer[usual] += untold.sum() * (USUALLY - share)
+    told = np.flatnonzero(more)
+    without = chance[told // max(many, 1)]
+    known = (many + 1) * _bits(chance, None) + _bits(without + more[told], None) - _bits(without, None)
+    return float(_bits(answer, None) - known + _bits(shares, None))
 
 
 def _mass(values: Codes, weights: Weights, span: int) -> Weights:
@@ -150,8 +185,10 @@ def _mass(values: Codes, weights: Weights, span: int) -> Weights:
 
 
 def _values(predictions: Codes) -> tuple[Codes, int]:
-    """The answers to each question counted from 0, and how many that may be."""
-    values: Codes = predictions - predictions.min(axis=1, keepdims=True)
+    """The answers to each question counted from 1, 0 where none is predicted, and how many values that may be."""
+    untold = predictions == UNTOLD
+    least = np.where(untold, predictions.max(), predictions).min(axis=1, keepdims=True)
+    values: Codes = np.where(untold, 0, predictions - least + 1)
     return values, int(values.max()) + 1
 
 

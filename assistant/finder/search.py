@@ -4,19 +4,23 @@ from collections.abc import Container, Iterator, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
 from functools import cached_property
+from typing import Any
 
 import numpy as np
 
-from assistant.finder.hypotheses import Hypothesis, Observation, possible, sample, singles
+from assistant.finder.hypotheses import UNKNOWN, Hypothesis, Observation, singles, something_else
 from assistant.finder.mistakes import STAYING, GroupToSearch
 from assistant.finder.questions import (
     NO_END,
     NOWHERE,
+    UNTOLD,
+    YES,
     Answer,
     Ask,
     Codes,
     Landmark,
     Question,
+    Reason,
     Side,
     Weights,
     about_groups,
@@ -25,64 +29,93 @@ from assistant.finder.questions import (
     likelihood,
     tally,
 )
+from assistant.finder.repair import Way
 from assistant.warp.notation import Shafts
 
 WRONG_ANSWERS = 0.05  # of all answers: assumption, no source
 SURE = 0.99  # the probability from which a repair stands out when answers may be wrong
+LEADING = 0.8  # the probability from which what a repair leaves alone is looked at
+LOCATED = 0.5  # the same, while something else leads
+SURPRISING = 0.1  # the probability below which an answer is asked for again
+OUTVOTED = 2  # answers against it, with which nothing is called right
 NEGLIGIBLE = 1e-9  # of the weight
 WORTH_ASKING = 1e-6  # bits
 ENOUGH = 24  # answers after which, or after one for every end, reading back is the better way
-MOST_WEIGHED = 24  # questions, of all, whose information about the repair is worked out
-UNHEARD_OF = -1_000_000  # the code of an answer that no hypothesis gives
+MOST_WEIGHED = 48_000  # answers, by all hypotheses to some questions, whose information about the repair is worked out
+UNHEARD_OF = -20_001  # the code of an answer that no hypothesis gives
 CUTS = 8  # parts of equal weight between which a count may stop
 LIKELY_SHAFTS = 2  # shafts worth counting ends on
+
+
+class Codebook(dict[Shafts, int]):
+    """A number for the shafts of each end, given when they are first met."""
+
+    def __missing__(self, end: Shafts) -> int:
+        if end == UNKNOWN:
+            return UNTOLD
+        self[end] = len(self)
+        return self[end]
 
 
 class Table:
     """The predictions of all hypotheses of a search."""
 
-    def __init__(self, hypotheses: Sequence[Hypothesis], others: Sequence[Hypothesis] = ()):
-        """Of `others` it only matters whether it was one of them, unless the repair is that of a hypothesis."""
+    def __init__(self, hypotheses: Sequence[Hypothesis]):
         numbers = {each: number for number, each in enumerate(dict.fromkeys(each.repair for each in hypotheses))}
-        self._nothing_shifts = all(each.kind in STAYING for one in hypotheses for each in one.mistakes)
-        self.other = len(numbers)  # stands for the repairs of the others
-        hypotheses = (*hypotheses, *others)
         self.hypotheses = hypotheses
-        self._code: dict[Shafts, int] = {NO_END: 0}
-        rows = [[self._code.setdefault(end, len(self._code)) for end in each.loom] for each in hypotheses]
+        self._nothing_shifts = all(each.mistake is None or each.mistake.kind in STAYING for each in hypotheses)
+        self._code = Codebook({NO_END: 0})
+        rows = [[self._code[end] for end in each.loom] for each in hypotheses]
         self.lengths: Codes = np.array([len(row) for row in rows], dtype=np.int32)
         self.ends = max((1, *map(len, rows)))
         one_length = len(set(map(len, rows))) == 1  # then each end is asked about from its nearer side only
         near = (self.ends + 1) // 2
         self._ends = {Side.FIRST: near, Side.LAST: self.ends - near} if one_length else dict.fromkeys(Side, self.ends)
-        self._sides = {side: np.zeros((self.ends, len(rows)), dtype=np.int16) for side in Side}
-        for number, codes in enumerate(rows):
-            self._sides[Side.FIRST][: len(codes), number] = codes
-            self._sides[Side.LAST][: len(codes), number] = codes[::-1]
-        self.repairs: Codes = np.array([numbers.get(each.repair, self.other) for each in hypotheses], dtype=np.int32)
+        self._sides = {Side.FIRST: _padded(rows, self.ends), Side.LAST: _padded([row[::-1] for row in rows], self.ends)}
+        self.repairs: Codes = np.array([numbers[each.repair] for each in hypotheses], dtype=np.int32)
+        self.right: Codes = np.array([each.right for each in hypotheses], dtype=np.int32)
+        self.right_after: Codes = np.array([each.right_after for each in hypotheses], dtype=np.int32)
+        self.untold = np.array([each.mistake is None for each in hypotheses], dtype=bool)
+        self._reaches: Codes = np.array([_reaches(each) for each in hypotheses], dtype=np.int32)
         self._place: Codes = np.array([each.end for each in hypotheses], dtype=np.int32)
         used = {shaft for end in self._code for shaft in end}
         self.shafts = tuple(sorted(used.union(shaft for each in hypotheses for shaft, _ in each.heddles)))
-        self._heddles = {shaft: np.zeros(len(rows), dtype=np.int16) for shaft in self.shafts}
+        self._heddles = {shaft: np.where(self.untold, UNTOLD, 0) for shaft in self.shafts}
         for number, each in enumerate(hypotheses):
             for shaft, count in each.heddles:
                 self._heddles[shaft][number] = count
+        self._counted: dict[int, Codes] = {}
         self._carried = {shaft: np.array([shaft in end for end in self._code]) for shaft in self.shafts}
 
     def predicted(self, question: Question, among: Codes) -> Codes:
-        """What each of these hypotheses answers."""
+        """What each of these hypotheses answers; UNTOLD where it may be anything."""
         chosen = slice(None) if len(among) == len(self.hypotheses) else among  # of all, a view
         match question.ask:
+            case Ask.SHAFTS if question.end > self.ends:
+                return np.zeros_like(self.right[chosen])  # NO_END
             case Ask.SHAFTS:
                 codes: Codes = self._sides[question.side][question.end - 1][chosen]
                 return codes
+            case Ask.COUNT | Ask.HEDDLES if question.shaft not in self.shafts:
+                return np.where(self.untold[chosen], UNTOLD, 0)
             case Ask.COUNT:
-                on_loom = self._sides[Side.FIRST][: question.end, chosen]
-                counts: Codes = self._carried[question.shaft][on_loom].sum(axis=0, dtype=np.int16)
-                return counts
+                counts: Codes = self._counts(question.shaft)[min(question.end, self.ends) - 1][chosen]
+                return np.where(self.untold[chosen] & (self.right[chosen] < question.end), UNTOLD, counts)
             case Ask.HEDDLES:
                 heddles: Codes = self._heddles[question.shaft][chosen]
                 return heddles
+            case Ask.RIGHT_UP_TO if question.side is Side.FIRST:
+                return (self.right[chosen] >= question.end).astype(np.int32)
+            case Ask.RIGHT_UP_TO:
+                right = (self.right_after[chosen] >= question.end).astype(np.int32)
+                return np.where(question.end < self._reaches[chosen], UNTOLD, right)
+
+    def _counts(self, shaft: int) -> Codes:
+        """How many of the first ends are on a shaft: ends × hypotheses."""
+        if shaft not in self._counted:
+            on_shaft = self._carried[shaft][np.maximum(self._sides[Side.FIRST], 0)]
+            self._counted[shaft] = on_shaft.cumsum(axis=0, dtype=np.int16)
+        return self._counted[shaft]
 
     def predictions(self, questions: Sequence[Question], among: Codes) -> Codes:
         """What each of these hypotheses answers to each question: questions × hypotheses."""
@@ -92,7 +125,7 @@ class Table:
         """An answer as the number that stands for it in `predicted`."""
         if isinstance(answer, tuple):
             return self._code.get(answer, UNHEARD_OF) if question.ask is Ask.SHAFTS else UNHEARD_OF
-        return UNHEARD_OF if question.ask is Ask.SHAFTS else answer
+        return UNHEARD_OF if question.ask is Ask.SHAFTS else int(answer)
 
     def candidates(self, weights: Weights, heddles: Container[int]) -> Iterator[Question]:
         """The questions worth weighing; `heddles` are the shafts whose heddles can be counted."""
@@ -102,9 +135,14 @@ class Table:
             cuts = self._cuts(weights)
             yield from (Question(Ask.COUNT, end, shaft=shaft) for shaft in self._likely(weights) for end in cuts)
 
+    def boundaries(self, weights: Weights) -> Iterator[Question]:
+        """Up to where it may be right, so that places of about equal weight lie before and after."""
+        ends = {at for cut in self._cuts(weights) for at in (cut - 1, cut) if at}
+        yield from (Question(Ask.RIGHT_UP_TO, end) for end in sorted(ends))
+
     def _likely(self, weights: Weights) -> list[int]:
         """The shafts that most probably carry an end too many or too few."""
-        mass = {shaft: float(weights @ (over != 0)) for shaft, over in self._heddles.items()}
+        mass = {shaft: float(weights @ ((over != 0) & ~self.untold)) for shaft, over in self._heddles.items()}
         return [shaft for shaft in sorted(mass, key=lambda shaft: -mass[shaft])[:LIKELY_SHAFTS] if mass[shaft]]
 
     def _cuts(self, weights: Weights) -> list[int]:
@@ -114,11 +152,27 @@ class Table:
         return sorted({self.ends, *(int(part) for part in parts if part <= self.ends)})
 
 
+def _reaches(hypothesis: Hypothesis) -> int:
+    """So many of the last ends reach the first wrong one, so that not all of them are right; before, nobody knows.
+
+    Where ends lack or are over, those counted from the last are others, and nobody ever knows.
+    """
+    repair = hypothesis.repair
+    if hypothesis.mistake is not None or not repair.first:
+        return 0
+    return repair.taken_out if repair.taken_out == repair.threaded else len(hypothesis.loom) + 1
+
+
+def _padded(rows: list[list[int]], ends: int) -> Codes:
+    """The code of each end, NO_END past the last: ends × hypotheses."""
+    return np.ascontiguousarray(np.array([row + [0] * (ends - len(row)) for row in rows], dtype=np.int16).T)
+
+
 class Outcome(StrEnum):
     """How a search ends."""
 
     FOUND = "found"
-    NO_SINGLE = "no single"  # no single mistake fits the answers, or none of those searched among
+    NO_SINGLE = "no single"  # no mistake fits, where answers are never wrong and nothing else is thought of
     UNDECIDED = "undecided"  # no question is left that would tell more, or there were enough
 
 
@@ -127,7 +181,7 @@ class Verdict:
     """What came out; the likeliest hypothesis and its repair where one was found."""
 
     outcome: Outcome
-    probability: float = 1.0  # of the repair
+    probability: float = 1.0  # that its repair sets the group right
     hypothesis: Hypothesis | None = None
 
 
@@ -137,111 +191,209 @@ class Search:
 
     table: Table
     weights: Weights  # of each hypothesis; they add up to 1, or to 0 when nothing fits
-    error: float  # the probability of a wrong answer
+    error: float  # the probability of a wrong answer; where it is 0, the list of mistakes is taken for whole
+    against: Codes  # for each hypothesis, the answers that contradict it
     countable: frozenset[int] = frozenset()  # shafts whose heddles may be asked about
     landmark: Landmark = NOWHERE
     unsure: frozenset[Question] = frozenset()  # questions the weaver could not answer
+    doubted: frozenset[Question] = frozenset()  # questions whose answer surprised, not yet asked again
     answers: tuple[tuple[Question, Answer], ...] = ()
 
     @classmethod
-    def over(
-        cls,
-        hypotheses: Sequence[Hypothesis],
-        error: float,
-        countable: frozenset[int] = frozenset(),
-        others: Sequence[Hypothesis] = (),
-    ) -> "Search":
-        """A search among hypotheses; that it was one of the others is weighed against them, and enough to know."""
-        weights = np.array([each.weight for each in (*hypotheses, *others)], dtype=np.float64)
-        return cls(Table(hypotheses, others), _shares(weights), error, countable)
+    def over(cls, hypotheses: Sequence[Hypothesis], error: float, countable: frozenset[int] = frozenset()) -> "Search":
+        """A search among hypotheses."""
+        weights = np.array([each.weight for each in hypotheses], dtype=np.float64)
+        return cls(Table(hypotheses), shares(weights), error, np.zeros(len(weights), dtype=np.int32), countable)
 
     @classmethod
     def of(cls, group: GroupToSearch, observation: Observation, error: float = WRONG_ANSWERS) -> "Search":
-        """A search for the mistake in a group closed like this. Two are suspected only where answers may be wrong."""
-        every = possible(group, observation)
+        """A search for the mistake in a group closed like this. Where answers may be wrong, so may the list be."""
         looked = observation.heddles
         countable = frozenset[int]() if looked is None else frozenset(range(1, group.shafts + 1)) - looked.keys()
-        others = sample(group, observation, every) if error else ()
-        return cls.over(singles(group, observation, every), error, countable, others)
-
-    def among(self, hypotheses: Sequence[Hypothesis]) -> "Search":
-        """A fresh search among others already weighed by the answers so far: two mistakes, where no single one fits."""
-        found = Search.over(hypotheses, self.error, self.countable)
-        return replace(found, landmark=self.landmark, unsure=self.unsure)
+        known = singles(group, observation)
+        return cls.over((*known, *(something_else(group, observation) if error else ())), error, countable)
 
     @property
     def bits(self) -> float:
         """Uncertainty about the repair, in bits."""
-        repairs = self._repairs()
+        repairs = self._repairs
         return entropy(repairs) if repairs.any() else 0.0
 
     def question(self) -> Question | None:
         """What to ask next: the most bits for the effort. None where there is a verdict, or nothing left to ask."""
-        return None if self._settled or len(self.answers) >= max(ENOUGH, self.table.ends) else self._next
+        return None if self._settled else self._next
+
+    def again(self, question: Question) -> Reason | None:
+        """Why a question is asked again; None where it was not answered before."""
+        if not self._asked(question):
+            return None
+        return Reason.SURPRISING if question in self.doubted else Reason.DECIDING
+
+    def _asked(self, question: Question) -> int:
+        return sum(asked == question for asked, _ in self.answers)
 
     def verdict(self) -> Verdict | None:
         """What came out, None while there are questions to ask."""
-        return Verdict(Outcome.UNDECIDED) if self.question() is None and not self._settled else self._settled
+        return self._settled or (self._last_resort if self._next is None else None)
 
     def answer(self, question: Question, answer: Answer | None) -> "Search":
         """The search after an answer; None is "not sure"."""
         if answer is None:
             return replace(self, unsure=self.unsure | {question})
-        alive = self._alive
-        predicted = self.table.predicted(question, alive)
-        weights = np.zeros_like(self.weights)
-        weights[alive] = self.weights[alive] * likelihood(predicted, self.table.code(question, answer), self.error)
-        after = replace(self, weights=_shares(weights), answers=(*self.answers, (question, answer)))
-        return replace(after, landmark=after._looked_at(question))
+        predicted = self.table.predicted(question, np.arange(len(self.weights)))
+        code = self.table.code(question, answer)
+        told = likelihood(predicted, self.weights, code, self.error) * self.weights
+        against = self.against + ((predicted != code) & (predicted != UNTOLD))
+        told[(against >= OUTVOTED) & self._nothing_wrong] = 0.0
+        surprising = told.sum() < SURPRISING and not self.again(question)
+        after = replace(
+            self, weights=shares(told), against=against, answers=(*self.answers, (question, answer)),
+            doubted=self.doubted | {question} if surprising else self.doubted - {question},
+        )  # fmt: skip
+        return replace(after, landmark=after._looked_at(question, answer))
+
+    def no_heddles(self) -> "Search":
+        """The search where no heddles were counted out."""
+        return replace(self, countable=frozenset[int]())
 
     @cached_property
     def _settled(self) -> Verdict | None:
-        repairs = self._repairs()
-        if not repairs.any():
+        leading = self._leading
+        if leading is None:
             return Verdict(Outcome.NO_SINGLE)
-        best = int(np.argmax(repairs))
-        if repairs[best] < SURE if self.error else np.count_nonzero(repairs) > 1:
+        probability, hypothesis = leading
+        if not self.error:
+            return Verdict(Outcome.FOUND, 1.0, hypothesis) if np.count_nonzero(self._repairs) == 1 else None
+        if probability < SURE or self._to_look_at(hypothesis):
             return None
-        if best == self.table.other:
-            return Verdict(Outcome.NO_SINGLE, float(repairs[best]))
-        likeliest = int(np.argmax(np.where(self.table.repairs == best, self.weights, 0.0)))
-        return Verdict(Outcome.FOUND, float(repairs[best]), self.table.hypotheses[likeliest])
+        return Verdict(Outcome.FOUND, probability, hypothesis)
+
+    @property
+    def _last_resort(self) -> Verdict:
+        """Threading anew from an end before which all was told to be right, where that surely is so."""
+        for right in range(self.landmark.right, 0, -1):
+            there = np.flatnonzero(self.table.untold & (self.table.right == right))
+            probability = float(self.weights[self.table.right >= right].sum())
+            if there.size and probability >= SURE and self.table.hypotheses[there[0]].repair.first:
+                return Verdict(Outcome.FOUND, probability, self.table.hypotheses[there[0]])
+        return Verdict(Outcome.UNDECIDED)
+
+    @cached_property
+    def _leading(self) -> tuple[float, Hypothesis] | None:
+        """The likeliest repair, by a hypothesis that has it, and how probably it sets the group right.
+
+        One that redoes all from an end on does so wherever after it the first wrong end is; one that redoes a stretch,
+        whatever hangs there, once what it leaves was told to be right.
+        """
+        repairs = self._repairs
+        if not repairs.any():
+            return None
+        best = int(np.argmax(repairs))
+        number = int(np.argmax(np.where(self.table.repairs == best, self.weights, 0.0)))
+        hypothesis = self.table.hypotheses[number]
+        right = self.table.right
+        if not self.error or repairs[best] < LOCATED:
+            return float(repairs[best]), hypothesis
+        if not hypothesis.right_after:
+            return float(self.weights[right >= hypothesis.right].sum()), hypothesis
+        told = hypothesis.repair.first and self.landmark.right_after >= hypothesis.right_after
+        there = self.weights[self.table.untold & (right == hypothesis.right)].sum() if told else 0.0
+        return float(repairs[best] + there), hypothesis
+
+    def _looks(self, hypothesis: Hypothesis) -> list[Question]:
+        """What shows that all is right which its repair leaves as it hangs."""
+        before, after = hypothesis.right, hypothesis.right_after
+        looks = (Question(Ask.RIGHT_UP_TO, before), Question(Ask.RIGHT_UP_TO, after, Side.LAST))
+        return [look for look in looks if look.end]
+
+    def _to_look_at(self, hypothesis: Hypothesis) -> list[Question]:
+        """Of these what was not told to be right yet."""
+        right = {Side.FIRST: self.landmark.right, Side.LAST: self.landmark.right_after}
+        return [look for look in self._looks(hypothesis) if right[look.side] < look.end]
 
     @cached_property
     def _next(self) -> Question | None:
-        alive = self._alive
-        weights = _shares(self.weights[alive])
-        may_ask = [each for each in self.table.candidates(self.weights, self.countable) if each not in self.unsure]
-        if not may_ask:
+        leading = self._leading
+        if leading is None or len(self.answers) >= max(ENOUGH, self.table.ends):
             return None
-        predictions = self.table.predictions(may_ask, alive)
-        repairs = self.table.repairs[alive]
-        bits = at_most(predictions, weights, np.flatnonzero(repairs == self.table.other), self.error)
-        effort = np.array([self.landmark.effort(each) for each in may_ask])
-        likely = np.argsort(-bits / effort, kind="stable")[:MOST_WEIGHED]
-        bits = about_groups(predictions[likely], weights, repairs, self.error)
-        best = int(np.argmax(bits / effort[likely]))
-        return may_ask[likely[best]] if bits[best] > WORTH_ASKING else None
+        probability, hypothesis = leading
+        if not self.error:
+            return self._telling_most
+        once_more = [each for each in self._looks(hypothesis) if self._asked(each) == 1 and each not in self.unsure]
+        if probability >= (LOCATED if self._something_else_leads else LEADING):
+            unlooked = [each for each in self._to_look_at(hypothesis) if self._may_ask(each)]
+            if unlooked or (self._something_else_leads and once_more):
+                return (unlooked or once_more)[0]
+        if self._something_else_leads and self._locating:
+            return self._locating
+        return self._telling_most or next(iter(once_more), None)
+
+    @property
+    def _something_else_leads(self) -> bool:
+        return float(self.weights[self.table.untold].sum()) > 0.5
+
+    @cached_property
+    def _locating(self) -> Question | None:
+        """Up to where it is right, told apart best."""
+        bounds = [each for each in self.table.boundaries(self.weights) if self._may_ask(each)]
+        return self._best(bounds) if bounds else None
+
+    def _best(self, questions: Sequence[Question]) -> Question | None:
+        """Of these the one with the most bits about the repair for the effort; None where none tells anything."""
+        alive = self._alive
+        predictions = self.table.predictions(questions, alive)
+        bits = about_groups(predictions, shares(self.weights[alive]), self.table.repairs[alive], self.error)
+        best = int(np.argmax(bits / self._efforts(questions)))
+        return questions[best] if bits[best] > WORTH_ASKING else None
+
+    @cached_property
+    def _telling_most(self) -> Question | None:
+        alive = self._alive
+        may_ask = [each for each in self.table.candidates(self.weights, self.countable) if self._may_ask(each)]
+        bounds = [each for each in self.table.boundaries(self.weights) if self.error and self._may_ask(each)]
+        if len(may_ask) * len(alive) > MOST_WEIGHED:
+            bits = at_most(self.table.predictions(may_ask, alive), shares(self.weights[alive]), self.error)
+            order = np.argsort(-bits / self._efforts(may_ask), kind="stable")[: MOST_WEIGHED // len(alive)]
+            may_ask = [may_ask[each] for each in order]
+        return self._best([*may_ask, *bounds]) if may_ask or bounds else None
+
+    def _may_ask(self, question: Question) -> bool:
+        """Not what she could not answer, nor again what was answered, unless that surprised."""
+        return question not in self.unsure and (question in self.doubted or not self.again(question))
+
+    def _efforts(self, questions: Sequence[Question]) -> Weights:
+        return np.array([self.landmark.effort(each) for each in questions])
 
     @cached_property
     def _alive(self) -> Codes:
         """The hypotheses that still count."""
         return np.flatnonzero(self.weights > NEGLIGIBLE)
 
+    @cached_property
     def _repairs(self) -> Weights:
         """The probability of each repair."""
         return tally(self.table.repairs, self.weights, 1)
 
-    def _looked_at(self, question: Question) -> Landmark:
-        """Where the weaver's finger is after an answer."""
+    @cached_property
+    def _nothing_wrong(self) -> Any:
+        """Of each hypothesis, whether by it every end is where it should be."""
+        return np.array([each.repair.way is Way.NOTHING for each in self.table.hypotheses], dtype=bool)
+
+    def _looked_at(self, question: Question, answer: Answer) -> Landmark:
+        """Where the weaver's finger is after an answer, and what was told right."""
+        here = self.landmark
         if question.ask is Ask.HEDDLES:
-            return self.landmark
+            return here
+        if question.ask is Ask.RIGHT_UP_TO and answer == YES:
+            nearer = question.side is Side.FIRST
+            here = replace(here, right=question.end) if nearer else replace(here, right_after=question.end)
         lengths = np.unique(self.table.lengths[self._alive])
         other = int(lengths[0]) + 1 - question.end if len(lengths) == 1 else 0
-        return Landmark(question.end, other) if question.side is Side.FIRST else Landmark(other, question.end)
+        first, last = (question.end, other) if question.side is Side.FIRST else (other, question.end)
+        return replace(here, first=first, last=last)
 
 
-def _shares(weights: Weights) -> Weights:
+def shares(weights: Weights) -> Weights:
     """Weights as shares of 1; all 0 where nothing is left."""
     total = float(weights.sum())
     return weights / total if total else weights

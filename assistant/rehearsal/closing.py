@@ -5,7 +5,20 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from assistant.finder import NOT_A_SHAFT, Answer, Ask, GroupToSearch, Hypothesis, Look, Question, Way, answered
+from assistant.finder import (
+    NO,
+    NOT_A_SHAFT,
+    YES,
+    Answer,
+    Ask,
+    GroupToSearch,
+    Hypothesis,
+    Look,
+    Question,
+    Search,
+    Way,
+    answered,
+)
 from assistant.rehearsal.odds import Odds, Threaded
 from assistant.rehearsal.talk import Talk
 from assistant.session.events import Kind
@@ -97,7 +110,8 @@ class ThreadingUp:
     def _find(self, odds: Odds, now: Threaded) -> Hypothesis | None:
         """Look for the mistake by answering what is asked; None where that leads nowhere."""
         self.talk(Kind.FIND)
-        searched = Searched(self._look.search.bits if self._look else 0.0)
+        begun = self._look.search if self._look else None
+        searched = Searched(begun.bits if isinstance(begun, Search) else 0.0)
         self.searched.append(searched)
         while self.talk.mode is ModeName.ASKING and self._look and (question := self._look.question):
             searched.questions += 1
@@ -109,7 +123,7 @@ class ThreadingUp:
         """The true answer, or sometimes another; None where the weaver cannot tell."""
         if question.ask is Ask.HEDDLES:
             return None
-        right = answered(question, now.seen)
+        right = answered(question, now.seen, group.expected)
         if self.rng.random() >= self.wrong_answers:
             return right
         others = _others(group, question, right)
@@ -132,6 +146,8 @@ class ThreadingUp:
 
 def _others(group: GroupToSearch, question: Question, right: Answer) -> list[Answer]:
     """What else might be told: another shaft, or another end's shafts; one end more or less."""
+    if question.ask is Ask.RIGHT_UP_TO:
+        return [NO if right == YES else YES]
     if isinstance(right, int):
         return [count for count in (right - 1, right + 1) if 0 <= count <= question.end]
     single = [(shaft,) for shaft in range(1, group.shafts + 1)]

@@ -98,7 +98,7 @@ class Threaded:
         """After doing what was said: ends taken out and threaded again, with those that the bundle lacked fetched."""
         repair, at = found.repair, max(0, found.repair.first - 1)
         before, after = self.loom[:at], self.loom[at + repair.taken_out :]
-        too_many = sum(mistake.ends for mistake in found.mistakes if mistake.kind is MistakeKind.BUNDLE)
+        too_many = found.mistake.ends if found.mistake and found.mistake.kind is MistakeKind.BUNDLE else 0
         taken_out = len(self.loom) - len(before) - len(after)
         in_hand = max(0, max(0, self.over) + taken_out - too_many)
         threaded = self.expected[at : at + repair.threaded][:in_hand]

@@ -41,6 +41,7 @@ CREATE TABLE events (
     source TEXT NOT NULL,
     text TEXT NOT NULL DEFAULT '',
     alike TEXT,
+    about TEXT,
     PRIMARY KEY (warp, step)
 ) WITHOUT ROWID;
 """
@@ -57,7 +58,10 @@ FROM_BEFORE = {  # what each older version needs, to stand where it stood when i
     3: ("ALTER TABLE events ADD COLUMN text TEXT NOT NULL DEFAULT ''",),
     4: ("UPDATE events SET kind = 'finished' WHERE kind = 'done'", "ALTER TABLE events ADD COLUMN alike TEXT"),
     5: ("ALTER TABLE warps ADD COLUMN log INTEGER NOT NULL DEFAULT 0",),
-    6: (f"UPDATE events SET source = source || '{AS_BEFORE}' WHERE kind = 'finished'",),
+    6: (
+        f"UPDATE events SET source = source || '{AS_BEFORE}' WHERE kind IN ('finished', 'find', 'uneven')",
+        "ALTER TABLE events ADD COLUMN about TEXT",
+    ),
 }
 
 Speak = Callable[[Tell], None]

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from enum import StrEnum
 
+from assistant.finder import Outcome, Question, Repair
 from assistant.meaning import Tell
 from assistant.readback import Alike
 
@@ -54,6 +55,8 @@ NOT_LOOKED_FOR = ", not looked for"  # UNEVEN: mistakes were not looked for
 NOT_ASKED = ", not asked"  # it was not asked whether what was heard is meant
 AS_BEFORE = ", as before"
 
+About = Question | Repair | Outcome  # a question of a search, the repair it led to, or that it led to none
+
 
 @dataclass(frozen=True, slots=True)
 class Event:
@@ -71,6 +74,7 @@ class Event:
     row: tuple[int, ...] = ()  # READ: the shafts read aloud, in order
     text: str = ""  # NOTE: what was written
     alike: Alike | None = None  # SIT_DOWN: numbers that sound alike in the weaver's language; None where not told
+    about: About | None = None  # what of a search stood when it came; None where none, or that is not told
 
     @property
     def by(self) -> str:

@@ -217,7 +217,7 @@ class Journal(Records):
         event = Event(Kind.NOTE, at, source=Origin.WRITTEN, text=text)
         self._lasting.write(
             f"INSERT INTO events (warp, step, {COLUMNS}) "
-            "SELECT ?1, coalesce(max(step) + 1, 0), ?2, ?3, ?4, ?5, ?6, ?7 FROM events WHERE warp = ?1",
+            "SELECT ?1, coalesce(max(step) + 1, 0), ?2, ?3, ?4, ?5, ?6, ?7, ?8 FROM events WHERE warp = ?1",
             (record.id, *to_row(event)),
         )
 

@@ -14,7 +14,7 @@ from assistant.session.rows import COLUMNS, to_row
 EVERY = 8  # events of a sitting that only the log beside the file holds, at most
 
 _Row = Sequence[Any]
-_PUT = f"INSERT INTO events (warp, step, {COLUMNS}) VALUES (?, ?, ?, ?, ?, ?, ?, ?)"
+_PUT = f"INSERT INTO events (warp, step, {COLUMNS}) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)"
 _WARP = "file, sequence, began, job"
 
 

@@ -1,6 +1,7 @@
 """The session: one event in, effects out. It opens nothing, never sleeps, and has no clock but its events."""
 
 from collections.abc import Iterable, Iterator
+from dataclasses import replace
 from itertools import compress, count
 from operator import is_not
 from typing import Any
@@ -9,7 +10,7 @@ from assistant.meaning import Tell
 from assistant.session.events import Effect, Event, Origin, Sound, Tone
 from assistant.session.modes import Calling, Closing, ModeName, search
 from assistant.session.place import Course, Place
-from assistant.session.rules import Done, Telling, answers, follow, offers
+from assistant.session.rules import Done, Telling, about, answers, as_it_stood, come_of, follow, offers, taken_up
 from assistant.session.telling import ahead, figures, prompt
 from assistant.session.view import GroupLine, View
 from assistant.session.worked import Care
@@ -39,20 +40,27 @@ class Session:
     def handle(self, event: Event) -> list[Effect]:
         """What the helper does about an event. Only this and `replay` move the session."""
         before = self._place.done
-        effects = list(_told(*self._take(event)))
+        _, effects = self._take(event)
+        self._place, further = come_of(self._place)
+        told = list(_told(self._place, [*effects, *further]))
         if self._place.done > before:
-            effects = self._with_care(effects)
-        toned = any(isinstance(effect, Sound) for effect in effects)
-        return effects if toned or event.by != Origin.VOICE else [Sound(Tone.HEARD), *effects]
+            told = self._with_care(told)
+        toned = any(isinstance(effect, Sound) for effect in told)
+        return told if toned or event.by != Origin.VOICE else [Sound(Tone.HEARD), *told]
 
     def replay(self, events: Iterable[Event]) -> None:
         """Go through past events again; their effects are not wanted twice."""
         for event in events:
             self._take(event)
+        self._place = taken_up(self._place)
+
+    def found_by(self, event: Event) -> Event:
+        """The event, about to be taken, as it is to be kept: with what of a search it finds."""
+        return replace(event, about=about(self._place.mode))
 
     def _take(self, event: Event) -> Done:
         self._step += 1
-        place = self._place.keep_time(event)
+        place = as_it_stood(self._place, event).keep_time(event)
         self._care = self._care.keep_time(place.worked)
         done = follow(place, event)
         self._place = done[0]

@@ -79,11 +79,20 @@ class Off:
 
     name: ClassVar = ModeName.OFF
     difference: Difference | AskAgain | None = None  # what was read otherwise, or could not be made out
+    searched: bool = False  # and that led to nothing
 
 
 @dataclass(frozen=True, slots=True)
 class Asking:
     """The mistake is looked for: what is on the loom?"""
+
+    name: ClassVar = ModeName.ASKING
+    look: Look
+
+
+@dataclass(frozen=True, slots=True)
+class Looking:
+    """A search is begun, or was told something; what comes of it is not worked out yet. No event finds this mode."""
 
     name: ClassVar = ModeName.ASKING
     look: Look
@@ -122,7 +131,21 @@ class Complete:
     name: ClassVar = ModeName.COMPLETE
 
 
-Mode = Calling | Closing | Which | Counting | Partway | LastCall | Off | Asking | Found | Sure | Paused | Complete
+Mode = (
+    Calling
+    | Closing
+    | Which
+    | Counting
+    | Partway
+    | LastCall
+    | Off
+    | Asking
+    | Looking
+    | Found
+    | Sure
+    | Paused
+    | Complete
+)
 
 MODES: tuple[type[Mode], ...] = (
     *(Calling, Closing, Which, Counting, Partway, LastCall, Off),

@@ -260,11 +260,11 @@ class Place:
         """A mistake can be looked for by asking for shafts."""
         return self.course.job.shafts is not None and not self.course.job.compares
 
-    def begin_look(self) -> Look:
-        """A search for the mistake in the group in hand, where `can_look`."""
+    def begin_look(self, as_before: bool = False) -> Look:
+        """A search for the mistake in the group in hand, where `can_look`; `as_before` as in Look.begin."""
         left: dict[int, int] | None = {} if self.heddles_counted else None
         expected, starts = self.course.expected(self.group), self.course.starts[self.group]
-        return Look.begin(expected, starts, self.course.warp.loom.shafts, self.off_by, left)
+        return Look.begin(expected, starts, self.course.warp.loom.shafts, self.off_by, left, as_before)
 
     def begin_reading(self) -> Reading:
         """Nothing read yet of the group in hand, from the first end not confirmed, in a job whose units have shafts."""

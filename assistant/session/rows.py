@@ -2,36 +2,41 @@
 
 from datetime import UTC, datetime
 
-from assistant.session.events import Event, Kind
+from assistant.finder import Ask, Outcome, Question, Repair, Side, Way
+from assistant.session.events import About, Event, Kind
 from assistant.warp.source import one_line
 
-COLUMNS = "at, kind, number, source, text, alike"  # of an event, as `to_row` gives them
+COLUMNS = "at, kind, number, source, text, alike, about"  # of an event, as `to_row` gives them
 EARLIEST, LATEST = (datetime(year, 1, 1, tzinfo=UTC).timestamp() for year in (2, 9999))  # a calendar tells, anywhere
 MOST = 10**10  # in a number that a row holds, either way
 MOST_CHARACTERS = 100_000
 
-EventRow = tuple[float, str, int | str | None, str, str, str | None]
+EventRow = tuple[float, str, int | str | None, str, str, str | None, str | None]
 
 
 def to_row(event: Event) -> EventRow:
     """An event as the journal keeps it.
 
     A row of shafts read aloud is kept as "row 3 4 1" in place of the number, numbers that sound alike as "1-9 5-9".
+    What of a search stood is kept as "asked shafts,7,last,0", "repair redo,3,5,6," or "undecided".
     """
     number = " ".join(("row", *map(str, event.row))) if event.row else event.number
     alike = None if event.alike is None else " ".join(f"{one}-{other}" for one, other in event.alike)
-    return event.at, event.kind.value, number, event.source, event.text, alike
+    return event.at, event.kind.value, number, event.source, event.text, alike, _of_search(event.about)
 
 
 def from_row(row: tuple[object, ...]) -> Event:
     """The event a row holds. Raises ValueError for what `to_row` never gives, or a kind not known here."""
-    at, kind, number, source, text, alike = row
-    if not (isinstance(source, str) and isinstance(text, str) and isinstance(alike, str | None)):
+    at, kind, number, source, text, alike, about = row
+    if not (isinstance(source, str) and isinstance(text, str)):
         raise ValueError(row)
-    if len(source) + len(text) + len(alike or "") > MOST_CHARACTERS:
+    if not (isinstance(alike, str | None) and isinstance(about, str | None)):
+        raise ValueError(row)
+    if len(source) + len(text) + len(f"{alike}{about}") > MOST_CHARACTERS:
         raise ValueError(row)
     pairs = None if alike is None else tuple(_pair(pair) for pair in alike.split())
-    return Event(Kind(str(kind)), moment(at), _counted(number), source, _shafts(number), one_line(text), pairs)
+    asked = None if about is None else _about(about)
+    return Event(Kind(str(kind)), moment(at), _counted(number), source, _shafts(number), one_line(text), pairs, asked)
 
 
 def moment(at: object) -> float:
@@ -59,6 +64,30 @@ def _shafts(number: object) -> tuple[int, ...]:
 def _pair(text: str) -> tuple[int, int]:
     one, other = text.split("-")
     return _whole(int(one)), _whole(int(other))
+
+
+def _of_search(about: About | None) -> str | None:
+    match about:
+        case None:
+            return None
+        case Question(ask, end, side, shaft):
+            return f"asked {ask},{end},{side},{shaft}"
+        case Repair(way, first, taken_out, threaded, heddle):
+            return f"repair {way},{first},{taken_out},{threaded},{'/'.join(map(str, heddle))}"
+        case Outcome():
+            return about.value
+
+
+def _about(text: str) -> About:
+    begins, _, rest = text.partition(" ")
+    if begins == "asked":
+        ask, end, side, shaft = rest.split(",")
+        return Question(Ask(ask), _whole(int(end)), Side(side), _whole(int(shaft)))
+    if begins == "repair":
+        way, first, taken_out, threaded, heddle = rest.split(",")
+        at, out, anew = (_whole(int(number)) for number in (first, taken_out, threaded))
+        return Repair(Way(way), at, out, anew, tuple(_whole(int(shaft)) for shaft in heddle.split("/") if shaft))
+    return Outcome(text)
 
 
 def _whole(number: object) -> int:

@@ -9,10 +9,23 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 from typing import Any
 
-from assistant.finder import Ask, Look, Outcome, Way
+from assistant.finder import Ask, Look, Outcome, Question, Repair, Way
 from assistant.meaning import Tell
 from assistant.readback import AskAgain, Difference, Good, Reading
-from assistant.session.events import NOT_LOOKED_FOR, Adjust, Effect, Event, Kind, Knob, Origin, Sound, Stop, Tone
+from assistant.session.events import (
+    NOT_ASKED,
+    NOT_LOOKED_FOR,
+    About,
+    Adjust,
+    Effect,
+    Event,
+    Kind,
+    Knob,
+    Origin,
+    Sound,
+    Stop,
+    Tone,
+)
 from assistant.session.modes import (
     MODES,
     Asking,
@@ -22,6 +35,7 @@ from assistant.session.modes import (
     Counting,
     Found,
     LastCall,
+    Looking,
     Mode,
     Off,
     Partway,
@@ -66,7 +80,7 @@ def heard_first(rule: Rule) -> Rule:
     """The same, but where it was only heard it is asked first whether it is meant."""
 
     def does(place: Place, mode: Mode, event: Event) -> Done:
-        if event.source != Origin.VOICE:
+        if event.by != Origin.VOICE or NOT_ASKED in event.source:
             return rule.does(place, mode, event)
         group = place.first_off if isinstance(mode, Complete) else place.group
         asked = replace(place, group=place.group if group is None else group)
@@ -379,31 +393,83 @@ def not_meant(place: Place, mode: Sure, event: Event) -> Done:
 @rule(lambda place, mode, event: place.can_look)
 def look(place: Place, mode: Mode, event: Event) -> Done:
     """Look for the mistake in the group in hand."""
-    return _looked(place, place.begin_look())
+    return _looked(place, place.begin_look(event.as_before))
 
 
 @rule(_anything_off)
 def look_off(place: Place, mode: Complete, event: Event) -> Done:
     """To the first group off, and look for its mistake in a job that has a way to."""
     there = _at_first_off(place)
-    return _looked(there, there.begin_look()) if there.can_look else asks(there)
+    return _looked(there, there.begin_look(event.as_before)) if there.can_look else asks(there)
 
 
 @rule(always)
 def look_or_redo(place: Place, mode: Off, event: Event) -> Done:
     """One gesture of the foot: look for the mistake where that can be, else do the group again."""
-    looks = place.can_look and not event.source.endswith(NOT_LOOKED_FOR)
+    looks = place.can_look and NOT_LOOKED_FOR not in event.source
     return (look if looks else do_again).does(place, mode, event)
 
 
 def _looked(place: Place, look: Look) -> Done:
-    """Ask on, or say what came out."""
+    """What comes of it is worked out by `come_of`, once it is wanted."""
+    return place.to(Looking(look)), []
+
+
+def come_of(place: Place) -> Done:
+    """Where a search was begun, or was told something: ask on, or say what came out."""
+    if not isinstance(place.mode, Looking):
+        return place, []
+    look = place.mode.look.asking(None)
     verdict = look.verdict
     if verdict is None:
         return asks(place.to(Asking(look)))
     if verdict.outcome is Outcome.FOUND:
         return asks(place.to(Found(look)), Sound(Tone.EVEN))
-    return asks(place.to(Off()), Tell("not found", group=place.name))
+    return asks(place.to(Off(searched=True)), Tell("not found", group=place.name))
+
+
+def about(mode: Mode) -> About | None:
+    """What of a search an event finds in this mode; it is kept with the event."""
+    match mode:
+        case Asking(look):
+            return look.question
+        case Found(look):
+            return look.repair
+        case Off(searched=True):
+            return Outcome.UNDECIDED
+        case _:
+            return None
+
+
+def as_it_stood(place: Place, event: Event) -> Place:
+    """The place an event found: what of a search is kept with it counts, whatever would be asked or found now."""
+    if not isinstance(place.mode, Looking | Asking | Found):
+        return place
+    look = place.mode.look
+    match event.about:
+        case Question() if look.can_ask(event.about):
+            return place.to(Asking(look.asking(event.about)))
+        case Repair(way, first, _, threaded) if way is Way.NOTHING or 0 < first <= first + threaded <= place.size + 1:
+            return place.to(Found(look))
+        case Outcome():
+            return place.to(Off(searched=True))
+        case _:
+            return come_of(place)[0]
+
+
+def taken_up(place: Place) -> Place:
+    """The place after past events: a search under way goes on from what it was told, whatever was asked next then."""
+    match place.mode:
+        case Paused(back):
+            woken = taken_up(place.to(back))
+            return woken.to(Paused(woken.mode))
+        case Sure(kind, back, group):
+            before = taken_up(place.to(back))
+            return before.to(Sure(kind, before.mode, group))
+        case Asking(look) | Found(look) | Looking(look):
+            return come_of(place.to(Looking(look)))[0]
+        case _:
+            return place
 
 
 @rule(is_an_answer)
@@ -411,10 +477,20 @@ def answered(place: Place, mode: Asking, event: Event) -> Done:
     return _looked(place, mode.look.number(event.number or 0))
 
 
-@rule(lambda place, mode, event: bool(mode.look.told))
+def _of_all(look: Look) -> bool:
+    return look.question is not None and look.question.ask is Ask.RIGHT_UP_TO
+
+
+@rule(lambda place, mode, event: bool(mode.look.told) or _of_all(mode.look))
 def all_told(place: Place, mode: Asking, event: Event) -> Done:
     """The end asked about is on no further shaft."""
-    return _looked(place, mode.look.no_more())
+    return _looked(place, mode.look.right_so_far(True) if _of_all(mode.look) else mode.look.no_more())
+
+
+@rule(always)
+def not_right(place: Place, mode: Asking, event: Event) -> Done:
+    """A mistake among the ends asked about; asked about anything else, the question again."""
+    return _looked(place, mode.look.right_so_far(False)) if _of_all(mode.look) else asks(place)
 
 
 def _of_heddles(look: Look) -> bool:
@@ -444,10 +520,10 @@ def question_before(place: Place, mode: Asking | Found, event: Event) -> Done:
 @rule(always)
 def set_right(place: Place, mode: Found, event: Event) -> Done:
     """The weaver does what was said; where only the count was wrong, the group is settled."""
-    hypothesis = mode.look.verdict and mode.look.verdict.hypothesis
-    if not hypothesis or hypothesis.repair.way is Way.NOTHING:
+    repair = event.about if isinstance(event.about, Repair) else mode.look.repair
+    if not repair or repair.way is Way.NOTHING:
         return _settled(place)
-    return asks(place.set_right(hypothesis.repair))
+    return asks(place.set_right(repair))
 
 
 # Whatever is asked.
@@ -553,7 +629,7 @@ TABLE: dict[Kind, dict[type[Mode], Rule]] = {
     },
     Kind.READ: _in(Calling, Closing, do=row_read),
     Kind.REDO: {**_in(Partway, Off, Asking, Found, do=do_again), Sure: said_twice, Complete: redo_off},
-    Kind.FIND: {**_in(Partway, Off, Found, do=look), Asking: say_again, Complete: look_off},
+    Kind.FIND: {**_in(Partway, Off, Found, do=look), Asking: not_right, Complete: look_off},
     Kind.UNSURE: {Asking: unsure, Sure: not_meant},
     Kind.SETTLE: {**_in(Partway, Off, Asking, Found, do=settle), Sure: said_twice, Complete: settle_off},
     Kind.PAUSE: {**_in(*(mode for mode in MODES if mode not in (Paused, Complete)), do=pause), Paused: wake},

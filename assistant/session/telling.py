@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from typing import Any, assert_never
 
-from assistant.finder import Ask, Look, Mistake, Question, Side
+from assistant.finder import Ask, Hypothesis, Look, Question, Side
 from assistant.meaning import Tell
 from assistant.readback import AskAgain, Difference
 from assistant.session.events import Kind
@@ -15,6 +15,7 @@ from assistant.session.modes import (
     Counting,
     Found,
     LastCall,
+    Looking,
     Off,
     Partway,
     Paused,
@@ -50,7 +51,7 @@ def prompt(place: Place) -> tuple[Tell, ...]:
             return (*trouble(place), Tell("how far"))
         case Off():
             return (*trouble(place), Tell("what now"))
-        case Asking(look):
+        case Asking(look) | Looking(look):
             return question(look, place.course.warp)
         case Found(look):
             return found(look, place.course.warp)
@@ -94,14 +95,16 @@ def question(look: Look, warp: Warp) -> tuple[Tell, ...]:
     asked = look.question
     if asked is None:
         return ()
-    answered = any(before == asked and answer is not None for before, answer in look.answers)
-    return (*([Tell("asked again")] if answered else []), *_question(look, asked, warp))
+    again = [] if look.told or look.again is None else [Tell(f"asked again: {look.again}")]
+    return (*again, *_question(look, asked, warp))
 
 
 def _question(look: Look, asked: Question, warp: Warp) -> tuple[Tell, ...]:
     side = _side(warp, asked.side)
     counted = Tell(f"from {side}")
     match asked.ask:
+        case Ask.RIGHT_UP_TO:
+            return (Tell("right up to", end=asked.end, side=counted),)
         case Ask.COUNT:
             return (Tell("ends on shaft", end=asked.end, shaft=asked.shaft, side=counted),)
         case Ask.HEDDLES:
@@ -131,6 +134,8 @@ def figures(look: Look, warp: Warp) -> tuple[Figure, ...]:
             return Figure(str(asked.shaft), Tell("caption: on this shaft")), Figure(f"{asked.end}?", of_the_first)
         case Ask.HEDDLES:
             return (Figure(f"{asked.shaft}?", Tell("caption: heddles left")),)
+        case Ask.RIGHT_UP_TO:
+            return (Figure(f"1–{asked.end}?", Tell(f"from {_side(warp, asked.side)}")),)
 
 
 def found(look: Look, warp: Warp) -> tuple[Tell, ...]:
@@ -139,10 +144,8 @@ def found(look: Look, warp: Warp) -> tuple[Tell, ...]:
     if verdict is None or verdict.hypothesis is None:
         return ()
     repair = verdict.hypothesis.repair
-    first, *others = verdict.hypothesis.mistakes
     return (
-        _mistake(look, first),
-        *([Tell("another mistake")] if others else []),
+        _mistake(look, verdict.hypothesis, warp),
         Tell(
             f"repair: {repair.way}", first=repair.first, count=repair.taken_out, threaded=repair.threaded,
             shafts=repair.heddle, side=Tell(f"from {_side(warp, Side.FIRST)}"),
@@ -150,7 +153,12 @@ def found(look: Look, warp: Warp) -> tuple[Tell, ...]:
     )  # fmt: skip
 
 
-def _mistake(look: Look, mistake: Mistake) -> Tell:
+def _mistake(look: Look, found: Hypothesis, warp: Warp) -> Tell:
+    mistake = found.mistake
+    if mistake is None and not found.end:
+        return Tell("mistake: none")
+    if mistake is None:
+        return Tell("mistake: something else", end=found.end, side=Tell(f"from {_side(warp, Side.FIRST)}"))
     return Tell(
         f"mistake: {mistake.kind}", end=mistake.at, last=mistake.at + mistake.ends - 1, neighbour=mistake.at + 1,
         shafts=look.group.expected[mistake.at - 1] if mistake.at else (), found=mistake.found, shaft=mistake.shaft,
@@ -165,7 +173,7 @@ def trouble(place: Place) -> tuple[Tell, ...]:
         case Off(difference):
             return (_alert(place, difference),)
         case Found(look) if look.verdict and look.verdict.hypothesis:
-            return tuple(_mistake(look, mistake) for mistake in look.verdict.hypothesis.mistakes)
+            return (_mistake(look, look.verdict.hypothesis, place.course.warp),)
         case _:
             return ()
 

@@ -130,8 +130,7 @@ class Loop:
         for kind, seconds in ((Kind.CLOCK_SET, self.clock.was_set()), (Kind.SLEPT, self.clock.slept())):
             if seconds:
                 event = Event(kind, self.clock.now(), round(seconds), Origin.CLOCK)
-                self._keep(event)
-                self._session.handle(event)
+                self._happened(event)
 
     def _move_on(self) -> None:
         """On when it is time, at a steady pace."""
@@ -139,8 +138,7 @@ class Loop:
             self._take(Event(Kind.NEXT, self.clock.now(), source=Origin.CLOCK), "")
 
     def _take(self, event: Event, heard: str | Event) -> None:
-        self._keep(event)
-        effects = self._session.handle(event)
+        effects = self._happened(event)
         self._heard = heard
         for ask in self._askers:
             ask(self._session.largest_number, self._session.reads)
@@ -148,6 +146,11 @@ class Loop:
         self._taken = self.clock.now()
         for tidy in self._tidies:
             tidy()
+
+    def _happened(self, event: Event) -> list[Effect]:
+        kept = self._session.found_by(event)
+        self._keep(kept)
+        return self._session.handle(kept)
 
     def _carry_out(self, effects: list[Effect]) -> None:
         perform(self._mouth, self._words.spoken(effects))

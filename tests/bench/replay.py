@@ -41,7 +41,7 @@ def main() -> None:
             rows = [(record.id, step, *to_row(event)) for step, event in enumerate(events)]
             with transaction(journal._db):
                 journal._db.executemany(
-                    f"INSERT INTO events (warp, step, {COLUMNS}) VALUES (?, ?, ?, ?, ?, ?, ?, ?)", rows
+                    f"INSERT INTO events (warp, step, {COLUMNS}) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)", rows
                 )
             resumed = best(lambda: replayed(journal, record))
         rival = best(lambda: [json.loads(line) for line in text.read_text().splitlines()])

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from assistant.finder import (
     NO_END,
+    YES,
     Answer,
     Ask,
     GroupToSearch,
@@ -19,6 +20,7 @@ from assistant.finder import (
     Search,
     Side,
     Verdict,
+    answered,
 )
 from assistant.finder.mistakes import LeftBehind, left_by, mistakes
 from assistant.finder.repair import repair
@@ -91,10 +93,14 @@ class Case:
                 return sum(question.shaft in end for end in loom[: question.end])
             case Ask.HEDDLES:
                 return dict(self.left.heddles).get(question.shaft, 0)
+            case Ask.RIGHT_UP_TO:
+                return answered(question, self.left, self.group.expected)
 
     def wrong_answer(self, question: Question, rng: random.Random) -> Answer:
         """What a weaver who miscounts by one end, or misreads the shafts, says: never the truth."""
         truth = self.answer(question)
+        if question.ask is Ask.RIGHT_UP_TO:
+            return 1 - int(truth == YES)
         if isinstance(truth, int):
             return truth + rng.choice([-1, 1])
         loom = self.left.loom
@@ -140,8 +146,12 @@ class Told:
     counted: int  # ends
 
     def found(self, case: Case) -> bool:
-        """The true repair came out."""
-        return self.verdict.hypothesis is not None and self.verdict.hypothesis.repair == case.repair
+        """What came out sets the group right."""
+        if self.verdict.hypothesis is None:
+            return False
+        todo, loom, expected = self.verdict.hypothesis.repair, case.left.loom, case.group.expected
+        at = max(todo.first - 1, 0)
+        return loom[:at] + expected[at : at + todo.threaded] + loom[at + todo.taken_out :] == expected
 
 
 def search(case: Case, rng: random.Random, error: float, begin: Search | None = None) -> Told:

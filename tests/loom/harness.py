@@ -16,7 +16,7 @@ class End:
     """An end of the warp, by its place in the order behind the heddles."""
 
     behind: float
-    yarn: str = field(compare=False)
+    yarn: str
 
 
 @dataclass(eq=False)
@@ -84,7 +84,11 @@ class Loom:
         del self.hanging[first - 1 : first - 1 + count]
 
     def thread(self, first: int, ends: Sequence[int]) -> None:
-        """Thread these ends of the draft from a place on, each behind the last; one that lacks is hung anew."""
+        """Thread these ends of the draft from a place on, each behind the last; one that lacks is hung anew.
+
+        A place past the last end that hangs is the next one.
+        """
+        first = min(first, len(self.hanging) + 1)
         for place, due in enumerate((self.draft[end - 1] for end in ends), first):
             low = self.hanging[place - 2].end.behind if place > 1 else 0.0
             high = self.hanging[place - 1].end.behind if place <= len(self.hanging) else None

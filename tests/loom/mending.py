@@ -8,7 +8,7 @@ from pathlib import Path
 from harness import Due, Loom
 from slips import SLIPS, Work, slipped
 
-from assistant.finder import NO_END, NOT_A_SHAFT, Answer, Ask, Look, Question, Repair, Side, Way
+from assistant.finder import NO_END, NO_EYE, NOT_A_SHAFT, YES, Answer, Ask, Look, Question, Repair, Side, Way
 from assistant.warp.sequence import load
 
 SEQUENCES = Path(__file__).parents[2] / "sequences"
@@ -112,8 +112,8 @@ def search(look: Look, loom: Loom, told: Mended, rng: random.Random, wrong_answe
     """Answer what is asked; what is to be done then, None where that leads nowhere."""
     asked: list[Question] = []
     while (question := look.question) is not None:
-        told.again += question in asked
-        told.in_a_row += asked[-1:] == [question]
+        told.again += question in asked and not look.again
+        told.in_a_row += asked[-1:] == [question] and not look.again
         asked.append(question)
         told.counted += look.search.landmark.counted(question)
         answer = seen(loom, question)
@@ -132,15 +132,19 @@ def seen(loom: Loom, question: Question) -> Answer | None:
     match question.ask:
         case Ask.SHAFTS:
             shafts = loom.shafts(question.end, question.side is Side.LAST)
-            return NO_END if shafts is None else shafts or None
+            return NO_END if shafts is None else shafts or NO_EYE
         case Ask.COUNT:
             return loom.on_shaft(question.shaft, question.end)
         case Ask.HEDDLES:
             return loom.heddles_left(question.shaft)
+        case Ask.RIGHT_UP_TO:
+            return int(loom.right_up_to(question.end, question.side is Side.LAST))
 
 
 def mistaken(loom: Loom, question: Question, truth: Answer, rng: random.Random) -> Answer:
     """What one says who is out by one end, or misreads: never the truth."""
+    if question.ask is Ask.RIGHT_UP_TO:
+        return 1 - int(truth == YES)
     if isinstance(truth, int):
         return truth + rng.choice([-1, 1]) if truth else 1
     near = [loom.shafts(end, question.side is Side.LAST) for end in (question.end - 1, question.end + 1) if end]
@@ -155,6 +159,8 @@ def answered(look: Look, answer: Answer | None) -> Look:
     question = look.question
     if answer is None or question is None:
         return look.not_sure()
+    if answer == NO_EYE:
+        return look.no_eye()
     if isinstance(answer, int):
         return (look.lacking() if answer < 0 and question.ask is Ask.HEDDLES else look).number(abs(answer))
     for number in answer or (NOT_A_SHAFT,):
@@ -163,10 +169,11 @@ def answered(look: Look, answer: Answer | None) -> Look:
 
 
 def do(loom: Loom, repair: Repair) -> None:
-    """Take out and thread as told."""
+    """Take out and thread as told; all that hang, where what is to be threaded reaches the last end."""
     if repair.way is Way.NOTHING:
         return
-    loom.take_out(repair.first, repair.taken_out)
+    to_the_last = repair.first + repair.threaded > len(loom.draft)
+    loom.take_out(repair.first, len(loom.hanging) if to_the_last else repair.taken_out)
     loom.thread(repair.first, range(repair.first, repair.first + repair.threaded))
 
 

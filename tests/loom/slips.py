@@ -146,6 +146,8 @@ def wrong_colour(work: Work, rng: random.Random) -> bool:
 
 def across_border(work: Work, rng: random.Random) -> bool:
     """A unit left out or threaded twice that begins in one group and ends in the next: its part in this one."""
+    if len(work.steps) < UNIT.start:
+        return False
     part = rng.randint(1, min(8, len(work.steps) - 1))
     start = rng.choice([0, len(work.steps) - part])
     return rng.choice([_leave_out, _repeat])(work, rng, part, start)

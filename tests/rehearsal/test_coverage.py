@@ -10,7 +10,7 @@ import pytest
 from assistant.cli import main
 from assistant.errors import RehearsalError
 from assistant.finder import GroupToSearch, Hypothesis, Mistake, MistakeKind
-from assistant.finder.hypotheses import Observation, possible, singles
+from assistant.finder.hypotheses import Observation, singles
 from assistant.readback.hearing import assumed
 from assistant.rehearsal.coverage import Coverage, CoverageWish, cover
 from assistant.rehearsal.odds import Threaded, every_odds
@@ -63,7 +63,7 @@ def test_what_each_mistake_leaves_and_that_its_repair_sets_it_right(
 def the_hypothesis(mistake: Mistake, over: int) -> Hypothesis:
     group, seen = GroupToSearch(EXPECTED, (0, 4), 4), Observation(over)
     left = Threaded.once(EXPECTED, (mistake,)).loom
-    return next(one for one in singles(group, seen, possible(group, seen)) if one.loom == left)
+    return next(one for one in singles(group, seen) if one.loom == left)
 
 
 def test_a_repair_elsewhere_leaves_the_mistake_and_is_not_taken_for_finding_it() -> None:

@@ -1,0 +1,64 @@
+"""Mistakes of every kind, also those that the finder does not know, come out right on the loom."""
+
+import random
+from collections.abc import Sequence
+
+import pytest
+from mending import Group, Mended, any_group, example_groups, invented, kinds_of, mend
+from slips import SLIPS
+
+from assistant.finder import NO, YES, Ask, Look, Outcome, Question, Search, Side
+from assistant.finder.search import OUTVOTED
+
+EXAMPLES = [(draft, shafts) for draft, shafts in example_groups() if len(draft) <= 24]
+
+
+def mended(kinds: Sequence[str], seed: int, wrong_answers: float = 0.0) -> Mended | None:
+    """Such mistakes in a small group."""
+    rng = random.Random(seed)
+    draft, shafts = invented(rng) if seed % 2 else rng.choice(EXAMPLES)
+    return mend(Group.called(draft[:24], shafts, 4), kinds, rng, wrong_answers)
+
+
+@pytest.mark.parametrize("kind", SLIPS)
+def test_a_mistake_of_any_kind_is_set_right_by_true_answers(kind: str) -> None:
+    told = [one for seed in range(6) if (one := mended([kind], seed))]
+    assert told
+    assert all(one.right and one.found for one in told), told
+    assert not any(one.again for one in told)
+
+
+def test_several_mistakes_come_out_one_after_the_other() -> None:
+    told = [one for seed in range(40) if (one := mended(kinds_of(random.Random(seed), 2 + seed % 2), seed))]
+    assert not any(one.called_right and not one.right for one in told)
+    assert sum(one.right and one.found for one in told) >= 0.97 * len(told)
+
+
+def test_some_wrong_answers_hardly_ever_lead_to_what_is_not_right() -> None:
+    told = [one for seed in range(60) if (one := mended(kinds_of(random.Random(seed), 1), seed, 0.05))]
+    assert sum(one.right and one.found for one in told) >= 0.93 * len(told)
+
+
+def begun() -> Look:
+    """A group that comes out, where a mistake is looked for nevertheless."""
+    group = any_group(random.Random(5), EXAMPLES)
+    return Look.begin([due.shafts for due in group.draft], group.calls, group.shafts, 0, None)
+
+
+def test_nothing_is_called_right_that_was_not_looked_at() -> None:
+    look = begun()
+    while (question := look.question) is not None:
+        look = look.right_so_far(True) if question.ask is Ask.RIGHT_UP_TO else look.not_sure()
+    verdict, ends = look.verdict, len(look.group.expected)
+    assert verdict is not None
+    assert verdict.outcome is Outcome.FOUND
+    assert {(Question(Ask.RIGHT_UP_TO, ends, side), YES) for side in Side} <= set(look.answers)
+
+
+def test_no_two_answers_are_overruled_to_call_it_right() -> None:
+    search = begun().search
+    assert isinstance(search, Search)
+    ends = search.table.ends
+    for end in (ends, ends - 1)[:OUTVOTED]:
+        search = search.answer(Question(Ask.RIGHT_UP_TO, end), NO)
+    assert not search.weights[search.table.right == ends].any()
