@@ -126,16 +126,17 @@ def figures(look: Look, warp: Warp) -> tuple[Figure, ...]:
     if asked is None:
         first = verdict.hypothesis.repair.first if verdict and verdict.hypothesis else 0
         return (Figure(str(first), Tell("caption: from this end on")),) if first else ()
+    counted = Tell(f"from {_side(warp, asked.side)}")
     match asked.ask:
         case Ask.SHAFTS:
-            return (Figure(f"{asked.end}?", Tell(f"from {_side(warp, asked.side)}")),)
+            return (Figure(f"{asked.end}?", counted),)
         case Ask.COUNT:
-            of_the_first = Tell("caption: of the first ends", side=Tell(f"from {_side(warp, asked.side)}"))
+            of_the_first = Tell("caption: of the first ends", side=counted)
             return Figure(str(asked.shaft), Tell("caption: on this shaft")), Figure(f"{asked.end}?", of_the_first)
         case Ask.HEDDLES:
             return (Figure(f"{asked.shaft}?", Tell("caption: heddles left")),)
         case Ask.RIGHT_UP_TO:
-            return (Figure(f"1–{asked.end}?", Tell(f"from {_side(warp, asked.side)}")),)
+            return (Figure(f"1–{asked.end}?", Tell("caption: right up to", side=counted)),)
 
 
 def found(look: Look, warp: Warp) -> tuple[Tell, ...]:

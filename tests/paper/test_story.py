@@ -5,9 +5,11 @@ from evenings import ENGLISH, EVENING, RUNNER, Evening, eventful
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from assistant.finder import Ask, Side
 from assistant.paper.retold import heard, story
 from assistant.paper.story import AT_ONCE_S, WordHeard
 from assistant.session.events import Event, Kind, Origin
+from assistant.session.modes import search
 from assistant.session.view import ModeName
 from assistant.session.worked import LONGEST_STEP
 
@@ -50,14 +52,16 @@ def test_a_mistake_that_was_found_is_told_with_its_end() -> None:
     evening = Evening("{title: T, shafts: 4, groups: [{name: rose, thread: 1 2 3 4 1 2 3 4 1 2 3 4}]}")
     evening("next", "next", "next", "over", 1, "find")
     on_the_loom = [1, 2, 3, 4, 2, 3, 4, 1, 2, 3, 4]
-    while evening.session.mode is ModeName.ASKING:
-        figure = evening.session.view().figures[0]
-        if not (figure.caption and figure.caption.phrase in ("from right", "from left")):
-            evening("unsure")
-            continue
-        end = int(str(figure.text).rstrip("?"))
-        side = on_the_loom if figure.caption.phrase == "from right" else on_the_loom[::-1]
-        evening(side[end - 1])
+    as_drawn = [1, 2, 3, 4] * 3
+    while (look := search(evening.session.place.mode)) and (question := look.question):
+        hang, should = (on_the_loom, as_drawn) if question.side is Side.FIRST else (on_the_loom[::-1], as_drawn[::-1])
+        match question.ask:
+            case Ask.SHAFTS:
+                evening(hang[question.end - 1] if question.end <= len(hang) else 0)
+            case Ask.RIGHT_UP_TO:
+                evening("next" if hang[: question.end] == should[: question.end] else "find")
+            case _:
+                evening("unsure")
     assert evening.session.mode is ModeName.FOUND
     evening("next")
     found = [trouble.moment for trouble in evening.told().troubles if trouble.moment.what == "mistake found"]

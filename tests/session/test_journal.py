@@ -15,6 +15,7 @@ from hypothesis import strategies as st
 from warps import session, warp
 
 from assistant.errors import JournalError
+from assistant.finder import Outcome, Question, Repair
 from assistant.paper.log import log
 from assistant.paper.retold import story
 from assistant.session.events import Event, Kind, Origin
@@ -62,6 +63,7 @@ def journal(path: Path) -> Iterator[Journal]:
         st.text(),
         text=st.text(st.characters(exclude_categories=("Cc", "Cs", "Zl", "Zp"))),
         alike=st.none() | st.lists(st.tuples(st.integers(0, 99), st.integers(0, 99)), max_size=5).map(tuple),
+        about=st.none() | st.builds(Question) | st.builds(Repair) | st.sampled_from(Outcome),
     )
 )
 def test_a_row_holds_the_whole_event(event: Event) -> None:
