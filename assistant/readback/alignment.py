@@ -14,7 +14,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from assistant.readback.hearing import Hearing
+from assistant.readback.hearing import OUT_OF_STEP, SLIP, Hearing, TypedShaft
 from assistant.warp.notation import Ends, Shafts
 
 AHEAD = 4  # numbers that a reading may have gone beyond as many as were heard
@@ -30,24 +30,24 @@ class StepWeights:
 
     heard: Floats  # [j, s]: the j-th number heard, where s was said
     spurious: Floats  # [j]: the j-th number heard, where nothing was said
-    missed: float
-    turned: float
+    missed: Floats  # [j]: a number missed, after j of them were heard
+    turned: Floats  # [j]: the j-th number heard and the one before it, where they were said the other way round
 
 
 def align(said: Whole, weights: StepWeights, plus: np.ufunc) -> Floats:
     """[j, h, i]: the weight of aligning the first i numbers of row h with the first j heard. `said` is [h, i]."""
     rows, length = said.shape
-    missing = weights.missed * np.arange(length + 1)
+    missing = weights.missed[:, np.newaxis] * np.arange(length + 1)
     table = np.empty((len(weights.heard) + 1, rows, length + 1))
-    table[0] = missing
+    table[0] = missing[0]
     before: Any = None
     for j, spurious in enumerate(weights.spurious):
         each = weights.heard[j][said]
         now = table[j] + spurious
         now[:, 1:] = plus(now[:, 1:], table[j, :, :-1] + each)
         if before is not None:
-            now[:, 2:] = plus(now[:, 2:], table[j - 1, :, :-2] + weights.turned + before[:, 1:] + each[:, :-1])
-        table[j + 1] = plus.accumulate(now - missing, axis=1) + missing
+            now[:, 2:] = plus(now[:, 2:], table[j - 1, :, :-2] + weights.turned[j] + before[:, 1:] + each[:, :-1])
+        table[j + 1] = plus.accumulate(now - missing[j + 1], axis=1) + missing[j + 1]
         before = each
     return table
 
@@ -68,7 +68,7 @@ def best_pairs(said: Whole, weights: StepWeights) -> tuple[int, list[tuple[int, 
             pairs.append((i, j))
         elif _same(here, table[j - 1, i] + weights.spurious[j - 1]):
             j -= 1
-        elif i and _same(here, table[j, i - 1] + weights.missed):
+        elif i and _same(here, table[j, i - 1] + weights.missed[j]):
             i -= 1
         else:
             i, j = i - 2, j - 2
@@ -83,8 +83,18 @@ def _same(one: float, other: float) -> bool:
 def weights(heard: tuple[int, ...], hearing: Hearing) -> StepWeights:
     """The steps of an alignment with these numbers; one that is no shaft speaks for no shaft more than another."""
     known = [number if 1 <= number <= hearing.most else 0 for number in heard]
-    spurious = np.full(len(heard), np.log(hearing.spurious / hearing.most))
-    return StepWeights(_log_heard(hearing)[known], spurious, log_missed(hearing), float(np.log(hearing.turned)))
+    keys = [isinstance(number, TypedShaft) for number in heard]
+    beside = [keys[max(0, j - 1) : j + 1] for j in range(len(heard) + 1)]  # the numbers on either side of each gap
+    typed, between = np.array(keys, dtype=bool), np.array([any(each) and all(each) for each in beside])
+    out_of_step = np.log(OUT_OF_STEP)
+    turned = np.full(len(heard), np.log(hearing.turned))
+    turned[between[:-1]] = out_of_step
+    return StepWeights(
+        np.where(typed[:, np.newaxis], _log_typed(hearing.most)[known], _log_heard(hearing)[known]),
+        np.where(typed, out_of_step, np.log(hearing.spurious)) - np.log(hearing.most),
+        np.where(between, out_of_step, log_missed(hearing)),
+        turned,
+    )
 
 
 def log_missed(hearing: Hearing) -> float:
@@ -99,6 +109,15 @@ def _log_heard(hearing: Hearing) -> Floats:
     table = np.full((most + 1, most + 1), 1 / most)
     table[1:, ANY + 1 :] = np.array(hearing.confusion).T
     return np.asarray(np.log(table * (1 - hearing.missed - hearing.turned) * (1 - hearing.spurious)))
+
+
+@lru_cache(maxsize=4)
+def _log_typed(most: int) -> Floats:
+    """The same, of a number that was typed."""
+    table = np.full((most + 1, most + 1), SLIP / max(1, most - 1))
+    np.fill_diagonal(table, 1 - SLIP)
+    table[:, ANY] = 1 / most
+    return np.asarray(np.log(table))
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,12 +155,16 @@ class Traced:
         return {end for end, heard in self.heard.items() if heard == expected[end]}
 
 
-def trace(expected: Ends, one: ReadThrough, hearing: Hearing) -> Traced:
-    """Lay one reading along the threading expected."""
+def trace(expected: Ends, one: ReadThrough, hearing: Hearing, set_right: bool = False) -> Traced:
+    """Lay one reading along the threading expected.
+
+    Two numbers that were read the wrong way round are each what was read there, or, `set_right`, as was expected.
+    """
     ends = range(one.start, one.stop(expected))
     said = np.array(read_out(expected[ends.start : ends.stop]), dtype=np.int64)
     reached, pairs = best_pairs(said, weights(one.heard, hearing))
-    heard_at = dict(pairs)
+    said_at, heard_in = zip(*pairs, strict=True) if pairs else ((), ())
+    heard_at = dict(pairs if set_right else zip(sorted(said_at), sorted(heard_in), strict=True))
     heard: dict[int, Shafts] = {}
     used = -1
     for end, stop in zip(ends, accumulate(len(expected[end]) for end in ends), strict=True):

@@ -10,6 +10,8 @@ from math import fsum, isclose
 
 RIGHT = 0.97  # of the numbers heard at all: assumption, no source
 SOUNDS_ALIKE = 0.5  # of the numbers misheard, those taken for one that sounds alike: assumption, no source
+SLIP = 0.001  # of the keys pressed, those beside the one that was meant: assumption, no source
+OUT_OF_STEP = 1e-6  # an end typed twice or not at all, or two the wrong way round: it is told which end is next
 
 Alike = tuple[tuple[int, int], ...]
 
@@ -18,6 +20,10 @@ ALIKE_UNLESS_TOLD: Alike = (
     (13, 30), (14, 40), (15, 50), (16, 60), (17, 70), (18, 80), (19, 90),
 )  # fmt: skip
 """The English pairs: records that do not say which numbers sound alike were made when all were heard by these."""
+
+
+class TypedShaft(int):
+    """A shaft that was typed: whatever it sounds like, it is what it says. 0: the end is in no heddle."""
 
 
 @dataclass(frozen=True, slots=True)

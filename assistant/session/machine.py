@@ -11,7 +11,7 @@ from assistant.session.events import Effect, Event, Origin, Sound, Tone
 from assistant.session.modes import Calling, Closing, ModeName, search
 from assistant.session.place import Course, Place
 from assistant.session.rules import Done, Telling, about, answers, as_it_stood, come_of, follow, offers, taken_up
-from assistant.session.telling import ahead, figures, prompt
+from assistant.session.telling import ahead, asked_for, figures, taken, waited_for
 from assistant.session.view import GroupLine, View
 from assistant.session.worked import Care
 from assistant.warp.model import Warp
@@ -155,11 +155,12 @@ class Session:
             mode=place.mode.name,
             figures=figures(looked, self.warp)
             if looked
-            else tuple(figure for item in called for figure in item.figures),
+            else asked_for(place) or tuple(figure for item in called for figure in item.figures),
             called=called,
             first=call.first if call else 0,
             calling=len(call.units) if call else 0,
-            prompt=(Tell("calling"),) if call else prompt(place),
+            prompt=waited_for(place),
+            taken=taken(place),
             group=place.name,
             group_number=place.group + 1,
             groups=len(place.groups),

@@ -33,6 +33,7 @@ class Calling:
     name: ClassVar = ModeName.CALLING
     reading: Reading | None = None
     asked: int = 0  # times the same ends were asked for again
+    again: AskAgain | None = None  # what the weaver was just asked to read again
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,6 +43,7 @@ class Closing:
     name: ClassVar = ModeName.CLOSING
     reading: Reading | None = None
     asked: int = 0
+    again: AskAgain | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -273,13 +273,13 @@ class Place:
         counted = self.here.counted
         return Reading(expected, shafts, assumed(shafts, self.alike), per_call, confirmed=counted, next_end=counted + 1)
 
-    def confirm(self, reading: Reading, asked: int) -> Self:
-        """So much was read and is as expected; `asked` times the same ends had been asked for again."""
+    def confirm(self, reading: Reading, asked: int = 0, again: AskAgain | None = None) -> Self:
+        """So much was read and is as expected; the same ends had been `asked` for so often, and now `again`."""
         before = self.here.counted
         state = GroupState.OPEN if reading.confirmed else GroupState.WAITING
         here = replace(self.here, counted=reading.confirmed, state=state)
-        again = asked + 1 if reading.asked and reading.confirmed == before else 0
-        mode = (Closing if reading.confirmed == self.size else Calling)(reading, again)
+        times = asked + 1 if reading.asked and reading.confirmed == before else 0
+        mode = (Closing if reading.confirmed == self.size else Calling)(reading, times, again)
         return self.count(here, paced=self.paced + max(0, reading.confirmed - before), mode=mode)
 
     def differs_from(self, outcome: Difference | AskAgain) -> Self:

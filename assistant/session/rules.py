@@ -11,7 +11,7 @@ from typing import Any
 
 from assistant.finder import Ask, Look, Outcome, Question, Repair, Way
 from assistant.meaning import Tell
-from assistant.readback import AskAgain, Difference, Good, Reading
+from assistant.readback import AskAgain, Difference, Good, Reading, TypedShaft
 from assistant.session.events import (
     NOT_ASKED,
     NOT_LOOKED_FOR,
@@ -44,13 +44,15 @@ from assistant.session.modes import (
     Which,
 )
 from assistant.session.place import Place
-from assistant.session.telling import marked, prompt, saved, settled, welcome, whereabouts
+from assistant.session.telling import marked, prompt, read_again, saved, settled, welcome, whereabouts
 from assistant.session.view import GroupState
 from assistant.warp.passes import Manner
 
 SHORT, OVER = 1, 2  # the numbers that answer "short or over?"
 MOST_OVER = 999  # ends left over that anyone would count
 MOST_ASKED = 5  # times the same ends are asked for again before the weaver is sent to look
+NO_HEDDLE = 0  # typed for an end that is in none
+TYPED_ON = 1.0  # seconds: a key sooner after an end was asked for again was pressed before that was heard: assumption
 
 Telling = Callable[[Place], Iterable[Tell]]  # what is told of the place a rule leads to, worked out if it is wanted
 Done = tuple[Place, list[Effect | Telling]]
@@ -142,7 +144,13 @@ def is_an_answer(place: Place, mode: Mode, event: Event) -> bool:
 def can_be_read(place: Place, mode: Mode, event: Event) -> bool:
     """In this job shafts are read aloud, and the loom has all those of the event."""
     reads = place.course.job.manner is Manner.READ
-    return reads and all(shaft in answers(place, mode) for shaft in event.row)
+    no_heddle = (NO_HEDDLE,) if by_hand(event) else ()
+    return reads and all(shaft in answers(place, mode) or shaft in no_heddle for shaft in event.row)
+
+
+def by_hand(event: Event) -> bool:
+    """It was typed or touched, so that a number in it is what it says."""
+    return event.by in (Origin.KEY, Origin.PAGE) and not event.as_before
 
 
 # A call is out, or all are called.
@@ -157,7 +165,7 @@ def say_again(place: Place, mode: Mode, event: Event) -> Done:
 def call_done(place: Place, mode: Calling, event: Event) -> Done:
     match place.course.job.manner:
         case Manner.READ:
-            return _read_to_the_end(place, mode)
+            return _read_to_the_end(place, mode, event)
         case Manner.STEADY if event.by != Origin.CLOCK:
             return _differs(place)
     after = place.acknowledge()
@@ -171,8 +179,10 @@ def _differs(place: Place) -> Done:
     return asks(place.close(place.here.counted, GroupState.OFF).to(Partway()), Sound(Tone.OFF))
 
 
-@rule(lambda place, mode, event: not place.at_the_beginning())
+@rule(lambda place, mode, event: not place.at_the_beginning() or _taken_back(place, mode, event) is not None)
 def call_before(place: Place, mode: Calling, event: Event) -> Done:
+    if before := _taken_back(place, mode, event):
+        return asks(before)
     if place.here.counted:
         return asks(place.step_back(mode.asked))
     return _reopen(place, place.group - 1)
@@ -180,7 +190,17 @@ def call_before(place: Place, mode: Calling, event: Event) -> Done:
 
 @rule(always)
 def last_call(place: Place, mode: Closing, event: Event) -> Done:
-    return asks(place.step_back(mode.asked))
+    return asks(_taken_back(place, mode, event) or place.step_back(mode.asked))
+
+
+def _taken_back(place: Place, mode: Calling | Closing, event: Event) -> Place | None:
+    """Without what was read and is not settled, or, by hand, without the end read last; None where neither is."""
+    if place.course.job.manner is not Manner.READ or event.as_before:
+        return None
+    reading = _reading(place, mode, event)
+    if not reading.unsettled and not (by_hand(event) and reading.confirmed):
+        return None
+    return place.confirm(reading.back(reading.confirmed + reading.unsettled))
 
 
 def _reopen(place: Place, group: int) -> Done:
@@ -240,29 +260,59 @@ def back_to_call(place: Place, mode: LastCall, event: Event) -> Done:
 
 @rule(can_be_read)
 def row_read(place: Place, mode: Calling | Closing, event: Event) -> Done:
-    """Shafts were read aloud: on in silence while they are as expected."""
-    return _judged(place, mode, *(mode.reading or place.begin_reading()).hear(event.row))
+    """Shafts were read: on in silence while they are as expected."""
+    if by_hand(event):
+        return _typed(place, mode, event)
+    return _judged(place, mode, event, *_reading(place, mode, event).hear(event.row))
 
 
-@rule(lambda place, mode, event: can_be_read(place, mode, event) and is_an_answer(place, mode, event))
+@rule(lambda place, mode, event: can_be_read(place, mode, _as_row(event)))
 def number_read(place: Place, mode: Calling | Closing, event: Event) -> Done:
     """A number typed, or said on its own, where rows are read."""
-    return row_read.does(place, mode, replace(event, row=(event.number or 0,)))
+    return row_read.does(place, mode, _as_row(event))
 
 
-def _read_to_the_end(place: Place, mode: Calling | Closing) -> Done:
+def _as_row(event: Event) -> Event:
+    return replace(event, row=(event.number or 0,))
+
+
+def _reading(place: Place, mode: Any, event: Event) -> Reading:
+    return replace(mode.reading or place.begin_reading(), as_before=event.as_before)
+
+
+def _typed(place: Place, mode: Calling | Closing, event: Event) -> Done:
+    """End by end, up to one that is asked for again; what is typed on before that was heard is not taken."""
+    worked = place.worked
+    if mode.again and worked.last < TYPED_ON and not worked.away:
+        return place, [Sound(Tone.UNCLEAR)]
+    done: Done = place, []
+    for shaft in event.row:
+        here = done[0]
+        done = _judged(here, here.mode, event, *_reading(here, here.mode, event).hear([TypedShaft(shaft)]))
+        if done[1]:
+            break
+    return done
+
+
+def _read_to_the_end(place: Place, mode: Calling | Closing, event: Event) -> Done:
     """The weaver finds no further end in the group."""
-    return _judged(place, mode, *(mode.reading or place.begin_reading()).finish())
+    reading = _reading(place, mode, event)
+    if event.by == Origin.PEDAL and not (event.as_before or reading.confirmed or reading.unsettled):
+        return asks(place, Sound(Tone.UNCLEAR), Tell("names no shaft"))
+    return _judged(place, mode, event, *reading.finish())
 
 
-def _judged(place: Place, mode: Calling | Closing, reading: Reading, outcome: Good | AskAgain | Difference) -> Done:
-    after = place.confirm(reading, mode.asked)
+def _judged(place: Place, mode: Any, event: Event, reading: Reading, outcome: Good | AskAgain | Difference) -> Done:
+    if reading.begun:
+        return place.to(replace(mode, reading=reading, again=None)), []
+    on_the_way = by_hand(event) and event.row and reading.confirmed > place.here.counted
+    again = outcome if isinstance(outcome, AskAgain) and not on_the_way else None
+    after = place.confirm(reading, mode.asked, again)
     match outcome, after.mode:
         case Good(), _:
             return _checked(after) if reading.checked else (after, [])
         case AskAgain(), Calling(asked=asked) | Closing(asked=asked) if asked < MOST_ASKED:
-            name = "read one again" if outcome.first == outcome.last else "read again"
-            return after, [Sound(Tone.UNCLEAR), Tell(name, first=outcome.first, last=outcome.last)]
+            return after, [Sound(Tone.UNCLEAR), read_again(reading)] if again else []
         case _:
             return asks(after.differs_from(outcome), Sound(Tone.OFF))
 
@@ -276,7 +326,7 @@ def _checked(place: Place) -> Done:
 
 @rule(always)
 def even(place: Place, mode: Closing, event: Event) -> Done:
-    return _read_to_the_end(place, mode) if place.course.job.manner is Manner.READ else _checked(place)
+    return _read_to_the_end(place, mode, event) if place.course.job.manner is Manner.READ else _checked(place)
 
 
 @rule(counts)

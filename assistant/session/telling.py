@@ -5,7 +5,7 @@ from typing import Any, assert_never
 
 from assistant.finder import Ask, Hypothesis, Look, Question, Side
 from assistant.meaning import Tell
-from assistant.readback import AskAgain, Difference
+from assistant.readback import AskAgain, Difference, Reading
 from assistant.session.events import Kind
 from assistant.session.modes import (
     Asking,
@@ -25,7 +25,12 @@ from assistant.session.modes import (
 from assistant.session.place import Course, Place
 from assistant.session.view import GroupLine, GroupState
 from assistant.warp.model import Edge, Warp
-from assistant.warp.passes import Call, Figure
+from assistant.warp.notation import Ends
+from assistant.warp.passes import Call, Figure, Manner
+
+MOST_DIGITS = 9  # shafts up to which each digit that is typed is one
+NO_HEDDLE = (0,)  # read of an end that is in none
+TAKEN = 8  # ends read last that are shown
 
 OTHER: dict[Edge, Edge] = {"right": "left", "left": "right"}
 
@@ -38,6 +43,10 @@ def told(course: Course, call: Call[Any]) -> tuple[Tell, ...]:
 
 def prompt(place: Place) -> tuple[Tell, ...]:
     """What the weaver is waited for to do."""
+    return _again(place) or _asked(place)
+
+
+def _asked(place: Place) -> tuple[Tell, ...]:
     match place.mode:
         case Calling():
             return told(place.course, place.call())
@@ -65,6 +74,50 @@ def prompt(place: Place) -> tuple[Tell, ...]:
             assert_never(unknown)
 
 
+def read_again(reading: Reading) -> Tell:
+    """The ends asked for again."""
+    name = "read one again" if reading.next_end == reading.asked else "read again"
+    return Tell(name, first=reading.next_end, last=reading.asked)
+
+
+def _again(place: Place) -> tuple[Tell, ...]:
+    """They, and why, while that was just asked; nothing where none is."""
+    reading, again = _reading(place), place.mode.again if isinstance(place.mode, Calling | Closing) else None
+    if not reading or not reading.asked:
+        return ()
+    return (read_again(reading), *([Tell(f"why {again.why}", read=_as_typed((again.read,)))] if again else []))
+
+
+def _reading(place: Place) -> Reading | None:
+    return place.mode.reading if isinstance(place.mode, Calling | Closing) else None
+
+
+def waited_for(place: Place) -> tuple[Tell, ...]:
+    """As `prompt`; where a call is shown in figures, what to do with it."""
+    if not isinstance(place.mode, Calling) or _again(place):
+        return prompt(place)
+    if place.course.job.manner is not Manner.READ:
+        return (Tell("calling"),)
+    return (Tell("calling digits" if place.course.warp.loom.shafts <= MOST_DIGITS else "calling numbers"),)
+
+
+def taken(place: Place) -> tuple[Tell, ...]:
+    """What was read last in the group in hand, where one is read back."""
+    if place.course.job.manner is not Manner.READ:
+        return ()
+    counted = place.here.counted
+    ends = place.course.expected(place.group)[max(0, counted - TAKEN) : counted]
+    reading = _reading(place)
+    return (
+        *([Tell("taken", end=counted, read=_as_typed(ends))] if ends else []),
+        *([Tell("taken of the next", read=_as_typed((reading.begun,)))] if reading and reading.begun else []),
+    )
+
+
+def _as_typed(ends: Ends) -> str:
+    return " ".join("/".join(map(str, end)) for end in ends)
+
+
 def _even(place: Place, group: int) -> Tell:
     return Tell("even", group=place.course.warp.groups[group].name, count=place.course.sizes[group])
 
@@ -75,6 +128,7 @@ def _alert(place: Place, difference: Difference | AskAgain | None) -> Tell:
             return Tell("look at", first=first, last=last)
         case Difference():
             kind = "too many" if not difference.expected else "too few" if not difference.read else "other"
+            kind = "no heddle" if difference.read == NO_HEDDLE else kind
             return Tell(f"reads {kind}", end=difference.end, expected=difference.expected, read=difference.read)
     return Tell(
         "short" if place.off_by < 0 else "over",
@@ -118,6 +172,16 @@ def _question(look: Look, asked: Question, warp: Warp) -> tuple[Tell, ...]:
                 return (which,)
             way = Tell(f"to {OTHER[side] if further > 0 else side}")
             return which, Tell("further", count=abs(further), way=way)
+
+
+def asked_for(place: Place) -> tuple[Figure, ...]:
+    """The ends asked for again in reading back, to be read across the room."""
+    reading = _reading(place)
+    if not reading or not reading.asked:
+        return ()
+    first, last = reading.next_end, reading.asked
+    caption = Tell("caption: read again") if first == last else Tell("caption: read again up to", end=last)
+    return (Figure(f"{first}?", caption),)
 
 
 def figures(look: Look, warp: Warp) -> tuple[Figure, ...]:

@@ -82,7 +82,8 @@ class View:
     bands: tuple[tuple[Band, ...], ...] = ()  # those of every group, as they lie
     offers: tuple[Kind, ...] = ()  # what means something now
     largest: int = 0  # the largest number that answers, or may be read aloud; 0 where none does
-    reads: bool = False  # rows of shafts are being read aloud
+    reads: bool = False  # rows of shafts are being read
+    taken: tuple[Tell, ...] = ()  # what was read last
     over: int = 0  # units left over when this group was closed
 
 

@@ -167,6 +167,7 @@ def switches(loop: Loop, page: "Page | None", senses: ExitStack) -> LiveKeys:
         senses.enter_context(closing(device))
         loop.ask(lambda largest, rows, device=device: device.counting(largest > 0 and not rows))  # type: ignore[misc]
         device.start()
+    loop.ask(lambda largest, rows: keys.reading(largest if rows else 0))
     return keys
 
 

@@ -9,7 +9,7 @@ from assistant.words.language import Language
 KEYS: Mapping[Kind, tuple[str, ...]] = {  # every event, with the keys that mean it, the one to show first
     Kind.NEXT: ("space", "enter", "n"),
     Kind.REPEAT: ("r",),
-    Kind.BACK: ("b", "backspace"),
+    Kind.BACK: ("b", "backspace", "*"),
     Kind.FINISHED: ("d",),
     Kind.UNEVEN: ("u",),
     Kind.SHORT: ("s",),

@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from rapidfuzz.distance import OSA, Levenshtein
 
-from assistant.readback.alignment import StepWeights, align, best_pairs
+from assistant.readback.alignment import Floats, StepWeights, align, best_pairs
 
 SHAFTS = 5
 
@@ -22,7 +22,13 @@ chances = st.floats(0.001, 0.9)
 def unit_costs(heard: Sequence[int], turned: float) -> StepWeights:
     """Every step but a right number costs one."""
     costs = np.array([[0.0 if said == number else -1.0 for said in range(SHAFTS)] for number in heard])
-    return StepWeights(costs, np.full(len(heard), -1.0), -1.0, turned)
+    return weighed(costs, -1.0, -1.0, turned)
+
+
+def weighed(rows: Floats, spurious: float, missed: float, turned: float) -> StepWeights:
+    """The same weight for every number heard, but for what it says."""
+    heard = len(rows)
+    return StepWeights(rows, np.full(heard, spurious), np.full(heard + 1, missed), np.full(heard, turned))
 
 
 def best(said: Sequence[int], weights: StepWeights) -> float:
@@ -46,7 +52,7 @@ def test_with_neighbours_turned_it_is_the_restricted_damerau_distance_of_rapidfu
 def test_it_scores_as_biopythons_global_alignment(said: list[int], heard: list[int], wrong: int, gap: int) -> None:
     aligner = PairwiseAligner(mode="global", match_score=2, mismatch_score=wrong, gap_score=gap)
     table = np.array([[2.0 if number == other else wrong for other in range(SHAFTS)] for number in heard])
-    weights = StepWeights(table, np.full(len(heard), float(gap)), gap, -inf)
+    weights = weighed(table, gap, gap, -inf)
     assert best(said, weights) == aligner.score(*("".join("abcde"[n] for n in row) for row in (said, heard)))
 
 
@@ -81,7 +87,7 @@ class Chances:
 
     def weights(self, heard: Sequence[int]) -> StepWeights:
         rows = np.log([self.heard[number] for number in heard])
-        return StepWeights(rows, np.full(len(heard), log(self.spurious)), log(self.missed), log(self.turned))
+        return weighed(rows, log(self.spurious), log(self.missed), log(self.turned))
 
 
 tables = st.lists(st.lists(chances, min_size=SHAFTS, max_size=SHAFTS), min_size=SHAFTS, max_size=SHAFTS)

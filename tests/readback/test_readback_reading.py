@@ -6,8 +6,8 @@ import pytest
 from read_aloud import read_aloud
 
 from assistant.finder.mistakes import MistakeKind
-from assistant.readback.hearing import assumed
-from assistant.readback.reading import AskAgain, Difference, Good, Judgement, Reading
+from assistant.readback.hearing import TypedShaft, assumed
+from assistant.readback.reading import AskAgain, Difference, Good, Judgement, Reading, Why
 from assistant.warp.notation import parse
 
 Heard = str | None  # the numbers of an utterance; None: no further end in the group
@@ -161,6 +161,114 @@ def test_the_weaver_who_lost_the_place_is_asked_before_anything_is_called_wrong(
 def test_a_number_that_is_no_shaft_is_asked_again() -> None:
     _, outcomes = read("1 2 3 4", "1 2 70 4", "3", "3", shafts=4)
     assert outcomes == [AskAgain(3, 3), AskAgain(3, 3), Good(4, 5)]
+
+
+def test_an_end_asked_for_again_is_right_only_when_it_was_read_right_since() -> None:
+    """Ends 6 and 7 hang the wrong way round; 6 was misheard as right, and of the three ends asked for one is read."""
+    reading, outcomes = read("1..8", "1 2 3 4 8 6 5 8", "5", "5", shafts=8)
+    assert outcomes == [AskAgain(5, 7), AskAgain(5, 7), AskAgain(6, 7)]
+    reading, outcomes = go_on(reading, "7", "7", "7 6")
+    assert not any(isinstance(outcome, Good) for outcome in outcomes)
+    assert reading.confirmed == 5
+
+
+def test_in_a_record_from_before_it_was_right_without() -> None:
+    reading = group("1..8", shafts=8)
+    for heard in ([1, 2, 3, 4, 8, 6, 5, 8], [5], [5]):
+        reading, outcome = replace(reading, as_before=True).hear(heard)
+    assert outcome == AskAgain(7, 7)
+
+
+def test_why_an_end_is_asked_for_again_is_told() -> None:
+    def whys(thread: str, *utterances: Heard) -> list[tuple[Why, tuple[int, ...]]]:
+        _, outcomes = read(thread, *utterances, shafts=8)
+        return [(outcome.why, outcome.read) for outcome in outcomes if isinstance(outcome, AskAgain)]
+
+    assert whys("3 5 7 5 2 8", "3 1 7 5", "5") == [(Why.OTHERWISE, (1,)), (Why.ONCE_MORE, (5,))]
+    assert whys("1 2 3 4", "1 2", None) == [(Why.UNREAD, ())]
+    assert whys("1 2 3 4", "1 3 2 4") == [(Why.OTHERWISE, (3,))]
+    assert whys("1..8", "1 3 4 5 6") == [(Why.UNLIKELY, (1,))]
+    assert whys("1 2 3 4", "1 2 3 4 6") == [(Why.TOO_MANY, (6,))]
+
+
+def test_a_further_end_read_twice_is_a_difference_whatever_mistake_it_may_be() -> None:
+    """A unit of six threaded twice: no mistake of those known would go on with a three."""
+    units = ("1 2 3 4 5 6 7 8", "1 2 3 4 5 6 7 8", "3 4 5 6 7 8", "3 4 5 6 7 8", "3")
+    _, outcomes = read("2(1..8) 3..8", *units, shafts=8)
+    assert outcomes[3] == AskAgain(23, 23)
+    difference = outcomes[4]
+    assert isinstance(difference, Difference)
+    assert (difference.end, difference.expected, difference.read) == (23, (), (3,))
+
+
+def type_in(reading: Reading, numbers: str) -> tuple[Reading, list[Judgement]]:
+    """One key after the other."""
+    outcomes = []
+    for number in numbers.split():
+        reading, outcome = reading.hear([TypedShaft(number)])
+        outcomes.append(outcome)
+    return reading, outcomes
+
+
+def test_what_is_typed_is_taken_end_by_end() -> None:
+    reading, outcomes = type_in(group("3(1..4)", 8), "1 2 3 4")
+    assert outcomes == [Good(1, 2), Good(2, 3), Good(3, 4), Good(4, 5)]
+    reading, outcomes = type_in(reading, "1 2 3 4 1 2 3 4")
+    reading, outcome = reading.finish()
+    assert outcome == Good(12, 13)
+    assert reading.checked
+
+
+@pytest.mark.parametrize("typed", ["1", "9", "7", "0"])
+def test_typed_otherwise_it_is_asked_for_once_whatever_it_sounds_like(typed: str) -> None:
+    _, outcomes = type_in(group("3 5 7 5 2 8"), f"3 {typed} {typed}")
+    assert outcomes[1] == AskAgain(2, 2)
+    difference = outcomes[2]
+    assert isinstance(difference, Difference)
+    assert (difference.end, difference.expected, difference.read) == (2, (5,), (int(typed),))
+    _, outcomes = type_in(group("3 5 7 5 2 8"), f"3 {typed} 5 7")
+    assert outcomes[1:] == [AskAgain(2, 2), Good(2, 3), Good(3, 4)]
+
+
+def test_a_skipped_end_is_never_taken_for_one_that_was_not_heard() -> None:
+    _, outcomes = type_in(group("3(1..4)", 4), "1 2 4 4")
+    assert outcomes[2] == AskAgain(3, 3)
+    assert isinstance(outcomes[3], Difference)
+    assert (outcomes[3].end, outcomes[3].read) == (3, (4,))
+
+
+def test_a_further_end_typed_twice_is_one_too_many() -> None:
+    _, outcomes = type_in(group("1..6"), "1 2 3 4 5 6 3 3")
+    assert outcomes[6] == AskAgain(7, 7)
+    assert isinstance(outcomes[7], Difference)
+    assert (outcomes[7].end, outcomes[7].expected, outcomes[7].read) == (7, (), (3,))
+
+
+def test_an_end_on_two_shafts_is_typed_from_the_lowest_up() -> None:
+    reading, outcomes = type_in(group("1/5 2/5 3"), "1 5 2")
+    assert outcomes == [Good(0, 1), Good(1, 2), Good(1, 2)]
+    assert reading.unsettled
+    reading, outcomes = type_in(reading, "6 2 6")
+    assert outcomes[0] == AskAgain(2, 2)
+    assert isinstance(outcomes[2], Difference)
+    assert (outcomes[2].end, outcomes[2].read) == (2, (2, 6))
+
+
+def test_what_was_misheard_is_settled_by_typing_it_once() -> None:
+    reading, outcomes = read("3 5 7 5 2 8", "3 9 7 5")
+    assert outcomes == [AskAgain(2, 2)]
+    reading, typed = type_in(reading, "5")
+    assert typed == [Good(4, 5)]
+
+
+def test_of_a_row_typed_and_spoken_each_end_keeps_by_what_it_was_read() -> None:
+    """Nine for five is easily misheard, and never mistyped."""
+    for by, belief in ((int, 0.5), (TypedShaft, 0.9)):
+        reading, outcome = group("3 5 7 5 2 8").hear([3, by(9), 7, 5])
+        assert outcome == AskAgain(2, 2)
+        reading, outcome = reading.hear([9])
+        doubted = outcome.belief if isinstance(outcome, Difference) else 0.0
+        assert (doubted > belief) == (by is TypedShaft)
 
 
 def test_nothing_heard_is_asked_again() -> None:

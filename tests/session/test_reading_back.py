@@ -8,7 +8,9 @@ from warps import session, spoken
 from assistant.session.events import Event, Kind, Sound
 from assistant.session.view import ModeName
 from assistant.warp.passes import CHECK, READ, Pass
+from assistant.words.language import load
 from assistant.words.speech import Say
+from assistant.words.wording import Wording
 
 ROSE = "{title: Rose, shafts: 4, groups: [{name: rose, thread: 2(1 2 3 4 1 4 3 2)}, {name: edge, thread: 2(1 2 3)}]}"
 
@@ -82,7 +84,7 @@ def test_what_is_read_right_is_passed_in_silence() -> None:
     assert loom("repeat") == "Read from end 7."
     for row in ((3, 2), (1, 2, 3, 4), (1, 4, 3, 2)):
         loom.read(*row)
-    assert loom("repeat") == "rose: 16 ends read. If no further end is there, say next."
+    assert loom("repeat") == ("rose: 16 ends read. If no further end is there and none crosses another, say next.")
     assert loom("next") == "[even] edge, 6 ends: Read from end 1."
     assert loom.states()[0] == ("even", 16)
 
@@ -127,12 +129,112 @@ def test_an_end_that_is_not_there_shows_when_the_group_is_closed() -> None:
     assert loom("next").startswith("[off] End 16, on shaft two, is not there.")
 
 
-def test_shafts_may_be_typed_one_by_one() -> None:
+def typed(loom: AtTheLoom, digits: str, source: str = "key") -> list[str]:
+    return [loom("number", int(digit), source) for digit in digits]
+
+
+@pytest.mark.parametrize("source", ["key", "page"])
+def test_a_warp_is_read_back_by_digits_alone(source: str) -> None:
     loom = AtTheLoom(READ)
-    for shaft in (1, 2, 3, 4, 1):
-        assert loom("number", shaft) == ""
-    assert loom.session.group.counted == 5
-    assert loom("number", 5).startswith("[unclear]")
+    assert not any(typed(loom, "1234143212341432", source))
+    assert loom("next", source=source) == "[even] edge, 6 ends: Read from end 1."
+    assert not any(typed(loom, "123123", source))
+    assert loom("next", source=source) == "[even] All 22 ends are read back, in 2 groups. No group is off."
+
+
+def test_typed_otherwise_it_is_asked_for_again_with_the_reason_and_then_named() -> None:
+    loom = AtTheLoom(READ)
+    assert typed(loom, "122") == ["", "", "[unclear] Read end 3 again."]
+    view = loom.session.view()
+    assert Wording(load("en"), "read").text(*view.prompt) == "Read end 3 again. It was read as 2."
+    assert [figure.text for figure in view.figures] == ["3?"]
+    assert loom("repeat") == "Read end 3 again. It was read as 2."
+    assert typed(loom, "2")[0].startswith("[off] End 3 reads two; it should be three.")
+    assert loom("back") == "rose is open again. Read from end 3."
+    assert typed(loom, "3414") == ["", "", "", ""]
+    assert loom.session.group.counted == 6
+
+
+def test_a_slip_of_the_finger_is_taken_back_or_typed_right_when_asked() -> None:
+    loom = AtTheLoom(READ)
+    assert typed(loom, "124") == ["", "", "[unclear] Read end 3 again."]
+    assert typed(loom, "34") == ["", ""]
+    assert loom.session.group.counted == 4
+    assert loom("back") == "Read from end 4."
+    assert loom("back") == "Read from end 3."
+    assert typed(loom, "4") == ["[unclear] Read end 3 again."]
+    assert loom("back") == "Read from end 3."
+    assert typed(loom, "3") == [""]
+    assert loom.session.group.counted == 3
+
+
+def test_the_first_end_typed_wrong_is_taken_back() -> None:
+    loom = AtTheLoom(READ)
+    assert typed(loom, "4") == ["[unclear] Read end 1 again."]
+    assert Kind.BACK in loom.session.view().offers
+    assert loom("back") == "rose, 16 ends: Read from end 1."
+    assert Kind.BACK not in loom.session.view().offers
+
+
+def test_what_is_typed_on_before_the_question_was_heard_is_not_taken() -> None:
+    """End 3 was skipped; the weaver types on a little and then looks."""
+    loom = AtTheLoom(READ)
+    typed(loom, "12")
+    assert loom("number", 4) == "[unclear] Read end 3 again."
+    for digit in (1, 4, 3):
+        loom.now -= 3.7
+        assert loom("number", digit) == "[unclear]"
+    assert loom.session.group.counted == 2
+    assert typed(loom, "4")[0].startswith("[off] End 3 reads four; it should be three.")
+
+
+def test_a_row_of_keys_is_taken_up_to_the_end_that_is_asked_for_again() -> None:
+    loom = AtTheLoom(READ)
+    assert loom("read", row=(1, 2, 3, 4, 1, 4)) == ""
+    assert loom("read", row=(3, 4, 1, 2)) == "[unclear] Read end 8 again."
+    assert loom.session.group.counted == 7
+
+
+def test_an_end_in_no_heddle_is_typed_as_nought_and_never_heard_as_one() -> None:
+    loom = AtTheLoom(READ)
+    assert typed(loom, "120") == ["", "", "[unclear] Read end 3 again."]
+    assert typed(loom, "0")[0].startswith("[off] End 3 is in no heddle; it should be on shaft three.")
+    loom = AtTheLoom(READ)
+    assert loom.read(1, 2, 0) == "[unclear] rose, 16 ends: Read from end 1."
+
+
+def test_of_ends_asked_for_together_each_that_is_typed_right_passes_in_silence() -> None:
+    loom = AtTheLoom(READ)
+    typed(loom, "12341432123414")
+    assert loom("next") == "[unclear] Read ends 15 to 16 again."
+    assert Wording(load("en"), "read").text(*loom.session.view().prompt).endswith("Nothing was read of it.")
+    assert typed(loom, "32") == ["", ""]
+    assert loom("next") == "[even] edge, 6 ends: Read from end 1."
+
+
+def test_spoken_and_typed_by_turns() -> None:
+    loom = AtTheLoom(READ)
+    assert loom.read(1, 3, 3, 4) == "[unclear] Read end 2 again."
+    assert typed(loom, "2") == [""]
+    assert loom.session.group.counted == 4
+    assert loom.read(1, 4) == "[heard]"
+    assert typed(loom, "32") == ["", ""]
+    assert loom.session.group.counted == 8
+
+
+def test_what_was_read_last_is_shown() -> None:
+    loom = AtTheLoom(READ)
+    words = Wording(load("en"), "read")
+    assert loom.session.view().taken == ()
+    typed(loom, "1234143212")
+    assert words.text(*loom.session.view().taken) == "Right up to end 10: 3 4 1 4 3 2 1 2."
+
+
+def test_a_pedal_alone_is_told_that_it_names_no_shaft() -> None:
+    loom = AtTheLoom(READ)
+    assert loom("next", source="pedal").startswith("[unclear] A pedal names no shaft")
+    typed(loom, "1234143212341432")
+    assert loom("next", source="pedal").startswith("[even]")
 
 
 def test_a_group_marked_off_may_be_settled_or_left() -> None:

@@ -66,6 +66,7 @@ def now(words: ScreenWords, view: View, status: Status) -> dict[str, object]:
         "following": words.following(view),
         "said": words.call(view) or words.asked(view),
         "aside": words.aside(view),
+        "taken": words.taken(view),
         "asked": words.asked(view),
         "group": words.group_count(view),
         "warp": words.warp_count(view),
@@ -78,6 +79,7 @@ def now(words: ScreenWords, view: View, status: Status) -> dict[str, object]:
         "large": large(words, view),
         "small": small(words, view),
         "largest": view.largest,
+        "reads": view.reads,
         "table": words.table(view) if view.mode is ModeName.COMPLETE else [],
         "total": words.total(view) if view.mode is ModeName.COMPLETE else "",
     }

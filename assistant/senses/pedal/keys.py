@@ -4,6 +4,7 @@ A printable key is named by its character, in lower case; any other by its plain
 """
 
 import queue
+import re
 import threading
 from collections.abc import Callable, Mapping
 from math import inf
@@ -83,6 +84,7 @@ class Typed:
 
 BETWEEN_DIGITS = 1.2  # seconds: digits sooner than this after each other make one number
 LONGEST_NUMBER = 6  # digits
+ONE_DIGIT = 9  # the largest number that one digit writes
 
 BY_KEY = {key: event for event, keys in glossary.KEYS.items() for key in keys if event is not Kind.NUMBER}
 
@@ -125,6 +127,14 @@ class Keyboard:
         self._held = held
         self._key, self._typed = "", Typed()  # the last key that is not a switch
         self._digits, self._digit_at = "", 0.0
+        self._shafts = 0
+
+    def reading(self, shafts: int) -> None:
+        """Ends on shafts up to this one are being read, or none are: 0.
+
+        Up to ONE_DIGIT each digit is a shaft, and beyond any key that is no digit ends one, as a point does.
+        """
+        self._shafts = shafts
 
     def counting(self, on: bool) -> None:
         """Whether a number is being counted out with the pedal."""
@@ -134,7 +144,7 @@ class Keyboard:
     @property
     def due(self) -> float | None:
         """When `at` has something to say, if nothing else happens."""
-        number_due = self._digit_at + BETWEEN_DIGITS if self._digits else None
+        number_due = self._digit_at + BETWEEN_DIGITS if self._digits and not self._shafts else None
         return earliest(number_due, self._typed.due, *(switch.due for switch in self._switches.values()))
 
     def press(self, key: str, at: float) -> list[Event]:
@@ -152,7 +162,7 @@ class Keyboard:
     def at(self, now: float) -> list[Event]:
         """What can be decided by now."""
         events = self._pressed(self._typed.at(now))
-        if self._digits and now >= self._digit_at + BETWEEN_DIGITS:
+        if self._digits and not self._shafts and now >= self._digit_at + BETWEEN_DIGITS:
             events += self._number(self._digit_at + BETWEEN_DIGITS)
         return events + [event for switch in self._switches.values() for event in switch.at(now)]
 
@@ -160,9 +170,12 @@ class Keyboard:
         return [event for change in changes if change.down for event in self._take(self._key, change.at)]
 
     def _take(self, key: str, at: float) -> list[Event]:
+        if self._shafts and len(key) > 1 and not re.search(r"[^\d\s.,/]", key):
+            row = tuple(map(int, re.findall(r"\d" if self._shafts <= ONE_DIGIT else r"\d{1,6}", key)))
+            return [Event(Kind.READ, at, source=Origin.KEY, row=row)] if row else []
         if key.isdecimal():
             self._digits, self._digit_at = (self._digits + key)[:LONGEST_NUMBER], at
-            return self._number(at) if len(key) > 1 else []
+            return self._number(at) if len(key) > 1 or 0 < self._shafts <= ONE_DIGIT else []
         if self._digits and key == "enter":
             return self._number(at)
         if self._digits and key == "backspace":
@@ -194,15 +207,19 @@ class LiveKeys:
 
     def counting(self, on: bool) -> None:
         """Whether a number is being counted out with the pedal."""
-        self._work.put(lambda: self._counting(on))
+        self._work.put(lambda: self._told(lambda: self._keyboard.counting(on)))
+
+    def reading(self, shafts: int) -> None:
+        """Up to which shaft ends are being read; 0: none are."""
+        self._work.put(lambda: self._told(lambda: self._keyboard.reading(shafts)))
 
     def close(self) -> None:
         """End when all keys pressed so far are taken."""
         self._work.put(None)
         self._thread.join()
 
-    def _counting(self, on: bool) -> list[Event]:
-        self._keyboard.counting(on)
+    def _told(self, tell: Callable[[], None]) -> list[Event]:
+        tell()
         return []
 
     def _run(self) -> None:

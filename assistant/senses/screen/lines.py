@@ -80,6 +80,7 @@ def told(words: ScreenWords, view: View, status: Status) -> tuple[str, ...]:
         words.heard(status),
         words.place(view),
         words.time_left(view) if view.mode is ModeName.CALLING else "",
+        words.taken(view),
         words.asked(view),
         words.called(view),
         f"{words.text('map')} {strip(view, MAP)}  {legend(words, view)}" if view.mode in AT_REST else "",

@@ -22,9 +22,11 @@ def nothing(width: int, height: int) -> Sequence[str]:
 def regions(words: ScreenWords, view: View, status: Status) -> dict[str, Region]:
     """Every region by its name, from top to bottom."""
     asked, notice = f"{words.aside(view)} {words.asked(view)}".split(), words.notice(status).split()
+    taken = words.taken(view).split()
     return {
         "title": lambda width, _: [apart(words.title(view), words.senses(status), width)],
         **(finished(words, view, status) if view.mode is ModeName.COMPLETE else under_way(words, view, status)),
+        "taken": lambda width, _: flowed(taken, " ", width),
         "asked": lambda width, _: flowed(asked, " ", width),
         "notice": lambda width, _: flowed(notice, " ", width),
         "warp": lambda width, _: mapped(words, view, width),

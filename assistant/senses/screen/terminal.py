@@ -132,6 +132,7 @@ class BoardApp(TerminalApp):
         yield Fitted("heading")
         with VerticalScroll(id="scroll", can_focus=False):
             yield Fitted("table")
+        yield Fitted("taken")
         yield Fitted("asked")
         yield Fitted("notice")
         yield Fitted("heard")

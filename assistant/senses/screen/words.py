@@ -19,7 +19,7 @@ _ASKED_AFAR = (
     *(ModeName.CLOSING, ModeName.WHICH, ModeName.COUNTING, ModeName.LAST_CALL),
     *(ModeName.FOUND, ModeName.SURE, ModeName.PAUSED),
 )
-_HOLDING_FIGURES = (ModeName.CALLING, ModeName.ASKING, ModeName.FOUND)
+_HOLDING_FIGURES = (ModeName.CALLING, ModeName.CLOSING, ModeName.ASKING, ModeName.FOUND)
 
 
 class ScreenWords:
@@ -57,10 +57,16 @@ class ScreenWords:
         )  # fmt: skip
 
     def following(self, view: View) -> str:
-        """The call after this one; "" where none is known."""
+        """The call after this one; "" where none is known, or where the weaver reads on without one."""
+        if view.reads:
+            return ""
         opens = f"{view.following_group}: " if view.following_group else ""
         line = self.told(view.job).line(view.following)
         return self.text("then", following=opens + line) if line else ""
+
+    def taken(self, view: View) -> str:
+        """What was read back last."""
+        return self.told(view.job).text(*view.taken)
 
     def aside(self, view: View) -> str:
         """What of the call no figure shows."""
@@ -142,7 +148,8 @@ class ScreenWords:
         """What the helper understood last: a word as it was said, or what a key or a touch meant."""
         heard = status.heard
         if heard and not isinstance(heard, str):
-            heard = " ".join([self.glossary.label(heard.kind), *([] if heard.number is None else [str(heard.number)])])
+            numbers = heard.row or (() if heard.number is None else (heard.number,))
+            heard = " ".join([self.glossary.label(heard.kind), *map(str, numbers)])
         return self.text("heard", heard=heard) if heard else ""
 
     def notice(self, status: Status) -> str:

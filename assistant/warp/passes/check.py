@@ -28,7 +28,7 @@ CHECK = replace(
 READ = replace(
     CHECK,
     name="read",
-    about="read the threading back aloud; the helper compares",
+    about="read the threading back, aloud or by keys; the helper compares",
     command="check --read",
     manner=Manner.READ,
     tell=_tell,

@@ -105,6 +105,60 @@ def test_events_keep_the_order_of_the_keys() -> None:
     assert [kind for kind, _ in typed(*keys, apart=0.1)] == [BY_KEY[key] for key in keys]
 
 
+def reading(shafts: int, keyboard: Keyboard | None = None) -> Keyboard:
+    keyboard = keyboard or Keyboard()
+    keyboard.reading(shafts)
+    return keyboard
+
+
+def test_where_ends_are_read_each_digit_is_one_up_to_nine_shafts() -> None:
+    keyboard = reading(9)
+    assert keyboard.press("1", 10) == [Event(Kind.NUMBER, 10, 1, "key")]
+    assert typed("1", "2", "0", "3", apart=0.2, keyboard=reading(4)) == [(Kind.NUMBER, n) for n in (1, 2, 0, 3)]
+    assert typed("3", "3", "3", apart=0.2, keyboard=reading(4)) == [(Kind.NUMBER, 3)] * 3
+    assert typed("2", "enter", "backspace", "*", apart=0.5, keyboard=reading(4)) == [
+        *((Kind.NUMBER, 2), (Kind.NEXT, None)),
+        *((Kind.BACK, None), (Kind.BACK, None)),
+    ]
+
+
+def test_with_more_shafts_a_point_ends_each_however_long_the_weaver_looks() -> None:
+    assert typed("1", "2", ".", "3", ".", "1", ".", apart=5, keyboard=reading(12)) == [
+        *((Kind.NUMBER, 12), (Kind.NUMBER, 3), (Kind.NUMBER, 1)),
+    ]
+    assert typed("1", ",", "2", "enter", "enter", keyboard=reading(12)) == [
+        *((Kind.NUMBER, 1), (Kind.NUMBER, 2), (Kind.NEXT, None)),
+    ]
+    assert typed("1", "backspace", "2", ".", "backspace", keyboard=reading(12)) == [
+        *((Kind.NUMBER, 2), (Kind.BACK, None)),
+    ]
+
+
+def test_a_line_of_shafts_is_a_row() -> None:
+    def rows(line: str, shafts: int) -> list[tuple[int, ...]]:
+        return [event.row for event in reading(shafts, Keyboard(held=False)).press(line, 10)]
+
+    assert rows("1 2 4 3", 4) == rows("1243", 4) == rows("12.43", 4) == [(1, 2, 4, 3)]
+    assert rows("1 12 3.10", 12) == [(1, 12, 3, 10)]
+    assert rows("12", 12) == [(12,)]
+    assert rows("..", 4) == []
+
+
+def test_when_nothing_is_read_any_longer_digits_are_numbers_again() -> None:
+    keyboard = reading(4)
+    keyboard.reading(0)
+    assert typed("1", "2", apart=0.2, keyboard=keyboard) == [(Kind.NUMBER, 12)]
+
+
+def test_a_pedal_that_types_keys_stays_one_beside_the_digits() -> None:
+    keyboard = reading(4, Keyboard({"pagedown": Role.NEXT, "b": Role.BACK}))
+    events = keyboard.press("3", 10) + keyboard.press("pagedown", 12) + keyboard.press("b", 14) + keyboard.at(20)
+    assert [(event.kind, event.number, event.source) for event in events] == [
+        *((Kind.NUMBER, 3, "key"), (Kind.NEXT, None, "pedal")),
+        (Kind.BACK, None, "pedal"),
+    ]
+
+
 def test_lines_cannot_be_held_so_every_one_counts() -> None:
     lines = Keyboard(held=False)
     assert typed("n", "n", "12", "n", apart=0, keyboard=lines) == [

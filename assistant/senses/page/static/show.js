@@ -2,7 +2,7 @@
 
 import { fit } from "./fit.js";
 
-const TEXTS = ["title", "place", "group", "following", "left", "warp", "senses", "heard", "notice"];
+const TEXTS = ["title", "place", "group", "following", "taken", "left", "warp", "senses", "heard", "notice"];
 const at = (id) => document.getElementById(id);
 let clearing = 0;
 

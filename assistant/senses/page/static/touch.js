@@ -4,6 +4,7 @@ import { enter, typed } from "./controls.js";
 
 const LONGEST = 6; // digits of a number
 const BETWEEN_DIGITS_MS = 1200; // digits typed sooner than this after each other make one number
+const ONE_DIGIT = 9; // the largest number that one digit writes
 const NAMES = { " ": "space", ArrowUp: "up", ArrowDown: "down", ArrowLeft: "left", ArrowRight: "right" };
 let ending = 0;
 
@@ -13,7 +14,7 @@ export function listen(state, send) {
     const button = event.target.closest("button");
     if (!button) return;
     if (event.detail) button.blur(); // else a pedal that types space would press it again
-    touched(button, send);
+    touched(button, state(), send);
   });
   document.addEventListener("keydown", (event) => keyed(event, state(), send));
   document.addEventListener("keyup", (event) => {
@@ -23,8 +24,8 @@ export function listen(state, send) {
   window.addEventListener("blur", () => state()?.switches.forEach((key) => send({ switch: key, down: false })));
 }
 
-function touched(button, send) {
-  if (button.dataset.digit) digit(button.dataset.digit);
+function touched(button, now, send) {
+  if (button.dataset.digit) digit(button.dataset.digit, now, send);
   else if (button.id === "take") take(send);
   else if (button.id === "strike") enter(typed().slice(0, -1));
   else if (button.dataset.do) send({ do: button.dataset.do });
@@ -48,18 +49,20 @@ function keyed(event, now, send) {
 /** Whether the key meant something. */
 function typedKey(key, now, send) {
   if (/^[0-9]$/.test(key)) {
-    digit(key);
-    ending = setTimeout(() => take(send), BETWEEN_DIGITS_MS);
-  } else if (typed() && ["enter", "space"].includes(key)) take(send);
+    digit(key, now, send);
+    if (!now.reads) ending = setTimeout(() => take(send), BETWEEN_DIGITS_MS);
+  } else if (typed() && ["enter", "space", ".", ","].includes(key)) take(send);
   else if (typed() && key === "backspace") enter(typed().slice(0, -1));
   else if (key in now.keys) send({ do: now.keys[key] });
   else return false;
   return true;
 }
 
-function digit(key) {
+/** Where ends are read whose shafts have one digit, each is taken at once. */
+function digit(key, now, send) {
   clearTimeout(ending);
   enter((typed() + key).slice(0, LONGEST));
+  if (now?.reads && now.largest <= ONE_DIGIT) take(send);
 }
 
 function take(send) {
