@@ -98,10 +98,10 @@ def got(door: Door, path: str, headers: Mapping[str, str] = {}, method: str = "G
 
 
 class Sitting:
-    """`heddlecall thread`, silent and deaf, with plain lines, in a process of its own."""
+    """`heddlecall thread`, or another job, silent and deaf, with plain lines, in a process of its own."""
 
-    def __init__(self, file: Path, folder: Path, how: str = "--page") -> None:
-        command = [sys.executable, "-m", "assistant", "thread", str(file), how, "--plain", "--mute", "--deaf"]
+    def __init__(self, file: Path, folder: Path, how: str = "--page", job: tuple[str, ...] = ("thread",)) -> None:
+        command = [sys.executable, "-m", "assistant", *job, str(file), how, "--plain", "--mute", "--deaf"]
         self.process = subprocess.Popen(
             command, stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True,
             env={**os.environ, "HEDDLECALL_DATA": str(folder)},

@@ -270,7 +270,7 @@ def test_the_senses_know_when_a_number_is_asked_for() -> None:
     loop.post(Event(Kind.NUMBER, time.time(), 1))
     post(loop, Kind.LEAVE)
     loop.run()
-    assert asked == [0, 999, 0, 0]
+    assert asked == [0, 0, 999, 0, 0]
 
 
 def test_what_was_heard_and_what_a_sense_has_to_tell_are_shown() -> None:

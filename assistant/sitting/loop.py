@@ -62,6 +62,7 @@ class Loop:
     def ask(self, asker: Callable[[int, bool], None]) -> None:
         """Let a sense know, from now on, up to which number one is asked for (0: none), and whether rows are read."""
         self._askers.append(asker)
+        asker(self._session.largest_number, self._session.reads)
 
     def tidy(self, too: Callable[[], None]) -> None:
         """Do this, too, from now on, when nobody waits for anything."""

@@ -153,6 +153,34 @@ def test_a_warp_is_threaded_by_touch_and_key_while_a_second_page_follows(chromiu
     assert "     2  stripe         6        6  settled" in sitting.process.communicate()[0]
 
 
+def test_a_group_is_read_back_by_touch_and_by_digits_typed(chromium: Any, tmp_path: Path) -> None:
+    file = tmp_path / "short.yaml"
+    file.write_text(SHORT_WARP, encoding="utf-8")
+    sitting = Sitting(file, tmp_path, job=("check", "--read"))
+    try:
+        with opened(chromium, sitting.address) as window:
+            shows(window, "1")
+            window.keyboard.press("1")
+            shows(window, "2")
+            window.locator("[data-digit='2']").click()
+            shows(window, "3")
+            window.keyboard.press("4")
+            shows(window, "3?")
+            assert window.locator("#asked").inner_text() == "Read end 3 again. It was read as 4."
+            assert window.locator("#taken").inner_text() == "Right up to end 2: 1 2."
+            window.keyboard.press("Backspace")
+            shows(window, "3")
+            for digit, following in (("3", "4"), ("4", "EVEN?")):
+                window.keyboard.press(digit)
+                shows(window, following)
+            window.keyboard.press("Enter")
+            shows(window, "1")
+            assert "stripe" in window.locator("#place").inner_text()
+            assert sitting.leave().endswith("heard: Leave\n")
+    finally:
+        sitting.kill()
+
+
 def test_two_pages_that_answer_the_same_step_count_once(chromium: Any, page: Page, answers: Answers) -> None:
     page.show(CALLING, WELL)
     with opened(chromium, page.door.address) as one, opened(chromium, page.door.address) as other:
