@@ -94,8 +94,8 @@ class Reading:
 
     def finish(self) -> tuple["Reading", Judgement]:
         """The weaver has no further end in this group."""
-        throughs = self._with(())
-        return self._judged((*throughs[:-1], replace(throughs[-1], to_the_end=True)))
+        throughs = self._with(self.begun)
+        return replace(self, begun=())._judged((*throughs[:-1], replace(throughs[-1], to_the_end=True)))
 
     def back(self, to_end: int) -> "Reading":
         """Begin again at an end, after a repair or from a landmark: what was heard of it and after it is forgotten.

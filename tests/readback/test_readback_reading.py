@@ -254,6 +254,15 @@ def test_an_end_on_two_shafts_is_typed_from_the_lowest_up() -> None:
     assert (outcomes[2].end, outcomes[2].read) == (2, (2, 6))
 
 
+def test_an_end_of_which_a_shaft_lacks_when_the_weaver_is_through_is_asked_for_again() -> None:
+    reading, _ = type_in(group("1/5 2/5"), "1 5 2")
+    reading, outcome = reading.finish()
+    assert outcome == AskAgain(2, 2)
+    reading, outcomes = type_in(reading, "2 5")
+    assert outcomes[-1] == Good(2, 3)
+    assert reading.finish()[0].checked
+
+
 def test_what_was_misheard_is_settled_by_typing_it_once() -> None:
     reading, outcomes = read("3 5 7 5 2 8", "3 9 7 5")
     assert outcomes == [AskAgain(2, 2)]
