@@ -136,8 +136,12 @@ class Look:
             return self._answer(-number if self.short else number)
         told = (*self.told, number) if number != NOT_A_SHAFT else ()
         if number == NOT_A_SHAFT or len(told) == self.most_shafts:
-            return self._answer(tuple(sorted(told)))
+            return self.on_shafts(told)
         return replace(self, told=told)
+
+    def on_shafts(self, shafts: Shafts) -> "Look":
+        """All the shafts that the end is on; () where there is no such end."""
+        return self._answer(tuple(sorted(shafts)))
 
     def right_so_far(self, right: bool) -> "Look":
         """Whether each of the ends asked about is as it should be."""
@@ -145,7 +149,7 @@ class Look:
 
     def no_more(self) -> "Look":
         """The end is on no further shaft."""
-        return self._answer(tuple(sorted(self.told)))
+        return self.on_shafts(self.told)
 
     def no_eye(self) -> "Look":
         """The end hangs there between heddles."""

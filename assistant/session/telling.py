@@ -82,7 +82,7 @@ def _alert(place: Place, difference: Difference | AskAgain | None) -> Tell:
     )  # fmt: skip
 
 
-def _side(warp: Warp, side: Side) -> Edge:
+def side_of(warp: Warp, side: Side) -> Edge:
     """The side from which ends are counted, as one sits at the loom: "right" or "left"."""
     return warp.start if side is Side.FIRST else OTHER[warp.start]
 
@@ -100,7 +100,7 @@ def question(look: Look, warp: Warp) -> tuple[Tell, ...]:
 
 
 def _question(look: Look, asked: Question, warp: Warp) -> tuple[Tell, ...]:
-    side = _side(warp, asked.side)
+    side = side_of(warp, asked.side)
     counted = Tell(f"from {side}")
     match asked.ask:
         case Ask.RIGHT_UP_TO:
@@ -126,7 +126,7 @@ def figures(look: Look, warp: Warp) -> tuple[Figure, ...]:
     if asked is None:
         first = verdict.hypothesis.repair.first if verdict and verdict.hypothesis else 0
         return (Figure(str(first), Tell("caption: from this end on")),) if first else ()
-    counted = Tell(f"from {_side(warp, asked.side)}")
+    counted = Tell(f"from {side_of(warp, asked.side)}")
     match asked.ask:
         case Ask.SHAFTS:
             return (Figure(f"{asked.end}?", counted),)
@@ -149,7 +149,7 @@ def found(look: Look, warp: Warp) -> tuple[Tell, ...]:
         _mistake(look, verdict.hypothesis, warp),
         Tell(
             f"repair: {repair.way}", first=repair.first, count=repair.taken_out, threaded=repair.threaded,
-            shafts=repair.heddle, side=Tell(f"from {_side(warp, Side.FIRST)}"),
+            shafts=repair.heddle, side=Tell(f"from {side_of(warp, Side.FIRST)}"),
         ),
     )  # fmt: skip
 
@@ -159,7 +159,7 @@ def _mistake(look: Look, found: Hypothesis, warp: Warp) -> Tell:
     if mistake is None and not found.end:
         return Tell("mistake: none")
     if mistake is None:
-        return Tell("mistake: something else", end=found.end, side=Tell(f"from {_side(warp, Side.FIRST)}"))
+        return Tell("mistake: something else", end=found.end, side=Tell(f"from {side_of(warp, Side.FIRST)}"))
     return Tell(
         f"mistake: {mistake.kind}", end=mistake.at, last=mistake.at + mistake.ends - 1, neighbour=mistake.at + 1,
         shafts=look.group.expected[mistake.at - 1] if mistake.at else (), found=mistake.found, shaft=mistake.shaft,
