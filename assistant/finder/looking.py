@@ -5,10 +5,11 @@ from dataclasses import dataclass, field, replace
 from functools import cache
 
 from assistant.finder.as_before import SearchAsBefore
+from assistant.finder.choices import Choice, choices, left
 from assistant.finder.hypotheses import Observation
 from assistant.finder.mistakes import GroupToSearch
 from assistant.finder.questions import NO, NO_EYE, YES, Answer, Ask, Question, Reason, Side
-from assistant.finder.repair import Repair
+from assistant.finder.repair import Repair, Way
 from assistant.finder.search import Search, Verdict
 from assistant.warp.notation import Shafts
 
@@ -41,18 +42,20 @@ class Look:
         starts: Sequence[int],
         shafts: int,
         over: int,
-        left: Mapping[int, int] | None,
+        heddles: Mapping[int, int] | None,
+        yarns: Sequence[str] = (),
         as_before: bool = False,
     ) -> "Look":
         """A search in a group with so many ends over (short: negative), called from these ends on (from 0).
 
         The shafts of an end are expected the lowest first.
 
-        `left` is how many heddles are left (lack: negative) on the shafts looked at; None where none were counted out.
+        `heddles` is how many are left (lack: negative) on the shafts looked at; None where none were counted out.
+        `yarns` are those of the ends; none need be told where all are of one.
         `as_before`: its questions are chosen as they were in journals up to format 6.
         """
-        group = GroupToSearch(tuple(expected), tuple(starts), shafts)
-        observation = Observation(over, dict(left) if left is not None else None)
+        group = GroupToSearch(tuple(expected), tuple(starts), shafts, tuple(yarns))
+        observation = Observation(over, dict(heddles) if heddles is not None else None)
         return cls(group, observation, cache(lambda: (SearchAsBefore if as_before else Search).of(group, observation)))
 
     @property
@@ -95,6 +98,17 @@ class Look:
         """What sets the group right, where that was found."""
         verdict = self.verdict
         return verdict.hypothesis.repair if verdict and verdict.hypothesis else None
+
+    @property
+    def choices(self) -> tuple[Choice, ...]:
+        """The ways to set the group right, the cheapest first, and last to leave it; none where nothing was found."""
+        verdict, group = self.verdict, self.group
+        if verdict is None or verdict.hypothesis is None:
+            return ()
+        if verdict.certain:
+            return choices(group.expected, verdict.hypothesis.loom, self.observation.over, group.yarns)
+        todo = verdict.hypothesis.repair
+        return (Choice(todo),) if todo.way is Way.NOTHING else (Choice(todo), left(todo))
 
     @property
     def again(self) -> Reason | None:

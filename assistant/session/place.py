@@ -264,7 +264,8 @@ class Place:
         """A search for the mistake in the group in hand, where `can_look`; `as_before` as in Look.begin."""
         left: dict[int, int] | None = {} if self.heddles_counted else None
         expected, starts = self.course.expected(self.group), self.course.starts[self.group]
-        return Look.begin(expected, starts, self.course.warp.loom.shafts, self.off_by, left, as_before)
+        yarns = () if as_before else [end.yarn for end in self.course.warp.groups[self.group].ends]
+        return Look.begin(expected, starts, self.course.warp.loom.shafts, self.off_by, left, yarns, as_before)
 
     def begin_reading(self) -> Reading:
         """Nothing read yet of the group in hand, from the first end not confirmed, in a job whose units have shafts."""
