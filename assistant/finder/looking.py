@@ -108,7 +108,8 @@ class Look:
         if verdict.certain:
             return choices(group.expected, verdict.hypothesis.loom, self.observation.over, group.yarns)
         todo = verdict.hypothesis.repair
-        return (Choice(todo),) if todo.way is Way.NOTHING else (Choice(todo), left(todo))
+        only = todo.way is Way.NOTHING or isinstance(self.search, SearchAsBefore)
+        return (Choice(todo),) if only else (Choice(todo), left(todo))
 
     @property
     def again(self) -> Reason | None:

@@ -78,6 +78,11 @@ class Progress:
         return size - self.counted if self.state in UNCLOSED else 0
 
 
+def _last_to_thread(repair: Repair) -> int:
+    """The last ends of the group that are still to be threaded, where others were moved or laid aside."""
+    return repair.threaded if repair.way is Way.LAY_ASIDE else max(0, repair.threaded - repair.taken_out)
+
+
 @dataclass(frozen=True, slots=True)
 class Place:
     """The place in the whole warp; every move gives a new one."""
@@ -290,8 +295,11 @@ class Place:
 
     def set_right(self, repair: Repair) -> Self:
         """Go on with what sets the group right, then close it again."""
-        if repair.way is Way.REPAIR_HEDDLE:
-            return self.reopen_at(self.size, 0)
+        match repair.way:
+            case Way.REPAIR_HEDDLE:
+                return self.reopen_at(self.size, 0)
+            case Way.MOVE | Way.LAY_ASIDE:  # what is not in its place yet are the last ends
+                return self.reopen_at(self.size - _last_to_thread(repair), 0)
         return self.reopen_at(repair.first - 1, repair.first - 1 + repair.threaded)
 
     def keep_time(self, event: Event) -> Self:
