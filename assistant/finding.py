@@ -34,7 +34,8 @@ def begin(warp: Warp, name: str, over: int, left: Sequence[str], size: int | Non
         raise FindError(too_many if over > 0 else too_few, count=abs(over), ends=len(ends))
     starts = [call.start for call in THREAD.calls_by_group(warp, size)[number]]
     heddles = dict(_heddles(warp, text) for text in left)
-    return Look.begin([shafts(end) for end in ends], starts, warp.loom.shafts, over, heddles or None)
+    yarns = [end.yarn for end in ends]
+    return Look.begin([shafts(end) for end in ends], starts, warp.loom.shafts, over, heddles or None, yarns)
 
 
 def _some(groups: Sequence[Group]) -> list[str]:

@@ -128,7 +128,7 @@ NUMBERS = [
     ("thread first-evening --mute --deaf --plain", "--stand-up"),
     ("thread first-evening --mute --deaf --plain", "--volume-cap"),
     ("check first-evening --mute --deaf --plain", "--pace"),
-    *(("find first-evening --group middle", name) for name in ("--over", "--short", "--left", "--per-call")),
+    *(("find first-evening --group middle", name) for name in ("--over", "--short", "--heddle-left", "--per-call")),
 ]
 HOSTILE = [
     "-1",

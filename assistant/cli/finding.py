@@ -4,8 +4,8 @@ from dataclasses import dataclass
 from functools import partial
 
 from assistant.cli.arguments import WithFile, WithLanguage, WithSize, whole
-from assistant.cli.command import Command, Either, When, argument
-from assistant.output import show
+from assistant.cli.command import Command, Either, When, argument, flag
+from assistant.output import show, show_json
 
 MOST_OFF = 999  # ends
 
@@ -19,18 +19,31 @@ class FindOptions(WithFile, WithLanguage, WithSize):
     group: str = argument("--group", metavar="NAME", required=True, help="the group, by its name")
     over: int | None = argument("--over", either=_WAYS, type=whole(0, MOST_OFF), metavar="N", help="ends left over")
     short: int | None = argument("--short", either=_WAYS, type=whole(0, MOST_OFF), metavar="N", help="ends short")
+    even: bool = flag("--even", either=_WAYS, help="the ends came out, and something is wrong nevertheless")
     left: list[str] = argument(
-        "--left", metavar="SHAFT=N", action="append", default=[], help="heddles left, where they were counted out"
+        "--heddle-left",
+        "--left",
+        metavar="SHAFT=N",
+        action="append",
+        default=[],
+        help="heddles left, where they were counted out; -N where some lacked",
     )
+    as_json: bool = flag("--json", help="for machines: a JSON object a line, one answer a line")
 
 
 def _find(options: FindOptions) -> None:
     from assistant.finding import begin, find
+    from assistant.finding_json import converse
     from assistant.senses.screen.typed import typed_lines
 
     over = options.over if options.over is not None else -(options.short or 0)
     look = begin(options.warp, options.group, over, options.left, options.size)
-    show(find(look, options.warp, options.language, partial(next, typed_lines(), "")))
+    typed = partial(next, typed_lines(), "")
+    if not options.as_json:
+        show(find(look, options.warp, options.language, typed))
+        return
+    for told in converse(look, options.warp, typed):
+        show_json(told)
 
 
 COMMANDS = (

@@ -2,6 +2,7 @@
 
 mistakes    every single mistake, how often it is made, and what it leaves on the loom
 repair      from what lies on the loom to what sets it right
+choices     the ways to set it right, with what each costs, the cheapest first
 questions   what the weaver can be asked, what answering takes, how many bits it is expected to give
 hypotheses  what was observed, and the mistakes that explain it, or something else
 search      which question comes next; when one repair stands out
@@ -13,6 +14,7 @@ while (verdict := search.verdict()) is None:
     search = search.answer(question, ...)
 """
 
+from assistant.finder.choices import Choice, choices
 from assistant.finder.hypotheses import Hypothesis, Observation
 from assistant.finder.looking import NOT_A_SHAFT, Look
 from assistant.finder.mistakes import GroupToSearch, LeftBehind, Mistake, MistakeKind, left_by, mistakes
@@ -28,6 +30,7 @@ __all__ = [
     "YES",
     "Answer",
     "Ask",
+    "Choice",
     "GroupToSearch",
     "Hypothesis",
     "Landmark",
@@ -45,6 +48,7 @@ __all__ = [
     "Verdict",
     "Way",
     "answered",
+    "choices",
     "left_by",
     "mistakes",
 ]

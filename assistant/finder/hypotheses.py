@@ -73,7 +73,9 @@ def singles(group: GroupToSearch, observation: Observation) -> tuple[Hypothesis,
     made = (each for each in mistakes(group, observation.most_off) if each[0].over == observation.over)
     left = ((mistake, rate, left_by(group.expected, mistake)) for mistake, rate in made)
     fitting = (
-        Hypothesis(mistake, leaves.loom, leaves.heddles, repair(group.expected, leaves.loom, leaves.over), rate)
+        Hypothesis(
+            mistake, leaves.loom, leaves.heddles, repair(group.expected, leaves.loom, leaves.over, group.yarns), rate
+        )
         for mistake, rate, leaves in left
         if observation.fits(leaves)
     )

@@ -5,10 +5,11 @@ from dataclasses import dataclass, field, replace
 from functools import cache
 
 from assistant.finder.as_before import SearchAsBefore
+from assistant.finder.choices import Choice, choices, left
 from assistant.finder.hypotheses import Observation
 from assistant.finder.mistakes import GroupToSearch
 from assistant.finder.questions import NO, NO_EYE, YES, Answer, Ask, Question, Reason, Side
-from assistant.finder.repair import Repair
+from assistant.finder.repair import Repair, Way
 from assistant.finder.search import Search, Verdict
 from assistant.warp.notation import Shafts
 
@@ -41,18 +42,20 @@ class Look:
         starts: Sequence[int],
         shafts: int,
         over: int,
-        left: Mapping[int, int] | None,
+        heddles: Mapping[int, int] | None,
+        yarns: Sequence[str] = (),
         as_before: bool = False,
     ) -> "Look":
         """A search in a group with so many ends over (short: negative), called from these ends on (from 0).
 
         The shafts of an end are expected the lowest first.
 
-        `left` is how many heddles are left (lack: negative) on the shafts looked at; None where none were counted out.
+        `heddles` is how many are left (lack: negative) on the shafts looked at; None where none were counted out.
+        `yarns` are those of the ends; none need be told where all are of one.
         `as_before`: its questions are chosen as they were in journals up to format 6.
         """
-        group = GroupToSearch(tuple(expected), tuple(starts), shafts)
-        observation = Observation(over, dict(left) if left is not None else None)
+        group = GroupToSearch(tuple(expected), tuple(starts), shafts, tuple(yarns))
+        observation = Observation(over, dict(heddles) if heddles is not None else None)
         return cls(group, observation, cache(lambda: (SearchAsBefore if as_before else Search).of(group, observation)))
 
     @property
@@ -97,6 +100,18 @@ class Look:
         return verdict.hypothesis.repair if verdict and verdict.hypothesis else None
 
     @property
+    def choices(self) -> tuple[Choice, ...]:
+        """The ways to set the group right, the cheapest first, and last to leave it; none where nothing was found."""
+        verdict, group = self.verdict, self.group
+        if verdict is None or verdict.hypothesis is None:
+            return ()
+        if verdict.certain:
+            return choices(group.expected, verdict.hypothesis.loom, self.observation.over, group.yarns)
+        todo = verdict.hypothesis.repair
+        only = todo.way is Way.NOTHING or isinstance(self.search, SearchAsBefore)
+        return (Choice(todo),) if only else (Choice(todo), left(todo))
+
+    @property
     def again(self) -> Reason | None:
         """Why what is asked is asked again; None where it was not answered before."""
         return self.search.again(self.question) if self.question is not None else None
@@ -136,8 +151,12 @@ class Look:
             return self._answer(-number if self.short else number)
         told = (*self.told, number) if number != NOT_A_SHAFT else ()
         if number == NOT_A_SHAFT or len(told) == self.most_shafts:
-            return self._answer(tuple(sorted(told)))
+            return self.on_shafts(told)
         return replace(self, told=told)
+
+    def on_shafts(self, shafts: Shafts) -> "Look":
+        """All the shafts that the end is on; () where there is no such end."""
+        return self._answer(tuple(sorted(shafts)))
 
     def right_so_far(self, right: bool) -> "Look":
         """Whether each of the ends asked about is as it should be."""
@@ -145,7 +164,7 @@ class Look:
 
     def no_more(self) -> "Look":
         """The end is on no further shaft."""
-        return self._answer(tuple(sorted(self.told)))
+        return self.on_shafts(self.told)
 
     def no_eye(self) -> "Look":
         """The end hangs there between heddles."""

@@ -18,11 +18,12 @@ Counts = frozenset[tuple[int, int]]  # shaft and number, where not 0
 
 @dataclass(frozen=True, slots=True)
 class GroupToSearch:
-    """A group as it should lie: shafts of every end, where its calls begin (from 0), shafts of the loom."""
+    """A group as it should lie: shafts of every end, where its calls begin (from 0), shafts of the loom, yarns."""
 
     expected: Ends
     call_starts: tuple[int, ...]
     shafts: int
+    yarns: tuple[str, ...] = ()  # of every end; none where all are alike
 
 
 class MistakeKind(StrEnum):

@@ -1,6 +1,7 @@
 """From what lies on the loom to what sets it right."""
 
 from collections import Counter
+from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -15,7 +16,10 @@ class Way(StrEnum):
     NOTHING = "nothing"  # every end is where it should be: only the count was off
     THREAD_ON = "thread on"  # what is there is right: thread the ends that lack, nothing comes out
     REDO = "redo"  # take ends out and thread them again
-    REPAIR_HEDDLE = "repair heddle"  # put one heddle in between: cheaper than what would have to come out
+    REPAIR_HEDDLE = "repair heddle"  # put one heddle in between, for the end in hand or a new one
+    MOVE = "move"  # take out only the ends that are on a wrong shaft, or in the way, each threaded where it hangs
+    LAY_ASIDE = "lay aside"  # take one end out for good, and hang a new one as the last
+    LEAVE = "leave"  # leave it as it hangs, and mark the group
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,25 +33,42 @@ class Repair:
     heddle: Shafts = ()  # REPAIR_HEDDLE: the shafts it, or they, go on
 
 
-def repair(expected: Ends, loom: Ends, over: int) -> Repair:
-    """What sets the loom right.
+def repair(expected: Ends, loom: Ends, over: int, yarns: Sequence[str] = ()) -> Repair:
+    """What sets the loom right, ends being taken out in one row; `yarns` of the ends expected, none where alike.
 
-    A mistake that shifts the ends after it is redone from there to the end of the group. A repair heddle is the better
-    way for one end on a wrong shaft, or for one end skipped, where more than MOST_TAKEN_OUT ends would have to come
-    out: for a wrong shaft all up to the last end on the shaft that lacks, since its heddles lie in order; where none
-    follows, the next heddle of that shaft is free, and the one end goes into it.
+    A repair heddle is the better way for one end on a wrong shaft, or for one end skipped before ends of one yarn,
+    where more than MOST_TAKEN_OUT ends would have to come out.
     """
     if loom == expected:
         return Repair(Way.NOTHING)
+    anew = redone(expected, loom, over)
+    first, lacking = anew.first, len(expected) - len(loom)
+    ways = (0, 1) if alike(yarns[first - 1 :]) else (1,)
+    for one in ways:  # to take out: none for an end skipped, one for an end on a wrong shaft
+        by_itself = over == lacking == 1 - one and loom[first - 1 + one :] == expected[first:]
+        if by_itself and anew.taken_out > MOST_TAKEN_OUT:
+            return Repair(Way.REPAIR_HEDDLE, first, one, 1, expected[first - 1])
+    return anew
+
+
+def alike(yarns: Sequence[str]) -> bool:
+    """Whether none of them would be missed for another."""
+    return len(set(yarns)) <= 1
+
+
+def redone(expected: Ends, loom: Ends, over: int) -> Repair:
+    """Threading anew what is not as expected, in one row.
+
+    A mistake that shifts the ends after it is redone from there to the end of the group; one that does not, up to the
+    last end on a shaft that lacks, since its heddles lie in order: where none follows, the next heddle of that shaft is
+    free.
+    """
     pairs = enumerate(zip(loom, expected, strict=False), 1)
     wrong = [at for at, (on, should) in pairs if on != should] or [min(len(loom), len(expected)) + 1]
     first = wrong[0]
     lacking = len(expected) - len(loom)
     last = len(expected) if over or lacking else _reach(expected, loom, first, wrong[-1])
     taken_out = last - lacking - first + 1
-    for one in (0, 1):  # to take out: none for an end skipped, one for an end on a wrong shaft
-        if over == lacking == 1 - one and loom[first - 1 + one :] == expected[first:] and taken_out > MOST_TAKEN_OUT:
-            return Repair(Way.REPAIR_HEDDLE, first, one, 1, expected[first - 1])
     return Repair(Way.REDO if taken_out else Way.THREAD_ON, first, taken_out, last - first + 1)
 
 

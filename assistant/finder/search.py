@@ -183,6 +183,7 @@ class Verdict:
     outcome: Outcome
     probability: float = 1.0  # that its repair sets the group right
     hypothesis: Hypothesis | None = None
+    certain: bool = False  # that it hangs just so, not only that the repair does
 
 
 @dataclass(frozen=True, eq=False)
@@ -266,7 +267,13 @@ class Search:
             return Verdict(Outcome.FOUND, 1.0, hypothesis) if np.count_nonzero(self._repairs) == 1 else None
         if probability < SURE or self._to_look_at(hypothesis):
             return None
-        return Verdict(Outcome.FOUND, probability, hypothesis)
+        certain = hypothesis.mistake is not None and self._so_hanging(hypothesis) >= SURE
+        return Verdict(Outcome.FOUND, probability, hypothesis, certain)
+
+    def _so_hanging(self, hypothesis: Hypothesis) -> float:
+        """The probability that it hangs as it would by this one."""
+        so = [number for number in self._alive if self.table.hypotheses[number].loom == hypothesis.loom]
+        return float(self.weights[so].sum())
 
     @property
     def _last_resort(self) -> Verdict:
@@ -386,7 +393,11 @@ class Search:
             return here
         if question.ask is Ask.RIGHT_UP_TO and answer == YES:
             nearer = question.side is Side.FIRST
-            here = replace(here, right=question.end) if nearer else replace(here, right_after=question.end)
+            here = (
+                replace(here, right=max(here.right, question.end))
+                if nearer
+                else replace(here, right_after=max(here.right_after, question.end))
+            )
         lengths = np.unique(self.table.lengths[self._alive])
         other = int(lengths[0]) + 1 - question.end if len(lengths) == 1 else 0
         first, last = (question.end, other) if question.side is Side.FIRST else (other, question.end)

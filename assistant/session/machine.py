@@ -56,7 +56,7 @@ class Session:
 
     def found_by(self, event: Event) -> Event:
         """The event, about to be taken, as it is to be kept: with what of a search it finds."""
-        return replace(event, about=about(self._place.mode))
+        return replace(event, about=about(self._place.mode, event))
 
     def _take(self, event: Event) -> Done:
         self._step += 1

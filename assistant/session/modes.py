@@ -106,6 +106,7 @@ class Found:
 
     name: ClassVar = ModeName.FOUND
     look: Look
+    chosen: int | None = None  # which of the choices, from 0; None while all are told
 
 
 @dataclass(frozen=True, slots=True)
@@ -159,7 +160,7 @@ ALARM = (ModeName.PARTWAY, ModeName.OFF)  # the modes in which a count is off an
 def search(mode: Mode) -> Look | None:
     """The search for a mistake that is under way or has come out, also while the session is paused in it."""
     match mode:
-        case Asking(look) | Found(look):
+        case Asking(look) | Found(look, _):
             return look
         case Sure(back=back) | Paused(back):
             return search(back)

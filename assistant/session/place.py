@@ -78,6 +78,11 @@ class Progress:
         return size - self.counted if self.state in UNCLOSED else 0
 
 
+def _last_to_thread(repair: Repair) -> int:
+    """The last ends of the group that are still to be threaded, where others were moved or laid aside."""
+    return repair.threaded if repair.way is Way.LAY_ASIDE else max(0, repair.threaded - repair.taken_out)
+
+
 @dataclass(frozen=True, slots=True)
 class Place:
     """The place in the whole warp; every move gives a new one."""
@@ -264,7 +269,8 @@ class Place:
         """A search for the mistake in the group in hand, where `can_look`; `as_before` as in Look.begin."""
         left: dict[int, int] | None = {} if self.heddles_counted else None
         expected, starts = self.course.expected(self.group), self.course.starts[self.group]
-        return Look.begin(expected, starts, self.course.warp.loom.shafts, self.off_by, left, as_before)
+        yarns = () if as_before else [end.yarn for end in self.course.warp.groups[self.group].ends]
+        return Look.begin(expected, starts, self.course.warp.loom.shafts, self.off_by, left, yarns, as_before)
 
     def begin_reading(self) -> Reading:
         """Nothing read yet of the group in hand, from the first end not confirmed, in a job whose units have shafts."""
@@ -289,8 +295,11 @@ class Place:
 
     def set_right(self, repair: Repair) -> Self:
         """Go on with what sets the group right, then close it again."""
-        if repair.way is Way.REPAIR_HEDDLE:
-            return self.reopen_at(self.size, 0)
+        match repair.way:
+            case Way.REPAIR_HEDDLE:
+                return self.reopen_at(self.size, 0)
+            case Way.MOVE | Way.LAY_ASIDE:  # what is not in its place yet are the last ends
+                return self.reopen_at(self.size - _last_to_thread(repair), 0)
         return self.reopen_at(repair.first - 1, repair.first - 1 + repair.threaded)
 
     def keep_time(self, event: Event) -> Self:

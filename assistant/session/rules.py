@@ -132,6 +132,8 @@ def answers(place: Place, mode: Mode) -> range:
             return range(len(place.call().units) + 1)
         case Asking(look):
             return range(look.largest + 1)
+        case Found(look) if len(look.choices) > 1:
+            return range(1, len(look.choices) + 1)
         case _:
             return range(0)
 
@@ -478,13 +480,14 @@ def come_of(place: Place) -> Done:
     return asks(place.to(Off(searched=True)), Tell("not found", group=place.name))
 
 
-def about(mode: Mode) -> About | None:
-    """What of a search an event finds in this mode; it is kept with the event."""
+def about(mode: Mode, event: Event) -> About | None:
+    """What of a search an event finds in this mode, or chooses by its number; it is kept with the event."""
     match mode:
         case Asking(look):
             return look.question
-        case Found(look):
-            return look.repair
+        case Found(look, chosen):
+            number = (event.number or 0) - 1 if event.kind is Kind.NUMBER else chosen or 0
+            return look.choices[number].repair if 0 <= number < len(look.choices) else None
         case Off(searched=True):
             return Outcome.UNDECIDED
         case _:
@@ -500,7 +503,7 @@ def as_it_stood(place: Place, event: Event) -> Place:
         case Question() if look.can_ask(event.about):
             return place.to(Asking(look.asking(event.about)))
         case Repair(way, first, _, threaded) if way is Way.NOTHING or 0 < first <= first + threaded <= place.size + 1:
-            return place.to(Found(look))
+            return place if isinstance(place.mode, Found) else place.to(Found(look))
         case Outcome():
             return place.to(Off(searched=True))
         case _:
@@ -516,7 +519,10 @@ def taken_up(place: Place) -> Place:
         case Sure(kind, back, group):
             before = taken_up(place.to(back))
             return before.to(Sure(kind, before.mode, group))
-        case Asking(look) | Found(look) | Looking(look):
+        case Found(look, chosen):
+            again = come_of(place.to(Looking(look)))[0]
+            return again.to(Found(again.mode.look, chosen)) if isinstance(again.mode, Found) else again
+        case Asking(look) | Looking(look):
             return come_of(place.to(Looking(look)))[0]
         case _:
             return place
@@ -567,13 +573,19 @@ def question_before(place: Place, mode: Asking | Found, event: Event) -> Done:
     return asks(place.to(Off())) if before is None else _looked(place, before)
 
 
+@rule(lambda place, mode, event: isinstance(event.about, Repair) or is_an_answer(place, mode, event))
+def choose(place: Place, mode: Found, event: Event) -> Done:
+    """Of the ways to set it right the one of this number is told."""
+    return asks(place.to(Found(mode.look, (event.number or 0) - 1)))
+
+
 @rule(always)
 def set_right(place: Place, mode: Found, event: Event) -> Done:
-    """The weaver does what was said; where only the count was wrong, the group is settled."""
-    repair = event.about if isinstance(event.about, Repair) else mode.look.repair
-    if not repair or repair.way is Way.NOTHING:
+    """The weaver does what was said; where only the count was wrong, the group is settled, or it is left marked."""
+    repair = event.about or about(mode, event)
+    if not isinstance(repair, Repair) or repair.way is Way.NOTHING:
         return _settled(place)
-    return asks(place.set_right(repair))
+    return asks(place.go_on() if repair.way is Way.LEAVE else place.set_right(repair))
 
 
 # Whatever is asked.
@@ -675,7 +687,7 @@ TABLE: dict[Kind, dict[type[Mode], Rule]] = {
     Kind.OVER: {**_in(Calling, LastCall, do=count_at_call), **_in(Closing, Which, Counting, do=how_many)},
     Kind.NUMBER: {
         **_in(Calling, Closing, do=number_read), Which: which, Counting: counted, Partway: part_of_call,
-        LastCall: part_of_last_call, Asking: answered,
+        LastCall: part_of_last_call, Asking: answered, Found: choose,
     },
     Kind.READ: _in(Calling, Closing, do=row_read),
     Kind.REDO: {**_in(Partway, Off, Asking, Found, do=do_again), Sure: said_twice, Complete: redo_off},

@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from typing import Any, assert_never
 
-from assistant.finder import Ask, Hypothesis, Look, Question, Side
+from assistant.finder import Ask, Choice, Hypothesis, Look, Question, Repair, Side, Way
 from assistant.meaning import Tell
 from assistant.readback import AskAgain, Difference, Reading
 from assistant.session.events import Kind
@@ -62,8 +62,8 @@ def _asked(place: Place) -> tuple[Tell, ...]:
             return (*trouble(place), Tell("what now"))
         case Asking(look) | Looking(look):
             return question(look, place.course.warp)
-        case Found(look):
-            return found(look, place.course.warp)
+        case Found(look, number):
+            return found(look, place.course.warp, number)
         case Sure(kind):
             return (Tell("sure settle" if kind is Kind.SETTLE else "sure redo", group=place.name),)
         case Paused():
@@ -136,7 +136,7 @@ def _alert(place: Place, difference: Difference | AskAgain | None) -> Tell:
     )  # fmt: skip
 
 
-def _side(warp: Warp, side: Side) -> Edge:
+def side_of(warp: Warp, side: Side) -> Edge:
     """The side from which ends are counted, as one sits at the loom: "right" or "left"."""
     return warp.start if side is Side.FIRST else OTHER[warp.start]
 
@@ -154,7 +154,7 @@ def question(look: Look, warp: Warp) -> tuple[Tell, ...]:
 
 
 def _question(look: Look, asked: Question, warp: Warp) -> tuple[Tell, ...]:
-    side = _side(warp, asked.side)
+    side = side_of(warp, asked.side)
     counted = Tell(f"from {side}")
     match asked.ask:
         case Ask.RIGHT_UP_TO:
@@ -190,7 +190,7 @@ def figures(look: Look, warp: Warp) -> tuple[Figure, ...]:
     if asked is None:
         first = verdict.hypothesis.repair.first if verdict and verdict.hypothesis else 0
         return (Figure(str(first), Tell("caption: from this end on")),) if first else ()
-    counted = Tell(f"from {_side(warp, asked.side)}")
+    counted = Tell(f"from {side_of(warp, asked.side)}")
     match asked.ask:
         case Ask.SHAFTS:
             return (Figure(f"{asked.end}?", counted),)
@@ -203,19 +203,39 @@ def figures(look: Look, warp: Warp) -> tuple[Figure, ...]:
             return (Figure(f"1–{asked.end}?", Tell("caption: right up to", side=counted)),)
 
 
-def found(look: Look, warp: Warp) -> tuple[Tell, ...]:
-    """What the mistake was, and what sets it right; nothing where none was found."""
-    verdict = look.verdict
-    if verdict is None or verdict.hypothesis is None:
+def found(look: Look, warp: Warp, number: int | None = None) -> tuple[Tell, ...]:
+    """What the mistake was, what sets it right, and what else would; or the choice of this number, from 0, alone.
+
+    Nothing where none was found.
+    """
+    verdict, choices = look.verdict, look.choices
+    if verdict is None or verdict.hypothesis is None or (number or 0) >= len(choices):
         return ()
-    repair = verdict.hypothesis.repair
-    return (
-        _mistake(look, verdict.hypothesis, warp),
-        Tell(
-            f"repair: {repair.way}", first=repair.first, count=repair.taken_out, threaded=repair.threaded,
-            shafts=repair.heddle, side=Tell(f"from {_side(warp, Side.FIRST)}"),
-        ),
+    if number is not None:
+        return chosen(look, choices[number], warp)
+    others = [
+        Tell(f"choice: {_way(each.repair)}", number=number, count=each.repair.taken_out)
+        for number, each in enumerate(choices[1:], 2)
+    ]
+    mistake = _mistake(look, verdict.hypothesis, warp)
+    return mistake, *chosen(look, choices[0], warp), *([Tell("choice: or")] if others else []), *others
+
+
+def chosen(look: Look, choice: Choice, warp: Warp) -> tuple[Tell, ...]:
+    """What is to be done by one of the choices."""
+    repair = choice.repair
+    what = Tell(
+        f"repair: {_way(repair)}", first=repair.first, count=repair.taken_out, threaded=repair.threaded,
+        shafts=repair.heddle, side=Tell(f"from {side_of(warp, Side.FIRST)}"),
     )  # fmt: skip
+    if repair.way is not Way.MOVE:
+        return (what,)
+    ends = (Tell("repair: move end", end=end, shafts=look.group.expected[end - 1]) for end in choice.moved)
+    return what, *ends, Tell("repair: when done")
+
+
+def _way(repair: Repair) -> str:
+    return "new end" if repair.way is Way.REPAIR_HEDDLE and not repair.taken_out else repair.way
 
 
 def _mistake(look: Look, found: Hypothesis, warp: Warp) -> Tell:
@@ -223,7 +243,7 @@ def _mistake(look: Look, found: Hypothesis, warp: Warp) -> Tell:
     if mistake is None and not found.end:
         return Tell("mistake: none")
     if mistake is None:
-        return Tell("mistake: something else", end=found.end, side=Tell(f"from {_side(warp, Side.FIRST)}"))
+        return Tell("mistake: something else", end=found.end, side=Tell(f"from {side_of(warp, Side.FIRST)}"))
     return Tell(
         f"mistake: {mistake.kind}", end=mistake.at, last=mistake.at + mistake.ends - 1, neighbour=mistake.at + 1,
         shafts=look.group.expected[mistake.at - 1] if mistake.at else (), found=mistake.found, shaft=mistake.shaft,

@@ -1,5 +1,7 @@
 """A mistake is looked for in the session: questions, answers, the repair, and on from there."""
 
+from dataclasses import replace
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -135,7 +137,8 @@ def test_the_mistake_is_found_set_right_and_the_group_closed(made: tuple[int, Mi
     found = loom.look.verdict
     assert found is not None
     assert found.hypothesis is not None
-    repair = found.hypothesis.repair
+    repair = loom.look.choices[0].repair
+    assert repair == found.hypothesis.repair  # where it is not certain how it hangs, no other is offered first
     before, after = loom.left.loom[: max(repair.first - 1, 0)], loom.left.loom[max(repair.first - 1, 0) :]
     anew = loom.expected[len(before) : len(before) + repair.threaded]
     assert (*before, *anew, *after[repair.taken_out :]) == loom.expected
@@ -164,7 +167,8 @@ def test_the_weaver_is_led_to_the_end_and_on_from_there() -> None:
     assert loom.toned == [Tone.EVEN]
     assert loom.said[-1] == (
         "End 20 of the draft, on shaft four, was left out. Take out 4 ends, from end 20 on, counted from the right "
-        "as it hangs, and thread 5 from there. Say next when they are out."
+        "as it hangs, and thread 5 from there. Say next when they are out. Or say a number. 2: leave it, and mark the "
+        "group."
     )
     assert loom("next") == "four"
     assert [item.written for item in loom.session.view().called] == ["4"]
@@ -386,3 +390,51 @@ def test_what_cannot_have_stood_is_not_believed(about: About) -> None:
     loom.session.replay([Event(Kind.UNSURE, 99.0, about=about)])
     other.session.replay([Event(Kind.UNSURE, 99.0)])
     assert loom.session.place == other.session.place
+
+
+def test_one_of_the_choices_is_taken_by_its_number_and_told_before_it_is_done() -> None:
+    loom = AtTheLoom(0, Mistake(MistakeKind.SKIPPED, 20))
+    loom.close_off()
+    before = Session(loom.session.warp)
+    before._place = loom.session.place
+    loom.find()
+    last = len(loom.look.choices)
+    assert loom("number", last + 1) == loom.said[-2]
+    assert loom.toned == [Tone.UNCLEAR]
+    assert loom("number", last) == "Leave it as it hangs; the group stays marked. Say next to go on."
+    assert loom("number", 1).startswith("Take out 4 ends, from end 20 on")
+    loom("number", last)
+    assert loom("next").startswith("pairs, 12 ends")
+    assert loom.session.summary()[0].state is GroupState.OFF
+
+
+def certainly(loom: AtTheLoom, way: Way) -> int:
+    """Have it certain how it hangs; the number of the choice of this way."""
+    verdict = loom.look.search.verdict()
+    assert verdict is not None
+    vars(loom.look.search)["_settled"] = replace(verdict, certain=True)
+    return 1 + [choice.repair.way for choice in loom.look.choices].index(way)
+
+
+@pytest.mark.parametrize(
+    ("mistake", "way", "said", "called"),
+    [
+        (Mistake(MistakeKind.SKIPPED, 3), Way.REPAIR_HEDDLE, "Hang a new end over the back for end 3", 0),
+        (Mistake(MistakeKind.DOUBLED, 3), Way.LAY_ASIDE, "Take out end 4, counted from the right as it hangs, and", 1),
+        (Mistake(MistakeKind.CALL_MISSED, 9, 4), Way.MOVE, "Take out only 6 ends, counted from the right", 4),
+    ],
+)
+def test_a_choice_that_is_cheaper_is_done_and_the_group_closed(
+    mistake: Mistake, way: Way, said: str, called: int
+) -> None:
+    loom = AtTheLoom(0, mistake)
+    loom.close_off()
+    loom.find()
+    number = certainly(loom, way)
+    assert loom("number", number).startswith(said)
+    assert loom.session.found_by(Event(Kind.NEXT, 0.0)).about == loom.look.choices[number - 1].repair
+    loom("next")
+    assert loom.session.view().calling == called
+    while loom.session.mode is ModeName.CALLING:
+        loom("next")
+    assert loom.said[-1] == "rose: 24 ends. Even?"
