@@ -1,10 +1,11 @@
 """Looking for a mistake without a sitting."""
 
+import json
 from dataclasses import dataclass
 from functools import partial
 
-from assistant.cli.arguments import WithFile, WithLanguage, WithSize, whole
-from assistant.cli.command import Command, Either, When, argument
+from assistant.cli.arguments import WithFile, WithJson, WithLanguage, WithSize, whole
+from assistant.cli.command import Command, Either, When, argument, flag
 from assistant.output import show
 
 MOST_OFF = 999  # ends
@@ -13,7 +14,7 @@ _WAYS = Either()
 
 
 @dataclass(frozen=True, kw_only=True)
-class FindOptions(WithFile, WithLanguage, WithSize):
+class FindOptions(WithFile, WithLanguage, WithSize, WithJson):
     """Which group did not come out, and how."""
 
     group: str = argument("--group", metavar="NAME", required=True, help="the group, by its name")
@@ -22,15 +23,31 @@ class FindOptions(WithFile, WithLanguage, WithSize):
     left: list[str] = argument(
         "--left", metavar="SHAFT=N", action="append", default=[], help="heddles left, where they were counted out"
     )
+    reed: bool = flag("--reed", help="in the reed: over and short count dents, by where the group ends")
 
 
 def _find(options: FindOptions) -> None:
+    if options.reed:
+        _find_in_reed(options)
+        return
     from assistant.finding import begin, find
     from assistant.senses.screen.typed import typed_lines
 
     over = options.over if options.over is not None else -(options.short or 0)
     look = begin(options.warp, options.group, over, options.left, options.size)
     show(find(look, options.warp, options.language, partial(next, typed_lines(), "")))
+
+
+def _find_in_reed(options: FindOptions) -> None:
+    from assistant.finding_in_reed import begin, converse, find
+    from assistant.senses.screen.typed import typed_lines
+
+    look = begin(options.warp, options.group, options.over or -(options.short or 0))
+    answers = partial(next, typed_lines(), "")
+    if options.json:
+        show(json.dumps(each, ensure_ascii=False) for each in converse(look, answers))
+    else:
+        show(find(look, options.language, answers))
 
 
 COMMANDS = (

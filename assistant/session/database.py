@@ -60,6 +60,8 @@ FROM_BEFORE = {  # what each older version needs, to stand where it stood when i
     5: ("ALTER TABLE warps ADD COLUMN log INTEGER NOT NULL DEFAULT 0",),
     6: (
         f"UPDATE events SET source = source || '{AS_BEFORE}' WHERE kind IN ('finished', 'find', 'uneven')",
+        f"UPDATE events SET source = source || '{AS_BEFORE}' WHERE kind IN ('short', 'over', 'number')"
+        " AND warp IN (SELECT id FROM warps WHERE job = 'sley')",
         "ALTER TABLE events ADD COLUMN about TEXT",
     ),
 }
