@@ -133,7 +133,7 @@ UNREAD = ["{", "[1]", '{"x": 1}', '{"shafts": 3}', '{"shafts": [1]}', '{"shafts"
 
 @pytest.mark.parametrize("line", UNREAD)
 def test_json_that_does_not_answer_is_one_clear_line(line: str) -> None:
-    with pytest.raises(FindError, match="an answer|no answer"):
+    with pytest.raises(FindError, match=r"an answer|no answer"):
         list(converse(begin(RUNNER, GROUP, 1), iter([line]).__next__))
 
 
