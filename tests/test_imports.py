@@ -48,6 +48,7 @@ MAY_IMPORT = {
     "rehearsal": {"errors", "meaning", "outfile", "words", "warp", "finder", "readback", "session", "senses"},
     "paper": {"errors", "meaning", "outfile", "output", "words", "session", "warp"},
     "drafting": {"errors", "files", "meaning", "outfile", "warp", "words"},
+    "finding_in_reed": {"errors", "meaning", "words", "finder", "warp"},
     "finding": {"errors", "meaning", "words", "finder", "session", "warp"},
     "sitting": {"alone", "clock", "readback", "errors", "meaning", "memory", "words", "warp", "session", "senses"},
     "cli": {
@@ -57,6 +58,7 @@ MAY_IMPORT = {
         "errors",
         "files",
         "finding",
+        "finding_in_reed",
         "folders",
         "models",
         "outfile",

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from functools import partial
 
-from assistant.cli.arguments import WithFile, WithLanguage, WithSize, whole
+from assistant.cli.arguments import WithFile, WithJson, WithLanguage, WithSize, whole
 from assistant.cli.command import Command, Either, When, argument, flag
 from assistant.output import show, show_json
 
@@ -13,7 +13,7 @@ _WAYS = Either()
 
 
 @dataclass(frozen=True, kw_only=True)
-class FindOptions(WithFile, WithLanguage, WithSize):
+class FindOptions(WithFile, WithLanguage, WithSize, WithJson):
     """Which group did not come out, and how."""
 
     group: str = argument("--group", metavar="NAME", required=True, help="the group, by its name")
@@ -28,10 +28,13 @@ class FindOptions(WithFile, WithLanguage, WithSize):
         default=[],
         help="heddles left, where they were counted out; -N where some lacked",
     )
-    as_json: bool = flag("--json", help="for machines: a JSON object a line, one answer a line")
+    reed: bool = flag("--reed", help="in the reed: over and short count dents, by where the group ends")
 
 
 def _find(options: FindOptions) -> None:
+    if options.reed:
+        _find_in_reed(options)
+        return
     from assistant.finding import begin, find
     from assistant.finding_json import converse
     from assistant.senses.screen.typed import typed_lines
@@ -39,11 +42,24 @@ def _find(options: FindOptions) -> None:
     over = options.over if options.over is not None else -(options.short or 0)
     look = begin(options.warp, options.group, over, options.left, options.size)
     typed = partial(next, typed_lines(), "")
-    if not options.as_json:
+    if not options.json:
         show(find(look, options.warp, options.language, typed))
         return
     for told in converse(look, options.warp, typed):
         show_json(told)
+
+
+def _find_in_reed(options: FindOptions) -> None:
+    from assistant.finding_in_reed import begin, converse, find
+    from assistant.senses.screen.typed import typed_lines
+
+    look = begin(options.warp, options.group, options.over or -(options.short or 0))
+    answers = partial(next, typed_lines(), "")
+    if options.json:
+        for told in converse(look, answers):
+            show_json(told)
+    else:
+        show(find(look, options.language, answers))
 
 
 COMMANDS = (

@@ -17,6 +17,9 @@ from assistant.cli.command import Command, Either, When, argument
 from assistant.errors import JournalError
 from assistant.output import show, show_json
 from assistant.paper import CARDS
+from assistant.warp.fault import Advance
+from assistant.warp.locate import Spot
+from assistant.warp.spelling import typed
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -104,6 +107,11 @@ class EndOptions(WithFile, WithLanguage, WithJson):
     cloth_width: str | None = argument(
         "--cloth-width", metavar="LENGTH", help="how wide the cloth is where you measured"
     )
+    fault: str | None = argument(
+        "--fault",
+        choices=[stage.value for stage in Advance],
+        help="a fault in the cloth there: its causes, and what to do at this stage",
+    )
 
 
 def _end(options: EndOptions) -> None:
@@ -119,7 +127,24 @@ def _end(options: EndOptions) -> None:
         cloth_width=options.cloth_width,
     )
     words = options.printed
+    if options.fault:
+        _show_fault(options, spots[0], Advance(options.fault))
+        return
     options.show([each.as_json() for each in spots], (line for each in spots for line in lines(each, words)))
+
+
+def _show_fault(options: EndOptions, at: Spot, stage: Advance) -> None:
+    from assistant.paper import fault as told
+    from assistant.paper import spot
+    from assistant.warp.fault import fault
+
+    find = f"heddlecall find {typed(options.file)} --group {typed(at.group)}"
+    commands = (find, f"{find} --reed")
+    found, words = fault(options.warp, at, stage), options.printed
+    options.show(
+        {**found.as_json(), "search": list(commands)},
+        (*spot.lines(at, words), *told.lines(found, commands, words)),
+    )
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -62,6 +62,8 @@ FROM_BEFORE = {  # what each older version needs, to stand where it stood when i
         f"UPDATE events SET source = source || '{AS_BEFORE}' WHERE kind IN ('finished', 'find', 'uneven')",
         f"UPDATE events SET source = source || '{AS_BEFORE}' WHERE source NOT LIKE '%{AS_BEFORE}'"
         " AND warp IN (SELECT id FROM warps WHERE job = 'read')",
+        f"UPDATE events SET source = source || '{AS_BEFORE}' WHERE kind IN ('short', 'over', 'number')"
+        " AND warp IN (SELECT id FROM warps WHERE job = 'sley')",
         "ALTER TABLE events ADD COLUMN about TEXT",
     ),
 }

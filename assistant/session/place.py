@@ -1,7 +1,7 @@
 """Where the session stands: which group, how far into it, in what mode. Values; knows the counting, not the words."""
 
 from bisect import bisect_right
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from itertools import chain
@@ -48,6 +48,11 @@ class Course:
         """Units in the whole warp."""
         return sum(self.sizes)
 
+    @cached_property
+    def ends_in(self) -> Sequence[int]:
+        """The dent that each group should end in; () in a job that is not closed by it."""
+        return self.job.ends_in(self.warp) if self.job.ends_in else ()
+
     def call_of(self, group: int, counted: int) -> Call[Any]:
         """What is left of the call that holds the unit after so many of a group."""
         call = self.calls[group][bisect_right(self.starts[group], counted) - 1]
@@ -68,6 +73,7 @@ class Progress:
     redo_to: int = 0  # where a mistake is set right: the units up to which it is done again; 0 for all
     state: GroupState = GroupState.WAITING
     over: int = 0  # units left when it was closed: still in the hand, or made too many
+    dents: int = 0  # by which it ended past the dent it should; before it: negative
 
     def done_of(self, size: int) -> int:
         """Units done, of so many: all of them where the weaver's word is that the group is right."""
@@ -149,7 +155,7 @@ class Place:
         """A group with what was expected, what was counted, and how it stands."""
         progress = self.groups[group]
         name, size = self.course.warp.groups[group].name, self.course.sizes[group]
-        return GroupLine(name, size, progress.done_of(size), progress.state, progress.over)
+        return GroupLine(name, size, progress.done_of(size), progress.state, progress.over, progress.dents)
 
     def summary(self) -> tuple[GroupLine, ...]:
         """Every group."""
@@ -225,6 +231,10 @@ class Place:
         lacking = over if self.course.job.from_bundle and over <= self.size else 0
         return self.close(self.size - lacking, GroupState.OFF, over)
 
+    def close_in(self, dents: int) -> Self:
+        """Close the group in hand, which ends so many dents past its own (before it: negative)."""
+        return self.count(Progress(self.size, self.here.counted, 0, GroupState.OFF, dents=dents))
+
     def settle(self) -> Self:
         """The weaver's word is that the group in hand, which is marked off, is right."""
         over = 0 if self.course.job.compares else self.here.over
@@ -235,12 +245,12 @@ class Place:
         there = replace(self, group=group)
         ran_out = there.here.called < there.size
         counted = there.here.counted if ran_out else there.size
-        here = replace(there.here, counted=counted, state=GroupState.OPEN, over=0)
+        here = replace(there.here, counted=counted, state=GroupState.OPEN, over=0, dents=0)
         return there.count(here, mode=Calling() if ran_out else Closing())
 
     def reopen_at(self, counted: int, redo_to: int) -> Self:
         """Open the group in hand again with so many units done; `redo_to` as in Progress."""
-        here = replace(self.here, counted=counted, redo_to=redo_to, state=GroupState.OPEN, over=0)
+        here = replace(self.here, counted=counted, redo_to=redo_to, state=GroupState.OPEN, over=0, dents=0)
         return self.count(here, mode=Closing() if counted == self.size else Calling())
 
     def restart(self) -> Self:

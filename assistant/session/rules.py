@@ -357,7 +357,12 @@ def _how_many(place: Place, event: Event) -> Done:
 def counted(place: Place, mode: Counting, event: Event) -> Done:
     if not event.number:
         return asks(place.to(Closing()))
-    off = place.close(place.size - event.number, GroupState.OFF) if mode.missing else place.close_over(event.number)
+    if place.course.ends_in and not event.as_before:
+        off = place.close_in(-event.number if mode.missing else event.number)
+    elif mode.missing:
+        off = place.close(place.size - event.number, GroupState.OFF)
+    else:
+        off = place.close_over(event.number)
     return asks(off.to(Off()), Sound(Tone.OFF))
 
 

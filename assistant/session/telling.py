@@ -53,9 +53,9 @@ def _asked(place: Place) -> tuple[Tell, ...]:
         case Closing():
             return (_even(place, place.group),)
         case Which():
-            return (Tell("which", group=place.name),)
+            return (Tell(f"which{_in_dents(place)}", group=place.name, dent=_dent(place)),)
         case Counting(missing):
-            return (Tell("how many short" if missing else "how many over"),)
+            return (Tell(f"how many{_in_dents(place)} {'short' if missing else 'over'}", dent=_dent(place)),)
         case Partway() | LastCall():
             return (*trouble(place), Tell("how far"))
         case Off():
@@ -119,7 +119,20 @@ def _as_typed(ends: Ends) -> str:
 
 
 def _even(place: Place, group: int) -> Tell:
-    return Tell("even", group=place.course.warp.groups[group].name, count=place.course.sizes[group])
+    name, count = place.course.warp.groups[group].name, place.course.sizes[group]
+    if place.course.ends_in:
+        return Tell("even in dent", group=name, count=count, dent=place.course.ends_in[group])
+    return Tell("even", group=name, count=count)
+
+
+def _in_dents(place: Place) -> str:
+    """What the keys of phrases hold beside, where groups are closed by the dent they end in."""
+    return " dents" if place.course.ends_in else ""
+
+
+def _dent(place: Place) -> int:
+    """The dent that the group in hand should end in; 0 where none is known."""
+    return place.course.ends_in[place.group] if place.course.ends_in else 0
 
 
 def _alert(place: Place, difference: Difference | AskAgain | None) -> Tell:
@@ -130,6 +143,9 @@ def _alert(place: Place, difference: Difference | AskAgain | None) -> Tell:
             kind = "too many" if not difference.expected else "too few" if not difference.read else "other"
             kind = "no heddle" if difference.read == NO_HEDDLE else kind
             return Tell(f"reads {kind}", end=difference.end, expected=difference.expected, read=difference.read)
+    if place.here.dents:
+        how = "dents short" if place.here.dents < 0 else "dents over"
+        return Tell(how, group=place.name, count=abs(place.here.dents), dent=_dent(place))
     return Tell(
         "short" if place.off_by < 0 else "over",
         group=place.name, counted=place.here.counted, expected=place.size, count=abs(place.off_by),
@@ -277,7 +293,8 @@ def _complete(place: Place) -> tuple[Tell, ...]:
 
 
 def _one_off(line: GroupLine) -> Tell:
-    how = "one over" if line.off_by > 0 else "one short"
+    how = "over" if line.off_by > 0 else "short"
+    how = f"one dents {how}" if line.dents else f"one {how}"
     return Tell(how, group=line.name, counted=line.counted, expected=line.expected, count=abs(line.off_by))
 
 

@@ -34,16 +34,22 @@ class GroupLine:
     counted: int
     state: GroupState
     over: int = 0
+    dents: int = 0  # by which it ended past the dent it should; before it: negative
 
     @property
     def off_by(self) -> int:
-        """By how many units it did not come out: over is positive, short is negative."""
-        return self.over or self.counted - self.expected
+        """By how many units, or dents, it did not come out: over is positive, short is negative."""
+        return self.over or self.dents or self.counted - self.expected
 
     def as_json(self) -> dict[str, object]:
-        """Name, units expected, counted and left over, and state."""
+        """Name, units expected, counted and left over, and state; dents by which it ended too far, where it did."""
         units = {"expected": self.expected, "counted": self.counted, "left_over": self.over}
-        return {"name": self.name, **units, "state": self.state.value}
+        return {
+            "name": self.name,
+            **units,
+            **({"dents_over": self.dents} if self.dents else {}),
+            "state": self.state.value,
+        }
 
 
 def state_name(state: GroupState, compares: bool) -> str:

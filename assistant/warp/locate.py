@@ -56,9 +56,9 @@ def locate(
     if end is not None:
         if not 1 <= end <= warp.ends:
             raise PlanError("there is no end {number}; this warp has ends 1 to {most}", number=end, most=warp.ends)
-        return (_spot(warp, lying, end),)
+        return (spot(warp, lying, end),)
     if dent is not None:
-        return tuple(_spot(warp, lying, number) for number in _in_dent(lying, dent))
+        return tuple(spot(warp, lying, number) for number in _in_dent(lying, dent))
     if lying is None:
         raise PlanError("the width of the warp is not known; write sett, or reed and sley, in the file")
     from_edge = length(from_right or from_left or "", Tell("the distance"), warp.unit)
@@ -69,7 +69,7 @@ def locate(
         raise PlanError(what, distance=measured(from_edge, warp.unit), width=measured(lying.width, warp.unit))
     if (from_right is not None) != (warp.start == "right"):
         from_edge = lying.width - from_edge
-    return (_spot(warp, lying, lying.nearest(from_edge)),)
+    return (spot(warp, lying, lying.nearest(from_edge)),)
 
 
 def _in_dent(lying: InReed | None, dent: int) -> range:
@@ -85,7 +85,8 @@ def _in_dent(lying: InReed | None, dent: int) -> range:
     return range(held.start, min(held.stop, lying.ends + 1))
 
 
-def _spot(warp: Warp, lying: InReed | None, number: int) -> Spot:
+def spot(warp: Warp, lying: InReed | None, number: int) -> Spot:
+    """The end of this number, which the warp has, as it lies."""
     before = list(accumulate((len(group.ends) for group in warp.groups), initial=0))
     index = bisect_right(before, number - 1) - 1
     group, place = warp.groups[index], number - before[index]

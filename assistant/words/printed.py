@@ -62,7 +62,10 @@ class Printed:
         ]
 
     def left_over(self, group: GroupLine) -> str:
-        """What goes behind the count of a group with units left over: ", 1 left over"; else ""."""
+        """What goes behind the count of a group with units left over: ", 1 left over"; or off by dents; else ""."""
+        if group.dents:
+            told = self._screen("dents over" if group.dents > 0 else "dents short", count=abs(group.dents))
+            return f", {told}"
         return f", {self._screen('left over', count=group.over)}" if group.over else ""
 
 

@@ -17,6 +17,7 @@ SHOWING = (  # whatever shows something belongs here, a folder or a file
     *("senses/screen", "senses/page", "senses/lesson/lesson.py", "senses/lesson/live.py", "senses/lesson/screen.py"),
     *("senses/ear/glance.py", "senses/ear/room.py", "senses/mouth/speaker.py", "senses/pedal/teach.py", "sitting"),
     *("paper/cards.py", "paper/plan.py", "paper/story.py", "paper/table.py", "paper/retold.py", "finding.py"),
+    *("paper/fault.py", "warp/fault.py", "finding_in_reed.py"),
     *(
         "paper/log.py",
         "paper/sheet.py",

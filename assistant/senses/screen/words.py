@@ -81,6 +81,8 @@ class ScreenWords:
         """How far a count is off: "2 short", "1 over", "" where it is not; or after which end the threading differs."""
         if view.compares:
             return self.text("differs", count=group.counted, **self._units(view))
+        if isinstance(group, GroupLine) and group.dents:
+            return self.text("dents over" if group.dents > 0 else "dents short", count=abs(group.dents))
         if group.over:
             return self.text("over", count=group.over)
         missing = group.expected - group.counted

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from itertools import chain, groupby, islice
+from itertools import accumulate, chain, groupby, islice
 
 from assistant.errors import PlanError
 from assistant.meaning import Tell
@@ -71,6 +71,11 @@ def _kind(dent: Sequence[Sleyed]) -> tuple[int, ...]:
     return dent[0].nth, len(dent), dent[0].held, dent[0].empty
 
 
+def _ends_in(warp: Warp) -> Sequence[int]:
+    lying = _dented(warp)
+    return [lying.sley.dent(last) for last in accumulate(len(group.ends) for group in warp.groups)]
+
+
 def _tell(warp: Warp, call: Call[Sleyed]) -> Sequence[Item]:
     begin = _begin(warp) if call.first == 1 else []
     alike = [_dents(list(dents)) for _, dents in groupby(_by_dent(call.units), key=_kind)]
@@ -111,4 +116,5 @@ SLEY = Pass(
     cut=_cut,
     tell=_tell,
     cautions=width_cautions,
+    ends_in=_ends_in,
 )

@@ -118,6 +118,9 @@ class Pass(Generic[UnitT]):
     optional: bool = False  # may be passed over
     on_loom: bool = True  # done where the warp is woven; else before it comes there
     from_bundle: bool = True  # its units lie counted in a bundle: what is left over is not done; else it is too many
+    ends_in: Callable[[Warp], Sequence[int]] | None = (
+        None  # the dent that each group ends in, where it is closed by that
+    )
     to_old_warp: bool = False  # takes an older warp that is still on the loom
 
     @property
