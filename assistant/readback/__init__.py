@@ -9,11 +9,12 @@ reading = Reading(expected, shafts, hearing)
 reading, judgement = reading.hear(numbers)
 """
 
-from assistant.readback.hearing import ALIKE_UNLESS_TOLD, Alike, Hearing, TypedShaft, assumed
+from assistant.readback.hearing import ALIKE_UNLESS_TOLD, NO_HEDDLE, Alike, Hearing, TypedShaft, assumed
 from assistant.readback.reading import AskAgain, Difference, Good, Judgement, Reading, Why
 
 __all__ = [
     "ALIKE_UNLESS_TOLD",
+    "NO_HEDDLE",
     "Alike",
     "AskAgain",
     "Difference",

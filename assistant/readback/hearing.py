@@ -11,6 +11,7 @@ from math import fsum, isclose
 RIGHT = 0.97  # of the numbers heard at all: assumption, no source
 SOUNDS_ALIKE = 0.5  # of the numbers misheard, those taken for one that sounds alike: assumption, no source
 SLIP = 0.001  # of the keys pressed, those beside the one that was meant: assumption, no source
+NO_HEDDLE = 0  # in place of a shaft, of an end that is in no heddle
 OUT_OF_STEP = 1e-6  # an end typed twice or not at all, or two the wrong way round: it is told which end is next
 
 Alike = tuple[tuple[int, int], ...]
@@ -23,7 +24,7 @@ ALIKE_UNLESS_TOLD: Alike = (
 
 
 class TypedShaft(int):
-    """A shaft that was typed: whatever it sounds like, it is what it says. 0: the end is in no heddle."""
+    """A shaft that was typed: whatever it sounds like, it is what it says. NO_HEDDLE: the end is in none."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,7 +7,7 @@ from enum import StrEnum
 
 from assistant.finder.mistakes import MistakeKind
 from assistant.readback.alignment import ANY, ReadThrough, Traced, trace
-from assistant.readback.hearing import Hearing, TypedShaft
+from assistant.readback.hearing import NO_HEDDLE, Hearing, TypedShaft
 from assistant.readback.threadings import Beliefs, weigh
 from assistant.warp.notation import Ends, Shafts
 
@@ -88,8 +88,11 @@ class Reading:
         if not numbers:
             return self, AskAgain(self.next_end, max(self.next_end, self.asked))
         numbers = (*self.begun, *numbers)
-        if _typed(numbers) and any(len(numbers) < len(end) for end in self.expected[self.next_end - 1 : self.next_end]):
-            return replace(self, begun=numbers), Good(self.confirmed, self.next_end)
+        shafts = max(map(len, self.expected[self.next_end - 1 : self.next_end]), default=0)
+        if _typed(numbers) and len(numbers) < shafts:
+            if numbers[-1] != NO_HEDDLE:
+                return replace(self, begun=numbers), Good(self.confirmed, self.next_end)
+            numbers = (TypedShaft(NO_HEDDLE),) * shafts
         return replace(self, begun=())._judged(self._with(numbers))
 
     def finish(self) -> tuple["Reading", Judgement]:

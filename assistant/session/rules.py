@@ -11,7 +11,7 @@ from typing import Any
 
 from assistant.finder import Ask, Look, Outcome, Question, Repair, Way
 from assistant.meaning import Tell
-from assistant.readback import AskAgain, Difference, Good, Reading, TypedShaft
+from assistant.readback import NO_HEDDLE, AskAgain, Difference, Good, Reading, TypedShaft
 from assistant.session.events import (
     NOT_ASKED,
     NOT_LOOKED_FOR,
@@ -51,7 +51,6 @@ from assistant.warp.passes import Manner
 SHORT, OVER = 1, 2  # the numbers that answer "short or over?"
 MOST_OVER = 999  # ends left over that anyone would count
 MOST_ASKED = 5  # times the same ends are asked for again before the weaver is sent to look
-NO_HEDDLE = 0  # typed for an end that is in none
 TYPED_ON = 1.0  # seconds: a key sooner after an end was asked for again was pressed before that was heard: assumption
 
 Telling = Callable[[Place], Iterable[Tell]]  # what is told of the place a rule leads to, worked out if it is wanted

@@ -29,7 +29,6 @@ from assistant.warp.notation import Ends
 from assistant.warp.passes import Call, Figure, Manner
 
 MOST_DIGITS = 9  # shafts up to which each digit that is typed is one
-NO_HEDDLE = (0,)  # read of an end that is in none
 TAKEN = 8  # ends read last that are shown
 
 OTHER: dict[Edge, Edge] = {"right": "left", "left": "right"}
@@ -141,7 +140,7 @@ def _alert(place: Place, difference: Difference | AskAgain | None) -> Tell:
             return Tell("look at", first=first, last=last)
         case Difference():
             kind = "too many" if not difference.expected else "too few" if not difference.read else "other"
-            kind = "no heddle" if difference.read == NO_HEDDLE else kind
+            kind = "no heddle" if difference.read and not any(difference.read) else kind
             return Tell(f"reads {kind}", end=difference.end, expected=difference.expected, read=difference.read)
     if place.here.dents:
         how = "dents short" if place.here.dents < 0 else "dents over"

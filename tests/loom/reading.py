@@ -9,7 +9,7 @@ from pathlib import Path
 from mending import Group
 from slips import Work, slipped
 
-from assistant.readback import AskAgain, Difference, Hearing, Reading, TypedShaft, assumed
+from assistant.readback import AskAgain, Difference, Hearing, Judgement, Reading, TypedShaft, assumed
 from assistant.warp.notation import Ends, Shafts
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "readback"))
@@ -63,6 +63,7 @@ def _calls(group: Group) -> Iterator[int]:
 
 def by_keys(reading: Reading, hanging: Ends, rng: random.Random) -> tuple[int, bool, int]:
     """End by end, 0 for one in no heddle; what is asked for again is looked at and typed again."""
+    outcome: Judgement
     here = asked = in_a_row = 0
     for _ in range(PATIENCE * len(reading.expected)):
         typed = _keys(hanging[here]) if here < len(hanging) else ()
@@ -92,9 +93,9 @@ def by_voice(wrong: float) -> Reads:
     """A few ends in a breath, so many of the numbers taken for another; an end in no heddle is passed over."""
 
     def reads(reading: Reading, hanging: Ends, rng: random.Random) -> tuple[int, bool, int]:
-        ears = Recogniser(misheard(reading.shafts, wrong), rng)
+        hear = Recogniser(misheard(reading.shafts, wrong), rng).hear if wrong else list
         read = tuple(end for end in hanging if end)
-        told = read_aloud(read, reading, ears.hear, lambda: AT_A_TIME)
+        told = read_aloud(read, reading, hear, lambda: AT_A_TIME)
         return (told.difference.end if told.difference else 0), False, told.asked
 
     return reads

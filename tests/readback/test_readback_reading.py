@@ -254,6 +254,13 @@ def test_an_end_on_two_shafts_is_typed_from_the_lowest_up() -> None:
     assert (outcomes[2].end, outcomes[2].read) == (2, (2, 6))
 
 
+def test_an_end_on_two_shafts_that_is_in_no_heddle_is_one_nought() -> None:
+    _, outcomes = type_in(group("1/5 2/5 3/6"), "1 5 0 0")
+    assert outcomes[2] == AskAgain(2, 2)
+    assert isinstance(outcomes[3], Difference)
+    assert (outcomes[3].end, outcomes[3].read) == (2, (0, 0))
+
+
 def test_an_end_of_which_a_shaft_lacks_when_the_weaver_is_through_is_asked_for_again() -> None:
     reading, _ = type_in(group("1/5 2/5"), "1 5 2")
     reading, outcome = reading.finish()
