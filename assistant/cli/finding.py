@@ -6,6 +6,7 @@ from functools import partial
 
 from assistant.cli.arguments import WithFile, WithJson, WithLanguage, WithSize, whole
 from assistant.cli.command import Command, Either, When, argument, flag
+from assistant.errors import FindError
 from assistant.output import show
 
 MOST_OFF = 999  # ends
@@ -30,6 +31,8 @@ def _find(options: FindOptions) -> None:
     if options.reed:
         _find_in_reed(options)
         return
+    if options.json:
+        raise FindError("--json goes with --reed; write both, or neither")
     from assistant.finding import begin, find
     from assistant.senses.screen.typed import typed_lines
 
