@@ -61,7 +61,7 @@ def line(name: str, told: Sequence[Resleyed]) -> str:
 
 
 def slowest() -> float:
-    """Milliseconds of processor that a first question takes at most, with what is worked out before it: one end a dent."""
+    """Milliseconds of processor until a first question is there, at most: one end a dent."""
     group = Sleying((1,) * LARGEST, tuple((at * 7 % 24 + 1,) for at in range(LARGEST)), tuple(range(10, LARGEST, 10)))
     took = []
     for over in (-1, 0, 1, 2):
