@@ -49,6 +49,7 @@ MAY_IMPORT = {
     "paper": {"errors", "meaning", "outfile", "output", "words", "session", "warp"},
     "drafting": {"errors", "files", "meaning", "outfile", "warp", "words"},
     "finding": {"errors", "meaning", "words", "finder", "session", "warp"},
+    "finding_json": {"errors", "finder", "session", "warp"},
     "sitting": {"alone", "clock", "readback", "errors", "meaning", "memory", "words", "warp", "session", "senses"},
     "cli": {
         "meaning",
@@ -57,6 +58,7 @@ MAY_IMPORT = {
         "errors",
         "files",
         "finding",
+        "finding_json",
         "folders",
         "models",
         "outfile",
