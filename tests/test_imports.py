@@ -50,6 +50,7 @@ MAY_IMPORT = {
     "drafting": {"errors", "files", "meaning", "outfile", "warp", "words"},
     "finding_in_reed": {"errors", "meaning", "words", "finder", "warp"},
     "finding": {"errors", "meaning", "words", "finder", "session", "warp"},
+    "finding_json": {"errors", "finder", "session", "warp"},
     "sitting": {"alone", "clock", "readback", "errors", "meaning", "memory", "words", "warp", "session", "senses"},
     "cli": {
         "meaning",
@@ -59,6 +60,7 @@ MAY_IMPORT = {
         "files",
         "finding",
         "finding_in_reed",
+        "finding_json",
         "folders",
         "models",
         "outfile",
