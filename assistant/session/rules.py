@@ -330,7 +330,13 @@ def no_part(place: Place, mode: Partway, event: Event) -> Done:
 
 @rule(always)
 def left_off(place: Place, mode: Off, event: Event) -> Done:
-    return asks(place.go_on())
+    """The group stays marked."""
+    return asks(place) if event.kind is Kind.RESUME and event.as_before else asks(place.go_on())
+
+
+def _as_before(rule: Rule) -> Rule:
+    """The same, but only in a record from when the event meant that: "next" does not dismiss an alarm."""
+    return Rule(rule.does, lambda place, mode, event: event.as_before)
 
 
 @heard_first
@@ -605,8 +611,8 @@ def _in(*modes: type[Mode], do: Rule) -> dict[type[Mode], Rule]:
 # The rest, each pair that means something once; a pair that is not here means nothing.
 TABLE: dict[Kind, dict[type[Mode], Rule]] = {
     Kind.NEXT: {
-        Calling: call_done, Closing: even, Partway: no_part, LastCall: last_call_done, Off: left_off, Asking: all_told,
-        Found: set_right, Sure: sure, Paused: wake, Complete: leave,
+        Calling: call_done, Closing: even, Partway: _as_before(no_part), LastCall: last_call_done,
+        Off: _as_before(left_off), Asking: all_told, Found: set_right, Sure: sure, Paused: wake, Complete: leave,
     },
     Kind.BACK: {
         Calling: call_before, Closing: last_call, Which: ask_even, Counting: ask_even, Partway: no_part,
@@ -637,7 +643,9 @@ TABLE: dict[Kind, dict[type[Mode], Rule]] = {
     Kind.PASS_ON: {},
     Kind.GO_TO: {},
     Kind.PAUSE: {**_in(*(mode for mode in MODES if mode not in (Paused, Complete)), do=pause), Paused: wake},
-    Kind.RESUME: {**_in(*(mode for mode in MODES if mode is not Paused), do=say_again), Paused: wake},
+    Kind.RESUME: {
+        **_in(*(mode for mode in MODES if mode not in (Off, Paused)), do=say_again), Off: left_off, Paused: wake,
+    },
 }  # fmt: skip
 
 

@@ -136,7 +136,7 @@ def test_shafts_may_be_typed_one_by_one() -> None:
 
 
 def test_a_group_marked_off_may_be_settled_or_left() -> None:
-    for word, state, counted in (("settle", "settled", 16), ("next", "off", 0)):
+    for word, state, counted in (("settle", "settled", 16), ("resume", "off", 0)):
         loom = AtTheLoom(READ)
         loom.read(2, 2, 3, 4)
         while loom.session.mode is not ModeName.OFF:

@@ -75,7 +75,7 @@ def test_a_search_goes_on_where_it_was_when_it_was_not_meant_to_end(loom: Sessio
 
 
 def test_at_the_finish_it_is_asked_of_the_first_group_that_is_off(loom: Session) -> None:
-    say(loom, Kind.NEXT)
+    say(loom, Kind.RESUME)
     while loom.mode is not ModeName.COMPLETE:
         say(loom, Kind.NEXT)
     last = loom.group.name

@@ -14,18 +14,29 @@ WIDE = 1000  # parts the map is divided into, to say where the place now is
 
 LARGE = (Kind.BACK, Kind.REPEAT, Kind.NEXT)
 SMALL = (  # in the order in which they are shown
-    *(Kind.SHORT, Kind.OVER, Kind.FINISHED, Kind.UNEVEN, Kind.FIND, Kind.UNSURE, Kind.REDO, Kind.SETTLE, Kind.WHERE),
+    *(
+        Kind.SHORT,
+        Kind.OVER,
+        Kind.FINISHED,
+        Kind.UNEVEN,
+        Kind.FIND,
+        Kind.UNSURE,
+        Kind.REDO,
+        Kind.SETTLE,
+        Kind.RESUME,
+        Kind.WHERE,
+    ),
     *(Kind.PAUSE, Kind.QUIETER, Kind.LOUDER, Kind.SLOWER, Kind.FASTER),
 )
 IN_MODE: Mapping[tuple[Kind, ModeName], str] = {  # where an event means something narrower: a label of its own
     (Kind.NEXT, ModeName.CLOSING): "even",
-    (Kind.NEXT, ModeName.PARTWAY): "none of it",
-    (Kind.NEXT, ModeName.OFF): "go on, still off",
+    (Kind.RESUME, ModeName.OFF): "go on, still off",
     (Kind.NEXT, ModeName.ASKING): "on no other",
     (Kind.NEXT, ModeName.FOUND): "set it right",
     (Kind.NEXT, ModeName.SURE): "yes",
     (Kind.NEXT, ModeName.PAUSED): "go on",
     (Kind.NEXT, ModeName.COMPLETE): Kind.LEAVE,
+    (Kind.BACK, ModeName.PARTWAY): "none of it",
     (Kind.BACK, ModeName.OFF): "open again",
     (Kind.BACK, ModeName.SURE): "no",
     (Kind.BACK, ModeName.COMPLETE): "open again",
@@ -41,6 +52,7 @@ WHERE_MEANT: Mapping[Kind, tuple[ModeName, ...]] = {  # elsewhere it is another 
     Kind.FIND: (ModeName.PARTWAY, ModeName.OFF, ModeName.COMPLETE),
     Kind.REDO: (ModeName.PARTWAY, ModeName.OFF, ModeName.ASKING, ModeName.FOUND, ModeName.COMPLETE),
     Kind.SETTLE: (ModeName.PARTWAY, ModeName.OFF, ModeName.ASKING, ModeName.FOUND, ModeName.COMPLETE),
+    Kind.RESUME: (ModeName.OFF,),
     Kind.PAUSE: tuple(mode for mode in ModeName if mode is not ModeName.PAUSED),
 }
 
