@@ -179,6 +179,7 @@ class Session:
             offers=offers(place),
             largest=self.largest_number,
             reads=self.reads,
+            moves_on=self.moves_on,
         )
 
     def _items(self, call: Call[Any] | None) -> tuple[Item, ...]:

@@ -158,17 +158,30 @@ def call_done(place: Place, mode: Calling, event: Event) -> Done:
     match place.course.job.manner:
         case Manner.READ:
             return _read_to_the_end(place, mode)
-        case Manner.STEADY if event.by != Origin.CLOCK:
-            return _differs(place)
+        case Manner.STEADY:
+            return _as_called(place, event)
+    return asks(place.acknowledge())
+
+
+def _as_called(place: Place, event: Event) -> Done:
+    """The clock has moved on, or the weaver has, who is ahead of it: her haste is not the pace."""
+    by_clock = event.by == Origin.CLOCK
+    if event.as_before and not by_clock:
+        return _differs(place)
     after = place.acknowledge()
-    if place.course.job.manner is Manner.STEADY and isinstance(after.mode, Closing):
-        return _checked(after)
-    return asks(after)
+    paced = after if by_clock else replace(after, paced=place.paced)
+    return _checked(paced) if isinstance(paced.mode, Closing) else asks(paced)
 
 
 def _differs(place: Place) -> Done:
     """The ends ran out inside a group, or something in it is not as called: how far was it right?"""
     return asks(place.close(place.here.counted, GroupState.OFF).to(Partway()), Sound(Tone.OFF))
+
+
+@rule(lambda place, mode, event: place.course.job.manner is Manner.STEADY)
+def differs(place: Place, mode: Calling, event: Event) -> Done:
+    """In a check by listening: what is called is not what hangs."""
+    return _differs(place)
 
 
 @rule(lambda place, mode, event: not place.at_the_beginning())
@@ -337,6 +350,11 @@ def left_off(place: Place, mode: Off, event: Event) -> Done:
 def _as_before(rule: Rule) -> Rule:
     """The same, but only in a record from when the event meant that: "next" does not dismiss an alarm."""
     return Rule(rule.does, lambda place, mode, event: event.as_before)
+
+
+def _since(rule: Rule) -> Rule:
+    """The same, but not in a record from when the event meant nothing there."""
+    return Rule(rule.does, lambda place, mode, event: not event.as_before and rule.means(place, mode, event))
 
 
 @heard_first
@@ -635,7 +653,7 @@ TABLE: dict[Kind, dict[type[Mode], Rule]] = {
     },
     Kind.READ: _in(Calling, Closing, do=row_read),
     Kind.REDO: {**_in(Partway, Off, Asking, Found, do=do_again), Sure: said_twice, Complete: redo_off},
-    Kind.FIND: {**_in(Partway, Off, Found, do=look), Asking: not_right, Complete: look_off},
+    Kind.FIND: {Calling: _since(differs), **_in(Partway, Off, Found, do=look), Asking: not_right, Complete: look_off},
     Kind.UNSURE: {Asking: unsure, Sure: not_meant},
     Kind.SETTLE: {**_in(Partway, Off, Asking, Found, do=settle), Sure: said_twice, Complete: settle_off},
     Kind.HEDDLE_LEFT: {},

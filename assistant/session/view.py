@@ -83,6 +83,7 @@ class View:
     offers: tuple[Kind, ...] = ()  # what means something now
     largest: int = 0  # the largest number that answers, or may be read aloud; 0 where none does
     reads: bool = False  # rows of shafts are being read aloud
+    moves_on: bool = False  # the clock calls at a steady pace
     over: int = 0  # units left over when this group was closed
 
 

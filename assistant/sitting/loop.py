@@ -47,7 +47,7 @@ class Loop:
         self._lost: frozenset[str] = frozenset()
         self._trouble: Tell | None = None  # of the mouth, as it is shown
         self._to_say: dict[str, str] = {}  # what of the devices is to be said, a phrase for each
-        self._askers: list[Callable[[int, bool], None]] = []
+        self._askers: list[Callable[[int, bool, bool], None]] = []
         self._notices: dict[str, Tell | None] = {}
         self._heard: str | Event = ""
         self._inbox: SimpleQueue[Callable[[], None]] = SimpleQueue()
@@ -59,8 +59,11 @@ class Loop:
         """Look after a device from now on."""
         self._devices.watch(name, device)
 
-    def ask(self, asker: Callable[[int, bool], None]) -> None:
-        """Let a sense know, from now on, up to which number one is asked for (0: none), and whether rows are read."""
+    def ask(self, asker: Callable[[int, bool, bool], None]) -> None:
+        """Let a sense know, from now on, up to which number one is asked for (0: none), and whether rows are read.
+
+        And whether what is called at a steady pace is being checked.
+        """
         self._askers.append(asker)
 
     def tidy(self, too: Callable[[], None]) -> None:
@@ -141,7 +144,7 @@ class Loop:
         effects = self._happened(event)
         self._heard = heard
         for ask in self._askers:
-            ask(self._session.largest_number, self._session.reads)
+            ask(self._session.largest_number, self._session.reads, self._session.moves_on)
         self._carry_out(effects)
         self._taken = self.clock.now()
         for tidy in self._tidies:

@@ -89,7 +89,7 @@ def test_at_the_finish_it_is_asked_of_the_first_group_that_is_off(loom: Session)
 
 def test_uneven_said_of_a_difference_read_back_is_asked_too() -> None:
     loom = session(job=CHECK)
-    say(loom, Kind.NEXT)
+    say(loom, Kind.FIND)
     assert loom.mode is ModeName.PARTWAY
     assert say(loom, Kind.UNEVEN).startswith("Begin edge anew?")
 

@@ -81,7 +81,7 @@ class Client:
 
     def see(self, view: View) -> None:
         """A new state is there to be sent."""
-        self._switches.counting(view.largest > 0 and not view.reads)
+        self._switches.counting(view.largest > 0 and not view.reads, view.moves_on)
         self.news.set()
 
     def was_late(self) -> bool:

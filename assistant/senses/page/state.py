@@ -41,15 +41,16 @@ IN_MODE: Mapping[tuple[Kind, ModeName], str] = {  # where an event means somethi
     (Kind.BACK, ModeName.SURE): "no",
     (Kind.BACK, ModeName.COMPLETE): "open again",
 }
-IN_JOB: Mapping[tuple[str, ModeName], str] = {  # of next, where a pass compares
-    ("check", ModeName.CALLING): "it differs",
-    ("read", ModeName.CALLING): "no further end",
-    ("read", ModeName.CLOSING): "no further end",
+IN_JOB: Mapping[tuple[Kind, str, ModeName], str] = {  # where a pass compares
+    (Kind.NEXT, "check", ModeName.CALLING): "as called",
+    (Kind.FIND, "check", ModeName.CALLING): "it differs",
+    (Kind.NEXT, "read", ModeName.CALLING): "no further end",
+    (Kind.NEXT, "read", ModeName.CLOSING): "no further end",
 }
 WHERE_MEANT: Mapping[Kind, tuple[ModeName, ...]] = {  # elsewhere it is another way of saying what stands there already
     Kind.FINISHED: (ModeName.CALLING,),
     Kind.UNEVEN: (ModeName.CALLING, ModeName.CLOSING),
-    Kind.FIND: (ModeName.PARTWAY, ModeName.OFF, ModeName.COMPLETE),
+    Kind.FIND: (ModeName.CALLING, ModeName.PARTWAY, ModeName.OFF, ModeName.COMPLETE),
     Kind.REDO: (ModeName.PARTWAY, ModeName.OFF, ModeName.ASKING, ModeName.FOUND, ModeName.COMPLETE),
     Kind.SETTLE: (ModeName.PARTWAY, ModeName.OFF, ModeName.ASKING, ModeName.FOUND, ModeName.COMPLETE),
     Kind.RESUME: (ModeName.OFF,),
@@ -149,5 +150,5 @@ def _small(view: View) -> Iterator[Kind]:
 
 def label(words: ScreenWords, view: View, kind: Kind) -> str:
     """What is written on a button."""
-    in_job = IN_JOB.get((view.job, view.mode)) if kind is Kind.NEXT else None
-    return words.glossary.label(in_job or IN_MODE.get((kind, view.mode), kind))
+    in_mode = IN_MODE.get((kind, view.mode), kind)
+    return words.glossary.label(IN_JOB.get((kind, view.job, view.mode), in_mode))

@@ -93,9 +93,9 @@ class TypedSwitch:
     def __init__(self, role: Role) -> None:
         self._typed, self._gestures = Typed(), Gestures(role, HOLD)
 
-    def counting(self, on: bool) -> None:
-        """Whether a number is being counted out."""
-        self._gestures.counting(on)
+    def counting(self, on: bool, checking: bool = False) -> None:
+        """Whether a number is being counted out, or a threading checked by listening."""
+        self._gestures.counting(on, checking)
 
     @property
     def due(self) -> float | None:
@@ -126,10 +126,10 @@ class Keyboard:
         self._key, self._typed = "", Typed()  # the last key that is not a switch
         self._digits, self._digit_at = "", 0.0
 
-    def counting(self, on: bool) -> None:
-        """Whether a number is being counted out with the pedal."""
+    def counting(self, on: bool, checking: bool = False) -> None:
+        """Whether with the pedal a number is being counted out, or a threading checked by listening."""
         for switch in self._switches.values():
-            switch.counting(on)
+            switch.counting(on, checking)
 
     @property
     def due(self) -> float | None:
@@ -192,17 +192,17 @@ class LiveKeys:
         at = self._clock.now() - ago
         self._work.put(lambda: self._keyboard.press(key, at))
 
-    def counting(self, on: bool) -> None:
-        """Whether a number is being counted out with the pedal."""
-        self._work.put(lambda: self._counting(on))
+    def counting(self, on: bool, checking: bool = False) -> None:
+        """Whether with the pedal a number is being counted out, or a threading checked by listening."""
+        self._work.put(lambda: self._counting(on, checking))
 
     def close(self) -> None:
         """End when all keys pressed so far are taken."""
         self._work.put(None)
         self._thread.join()
 
-    def _counting(self, on: bool) -> list[Event]:
-        self._keyboard.counting(on)
+    def _counting(self, on: bool, checking: bool) -> list[Event]:
+        self._keyboard.counting(on, checking)
         return []
 
     def _run(self) -> None:
