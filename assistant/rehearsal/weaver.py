@@ -78,7 +78,7 @@ class Weaver:
                 return [Act(Kind.RESUME)]
             case ModeName.COMPLETE | ModeName.SURE:
                 return [Act(Kind.NEXT)]
-            case ModeName.WHICH | ModeName.COUNTING | ModeName.ASKING | ModeName.FOUND:
+            case ModeName.WHICH | ModeName.COUNTING | ModeName.HEDDLES | ModeName.ASKING | ModeName.FOUND:
                 return [Act(Kind.BACK)]
 
     def _thread(self, view: View) -> list[Act]:

@@ -60,7 +60,7 @@ FROM_BEFORE = {  # what each older version needs, to stand where it stood when i
     5: ("ALTER TABLE warps ADD COLUMN log INTEGER NOT NULL DEFAULT 0",),
     6: (
         f"UPDATE events SET source = source || '{AS_BEFORE}'"
-        " WHERE kind IN ('finished', 'next', 'resume', 'redo', 'find', 'uneven')",
+        " WHERE kind IN ('finished', 'next', 'resume', 'back', 'redo', 'find', 'uneven')",
         "ALTER TABLE events ADD COLUMN about TEXT",
     ),
 }

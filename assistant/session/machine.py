@@ -8,7 +8,7 @@ from typing import Any
 
 from assistant.meaning import Tell
 from assistant.session.events import Effect, Event, Origin, Sound, Tone
-from assistant.session.modes import Calling, Closing, ModeName, search
+from assistant.session.modes import Calling, Closing, ModeName
 from assistant.session.place import Course, Place
 from assistant.session.rules import Done, Telling, about, answers, as_it_stood, come_of, follow, offers, taken_up
 from assistant.session.telling import ahead, figures, prompt
@@ -145,7 +145,7 @@ class Session:
         place = self._place
         call = place.call() if isinstance(place.mode, Calling) else None
         following = place.following() if call else None
-        called, looked = self._items(call), search(place.mode)
+        called = self._items(call)
         pace = place.pace or self.job.pace
         return View(
             title=self.warp.title,
@@ -153,9 +153,7 @@ class Session:
             unit=self.job.unit,
             compares=self.job.compares,
             mode=place.mode.name,
-            figures=figures(looked, self.warp)
-            if looked
-            else tuple(figure for item in called for figure in item.figures),
+            figures=tuple(figure for item in called for figure in item.figures) or figures(place),
             called=called,
             first=call.first if call else 0,
             calling=len(call.units) if call else 0,

@@ -1,6 +1,6 @@
 """The modes of a session: each is a value that carries what belongs to it alone."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import StrEnum
 from typing import ClassVar
 
@@ -19,6 +19,7 @@ class ModeName(StrEnum):
     PARTWAY = "how far"
     LAST_CALL = "how far in the last call"
     OFF = "off"
+    HEDDLES = "which heddle"
     ASKING = "asking"
     FOUND = "found"
     SURE = "sure"
@@ -83,11 +84,23 @@ class Off:
 
 
 @dataclass(frozen=True, slots=True)
+class Heddles:
+    """Heddles are left, or were missing: on which shaft, and how many?"""
+
+    name: ClassVar = ModeName.HEDDLES
+    missing: bool  # else left
+    back: "Mode"
+    shaft: int = 0  # 0 until it is told
+    count: int = 0  # 0 until it is told
+
+
+@dataclass(frozen=True, slots=True)
 class Asking:
     """The mistake is looked for: what is on the loom?"""
 
     name: ClassVar = ModeName.ASKING
     look: Look
+    back: "Mode" = field(default_factory=Off)  # where the search was begun
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,6 +109,7 @@ class Looking:
 
     name: ClassVar = ModeName.ASKING
     look: Look
+    back: "Mode" = field(default_factory=Off)
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,6 +118,7 @@ class Found:
 
     name: ClassVar = ModeName.FOUND
     look: Look
+    back: "Mode" = field(default_factory=Off)  # where the search was begun
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,24 +147,13 @@ class Complete:
 
 
 Mode = (
-    Calling
-    | Closing
-    | Which
-    | Counting
-    | Partway
-    | LastCall
-    | Off
-    | Asking
-    | Looking
-    | Found
-    | Sure
-    | Paused
-    | Complete
-)
+    Calling | Closing | Which | Counting | Partway | LastCall | Off
+    | Heddles | Asking | Looking | Found | Sure | Paused | Complete
+)  # fmt: skip
 
 MODES: tuple[type[Mode], ...] = (
     *(Calling, Closing, Which, Counting, Partway, LastCall, Off),
-    *(Asking, Found, Sure, Paused, Complete),
+    *(Heddles, Asking, Found, Sure, Paused, Complete),
 )
 ALARM = (ModeName.PARTWAY, ModeName.OFF)  # the modes in which a count is off and not yet dealt with
 

@@ -1,7 +1,7 @@
 """Where the session stands: which group, how far into it, in what mode. Values; knows the counting, not the words."""
 
 from bisect import bisect_right
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from itertools import chain
@@ -66,6 +66,7 @@ class Progress:
     counted: int = 0  # never more than the group has
     called: int = 0
     redo_to: int = 0  # where a mistake is set right: the units up to which it is done again; 0 for all
+    hangs_to: int = 0  # and those up to which it hangs beyond them, where it is not yet threaded to its end; 0 for all
     state: GroupState = GroupState.WAITING
     over: int = 0  # units left when it was closed: still in the hand, or made too many
 
@@ -90,6 +91,7 @@ class Place:
     left: int = 0  # units not yet called over the whole warp
     sittings: int = 0
     heddles_counted: bool = True  # out for each group, until the weaver cannot tell how many are left
+    heddles_recorded: bool | None = None  # whether a record says that they were; None where that was not looked up
     alike: Alike = ALIKE_UNLESS_TOLD  # numbers that sound alike to the weaver
     worked: Worked = field(default_factory=Worked)
     busy: float = 0.0  # seconds that count for the pace
@@ -159,6 +161,8 @@ class Place:
         reached = self.call().stop
         if reached < self.stop:
             return self.course.call_of(self.group, reached).upto(self.stop)
+        if self.here.hangs_to:
+            return self.course.call_of(self.group, self.here.hangs_to)
         group = self._next_open()
         if group is None or self.groups[group].counted == self.course.sizes[group]:
             return None
@@ -174,7 +178,7 @@ class Place:
 
     def at_last_call(self) -> bool:
         """No further call follows in this group."""
-        return self.call().stop == self.stop
+        return self.call().stop == self.stop and not self.here.hangs_to
 
     def at_the_beginning(self) -> bool:
         """Nothing lies before the call that is out."""
@@ -199,21 +203,24 @@ class Place:
         """The call is done: count its units; after the last one the group is to be closed."""
         units = len(self.call().units)
         counted = self.here.counted + units
-        last = counted == self.stop
-        here = replace(self.here, counted=self.size if last else counted, state=GroupState.OPEN)
-        return self.count(here, paced=self.paced + units, mode=Closing() if last else self.mode)
+        here = replace(self.here, counted=counted, state=GroupState.OPEN)
+        if counted < self.stop:
+            return self.count(here, paced=self.paced + units)
+        if hangs := here.hangs_to:
+            return self.count(replace(here, counted=hangs, redo_to=0, hangs_to=0), paced=self.paced + units)
+        return self.count(replace(here, counted=self.size), paced=self.paced + units, mode=Closing())
 
     def step_back(self, asked: int = 0) -> Self:
         """Take the last call of this group back; the group has one. `asked` as in Calling."""
         starts = self.course.starts[self.group]
         counted = starts[bisect_right(starts, self.here.counted - 1) - 1]
         state = GroupState.OPEN if counted else GroupState.WAITING
-        here = replace(self.here, counted=counted, redo_to=0, state=state)
+        here = replace(self.here, counted=counted, redo_to=0, hangs_to=0, state=state)
         return self.count(here, mode=Calling(asked=asked))
 
     def close(self, counted: int, state: GroupState, over: int = 0) -> Self:
         """Close the group in hand with this count, and so many units over."""
-        return self.count(Progress(counted, self.here.counted, 0, state, over))
+        return self.count(Progress(counted, self.here.counted, state=state, over=over))
 
     def close_over(self, over: int) -> Self:
         """Close the group in hand with so many units over: of a bundle, as many are not done, if it holds so many."""
@@ -235,7 +242,8 @@ class Place:
 
     def reopen_at(self, counted: int, redo_to: int) -> Self:
         """Open the group in hand again with so many units done; `redo_to` as in Progress."""
-        here = replace(self.here, counted=counted, redo_to=redo_to, state=GroupState.OPEN, over=0)
+        hangs_to = self.hanging if redo_to and self.hanging < self.size else 0
+        here = replace(self.here, counted=counted, redo_to=redo_to, hangs_to=hangs_to, state=GroupState.OPEN, over=0)
         return self.count(here, mode=Closing() if counted == self.size else Calling())
 
     def restart(self) -> Self:
@@ -260,11 +268,23 @@ class Place:
         """A mistake can be looked for by asking for shafts."""
         return self.course.job.shafts is not None and not self.course.job.compares
 
-    def begin_look(self, as_before: bool = False) -> Look:
-        """A search for the mistake in the group in hand, where `can_look`; `as_before` as in Look.begin."""
-        left: dict[int, int] | None = {} if self.heddles_counted else None
-        expected, starts = self.course.expected(self.group), self.course.starts[self.group]
-        return Look.begin(expected, starts, self.course.warp.loom.shafts, self.off_by, left, as_before)
+    @property
+    def hanging(self) -> int:
+        """Units of the group in hand that hang, as far as is known: all of one that was closed."""
+        return self.here.counted if self.here.state in UNCLOSED else self.size
+
+    def begin_look(self, as_before: bool = False, heddles: Mapping[int, int] | None = None) -> Look:
+        """A search for the mistake in what hangs of the group in hand, where `can_look`; `as_before` as in Look.begin.
+
+        `heddles` are those seen to be left on a shaft (missing: negative). Only of a group that is threaded to its end
+        can it be asked how many are left.
+        """
+        hanging, off = self.hanging, self.here.state is GroupState.OFF
+        left = dict(heddles or {}) if self.heddles_counted and hanging == self.size else None
+        expected, starts = self.course.expected(self.group)[:hanging], self.course.starts[self.group]
+        called = [start for start in starts if start < hanging]
+        over = self.off_by if off else 0
+        return Look.begin(expected, called, self.course.warp.loom.shafts, over, left, as_before)
 
     def begin_reading(self) -> Reading:
         """Nothing read yet of the group in hand, from the first end not confirmed, in a job whose units have shafts."""
@@ -290,7 +310,7 @@ class Place:
     def set_right(self, repair: Repair) -> Self:
         """Go on with what sets the group right, then close it again."""
         if repair.way is Way.REPAIR_HEDDLE:
-            return self.reopen_at(self.size, 0)
+            return self.reopen_at(self.hanging, 0)
         return self.reopen_at(repair.first - 1, repair.first - 1 + repair.threaded)
 
     def keep_time(self, event: Event) -> Self:

@@ -34,6 +34,7 @@ from assistant.session.modes import (
     Complete,
     Counting,
     Found,
+    Heddles,
     LastCall,
     Looking,
     Mode,
@@ -69,6 +70,11 @@ class Rule:
 def always(place: Place, mode: Mode, event: Event) -> bool:
     """The guard of what means something wherever it stands in the table."""
     return True
+
+
+def _if(means: Guard, rule: Rule) -> Rule:
+    """The same, where this holds too."""
+    return Rule(rule.does, lambda place, mode, event: means(place, mode, event) and rule.means(place, mode, event))
 
 
 def rule(means: Guard) -> Callable[[Does], Rule]:
@@ -128,6 +134,10 @@ def answers(place: Place, mode: Mode) -> range:
             return range(min(len(place.call().units), place.size - 1 - place.here.counted) + 1)
         case LastCall():
             return range(len(place.call().units) + 1)
+        case Heddles(shaft=0):
+            return range(1, place.course.warp.loom.shafts + 1)
+        case Heddles():
+            return range(place.size + 1)
         case Asking(look):
             return range(look.largest + 1)
         case _:
@@ -178,17 +188,29 @@ def _differs(place: Place) -> Done:
     return asks(place.close(place.here.counted, GroupState.OFF).to(Partway()), Sound(Tone.OFF))
 
 
-@rule(lambda place, mode, event: place.course.job.manner is Manner.STEADY)
-def differs(place: Place, mode: Calling, event: Event) -> Done:
-    """In a check by listening: what is called is not what hangs."""
-    return _differs(place)
+def _in_it(place: Place, mode: Mode, event: Event) -> bool:
+    """Something of the group in hand is done."""
+    return place.here.counted > 0
+
+
+def _can_look_so_far(place: Place, mode: Mode, event: Event) -> bool:
+    """What hangs is as it was called, as far as is known: no repair is under way."""
+    return place.can_look and _in_it(place, mode, event) and not place.here.redo_to
+
+
+@rule(lambda place, mode, event: place.course.job.manner is Manner.STEADY or _can_look_so_far(place, mode, event))
+def mistake_at_call(place: Place, mode: Calling, event: Event) -> Done:
+    """Look for it in what was called before; in a check by listening, it is what is called now that differs."""
+    if place.course.job.manner is Manner.STEADY:
+        return _differs(place)
+    return _looked(place, place.begin_look(), Calling(), Tell("look among", group=place.name, last=place.hanging))
 
 
 @rule(lambda place, mode, event: not place.at_the_beginning())
 def call_before(place: Place, mode: Calling, event: Event) -> Done:
     if place.here.counted:
         return asks(place.step_back(mode.asked))
-    return _reopen(place, place.group - 1)
+    return _reopen(place, place.group - 1, event)
 
 
 @rule(always)
@@ -196,14 +218,17 @@ def last_call(place: Place, mode: Closing, event: Event) -> Done:
     return asks(place.step_back(mode.asked))
 
 
-def _reopen(place: Place, group: int) -> Done:
+def _reopen(place: Place, group: int, event: Event) -> Done:
+    """Where the last call closes a group, it is opened at that call."""
     after = place.reopen(group)
-    return asks(after, Tell("reopened", group=after.name))
+    steady = place.course.job.manner is Manner.STEADY and not event.as_before
+    there = after.step_back() if steady and isinstance(after.mode, Closing) else after
+    return asks(there, Tell("reopened", group=there.name))
 
 
 @rule(always)
 def open_again(place: Place, mode: Mode, event: Event) -> Done:
-    return _reopen(place, place.group)
+    return _reopen(place, place.group, event)
 
 
 @rule(always)
@@ -349,12 +374,12 @@ def left_off(place: Place, mode: Off, event: Event) -> Done:
 
 def _as_before(rule: Rule) -> Rule:
     """The same, but only in a record from when the event meant that: "next" does not dismiss an alarm."""
-    return Rule(rule.does, lambda place, mode, event: event.as_before)
+    return _if(lambda place, mode, event: event.as_before, rule)
 
 
 def _since(rule: Rule) -> Rule:
     """The same, but not in a record from when the event meant nothing there."""
-    return Rule(rule.does, lambda place, mode, event: not event.as_before and rule.means(place, mode, event))
+    return _if(lambda place, mode, event: not event.as_before, rule)
 
 
 @heard_first
@@ -364,7 +389,7 @@ def do_again(place: Place, mode: Mode, event: Event) -> Done:
 
 
 @heard_first
-@rule(always)
+@rule(lambda place, mode, event: place.here.state is GroupState.OFF)
 def settle(place: Place, mode: Mode, event: Event) -> Done:
     return _settled(place)
 
@@ -417,14 +442,21 @@ def not_meant(place: Place, mode: Sure, event: Event) -> Done:
 @rule(lambda place, mode, event: place.can_look)
 def look(place: Place, mode: Mode, event: Event) -> Done:
     """Look for the mistake in the group in hand."""
-    return _looked(place, place.begin_look(event.as_before))
+    match mode:
+        case Closing():
+            back: Mode = mode
+        case Asking() | Found():
+            back = mode.back
+        case _:
+            back = Off()
+    return _looked(place, place.begin_look(event.as_before), back)
 
 
 @rule(_anything_off)
 def look_off(place: Place, mode: Complete, event: Event) -> Done:
     """To the first group off, and look for its mistake in a job that has a way to."""
     there = _at_first_off(place)
-    return _looked(there, there.begin_look(event.as_before)) if there.can_look else asks(there)
+    return _looked(there, there.begin_look(event.as_before), Off()) if there.can_look else asks(there)
 
 
 @rule(always)
@@ -434,22 +466,27 @@ def look_or_redo(place: Place, mode: Off, event: Event) -> Done:
     return (look if looks else do_again).does(place, mode, event)
 
 
-def _looked(place: Place, look: Look) -> Done:
-    """What comes of it is worked out by `come_of`, once it is wanted."""
-    return place.to(Looking(look)), []
+def _looked(place: Place, look: Look, back: Mode, *before: Effect | Telling) -> Done:
+    """What comes of it is worked out by `come_of`, once it is wanted; the search was begun in the mode `back`."""
+    return place.to(Looking(look, back)), list(before)
 
 
 def come_of(place: Place) -> Done:
     """Where a search was begun, or was told something: ask on, or say what came out."""
     if not isinstance(place.mode, Looking):
         return place, []
-    look = place.mode.look.asking(None)
+    look, back = place.mode.look.asking(None), place.mode.back
     verdict = look.verdict
     if verdict is None:
-        return asks(place.to(Asking(look)))
+        return asks(place.to(Asking(look, back)), *before)
     if verdict.outcome is Outcome.FOUND:
-        return asks(place.to(Found(look)), Sound(Tone.EVEN))
-    return asks(place.to(Off(searched=True)), Tell("not found", group=place.name))
+        return asks(place.to(Found(look, back)), Sound(Tone.EVEN))
+    return asks(_in_vain(place, back), Tell("not found", group=place.name))
+
+
+def _in_vain(place: Place, back: Mode) -> Place:
+    """A search that was begun in the mode `back` led to nothing."""
+    return place.to(Off(searched=True) if isinstance(back, Off) else back)
 
 
 def about(mode: Mode) -> About | None:
@@ -469,14 +506,14 @@ def as_it_stood(place: Place, event: Event) -> Place:
     """The place an event found: what of a search is kept with it counts, whatever would be asked or found now."""
     if not isinstance(place.mode, Looking | Asking | Found):
         return place
-    look = place.mode.look
+    look, back = place.mode.look, place.mode.back
     match event.about:
         case Question() if look.can_ask(event.about):
-            return place.to(Asking(look.asking(event.about)))
+            return place.to(Asking(look.asking(event.about), back))
         case Repair(way, first, _, threaded) if way is Way.NOTHING or 0 < first <= first + threaded <= place.size + 1:
-            return place.to(Found(look))
+            return place.to(Found(look, back))
         case Outcome():
-            return place.to(Off(searched=True))
+            return _in_vain(place, back)
         case _:
             return come_of(place)[0]
 
@@ -490,15 +527,15 @@ def taken_up(place: Place) -> Place:
         case Sure(kind, back, group):
             before = taken_up(place.to(back))
             return before.to(Sure(kind, before.mode, group))
-        case Asking(look) | Found(look) | Looking(look):
-            return come_of(place.to(Looking(look)))[0]
+        case Asking(look, back) | Found(look, back) | Looking(look, back):
+            return come_of(place.to(Looking(look, back)))[0]
         case _:
             return place
 
 
 @rule(is_an_answer)
 def answered(place: Place, mode: Asking, event: Event) -> Done:
-    return _looked(place, mode.look.number(event.number or 0))
+    return _looked(place, mode.look.number(event.number or 0), mode.back)
 
 
 def _of_all(look: Look) -> bool:
@@ -508,13 +545,14 @@ def _of_all(look: Look) -> bool:
 @rule(lambda place, mode, event: bool(mode.look.told) or _of_all(mode.look))
 def all_told(place: Place, mode: Asking, event: Event) -> Done:
     """The end asked about is on no further shaft."""
-    return _looked(place, mode.look.right_so_far(True) if _of_all(mode.look) else mode.look.no_more())
+    right = mode.look.right_so_far(True) if _of_all(mode.look) else mode.look.no_more()
+    return _looked(place, right, mode.back)
 
 
 @rule(always)
 def not_right(place: Place, mode: Asking, event: Event) -> Done:
     """A mistake among the ends asked about; asked about anything else, the question again."""
-    return _looked(place, mode.look.right_so_far(False)) if _of_all(mode.look) else asks(place)
+    return _looked(place, mode.look.right_so_far(False), mode.back) if _of_all(mode.look) else asks(place)
 
 
 def _of_heddles(look: Look) -> bool:
@@ -524,30 +562,84 @@ def _of_heddles(look: Look) -> bool:
 @rule(always)
 def unsure(place: Place, mode: Asking, event: Event) -> Done:
     known = replace(place, heddles_counted=place.heddles_counted and not _of_heddles(mode.look))
-    return _looked(known, mode.look.not_sure())
+    return _looked(known, mode.look.not_sure(), mode.back)
 
 
 @rule(lambda place, mode, event: _of_heddles(mode.look))
 def heddles_lack(place: Place, mode: Asking, event: Event) -> Done:
     lacking = mode.look.lacking()
     if event.number is None or event.number not in answers(place, mode):
-        return asks(place.to(Asking(lacking)))
-    return _looked(place, lacking.number(event.number))
+        return asks(place.to(Asking(lacking, mode.back)))
+    return _looked(place, lacking.number(event.number), mode.back)
+
+
+@rule(lambda place, mode, event: _of_heddles(mode.look))
+def heddles_asked(place: Place, mode: Asking, event: Event) -> Done:
+    return asks(place)
 
 
 @rule(always)
 def question_before(place: Place, mode: Asking | Found, event: Event) -> Done:
     before = mode.look.back()
-    return asks(place.to(Off())) if before is None else _looked(place, before)
+    return asks(place.to(mode.back)) if before is None else _looked(place, before, mode.back)
 
 
 @rule(always)
 def set_right(place: Place, mode: Found, event: Event) -> Done:
-    """The weaver does what was said; where only the count was wrong, the group is settled."""
+    """The weaver does what was said; where only the count was wrong, a group marked off is settled."""
     repair = event.about if isinstance(event.about, Repair) else mode.look.repair
     if not repair or repair.way is Way.NOTHING:
-        return _settled(place)
+        return _settled(place) if place.here.state is GroupState.OFF else asks(place.to(mode.back))
     return asks(place.set_right(repair))
+
+
+# Heddles as a second count.
+
+
+def _heddles_tell(place: Place, mode: Mode, event: Event) -> bool:
+    """Heddles were counted out for this group, so that one left or missing shows a mistake."""
+    return place.can_look and place.heddles_counted
+
+
+@rule(_heddles_tell)
+def heddle_off(place: Place, mode: Closing | Which | Off, event: Event) -> Done:
+    return _which_heddle(place, mode, event)
+
+
+@rule(lambda place, mode, event: _heddles_tell(place, mode, event) and closes(place, mode, event))
+def heddle_off_at_call(place: Place, mode: Calling | LastCall, event: Event) -> Done:
+    """Said while the last call is out."""
+    return _which_heddle(place.acknowledge(), Closing(), event)
+
+
+def _which_heddle(place: Place, back: Mode, event: Event) -> Done:
+    told = Heddles(event.kind is Kind.HEDDLE_MISSING, Closing() if isinstance(back, Which) else back)
+    within = event.number in range(1, place.size + 1)
+    return asks(place.to(replace(told, count=event.number if within and event.number else 0)))
+
+
+@rule(always)
+def heddle_otherwise(place: Place, mode: Heddles, event: Event) -> Done:
+    """Left, not missing; or missing, not left."""
+    return asks(place.to(replace(mode, missing=event.kind is Kind.HEDDLE_MISSING)))
+
+
+@rule(is_an_answer)
+def heddles_told(place: Place, mode: Heddles, event: Event) -> Done:
+    """The shaft, then how many; the search begins with what was seen there."""
+    number = event.number or 0
+    told = replace(mode, count=number) if mode.shaft else replace(mode, shaft=number)
+    if not number:
+        return asks(place.to(mode.back))
+    if not told.count:
+        return asks(place.to(told))
+    there = place.to(mode.back)
+    return _looked(there, there.begin_look(heddles={told.shaft: -told.count if told.missing else told.count}), mode.back)
+
+
+@rule(always)
+def heddle_back(place: Place, mode: Heddles, event: Event) -> Done:
+    return asks(place.to(replace(mode, shaft=0) if mode.shaft else mode.back))
 
 
 # Whatever is asked.
@@ -598,6 +690,12 @@ def sit_down(place: Place, mode: Mode, event: Event) -> Done:
 
 
 @rule(always)
+def heddles_known(place: Place, mode: Mode, event: Event) -> Done:
+    """A record says whether heddles were counted out for this warp."""
+    return replace(place, heddles_counted=bool(event.number), heddles_recorded=bool(event.number)), []
+
+
+@rule(always)
 def leave(place: Place, mode: Mode, event: Event) -> Done:
     return place, [saved(place), Stop()]
 
@@ -617,6 +715,7 @@ EVERYWHERE: dict[Kind, Rule] = {
     Kind.UNCLEAR: unclear,
     Kind.SIT_DOWN: sit_down,
     Kind.LEAVE: leave,
+    Kind.HEDDLES_COUNTED: heddles_known,
     Kind.CLOCK_SET: no_move,
     Kind.SLEPT: no_move,
 }
@@ -635,7 +734,7 @@ TABLE: dict[Kind, dict[type[Mode], Rule]] = {
     Kind.BACK: {
         Calling: call_before, Closing: last_call, Which: ask_even, Counting: ask_even, Partway: no_part,
         LastCall: back_to_call, **_in(Off, Complete, do=open_again), **_in(Asking, Found, do=question_before),
-        Sure: not_meant,
+        Heddles: heddle_back, Sure: not_meant,
     },
     Kind.FINISHED: {Calling: used_up, LastCall: say_again, Closing: even, Paused: wake_and_act},
     Kind.UNEVEN: {
@@ -649,15 +748,27 @@ TABLE: dict[Kind, dict[type[Mode], Rule]] = {
     Kind.OVER: {**_in(Calling, LastCall, do=count_at_call), **_in(Closing, Which, Counting, do=how_many)},
     Kind.NUMBER: {
         **_in(Calling, Closing, do=number_read), Which: which, Counting: counted, Partway: part_of_call,
-        LastCall: part_of_last_call, Asking: answered,
+        LastCall: part_of_last_call, Heddles: heddles_told, Asking: answered,
     },
     Kind.READ: _in(Calling, Closing, do=row_read),
-    Kind.REDO: {**_in(Partway, Off, Asking, Found, do=do_again), Sure: said_twice, Complete: redo_off},
-    Kind.FIND: {Calling: _since(differs), **_in(Partway, Off, Found, do=look), Asking: not_right, Complete: look_off},
+    Kind.REDO: {
+        **_in(Calling, LastCall, Closing, Which, Counting, do=_since(_if(_in_it, do_again))),
+        **_in(Partway, Off, Asking, Found, do=do_again), Sure: said_twice, Complete: redo_off,
+    },
+    Kind.FIND: {
+        Calling: _since(mistake_at_call), Closing: _since(look), **_in(Partway, Off, Found, do=look),
+        Asking: not_right, Complete: look_off,
+    },
     Kind.UNSURE: {Asking: unsure, Sure: not_meant},
     Kind.SETTLE: {**_in(Partway, Off, Asking, Found, do=settle), Sure: said_twice, Complete: settle_off},
-    Kind.HEDDLE_LEFT: {},
-    Kind.HEDDLE_MISSING: {},
+    Kind.HEDDLE_LEFT: {
+        **_in(Calling, LastCall, do=heddle_off_at_call), **_in(Closing, Which, Off, do=heddle_off),
+        Heddles: heddle_otherwise, Asking: heddles_asked,
+    },
+    Kind.HEDDLE_MISSING: {
+        **_in(Calling, LastCall, do=heddle_off_at_call), **_in(Closing, Which, Off, do=heddle_off),
+        Heddles: heddle_otherwise, Asking: heddles_lack,
+    },
     Kind.PASS_ON: {},
     Kind.GO_TO: {},
     Kind.PAUSE: {**_in(*(mode for mode in MODES if mode not in (Paused, Complete)), do=pause), Paused: wake},

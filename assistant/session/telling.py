@@ -14,6 +14,7 @@ from assistant.session.modes import (
     Complete,
     Counting,
     Found,
+    Heddles,
     LastCall,
     Looking,
     Off,
@@ -21,6 +22,7 @@ from assistant.session.modes import (
     Paused,
     Sure,
     Which,
+    search,
 )
 from assistant.session.place import Course, Place
 from assistant.session.view import GroupLine, GroupState
@@ -43,10 +45,6 @@ def prompt(place: Place) -> tuple[Tell, ...]:
             return told(place.course, place.call())
         case Closing():
             return (_even(place, place.group),)
-        case Which():
-            return (Tell("which", group=place.name),)
-        case Counting(missing):
-            return (Tell("how many short" if missing else "how many over"),)
         case Partway() | LastCall():
             return (*trouble(place), Tell("how far"))
         case Off():
@@ -55,12 +53,28 @@ def prompt(place: Place) -> tuple[Tell, ...]:
             return question(look, place.course.warp)
         case Found(look):
             return found(look, place.course.warp)
-        case Sure(kind):
-            return (Tell("sure settle" if kind is Kind.SETTLE else "sure redo", group=place.name),)
         case Paused():
             return (Tell("paused", group=place.name, count=place.done_here),)
         case Complete():
             return _complete(place)
+        case Which() | Counting() | Heddles() | Sure() as asks:
+            return (_asked(place, asks),)
+        case _ as unknown:
+            assert_never(unknown)
+
+
+def _asked(place: Place, asks: Which | Counting | Heddles | Sure) -> Tell:
+    match asks:
+        case Which():
+            return Tell("which", group=place.name)
+        case Counting(missing):
+            return Tell("how many short" if missing else "how many over")
+        case Heddles(missing, shaft=0):
+            return Tell("heddle missing where" if missing else "heddle left where")
+        case Heddles(missing, shaft=shaft):
+            return Tell("heddles lacking" if missing else "how many heddles left", shaft=shaft)
+        case Sure(kind):
+            return Tell("sure settle" if kind is Kind.SETTLE else "sure redo", group=place.name)
         case _ as unknown:
             assert_never(unknown)
 
@@ -120,8 +134,16 @@ def _question(look: Look, asked: Question, warp: Warp) -> tuple[Tell, ...]:
             return which, Tell("further", count=abs(further), way=way)
 
 
-def figures(look: Look, warp: Warp) -> tuple[Figure, ...]:
-    """What is asked, or where the mistake is, to be read across the room."""
+def figures(place: Place) -> tuple[Figure, ...]:
+    """What is asked, or where the mistake is, to be read across the room; nothing where neither is."""
+    match place.mode:
+        case Heddles(missing, shaft=shaft) if shaft:
+            return (Figure(f"{shaft}?", Tell("caption: heddles missing" if missing else "caption: heddles left")),)
+    look = search(place.mode)
+    return _figures(look, place.course.warp) if look else ()
+
+
+def _figures(look: Look, warp: Warp) -> tuple[Figure, ...]:
     asked, verdict = look.question, look.verdict
     if asked is None:
         first = verdict.hypothesis.repair.first if verdict and verdict.hypothesis else 0

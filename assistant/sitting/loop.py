@@ -1,7 +1,7 @@
 """Joins the senses to a session. Nothing else knows both; nothing here knows weaving."""
 
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from queue import Empty, SimpleQueue
 
 from assistant.clock import Clock
@@ -96,12 +96,14 @@ class Loop:
         self._mouth.utter([Say((self._words.part(told),))])
         self._show()
 
-    def run(self, size: int | None = None, alike: Alike | None = None) -> None:
+    def run(self, size: int | None = None, alike: Alike | None = None, known: Iterable[tuple[Kind, int]] = ()) -> None:
         """Sit down, with calls of this size and numbers that sound alike, and go on until the weaver leaves.
 
-        Raises HeddlecallError where the journal cannot be kept.
+        What is `known` before is kept first, and not told of. Raises HeddlecallError where the journal cannot be kept.
         """
         try:
+            for kind, number in known:
+                self._happened(Event(kind, self.clock.now(), number, Origin.CLOCK))
             self._take(Event(Kind.SIT_DOWN, self.clock.now(), size, Origin.CLOCK, alike=alike), "")
             while not self._stopped:
                 self._wait()
@@ -132,8 +134,7 @@ class Loop:
         """Keep what became of the wall clock and of the machine, which moves nothing and is not told of."""
         for kind, seconds in ((Kind.CLOCK_SET, self.clock.was_set()), (Kind.SLEPT, self.clock.slept())):
             if seconds:
-                event = Event(kind, self.clock.now(), round(seconds), Origin.CLOCK)
-                self._happened(event)
+                self._happened(Event(kind, self.clock.now(), round(seconds), Origin.CLOCK))
 
     def _move_on(self) -> None:
         """On when it is time, at a steady pace."""

@@ -8,9 +8,11 @@ from typing import Any
 
 from assistant.alone import this_window
 from assistant.errors import SequenceError
-from assistant.session.journal import Journal, Record
+from assistant.session.events import Kind
+from assistant.session.journal import Journal, Record, Records
 from assistant.session.machine import Session
 from assistant.session.resume import Resumption, replayed, to_revise
+from assistant.session.upcoming import heddles_counted
 from assistant.warp.model import Warp
 from assistant.warp.passes import Pass
 from assistant.warp.sequence import load, loads
@@ -25,6 +27,12 @@ def prepared(journal: Journal, file: Path, job: Pass[Any], resumption: Resumptio
     """
     with journal.hold(file, job.name, this_window()):
         yield open_record(journal, file, job, _warp_in(file, journal, job, resumption), resumption, time.time())
+
+
+def known_before(journal: Records, session: Session, file: Path) -> Iterator[tuple[Kind, int]]:
+    """What a sitting is to know of before it begins, where the session does not know it yet: events, with numbers."""
+    if session.place.can_look and (counted := heddles_counted(journal, file)) != session.place.heddles_recorded:
+        yield Kind.HEDDLES_COUNTED, int(counted)
 
 
 def _warp_in(file: Path, journal: Journal, job: Pass[Any], resumption: Resumption) -> Warp:

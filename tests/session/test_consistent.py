@@ -61,7 +61,10 @@ def check(loom: Session) -> None:
     assert view.done == sum(group.counted for group in view.summary)
     assert (view.mode is ModeName.CALLING) == bool(view.called) == bool(view.calling)
     assert bool(view.figures) or view.mode not in (ModeName.CALLING, ModeName.ASKING)
-    numbered = (ModeName.WHICH, ModeName.COUNTING, ModeName.PARTWAY, ModeName.LAST_CALL, ModeName.ASKING)
+    numbered = (
+        *(ModeName.WHICH, ModeName.COUNTING, ModeName.PARTWAY, ModeName.LAST_CALL),
+        *(ModeName.HEDDLES, ModeName.ASKING),
+    )
     assert view.mode in numbered or loom.reads or not loom.largest_number
     if view.mode is ModeName.CALLING:
         assert here.counted + view.calling <= here.expected
@@ -72,10 +75,10 @@ def check(loom: Session) -> None:
             assert [figure.text for figure in view.figures] == ["/".join(map(str, end.shafts)) for end in ends]
     if view.mode in (ModeName.CLOSING, ModeName.WHICH, ModeName.COUNTING):
         assert here.counted == here.expected
-    if view.mode in (ModeName.PARTWAY, ModeName.OFF, ModeName.ASKING, ModeName.FOUND):
+    if view.mode in (ModeName.PARTWAY, ModeName.OFF):
         assert here.state is GroupState.OFF
-    if view.mode is ModeName.SURE:
-        assert here.state is GroupState.OFF
+    if view.mode in (ModeName.ASKING, ModeName.FOUND):
+        assert here.state is GroupState.OFF or here.counted
     if view.mode is ModeName.COMPLETE:
         assert all(group.state not in (GroupState.WAITING, GroupState.OPEN) for group in view.summary)
 

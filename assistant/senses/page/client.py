@@ -13,7 +13,7 @@ from assistant.session.view import View
 LONGEST_MESSAGE = 512  # characters of a message
 LARGEST_STEP = 2**53 - 1  # what a page counts exactly
 LARGEST_NUMBER = 999_999
-NOT_BY_HAND = (Kind.SIT_DOWN, Kind.READ, Kind.UNCLEAR, Kind.CLOCK_SET, Kind.SLEPT)
+NOT_BY_HAND = (Kind.SIT_DOWN, Kind.READ, Kind.UNCLEAR, Kind.HEDDLES_COUNTED, Kind.CLOCK_SET, Kind.SLEPT)
 BY_HAND = {kind.value: kind for kind in Kind if kind not in NOT_BY_HAND}
 
 OnAnswer = Callable[[int, Event, Callable[[], None]], None]  # step, event, what is called where it is refused

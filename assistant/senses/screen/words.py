@@ -16,10 +16,10 @@ from assistant.words.wording import Wording
 WIDEST_NAME = 40  # columns
 _NAMED = (GroupState.OFF, GroupState.SETTLED, GroupState.EVEN)  # states of a closed group, the one to look at first
 _ASKED_AFAR = (
-    *(ModeName.CLOSING, ModeName.WHICH, ModeName.COUNTING, ModeName.LAST_CALL),
+    *(ModeName.CLOSING, ModeName.WHICH, ModeName.COUNTING, ModeName.LAST_CALL, ModeName.HEDDLES),
     *(ModeName.FOUND, ModeName.SURE, ModeName.PAUSED),
 )
-_HOLDING_FIGURES = (ModeName.CALLING, ModeName.ASKING, ModeName.FOUND)
+_HOLDING_FIGURES = (ModeName.CALLING, ModeName.HEDDLES, ModeName.ASKING, ModeName.FOUND)
 
 
 class ScreenWords:
