@@ -38,6 +38,7 @@ NOT_SPOKEN = {
     Kind.NUMBER,
     Kind.READ,
     Kind.UNCLEAR,
+    Kind.THREADED_BEFORE,
     Kind.HEDDLES_COUNTED,
     Kind.CLOCK_SET,
     Kind.SLEPT,

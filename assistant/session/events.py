@@ -39,6 +39,7 @@ class Kind(StrEnum):
     SLOWER = "slower"
     NOTE = "note"  # a mark at this place, with a text where one was written; never moves the session
     UNCLEAR = "unclear"  # something was said or pressed that was not understood
+    THREADED_BEFORE = "threaded before"  # so many groups were threaded before the record began
     HEDDLES_COUNTED = "heddles counted"  # a record says whether heddles were counted out: 1, or 0; moves nothing
     CLOCK_SET = "clock set"  # the wall clock was set, forward by a number of seconds, or back; moves nothing
     SLEPT = "slept"  # the machine did, for a number of seconds; moves nothing

@@ -15,7 +15,7 @@ from assistant.session.view import GroupLine
 from assistant.warp.examples import find
 from assistant.warp.passes import PASSES, THREAD
 
-BESIDE = (Kind.NOTE, Kind.HEDDLES_COUNTED)  # events that may come beside any sitting
+BESIDE = (Kind.NOTE, Kind.THREADED_BEFORE, Kind.HEDDLES_COUNTED)  # events that may come beside any sitting
 
 
 @dataclass(frozen=True, slots=True)

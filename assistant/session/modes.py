@@ -20,6 +20,9 @@ class ModeName(StrEnum):
     LAST_CALL = "how far in the last call"
     OFF = "off"
     HEDDLES = "which heddle"
+    PASSING = "all or fewer"
+    GOING = "which group"
+    THERE = "looking on"
     ASKING = "asking"
     FOUND = "found"
     SURE = "sure"
@@ -95,6 +98,29 @@ class Heddles:
 
 
 @dataclass(frozen=True, slots=True)
+class Passing:
+    """What is left over goes to the next group: are all ends of this one threaded, or fewer?"""
+
+    name: ClassVar = ModeName.PASSING
+
+
+@dataclass(frozen=True, slots=True)
+class Going:
+    """To which group?"""
+
+    name: ClassVar = ModeName.GOING
+    back: "Mode"
+
+
+@dataclass(frozen=True, slots=True)
+class There:
+    """Another group than the one in hand is looked at, call by call; nothing of it is counted."""
+
+    name: ClassVar = ModeName.THERE
+    at: int = 0  # the units before the call that is out
+
+
+@dataclass(frozen=True, slots=True)
 class Asking:
     """The mistake is looked for: what is on the loom?"""
 
@@ -148,12 +174,12 @@ class Complete:
 
 Mode = (
     Calling | Closing | Which | Counting | Partway | LastCall | Off
-    | Heddles | Asking | Looking | Found | Sure | Paused | Complete
+    | Heddles | Passing | Going | There | Asking | Looking | Found | Sure | Paused | Complete
 )  # fmt: skip
 
 MODES: tuple[type[Mode], ...] = (
     *(Calling, Closing, Which, Counting, Partway, LastCall, Off),
-    *(Heddles, Asking, Found, Sure, Paused, Complete),
+    *(Heddles, Passing, Going, There, Asking, Found, Sure, Paused, Complete),
 )
 ALARM = (ModeName.PARTWAY, ModeName.OFF)  # the modes in which a count is off and not yet dealt with
 

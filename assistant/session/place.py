@@ -10,7 +10,7 @@ from typing import Any, Self
 from assistant.finder import Look, Repair, Way
 from assistant.readback import ALIKE_UNLESS_TOLD, Alike, AskAgain, Difference, Reading, assumed
 from assistant.session.events import Event, Origin
-from assistant.session.modes import Calling, Closing, Complete, Mode, Off, Paused
+from assistant.session.modes import Calling, Closing, Complete, Mode, Off, Paused, There
 from assistant.session.view import UNCLOSED, GroupLine, GroupState
 from assistant.session.worked import Worked
 from assistant.warp.model import Warp
@@ -48,6 +48,17 @@ class Course:
         """Units in the whole warp."""
         return sum(self.sizes)
 
+    def moved(self, group: int, units: int) -> "Course":
+        """The same with the last so many units of a group called first in the next; negative: the other way.
+
+        Where a unit is an end.
+        """
+        one, other = self.warp.groups[group : group + 2]
+        ends, border = one.ends + other.ends, len(one.ends) - units
+        parted = replace(one, ends=ends[:border]), replace(other, ends=ends[border:])
+        groups = (*self.warp.groups[:group], *parted, *self.warp.groups[group + 2 :])
+        return Course(replace(self.warp, groups=groups), self.job, self.size)
+
     def call_of(self, group: int, counted: int) -> Call[Any]:
         """What is left of the call that holds the unit after so many of a group."""
         call = self.calls[group][bisect_right(self.starts[group], counted) - 1]
@@ -69,6 +80,8 @@ class Progress:
     hangs_to: int = 0  # and those up to which it hangs beyond them, where it is not yet threaded to its end; 0 for all
     state: GroupState = GroupState.WAITING
     over: int = 0  # units left when it was closed: still in the hand, or made too many
+    passed: int = 0  # units that went to the next group when it was closed as even
+    moved: int = 0  # of these, its own last ones, which are called there
 
     def done_of(self, size: int) -> int:
         """Units done, of so many: all of them where the weaver's word is that the group is right."""
@@ -80,6 +93,15 @@ class Progress:
 
 
 @dataclass(frozen=True, slots=True)
+class Home:
+    """Where a weaver comes back to from another group."""
+
+    group: int
+    mode: Mode
+    here: Progress  # of that group, when it was left
+
+
+@dataclass(frozen=True, slots=True)
 class Place:
     """The place in the whole warp; every move gives a new one."""
 
@@ -87,6 +109,7 @@ class Place:
     groups: tuple[Progress, ...]
     group: int = 0  # the group in hand, from 0
     mode: Mode = field(default_factory=Calling)
+    home: Home | None = None  # where to come back to, while another group is looked at or done
     done: int = 0  # units counted over the whole warp
     left: int = 0  # units not yet called over the whole warp
     sittings: int = 0
@@ -146,7 +169,7 @@ class Place:
         """A group with what was expected, what was counted, and how it stands."""
         progress = self.groups[group]
         name, size = self.course.warp.groups[group].name, self.course.sizes[group]
-        return GroupLine(name, size, progress.done_of(size), progress.state, progress.over)
+        return GroupLine(name, size, progress.done_of(size), progress.state, progress.over, progress.passed)
 
     def summary(self) -> tuple[GroupLine, ...]:
         """Every group."""
@@ -182,7 +205,7 @@ class Place:
 
     def at_the_beginning(self) -> bool:
         """Nothing lies before the call that is out."""
-        return not (self.here.counted or self.group)
+        return not (self.here.counted or self.group or self.home)
 
     def to(self, mode: Mode) -> Self:
         """The same place in another mode."""
@@ -233,8 +256,8 @@ class Place:
         return self.count(replace(self.here, state=GroupState.SETTLED, over=over))
 
     def reopen(self, group: int) -> Self:
-        """Go back into a closed group, to the question or the call it was closed at."""
-        there = replace(self, group=group)
+        """Go back into a closed group, to the question or the call it was closed at; what was passed on comes back."""
+        there = replace(self, group=group).take_back()
         ran_out = there.here.called < there.size
         counted = there.here.counted if ran_out else there.size
         here = replace(there.here, counted=counted, state=GroupState.OPEN, over=0)
@@ -250,8 +273,60 @@ class Place:
         """Do the group in hand again from its first unit."""
         return self.count(Progress(), mode=Calling())
 
+    @property
+    def can_pass_on(self) -> bool:
+        """The group after the one in hand can take some ends more: it is there, and nothing of it is done."""
+        following = self.groups[self.group + 1 : self.group + 2]
+        return bool(following) and following[0] == Progress()
+
+    def pass_on(self, hanging: int) -> Self:
+        """Close the group in hand as even with so many units; what is left over, or lacks, goes to the next group."""
+        moved = self.size - hanging
+        here = replace(self.here, counted=hanging, state=GroupState.EVEN, over=0, passed=abs(self.off_by), moved=moved)
+        there = replace(self, course=self.course.moved(self.group, moved), left=self.left + moved)
+        return there.count(here)
+
+    def take_back(self) -> Self:
+        """What the group in hand passed on is its own again, while nothing of the next group is done."""
+        moved = self.here.moved
+        if not (moved and self.can_pass_on):
+            return self.count(replace(self.here, passed=0, moved=0))
+        there = replace(self, course=self.course.moved(self.group, -moved), left=self.left - moved)
+        return there.count(replace(self.here, passed=0, moved=0))
+
+    def visit(self, group: int) -> Self:
+        """To another group, to look at it; from there one comes back."""
+        home = self.home or Home(self.group, self.mode, self.here)
+        return replace(self, group=group, mode=There(), home=home)
+
+    def look_on(self, units: int) -> Self | None:
+        """In a group that is looked at, so many calls further, or back; None where there are none."""
+        assert isinstance(self.mode, There)
+        starts = self.course.starts[self.group]
+        at = starts.index(self.mode.at) + units
+        return self.to(There(starts[at])) if 0 <= at < len(starts) else None
+
+    def come_home(self) -> Self:
+        """Back from another group; where the group one came from is not as it was, on from here."""
+        there = replace(self, home=None)
+        if self.home is None or self.groups[self.home.group] != self.home.here:
+            return there.go_on()
+        if isinstance(self.home.mode, Complete):
+            return there if self.here.state in UNCLOSED else replace(there, group=self.home.group).go_on()
+        return replace(there, group=self.home.group, mode=self.home.mode)
+
+    def threaded_before(self, groups: int) -> Self:
+        """The first so many groups were threaded before the record began, by the weaver's word."""
+        sizes = self.course.sizes[:groups]
+        closed = tuple(Progress(size, size, state=GroupState.BEFORE) for size in sizes)
+        units = sum(sizes)
+        there = replace(self, groups=closed + self.groups[groups:], done=units, left=self.left - units)
+        return there.go_on()
+
     def go_on(self) -> Self:
-        """To the next group not yet closed, else to one left open before, else all is complete."""
+        """Home, from another group; else to the next not yet closed, else to one left open before; else all is done."""
+        if self.home:
+            return self.come_home()
         following = self._next_open()
         if following is None:
             return self.to(Complete())

@@ -34,22 +34,38 @@ from assistant.session.modes import (
     Complete,
     Counting,
     Found,
+    Going,
     Heddles,
     LastCall,
     Looking,
     Mode,
     Off,
     Partway,
+    Passing,
     Paused,
     Sure,
+    There,
     Which,
 )
 from assistant.session.place import Place
-from assistant.session.telling import marked, prompt, saved, settled, welcome, whereabouts
+from assistant.session.telling import (
+    back_in,
+    call_there,
+    marked,
+    passed_on,
+    prompt,
+    saved,
+    settled,
+    welcome,
+    whereabouts,
+    whereabouts_there,
+)
 from assistant.session.view import GroupState
 from assistant.warp.passes import Manner
 
 SHORT, OVER = 1, 2  # the numbers that answer "short or over?"
+ALL, FEWER = 1, 2  # and whether all ends of a group are threaded
+MOST_PASSED_ON = 9  # ends; more is no slip of a bundle
 MOST_OVER = 999  # ends left over that anyone would count
 MOST_ASKED = 5  # times the same ends are asked for again before the weaver is sent to look
 
@@ -102,8 +118,18 @@ def asks(place: Place, *before: Effect | Telling) -> Done:
 
 def not_now(place: Place, mode: Mode, event: Event) -> Done:
     """The event means nothing in this mode; the weaver is told what would."""
-    at_first = event.kind is Kind.BACK and isinstance(mode, Calling)
-    return asks(place, Sound(Tone.UNCLEAR), *([Tell("first call")] if at_first else []))
+    why: list[Tell] = []
+    if event.kind is Kind.BACK and isinstance(mode, Calling):
+        why = [Tell("first call")]
+    if event.kind is Kind.PASS_ON and isinstance(mode, Off) and not place.can_pass_on:
+        why = [Tell("none to pass on to", group=place.name)]
+    return asks(place, Sound(Tone.UNCLEAR), *why)
+
+
+def gone_on(place: Place, *before: Effect | Telling) -> Done:
+    """The group in hand is closed: on, or back to where another was left for it."""
+    after = place.go_on()
+    return asks(after, *before, *([back_in] if place.home and not after.home else []))
 
 
 def compares(place: Place, mode: Mode, event: Event) -> bool:
@@ -138,6 +164,10 @@ def answers(place: Place, mode: Mode) -> range:
             return range(1, place.course.warp.loom.shafts + 1)
         case Heddles():
             return range(place.size + 1)
+        case Passing():
+            return range(ALL, FEWER + 1)
+        case Going():
+            return range(1, len(place.groups) + 1)
         case Asking(look):
             return range(look.largest + 1)
         case _:
@@ -210,6 +240,8 @@ def mistake_at_call(place: Place, mode: Calling, event: Event) -> Done:
 def call_before(place: Place, mode: Calling, event: Event) -> Done:
     if place.here.counted:
         return asks(place.step_back(mode.asked))
+    if place.home:
+        return asks(place.visit(place.group))
     return _reopen(place, place.group - 1, event)
 
 
@@ -306,7 +338,7 @@ def _judged(place: Place, mode: Calling | Closing, reading: Reading, outcome: Go
 
 
 def _checked(place: Place) -> Done:
-    return asks(place.close(place.size, GroupState.EVEN).go_on(), Sound(Tone.EVEN))
+    return gone_on(place.close(place.size, GroupState.EVEN), Sound(Tone.EVEN))
 
 
 # Did they come out even?
@@ -369,7 +401,7 @@ def no_part(place: Place, mode: Partway, event: Event) -> Done:
 @rule(always)
 def left_off(place: Place, mode: Off, event: Event) -> Done:
     """The group stays marked."""
-    return asks(place) if event.kind is Kind.RESUME and event.as_before else asks(place.go_on())
+    return asks(place) if event.kind is Kind.RESUME and event.as_before else gone_on(place)
 
 
 def _as_before(rule: Rule) -> Rule:
@@ -396,7 +428,7 @@ def settle(place: Place, mode: Mode, event: Event) -> Done:
 
 def _settled(place: Place) -> Done:
     after = place.settle()
-    return asks(after.go_on(), *settled(after))
+    return gone_on(after, *settled(after))
 
 
 def _anything_off(place: Place, mode: Complete, event: Event) -> bool:
@@ -443,7 +475,7 @@ def not_meant(place: Place, mode: Sure, event: Event) -> Done:
 def look(place: Place, mode: Mode, event: Event) -> Done:
     """Look for the mistake in the group in hand."""
     match mode:
-        case Closing():
+        case Closing() | There():
             back: Mode = mode
         case Asking() | Found():
             back = mode.back
@@ -593,6 +625,88 @@ def set_right(place: Place, mode: Found, event: Event) -> Done:
     return asks(place.set_right(repair))
 
 
+# What is off belongs to the next group.
+
+
+def _passes_on(place: Place, mode: Mode, event: Event) -> bool:
+    """A few ends of a bundle are left over or lack, and the next group can take them."""
+    few = 0 < abs(place.off_by) <= MOST_PASSED_ON and place.size > abs(place.off_by)
+    return place.can_look and few and place.can_pass_on
+
+
+@rule(_passes_on)
+def pass_on(place: Place, mode: Off, event: Event) -> Done:
+    """Ends that lack are called in the next group; of those in the hand it is asked whose they are."""
+    return asks(place.to(Passing())) if place.here.over else _passed_on(place, place.here.counted)
+
+
+@rule(is_an_answer)
+def threaded(place: Place, mode: Passing, event: Event) -> Done:
+    """All ends of the group are threaded, and what is left over are others; or they are its own last ones."""
+    return _passed_on(place, place.size if event.number == ALL else place.size - place.here.over)
+
+
+def _passed_on(place: Place, hanging: int) -> Done:
+    after = place.pass_on(hanging)
+    return gone_on(after, Sound(Tone.EVEN), passed_on(after))
+
+
+@rule(always)
+def back_to_alarm(place: Place, mode: Passing, event: Event) -> Done:
+    return asks(place.to(Off()))
+
+
+# Another group.
+
+
+@rule(always)
+def go_to(place: Place, mode: Mode, event: Event) -> Done:
+    """Ask for its number, unless it was said with it."""
+    going = Going(mode)
+    there = place.to(going)
+    return gone_to.does(there, going, event) if event.number in answers(place, going) else asks(there)
+
+
+@rule(is_an_answer)
+def gone_to(place: Place, mode: Going, event: Event) -> Done:
+    after = place.to(mode.back).visit((event.number or 0) - 1)
+    return asks(after, whereabouts_there, call_there)
+
+
+@rule(always)
+def stay(place: Place, mode: Going, event: Event) -> Done:
+    return asks(place.to(mode.back))
+
+
+@rule(always)
+def next_there(place: Place, mode: There, event: Event) -> Done:
+    """The next call of a group that is looked at; after the last one back."""
+    after = place.look_on(1)
+    return (after, [call_there]) if after else _home(place)
+
+
+@rule(lambda place, mode, event: place.look_on(-1) is not None)
+def before_there(place: Place, mode: There, event: Event) -> Done:
+    return place.look_on(-1) or place, [call_there]
+
+
+def _home(place: Place) -> Done:
+    after = place.come_home()
+    return asks(after, *([] if after.home else [back_in]))
+
+
+@rule(always)
+def come_back(place: Place, mode: Mode, event: Event) -> Done:
+    """Back from another group; else there is nothing to continue."""
+    return _home(place) if place.home else asks(place)
+
+
+@rule(lambda place, mode, event: place.can_look and place.hanging > 0)
+def look_there(place: Place, mode: There, event: Event) -> Done:
+    """Look for a mistake in a group that is looked at."""
+    return look.does(place, mode, event)
+
+
 # Heddles as a second count.
 
 
@@ -689,6 +803,17 @@ def sit_down(place: Place, mode: Mode, event: Event) -> Done:
     return asks(told, welcome)
 
 
+def _not_begun(place: Place, mode: Mode, event: Event) -> bool:
+    """Nobody sat down yet, and so many groups there are."""
+    return place.sittings == 0 and not place.done and 0 < (event.number or 0) <= len(place.groups)
+
+
+@rule(_not_begun)
+def begins_after(place: Place, mode: Mode, event: Event) -> Done:
+    """The first groups were threaded before the record began."""
+    return place.threaded_before(event.number or 0), []
+
+
 @rule(always)
 def heddles_known(place: Place, mode: Mode, event: Event) -> Done:
     """A record says whether heddles were counted out for this warp."""
@@ -715,6 +840,7 @@ EVERYWHERE: dict[Kind, Rule] = {
     Kind.UNCLEAR: unclear,
     Kind.SIT_DOWN: sit_down,
     Kind.LEAVE: leave,
+    Kind.THREADED_BEFORE: begins_after,
     Kind.HEDDLES_COUNTED: heddles_known,
     Kind.CLOCK_SET: no_move,
     Kind.SLEPT: no_move,
@@ -729,12 +855,13 @@ def _in(*modes: type[Mode], do: Rule) -> dict[type[Mode], Rule]:
 TABLE: dict[Kind, dict[type[Mode], Rule]] = {
     Kind.NEXT: {
         Calling: call_done, Closing: even, Partway: _as_before(no_part), LastCall: last_call_done,
-        Off: _as_before(left_off), Asking: all_told, Found: set_right, Sure: sure, Paused: wake, Complete: leave,
+        Off: _as_before(left_off), Asking: all_told, Found: set_right, There: next_there,
+        Sure: sure, Paused: wake, Complete: leave,
     },
     Kind.BACK: {
         Calling: call_before, Closing: last_call, Which: ask_even, Counting: ask_even, Partway: no_part,
         LastCall: back_to_call, **_in(Off, Complete, do=open_again), **_in(Asking, Found, do=question_before),
-        Heddles: heddle_back, Sure: not_meant,
+        Heddles: heddle_back, Passing: back_to_alarm, Going: stay, There: before_there, Sure: not_meant,
     },
     Kind.FINISHED: {Calling: used_up, LastCall: say_again, Closing: even, Paused: wake_and_act},
     Kind.UNEVEN: {
@@ -748,19 +875,19 @@ TABLE: dict[Kind, dict[type[Mode], Rule]] = {
     Kind.OVER: {**_in(Calling, LastCall, do=count_at_call), **_in(Closing, Which, Counting, do=how_many)},
     Kind.NUMBER: {
         **_in(Calling, Closing, do=number_read), Which: which, Counting: counted, Partway: part_of_call,
-        LastCall: part_of_last_call, Heddles: heddles_told, Asking: answered,
+        LastCall: part_of_last_call, Heddles: heddles_told, Passing: threaded, Going: gone_to, Asking: answered,
     },
     Kind.READ: _in(Calling, Closing, do=row_read),
     Kind.REDO: {
         **_in(Calling, LastCall, Closing, Which, Counting, do=_since(_if(_in_it, do_again))),
-        **_in(Partway, Off, Asking, Found, do=do_again), Sure: said_twice, Complete: redo_off,
+        **_in(Partway, Off, Asking, Found, There, do=do_again), Sure: said_twice, Complete: redo_off,
     },
     Kind.FIND: {
         Calling: _since(mistake_at_call), Closing: _since(look), **_in(Partway, Off, Found, do=look),
-        Asking: not_right, Complete: look_off,
+        There: look_there, Asking: not_right, Complete: look_off,
     },
     Kind.UNSURE: {Asking: unsure, Sure: not_meant},
-    Kind.SETTLE: {**_in(Partway, Off, Asking, Found, do=settle), Sure: said_twice, Complete: settle_off},
+    Kind.SETTLE: {**_in(Partway, Off, Asking, Found, There, do=settle), Sure: said_twice, Complete: settle_off},
     Kind.HEDDLE_LEFT: {
         **_in(Calling, LastCall, do=heddle_off_at_call), **_in(Closing, Which, Off, do=heddle_off),
         Heddles: heddle_otherwise, Asking: heddles_asked,
@@ -769,11 +896,11 @@ TABLE: dict[Kind, dict[type[Mode], Rule]] = {
         **_in(Calling, LastCall, do=heddle_off_at_call), **_in(Closing, Which, Off, do=heddle_off),
         Heddles: heddle_otherwise, Asking: heddles_lack,
     },
-    Kind.PASS_ON: {},
-    Kind.GO_TO: {},
+    Kind.PASS_ON: {Off: pass_on},
+    Kind.GO_TO: _in(Calling, Closing, Partway, Off, Asking, Found, There, Complete, do=go_to),
     Kind.PAUSE: {**_in(*(mode for mode in MODES if mode not in (Paused, Complete)), do=pause), Paused: wake},
     Kind.RESUME: {
-        **_in(*(mode for mode in MODES if mode not in (Off, Paused)), do=say_again), Off: left_off, Paused: wake,
+        **_in(*(mode for mode in MODES if mode not in (Off, Paused)), do=come_back), Off: left_off, Paused: wake,
     },
 }  # fmt: skip
 

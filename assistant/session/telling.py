@@ -14,13 +14,16 @@ from assistant.session.modes import (
     Complete,
     Counting,
     Found,
+    Going,
     Heddles,
     LastCall,
     Looking,
     Off,
     Partway,
+    Passing,
     Paused,
     Sure,
+    There,
     Which,
     search,
 )
@@ -57,13 +60,15 @@ def prompt(place: Place) -> tuple[Tell, ...]:
             return (Tell("paused", group=place.name, count=place.done_here),)
         case Complete():
             return _complete(place)
-        case Which() | Counting() | Heddles() | Sure() as asks:
+        case There():
+            return (Tell("looking on"),)
+        case Which() | Counting() | Heddles() | Passing() | Going() | Sure() as asks:
             return (_asked(place, asks),)
         case _ as unknown:
             assert_never(unknown)
 
 
-def _asked(place: Place, asks: Which | Counting | Heddles | Sure) -> Tell:
+def _asked(place: Place, asks: Which | Counting | Heddles | Passing | Going | Sure) -> Tell:
     match asks:
         case Which():
             return Tell("which", group=place.name)
@@ -73,6 +78,11 @@ def _asked(place: Place, asks: Which | Counting | Heddles | Sure) -> Tell:
             return Tell("heddle missing where" if missing else "heddle left where")
         case Heddles(missing, shaft=shaft):
             return Tell("heddles lacking" if missing else "how many heddles left", shaft=shaft)
+        case Passing():
+            fewer = place.size - place.here.over
+            return Tell("all or fewer", group=place.name, expected=place.size, fewer=fewer)
+        case Going():
+            return Tell("which group", groups=len(place.groups))
         case Sure(kind):
             return Tell("sure settle" if kind is Kind.SETTLE else "sure redo", group=place.name)
         case _ as unknown:
@@ -243,6 +253,31 @@ def settled(place: Place) -> tuple[Tell, ...]:
     over = place.here.over
     left = [Tell("left in the hand", count=over)] if over else []
     return (Tell("settled", group=place.name, count=place.done_here), *left)
+
+
+def passed_on(place: Place) -> Tell:
+    """The group in hand was closed as even, and what was off went to the next."""
+    here, following = place.here, place.line(place.group + 1)
+    return Tell(
+        "passed on" if here.moved else "passed on in the hand",
+        group=place.name, counted=here.counted, count=here.passed, next=following.name, expected=following.expected,
+    )  # fmt: skip
+
+
+def call_there(place: Place) -> tuple[Tell, ...]:
+    """The call of a group that is looked at."""
+    assert isinstance(place.mode, There)
+    return told(place.course, place.course.call_of(place.group, place.mode.at))
+
+
+def whereabouts_there(place: Place) -> tuple[Tell, ...]:
+    """The group that is looked at, and what is done of it."""
+    return (Tell("where counted", group=place.name, counted=place.done_here, count=place.size),)
+
+
+def back_in(place: Place) -> tuple[Tell, ...]:
+    """Where one has come back to from another group."""
+    return (Tell("back in", group=place.name, counted=place.done_here, count=place.size),)
 
 
 def marked(place: Place) -> Tell:

@@ -14,7 +14,7 @@ from assistant.warp.model import Warp
 from assistant.warp.passes import HEDDLES, PASSES
 from assistant.warp.spelling import typed
 
-COME_RIGHT = (GroupState.EVEN, GroupState.SETTLED)
+COME_RIGHT = (GroupState.EVEN, GroupState.SETTLED, GroupState.BEFORE)
 
 
 class JobState(StrEnum):

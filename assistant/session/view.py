@@ -20,6 +20,7 @@ class GroupState(StrEnum):
     EVEN = "even"
     OFF = "off"
     SETTLED = "settled"
+    BEFORE = "before"  # threaded before the record began, by the weaver's word, and not counted
 
 
 UNCLOSED = (GroupState.WAITING, GroupState.OPEN)
@@ -34,6 +35,7 @@ class GroupLine:
     counted: int
     state: GroupState
     over: int = 0
+    passed: int = 0  # units that went to the next group when it was closed
 
     @property
     def off_by(self) -> int:
@@ -41,8 +43,8 @@ class GroupLine:
         return self.over or self.counted - self.expected
 
     def as_json(self) -> dict[str, object]:
-        """Name, units expected, counted and left over, and state."""
-        units = {"expected": self.expected, "counted": self.counted, "left_over": self.over}
+        """Name, units expected, counted, left over and passed on, and state."""
+        units = {"expected": self.expected, "counted": self.counted, "left_over": self.over, "passed_on": self.passed}
         return {"name": self.name, **units, "state": self.state.value}
 
 
@@ -85,6 +87,8 @@ class View:
     reads: bool = False  # rows of shafts are being read aloud
     moves_on: bool = False  # the clock calls at a steady pace
     over: int = 0  # units left over when this group was closed
+    before: int = 0  # units of the group before the call that is out
+    home: str = ""  # the group to come back to from this one
 
 
 @dataclass(frozen=True, slots=True)

@@ -35,6 +35,7 @@ KEYS: Mapping[Kind, tuple[str, ...]] = {  # every event, with the keys that mean
     Kind.SIT_DOWN: (),
     Kind.READ: (),
     Kind.UNCLEAR: (),
+    Kind.THREADED_BEFORE: (),
     Kind.HEDDLES_COUNTED: (),
     Kind.CLOCK_SET: (),
     Kind.SLEPT: (),

@@ -62,8 +62,9 @@ class Printed:
         ]
 
     def left_over(self, group: GroupLine) -> str:
-        """What goes behind the count of a group with units left over: ", 1 left over"; else ""."""
-        return f", {self._screen('left over', count=group.over)}" if group.over else ""
+        """What goes behind the count of a group with units left over or passed on: ", 1 left over"; else ""."""
+        over = f", {self._screen('left over', count=group.over)}" if group.over else ""
+        return over + (f", {self._screen('passed on', count=group.passed)}" if group.passed else "")
 
 
 def widest(names: Iterable[str]) -> int:

@@ -30,6 +30,10 @@ class AtTheLoom:
         effects = spoken(self.session, Event(Kind(kind), self.now, number, source))
         return " ".join(effect.text for effect in effects if isinstance(effect, Say))
 
+    def stands(self) -> str:
+        """The mode it is in."""
+        return self.session.mode.value
+
     @property
     def look(self) -> Look:
         look = search(self.session.place.mode)
@@ -58,16 +62,16 @@ def test_a_mistake_is_looked_for_at_even_and_the_question_comes_back() -> None:
     asked = loom("repeat")
     assert asked == "rose: 24 ends. Even?"
     loom("find", source=Origin.VOICE)
-    assert loom.session.mode is ModeName.ASKING
+    assert loom.stands() == "asking"
     assert loom.session.group.state is GroupState.OPEN
     assert loom("back") == asked
     loom("find")
     loom.tell(loom.hung(Mistake(MistakeKind.SWAPPED, 9), 24))
-    assert loom.session.mode is ModeName.FOUND
+    assert loom.stands() == "found"
     loom("next")
-    assert (loom.session.mode, loom.session.group.state) == (ModeName.CALLING, GroupState.OPEN)
+    assert (loom.stands(), loom.session.group.state) == ("calling", GroupState.OPEN)
     loom("next")
-    assert loom.session.mode is ModeName.CLOSING
+    assert loom.stands() == "closing"
     assert loom("next").startswith("edge, 8 ends")
 
 
@@ -78,11 +82,11 @@ def test_in_the_middle_of_a_group_it_is_looked_for_in_what_hangs_and_threading_g
     assert len(loom.look.group.expected) == 16
     assert loom.look.observation.over == 0
     loom.tell(loom.hung(Mistake(MistakeKind.SWAPPED, 6), 16))
-    assert loom.session.mode is ModeName.FOUND
+    assert loom.stands() == "found"
     loom("next")
     assert loom.session.group.counted < 16
     while loom.session.group.counted < 16:
-        assert loom.session.mode is ModeName.CALLING
+        assert loom.stands() == "calling"
         loom("next")
     assert loom.session.place.here.redo_to == loom.session.place.here.hangs_to == 0
     assert loom("repeat") == "one, two, three, four"
@@ -139,7 +143,7 @@ def test_a_heddle_left_or_missing_answers_even_and_the_search_begins_with_it(
         loom("number", 1)
     else:
         loom("number", 3)
-    assert loom.session.mode is ModeName.ASKING
+    assert loom.stands() == "asking"
     assert loom.look.observation.heddles == {3: seen}
     assert loom.look.question is not None
     assert loom.look.question.ask is not Ask.HEDDLES or loom.look.question.shaft != 3
@@ -151,7 +155,7 @@ def test_a_heddle_left_finds_the_end_that_is_on_a_wrong_shaft() -> None:
         loom(kind, number)
     mistake = Mistake(MistakeKind.WRONG_SHAFT, 3, found=(4,))
     loom.tell(loom.hung(mistake, 24))
-    assert loom.session.mode is ModeName.FOUND
+    assert loom.stands() == "found"
     verdict = loom.look.verdict
     assert verdict is not None
     assert verdict.hypothesis is not None

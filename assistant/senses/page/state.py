@@ -26,6 +26,8 @@ SMALL = (  # in the order in which they are shown
         Kind.RESUME,
         Kind.HEDDLE_LEFT,
         Kind.HEDDLE_MISSING,
+        Kind.PASS_ON,
+        Kind.GO_TO,
         Kind.WHERE,
     ),
     *(Kind.PAUSE, Kind.QUIETER, Kind.LOUDER, Kind.SLOWER, Kind.FASTER),
@@ -35,6 +37,7 @@ IN_MODE: Mapping[tuple[Kind, ModeName], str] = {  # where an event means somethi
     (Kind.RESUME, ModeName.OFF): "go on, still off",
     (Kind.NEXT, ModeName.ASKING): "on no other",
     (Kind.NEXT, ModeName.FOUND): "set it right",
+    (Kind.NEXT, ModeName.THERE): "further on",
     (Kind.NEXT, ModeName.SURE): "yes",
     (Kind.NEXT, ModeName.PAUSED): "go on",
     (Kind.NEXT, ModeName.COMPLETE): Kind.LEAVE,
@@ -49,20 +52,13 @@ IN_JOB: Mapping[tuple[Kind, str, ModeName], str] = {  # where a pass compares
     (Kind.NEXT, "read", ModeName.CALLING): "no further end",
     (Kind.NEXT, "read", ModeName.CLOSING): "no further end",
 }
+LOOKING = (ModeName.ASKING, ModeName.FOUND, ModeName.THERE)
 WHERE_MEANT: Mapping[Kind, tuple[ModeName, ...]] = {  # elsewhere it is another way of saying what stands there already
     Kind.FINISHED: (ModeName.CALLING,),
     Kind.UNEVEN: (ModeName.CALLING, ModeName.CLOSING),
-    Kind.FIND: (ModeName.CALLING, ModeName.CLOSING, ModeName.PARTWAY, ModeName.OFF, ModeName.COMPLETE),
-    Kind.REDO: (
-        ModeName.CALLING,
-        ModeName.CLOSING,
-        ModeName.PARTWAY,
-        ModeName.OFF,
-        ModeName.ASKING,
-        ModeName.FOUND,
-        ModeName.COMPLETE,
-    ),
-    Kind.SETTLE: (ModeName.PARTWAY, ModeName.OFF, ModeName.ASKING, ModeName.FOUND, ModeName.COMPLETE),
+    Kind.FIND: (ModeName.CALLING, ModeName.CLOSING, *ALARM, ModeName.THERE, ModeName.COMPLETE),
+    Kind.REDO: (ModeName.CALLING, ModeName.CLOSING, *ALARM, *LOOKING, ModeName.COMPLETE),
+    Kind.SETTLE: (*ALARM, *LOOKING, ModeName.COMPLETE),
     Kind.HEDDLE_LEFT: (ModeName.CLOSING, ModeName.OFF),
     Kind.HEDDLE_MISSING: (ModeName.CLOSING, ModeName.OFF, ModeName.ASKING),
     Kind.RESUME: (ModeName.OFF,),
@@ -103,6 +99,7 @@ def now(words: ScreenWords, view: View, status: Status) -> dict[str, object]:
         "large": large(words, view),
         "small": small(words, view),
         "largest": view.largest,
+        "goes": Kind.GO_TO in view.offers,
         "table": words.table(view) if view.mode is ModeName.COMPLETE else [],
         "total": words.total(view) if view.mode is ModeName.COMPLETE else "",
     }
@@ -156,11 +153,14 @@ def small(words: ScreenWords, view: View) -> list[dict[str, str]]:
 
 def _small(view: View) -> Iterator[Kind]:
     for kind in SMALL:
-        if kind in view.offers and view.mode in WHERE_MEANT.get(kind, (view.mode,)):
+        returns = kind is Kind.RESUME and view.home
+        if kind in view.offers and (returns or view.mode in WHERE_MEANT.get(kind, (view.mode,))):
             yield kind
 
 
 def label(words: ScreenWords, view: View, kind: Kind) -> str:
     """What is written on a button."""
+    if kind is Kind.RESUME and view.home:
+        return words.glossary.label("return")
     in_mode = IN_MODE.get((kind, view.mode), kind)
     return words.glossary.label(IN_JOB.get((kind, view.job, view.mode), in_mode))
