@@ -66,6 +66,7 @@ class Session:
         self._place = done[0]
         if self._place.course.warp is not place.course.warp:
             self._bands = _bands(self._place.course.warp)
+            self._groups, self._lines = self._place.groups, list(self._place.summary())
         return done
 
     def _with_care(self, effects: list[Effect]) -> list[Effect]:

@@ -77,7 +77,7 @@ def sit(
         listen(loop, mouth, gear, language, senses)
         senses.enter_context(closing(devices))
         mouth.prepare(words.parts(session.ahead()))
-        known = list(known_before(journal, session, file))
+        known = list(known_before(journal, session, file, resumption.threaded_to))
         screen.run(lambda: loop.run(size, language.alike, known), keys.press)
 
 
