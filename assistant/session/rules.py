@@ -510,7 +510,7 @@ def come_of(place: Place) -> Done:
     look, back = place.mode.look.asking(None), place.mode.back
     verdict = look.verdict
     if verdict is None:
-        return asks(place.to(Asking(look, back)), *before)
+        return asks(place.to(Asking(look, back)))
     if verdict.outcome is Outcome.FOUND:
         return asks(place.to(Found(look, back)), Sound(Tone.EVEN))
     return asks(_in_vain(place, back), Tell("not found", group=place.name))
@@ -748,7 +748,8 @@ def heddles_told(place: Place, mode: Heddles, event: Event) -> Done:
     if not told.count:
         return asks(place.to(told))
     there = place.to(mode.back)
-    return _looked(there, there.begin_look(heddles={told.shaft: -told.count if told.missing else told.count}), mode.back)
+    seen = {told.shaft: -told.count if told.missing else told.count}
+    return _looked(there, there.begin_look(heddles=seen), mode.back)
 
 
 @rule(always)

@@ -99,7 +99,7 @@ def now(words: ScreenWords, view: View, status: Status) -> dict[str, object]:
         "large": large(words, view),
         "small": small(words, view),
         "largest": view.largest,
-        "goes": Kind.GO_TO in view.offers,
+        "goes": Kind.GO_TO.value if Kind.GO_TO in view.offers else "",
         "table": words.table(view) if view.mode is ModeName.COMPLETE else [],
         "total": words.total(view) if view.mode is ModeName.COMPLETE else "",
     }
@@ -160,7 +160,5 @@ def _small(view: View) -> Iterator[Kind]:
 
 def label(words: ScreenWords, view: View, kind: Kind) -> str:
     """What is written on a button."""
-    if kind is Kind.RESUME and view.home:
-        return words.glossary.label("return")
     in_mode = IN_MODE.get((kind, view.mode), kind)
     return words.glossary.label(IN_JOB.get((kind, view.job, view.mode), in_mode))

@@ -17,7 +17,7 @@ export function onGroup(go) {
     if (chosen !== null) go(chosen + 1);
   });
   map.addEventListener("keydown", (event) => {
-    if (event.key !== "Enter" || chosen === null) return;
+    if (event.key.toLowerCase() !== "enter" || chosen === null) return;
     event.preventDefault();
     event.stopPropagation();
     go(chosen + 1);

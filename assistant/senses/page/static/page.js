@@ -29,5 +29,5 @@ const send = connect({
 });
 
 listen(() => now, (answer) => now && send({ step: now.step, ...answer }));
-onGroup((number) => now?.goes && send({ step: now.step, do: "go to", number }));
+onGroup((number) => now?.goes && send({ step: now.step, do: now.goes, number }));
 stayAwake();
