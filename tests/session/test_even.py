@@ -3,7 +3,7 @@
 import pytest
 from warps import session, spoken
 
-from assistant.finder import NOT_A_SHAFT, Ask, LeftBehind, Look, Mistake, MistakeKind, answered, left_by
+from assistant.finder import NOT_A_SHAFT, YES, Ask, LeftBehind, Look, Mistake, MistakeKind, answered, left_by
 from assistant.session.events import Event, Kind, Origin
 from assistant.session.machine import Session
 from assistant.session.modes import Calling, Closing, Off, search
@@ -52,7 +52,10 @@ class AtTheLoom:
             if question.ask is Ask.HEDDLES:
                 self("unsure")
                 continue
-            answer = answered(question, hanging)
+            answer = answered(question, hanging, self.look.group.expected)
+            if question.ask is Ask.RIGHT_UP_TO:
+                self("next" if answer == YES else "find")
+                continue
             for number in (answer or (NOT_A_SHAFT,)) if isinstance(answer, tuple) else (answer,):
                 self("number", number)
 
