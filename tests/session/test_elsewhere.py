@@ -37,14 +37,14 @@ class AtTheLoom:
 
     def shafts(self) -> list[str]:
         """Of the call that is out."""
-        return [figure.text for figure in self.session.view().figures]
+        return [str(figure.text) for figure in self.session.view().figures]
 
     def lines(self) -> list[tuple[str, int, int, str]]:
         return [(line.name, line.counted, line.expected, line.state.value) for line in self.session.summary()]
 
     def hung(self) -> list[str]:
         """The shafts of every end as they are called from here on to the end of the warp."""
-        called = []
+        called: list[str] = []
         for _ in range(60):
             if self.stands() == "complete":
                 return called
