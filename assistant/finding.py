@@ -6,7 +6,8 @@ from assistant.errors import FindError
 from assistant.finder import NOT_A_SHAFT, Ask, Look, Outcome
 from assistant.meaning import Tell
 from assistant.session.telling import found, question
-from assistant.warp.model import Group, Warp
+from assistant.warp.locate import group_named
+from assistant.warp.model import Warp
 from assistant.warp.passes import THREAD
 from assistant.warp.passes.thread import shafts
 from assistant.words.language import Language
@@ -23,10 +24,7 @@ def begin(warp: Warp, name: str, over: int, left: Sequence[str], size: int | Non
 
     Raises FindError where there is no such group, shaft or count.
     """
-    number = next((number for number, group in enumerate(warp.groups) if group.name == name), None)
-    if number is None:
-        what = "there is no group {name!r}; the groups are: {names}"
-        raise FindError(what, name=name, names=", ".join(_some(warp.groups)))
+    number = group_named(warp, name)
     ends = warp.groups[number].ends
     if not -len(ends) <= over <= MOST_LEFT:
         too_many = "{count} ends cannot be over in a group of {ends}"
@@ -36,11 +34,6 @@ def begin(warp: Warp, name: str, over: int, left: Sequence[str], size: int | Non
     heddles = dict(_heddles(warp, text) for text in left)
     yarns = [end.yarn for end in ends]
     return Look.begin([shafts(end) for end in ends], starts, warp.loom.shafts, over, heddles or None, yarns)
-
-
-def _some(groups: Sequence[Group]) -> list[str]:
-    names = [group.name for group in groups]
-    return names if len(names) <= 12 else [*names[:6], "…", *names[-6:]]
 
 
 def _heddles(warp: Warp, text: str) -> tuple[int, int]:

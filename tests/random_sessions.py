@@ -12,8 +12,9 @@ from collections.abc import Iterator
 
 from assistant.session.events import Effect, Event, Kind, Origin, Sound, Tone
 from assistant.session.machine import Session
+from assistant.session.modes import There
 from assistant.session.place import Place
-from assistant.session.rules import answers, meant, offers
+from assistant.session.rules import answers, follow, meant, offers
 from assistant.session.telling import prompt
 from assistant.warp.model import Warp
 from assistant.warp.passes import PASSES, Manner
@@ -45,6 +46,8 @@ def event(chance: random.Random, at: float, place: Place) -> Event:
         kind = Kind.READ
     if kind in (Kind.NUMBER, Kind.SHORT, Kind.OVER) and (kind is Kind.NUMBER or chance.random() < 0.5):
         number = chance.randint(0, 15)
+    if kind in (Kind.GO_TO, Kind.HEDDLE_LEFT, Kind.HEDDLE_MISSING, Kind.THREADED_BEFORE, Kind.HEDDLES_COUNTED):
+        number = chance.choice((None, chance.randint(0, 5)))
     if kind is Kind.SIT_DOWN:
         number = chance.choice((None, chance.randint(1, 10)))
     if kind in (Kind.CLOCK_SET, Kind.SLEPT):
@@ -103,6 +106,22 @@ def check_refused(before: Place, session: Session, came: Event, effects: list[Ef
     assert effects[-1] == prompt(after)[-1]
 
 
+def check_home(place: Place) -> None:
+    """From a look at any group one comes back to where one was, and nothing is changed."""
+    going = Event(Kind.GO_TO, 0.0, 1 + place.done % len(place.groups))
+    if not meant(place, going):
+        return
+    after = follow(place, going)[0]
+    assert isinstance(after.mode, There)
+    for kind in (Kind.NEXT, Kind.BACK, Kind.REPEAT):
+        looked = follow(after, Event(kind, 0.0))[0]
+        after = looked if looked.home else after
+    home = follow(after, Event(Kind.RESUME, 0.0))[0]
+    if not place.home:
+        assert home == place, (place.mode, home.mode)
+    assert home.groups == place.groups
+
+
 def live(seed: int, *, closely: bool) -> None:
     """One session, checked at its end, and `closely` at every step."""
     events: list[Event] = []
@@ -113,6 +132,7 @@ def live(seed: int, *, closely: bool) -> None:
             if before:
                 check_refused(before, session, came, effects)
             check_offers(session.place)
+            check_home(session.place)
         events.append(came)
         before = session.place
     assert session is not None

@@ -93,7 +93,7 @@ def test_a_further_warp_is_wound_and_tied_to_the_old_one(weaver: Weaver) -> None
 
 
 def test_what_is_not_closed_is_told(weaver: Weaver) -> None:
-    weaver("thread", "stripes.yaml", "--mute", "--deaf", "--plain", typed="\n" * 4 + "o\n2\n\n\n\nq\n")
+    weaver("thread", "stripes.yaml", "--mute", "--deaf", "--plain", typed="\n" * 4 + "o\n2\n\ng\n\nq\n")
     told = weaver("next", "stripes.yaml")
     groups = "open: stripe 1 (4 of 12); OFF: edge (14 of 16, 2 left over); 1 group not begun"
     assert told[3] == f"  thread   18 of 40 ends; {groups}"
@@ -185,9 +185,9 @@ def test_a_whole_job_is_told_in_words_of_its_language_alone(
 ) -> None:
     """Nothing is left in English, and no phrase by its key or with its places unfilled; names are the weaver's own."""
     (tmp_path / "probe.yaml").write_text(WARP)
-    typed = "\n".join([*TO_THE_END.split(), *["n"] * 30, "f", "b", "t", "w", *["n"] * 30, "q"])
+    typed = "\n".join([*TO_THE_END.split(), *["n", "g"] * 30, "f", "b", "t", "w", *["n"] * 30, "q"])
     told = "\n".join(weaver(*job, "probe.yaml", "--plain", "--mute", "--deaf", "--language", code, typed=typed + "\n"))
-    told = re.sub("probe|kante|rose|flachs|rost", " ", told.lower())
+    told = re.sub("(?<![a-z])(probe|kante|rose|flachs|rost)(?![a-z])", " ", told.lower())
     language = load(code)
     own = words_of([*language.commands.values(), language.numbers, language.phrases, language.jobs])
     own |= words_of([language.labels, language.states, language.screen])

@@ -265,7 +265,7 @@ def test_a_loss_is_noticed_though_keys_never_rest() -> None:
 def test_the_senses_know_when_a_number_is_asked_for() -> None:
     loop, _ = loop_with(Diary())
     asked: list[int] = []
-    loop.ask(lambda largest, rows: asked.append(largest))
+    loop.ask(lambda largest, rows, checked: asked.append(largest))
     loop.post(Event(Kind.OVER, time.time()), "surplus")
     loop.post(Event(Kind.NUMBER, time.time(), 1))
     post(loop, Kind.LEAVE)

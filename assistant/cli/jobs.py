@@ -17,7 +17,7 @@ from assistant.cli.arguments import (
 )
 from assistant.cli.command import Argument, Command, Either, When, argument, flag
 from assistant.senses.mouth import LOUDEST
-from assistant.warp.passes import CHECK, PASSES, READ, Pass
+from assistant.warp.passes import CHECK, PASSES, READ, THREAD, Pass
 from assistant.words.language import load
 
 _OPEN_EAR = Either()
@@ -54,6 +54,15 @@ class JobOptions(WithFile, WithLanguage, WithVoice, WithEar):
 
 
 @dataclass(frozen=True, kw_only=True)
+class ThreadOptions(JobOptions):
+    """Threading, also of a warp that was threaded in part before."""
+
+    threaded_to: str | None = argument(
+        "--threaded-to", metavar="GROUP", help="begin after this group: it and those before are threaded, not counted"
+    )
+
+
+@dataclass(frozen=True, kw_only=True)
 class CheckOptions(JobOptions):
     """Reading the threading back, either way."""
 
@@ -66,7 +75,7 @@ class CheckOptions(JobOptions):
     )
 
 
-def _sit(job: Pass[Any], options: JobOptions, pace: float | None = None) -> None:
+def _sit(job: Pass[Any], options: JobOptions, pace: float | None = None, threaded_to: str | None = None) -> None:
     from assistant.session.resume import Resumption
     from assistant.sitting.gear import Gear
     from assistant.sitting.run import sit
@@ -92,8 +101,12 @@ def _sit(job: Pass[Any], options: JobOptions, pace: float | None = None) -> None
         page=options.page,
         share=options.share,
     )
-    resumption = Resumption(options.fresh, options.edited)
+    resumption = Resumption(options.fresh, options.edited, threaded_to)
     sit(options.path, job, options.language, resumption, options.size, gear, options.caution)
+
+
+def _thread(options: ThreadOptions) -> None:
+    _sit(THREAD, options, threaded_to=options.threaded_to)
 
 
 def _check(options: CheckOptions) -> None:
@@ -110,6 +123,8 @@ def _size(job: Pass[Any]) -> dict[str, Argument]:
 def _job(job: Pass[Any]) -> Command[Any]:
     if job is CHECK:
         return Command(job.name, job.about, CheckOptions, _check, When.AT_THE_LOOM, _size(job))
+    if job is THREAD:
+        return Command(job.name, job.about, ThreadOptions, _thread, When.AT_THE_LOOM, _size(job))
     return Command(job.name, job.about, JobOptions, partial(_sit, job), When.AT_THE_LOOM, _size(job))
 
 

@@ -124,6 +124,7 @@ def _standing(standing: Standing, words: Printed) -> str:
         words.text("every group is closed") if standing.state is JobState.DONE else "",
         _groups(standing, GroupState.OPEN, words),
         _groups(standing, GroupState.OFF, words),
+        _groups(standing, GroupState.BEFORE, words),
         words.text("groups not begun", count=waiting) if waiting else "",
         note,
     )

@@ -16,7 +16,7 @@ from assistant.paper.story import (
     WordsHeard,
 )
 from assistant.session.events import Event, Kind, Origin
-from assistant.session.history import Retelling, dated
+from assistant.session.history import BESIDE, Retelling, dated
 from assistant.session.journal import Record
 from assistant.session.telling import trouble
 from assistant.session.view import ALARM, UNCLOSED, GroupLine, GroupState, ModeName
@@ -71,6 +71,7 @@ class _Teller:
         if event.kind is Kind.NOTE:
             here = self.session.group
             self.notes.append(MarkedPlace(event.at, here.name, here.counted, event.by, event.text))
+        if event.kind in BESIDE:
             self.retelling.take(event)
             return
         if event.kind is Kind.SIT_DOWN or not self.worked:

@@ -74,11 +74,11 @@ class Weaver:
                 return [Act(Kind.BACK) if self._too_early else Act(Kind.NUMBER, self._partway)]
             case ModeName.OFF:
                 return [Act(Kind.BACK if self._too_early else Kind.REDO)]
-            case ModeName.PAUSED:
+            case ModeName.PAUSED | ModeName.THERE:
                 return [Act(Kind.RESUME)]
             case ModeName.COMPLETE | ModeName.SURE:
                 return [Act(Kind.NEXT)]
-            case ModeName.WHICH | ModeName.COUNTING | ModeName.ASKING | ModeName.FOUND:
+            case _:  # what this weaver never comes to
                 return [Act(Kind.BACK)]
 
     def _thread(self, view: View) -> list[Act]:

@@ -59,7 +59,8 @@ FROM_BEFORE = {  # what each older version needs, to stand where it stood when i
     4: ("UPDATE events SET kind = 'finished' WHERE kind = 'done'", "ALTER TABLE events ADD COLUMN alike TEXT"),
     5: ("ALTER TABLE warps ADD COLUMN log INTEGER NOT NULL DEFAULT 0",),
     6: (
-        f"UPDATE events SET source = source || '{AS_BEFORE}' WHERE kind IN ('finished', 'find', 'uneven')",
+        f"UPDATE events SET source = source || '{AS_BEFORE}'"
+        " WHERE kind IN ('finished', 'next', 'resume', 'back', 'redo', 'find', 'uneven')",
         f"UPDATE events SET source = source || '{AS_BEFORE}' WHERE source NOT LIKE '%{AS_BEFORE}'"
         " AND warp IN (SELECT id FROM warps WHERE job = 'read')",
         f"UPDATE events SET source = source || '{AS_BEFORE}' WHERE kind IN ('short', 'over', 'number')"

@@ -26,6 +26,10 @@ class Kind(StrEnum):
     FIND = "find"  # look for the mistake in a group marked off
     UNSURE = "unsure"  # what was asked about the threading cannot be told
     SETTLE = "settle"  # the weaver's word that a group marked off is right
+    HEDDLE_LEFT = "heddle left"  # a heddle stayed empty; a number says how many
+    HEDDLE_MISSING = "heddle missing"  # a heddle was lacking; a number says how many
+    PASS_ON = "pass on"  # what is over or short belongs to the next group
+    GO_TO = "go to"  # another group; a number says which, from 1
     PAUSE = "pause"
     RESUME = "resume"
     WHERE = "where"
@@ -35,6 +39,8 @@ class Kind(StrEnum):
     SLOWER = "slower"
     NOTE = "note"  # a mark at this place, with a text where one was written; never moves the session
     UNCLEAR = "unclear"  # something was said or pressed that was not understood
+    THREADED_BEFORE = "threaded before"  # so many groups were threaded before the record began
+    HEDDLES_COUNTED = "heddles counted"  # a record says whether heddles were counted out: 1, or 0; moves nothing
     CLOCK_SET = "clock set"  # the wall clock was set, forward by a number of seconds, or back; moves nothing
     SLEPT = "slept"  # the machine did, for a number of seconds; moves nothing
 

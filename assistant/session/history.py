@@ -15,6 +15,8 @@ from assistant.session.view import GroupLine
 from assistant.warp.examples import find
 from assistant.warp.passes import PASSES, THREAD
 
+BESIDE = (Kind.NOTE, Kind.THREADED_BEFORE, Kind.HEDDLES_COUNTED)  # events that may come beside any sitting
+
 
 @dataclass(frozen=True, slots=True)
 class Sitting:
@@ -77,13 +79,13 @@ class Retelling:
 
     def take(self, event: Event) -> None:
         """One event further. A sitting begins by sitting down; a note, which may come beside any, is no part of it."""
-        if event.kind is Kind.SIT_DOWN or not (self._before or event.kind is Kind.NOTE):
+        if event.kind is Kind.SIT_DOWN or not (self._before or event.kind in BESIDE):
             self._sittings = self._so_far()
             self._before, self._began, self._set = self._counted(), event.at, 0
         if event.kind is Kind.CLOCK_SET:
             self._set += event.number or 0
         self.session.replay([event])
-        if event.kind is not Kind.NOTE:
+        if event.kind not in BESIDE:
             self._ended = event.at
 
     def _counted(self) -> list[int]:

@@ -8,7 +8,7 @@ from typing import Any
 
 from assistant.meaning import Tell
 from assistant.session.events import Effect, Event, Origin, Sound, Tone
-from assistant.session.modes import Calling, Closing, ModeName, search
+from assistant.session.modes import Calling, Closing, ModeName, There
 from assistant.session.place import Course, Place
 from assistant.session.rules import Done, Telling, about, answers, as_it_stood, come_of, follow, offers, taken_up
 from assistant.session.telling import ahead, asked_for, figures, taken, waited_for
@@ -16,7 +16,7 @@ from assistant.session.view import GroupLine, View
 from assistant.session.worked import Care
 from assistant.warp.model import Warp
 from assistant.warp.passes import THREAD, Call, Item, Manner, Pass
-from assistant.warp.passes.colours import bands
+from assistant.warp.passes.colours import Band, bands
 
 STAND_UP = Tell("stand up")
 
@@ -29,7 +29,7 @@ class Session:
         self.warp, self.job = warp, job
         self._place = Place.beginning(Course(warp, job, size))
         self._care = Care()
-        self._bands = tuple(bands(warp, group.ends) for group in warp.groups)
+        self._bands = _bands(warp)
         self._step = 0
         self._groups, self._lines = self._place.groups, list(self._place.summary())
 
@@ -64,6 +64,9 @@ class Session:
         self._care = self._care.keep_time(place.worked)
         done = follow(place, event)
         self._place = done[0]
+        if self._place.course.warp is not place.course.warp:
+            self._bands = _bands(self._place.course.warp)
+            self._groups, self._lines = self._place.groups, list(self._place.summary())
         return done
 
     def _with_care(self, effects: list[Effect]) -> list[Effect]:
@@ -145,7 +148,9 @@ class Session:
         place = self._place
         call = place.call() if isinstance(place.mode, Calling) else None
         following = place.following() if call else None
-        called, looked = self._items(call), search(place.mode)
+        if isinstance(place.mode, There):
+            call = place.course.call_of(place.group, place.mode.at)
+        called = self._items(call)
         pace = place.pace or self.job.pace
         return View(
             title=self.warp.title,
@@ -153,9 +158,7 @@ class Session:
             unit=self.job.unit,
             compares=self.job.compares,
             mode=place.mode.name,
-            figures=figures(looked, self.warp)
-            if looked
-            else asked_for(place) or tuple(figure for item in called for figure in item.figures),
+            figures=asked_for(place) or tuple(figure for item in called for figure in item.figures) or figures(place),
             called=called,
             first=call.first if call else 0,
             calling=len(call.units) if call else 0,
@@ -174,16 +177,23 @@ class Session:
             summary=self.summary(),
             step=self._step,
             following=self._items(following),
-            following_group=self.warp.groups[following.group].name if following and not following.start else "",
-            yarns=bands(self.warp, call.units) if call else (),
+            following_group=place.course.warp.groups[following.group].name if following and not following.start else "",
+            yarns=bands(place.course.warp, call.units) if call else (),
+            before=call.start if call else 0,
+            home=place.course.warp.groups[place.home.group].name if place.home else "",
             bands=self._bands,
             offers=offers(place),
             largest=self.largest_number,
             reads=self.reads,
+            moves_on=self.moves_on,
         )
 
     def _items(self, call: Call[Any] | None) -> tuple[Item, ...]:
-        return tuple(self.job.tell(self.warp, call)) if call else ()
+        return tuple(self.job.tell(self._place.course.warp, call)) if call else ()
+
+
+def _bands(warp: Warp) -> tuple[tuple[Band, ...], ...]:
+    return tuple(bands(warp, group.ends) for group in warp.groups)
 
 
 def _told(place: Place, effects: Iterable[Effect | Telling]) -> Iterator[Effect]:

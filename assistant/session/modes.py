@@ -1,6 +1,6 @@
 """The modes of a session: each is a value that carries what belongs to it alone."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import StrEnum
 from typing import ClassVar
 
@@ -19,6 +19,10 @@ class ModeName(StrEnum):
     PARTWAY = "how far"
     LAST_CALL = "how far in the last call"
     OFF = "off"
+    HEDDLES = "which heddle"
+    PASSING = "all or fewer"
+    GOING = "which group"
+    THERE = "looking on"
     ASKING = "asking"
     FOUND = "found"
     SURE = "sure"
@@ -85,11 +89,46 @@ class Off:
 
 
 @dataclass(frozen=True, slots=True)
+class Heddles:
+    """Heddles are left, or were missing: on which shaft, and how many?"""
+
+    name: ClassVar = ModeName.HEDDLES
+    missing: bool  # else left
+    back: "Mode"
+    shaft: int = 0  # 0 until it is told
+    count: int = 0  # 0 until it is told
+
+
+@dataclass(frozen=True, slots=True)
+class Passing:
+    """What is left over goes to the next group: are all ends of this one threaded, or fewer?"""
+
+    name: ClassVar = ModeName.PASSING
+
+
+@dataclass(frozen=True, slots=True)
+class Going:
+    """To which group?"""
+
+    name: ClassVar = ModeName.GOING
+    back: "Mode"
+
+
+@dataclass(frozen=True, slots=True)
+class There:
+    """Another group than the one in hand is looked at, call by call; nothing of it is counted."""
+
+    name: ClassVar = ModeName.THERE
+    at: int = 0  # the units before the call that is out
+
+
+@dataclass(frozen=True, slots=True)
 class Asking:
     """The mistake is looked for: what is on the loom?"""
 
     name: ClassVar = ModeName.ASKING
     look: Look
+    back: "Mode" = field(default_factory=Off)  # where the search was begun
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,6 +137,7 @@ class Looking:
 
     name: ClassVar = ModeName.ASKING
     look: Look
+    back: "Mode" = field(default_factory=Off)
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,6 +146,7 @@ class Found:
 
     name: ClassVar = ModeName.FOUND
     look: Look
+    back: "Mode" = field(default_factory=Off)  # where the search was begun
     chosen: int | None = None  # which of the choices, from 0; None while all are told
 
 
@@ -135,24 +176,13 @@ class Complete:
 
 
 Mode = (
-    Calling
-    | Closing
-    | Which
-    | Counting
-    | Partway
-    | LastCall
-    | Off
-    | Asking
-    | Looking
-    | Found
-    | Sure
-    | Paused
-    | Complete
-)
+    Calling | Closing | Which | Counting | Partway | LastCall | Off
+    | Heddles | Passing | Going | There | Asking | Looking | Found | Sure | Paused | Complete
+)  # fmt: skip
 
 MODES: tuple[type[Mode], ...] = (
     *(Calling, Closing, Which, Counting, Partway, LastCall, Off),
-    *(Asking, Found, Sure, Paused, Complete),
+    *(Heddles, Passing, Going, There, Asking, Found, Sure, Paused, Complete),
 )
 ALARM = (ModeName.PARTWAY, ModeName.OFF)  # the modes in which a count is off and not yet dealt with
 

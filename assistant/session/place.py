@@ -1,7 +1,7 @@
 """Where the session stands: which group, how far into it, in what mode. Values; knows the counting, not the words."""
 
 from bisect import bisect_right
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from itertools import chain
@@ -10,7 +10,7 @@ from typing import Any, Self
 from assistant.finder import Look, Repair, Way
 from assistant.readback import ALIKE_UNLESS_TOLD, Alike, AskAgain, Difference, Reading, assumed
 from assistant.session.events import Event, Origin
-from assistant.session.modes import Calling, Closing, Complete, Mode, Off, Paused
+from assistant.session.modes import Calling, Closing, Complete, Mode, Off, Paused, There
 from assistant.session.view import UNCLOSED, GroupLine, GroupState
 from assistant.session.worked import Worked
 from assistant.warp.model import Warp
@@ -53,6 +53,17 @@ class Course:
         """The dent that each group should end in; () in a job that is not closed by it."""
         return self.job.ends_in(self.warp) if self.job.ends_in else ()
 
+    def moved(self, group: int, units: int) -> "Course":
+        """The same with the last so many units of a group called first in the next; negative: the other way.
+
+        Where a unit is an end.
+        """
+        one, other = self.warp.groups[group : group + 2]
+        ends, border = one.ends + other.ends, len(one.ends) - units
+        parted = replace(one, ends=ends[:border]), replace(other, ends=ends[border:])
+        groups = (*self.warp.groups[:group], *parted, *self.warp.groups[group + 2 :])
+        return Course(replace(self.warp, groups=groups), self.job, self.size)
+
     def call_of(self, group: int, counted: int) -> Call[Any]:
         """What is left of the call that holds the unit after so many of a group."""
         call = self.calls[group][bisect_right(self.starts[group], counted) - 1]
@@ -71,9 +82,12 @@ class Progress:
     counted: int = 0  # never more than the group has
     called: int = 0
     redo_to: int = 0  # where a mistake is set right: the units up to which it is done again; 0 for all
+    hangs_to: int = 0  # and those up to which it hangs beyond them, where it is not yet threaded to its end; 0 for all
     state: GroupState = GroupState.WAITING
     over: int = 0  # units left when it was closed: still in the hand, or made too many
     dents: int = 0  # by which it ended past the dent it should; before it: negative
+    passed: int = 0  # units that went to the next group when it was closed as even
+    moved: int = 0  # of these, its own last ones, which are called there
 
     def done_of(self, size: int) -> int:
         """Units done, of so many: all of them where the weaver's word is that the group is right."""
@@ -90,6 +104,15 @@ def _last_to_thread(repair: Repair) -> int:
 
 
 @dataclass(frozen=True, slots=True)
+class Home:
+    """Where a weaver comes back to from another group."""
+
+    group: int
+    mode: Mode
+    here: Progress  # of that group, when it was left
+
+
+@dataclass(frozen=True, slots=True)
 class Place:
     """The place in the whole warp; every move gives a new one."""
 
@@ -97,10 +120,12 @@ class Place:
     groups: tuple[Progress, ...]
     group: int = 0  # the group in hand, from 0
     mode: Mode = field(default_factory=Calling)
+    home: Home | None = None  # where to come back to, while another group is looked at or done
     done: int = 0  # units counted over the whole warp
     left: int = 0  # units not yet called over the whole warp
     sittings: int = 0
     heddles_counted: bool = True  # out for each group, until the weaver cannot tell how many are left
+    heddles_recorded: bool | None = None  # whether a record says that they were; None where that was not looked up
     alike: Alike = ALIKE_UNLESS_TOLD  # numbers that sound alike to the weaver
     worked: Worked = field(default_factory=Worked)
     busy: float = 0.0  # seconds that count for the pace
@@ -155,7 +180,9 @@ class Place:
         """A group with what was expected, what was counted, and how it stands."""
         progress = self.groups[group]
         name, size = self.course.warp.groups[group].name, self.course.sizes[group]
-        return GroupLine(name, size, progress.done_of(size), progress.state, progress.over, progress.dents)
+        return GroupLine(
+            name, size, progress.done_of(size), progress.state, progress.over, progress.dents, progress.passed
+        )
 
     def summary(self) -> tuple[GroupLine, ...]:
         """Every group."""
@@ -170,6 +197,8 @@ class Place:
         reached = self.call().stop
         if reached < self.stop:
             return self.course.call_of(self.group, reached).upto(self.stop)
+        if self.here.hangs_to:
+            return self.course.call_of(self.group, self.here.hangs_to)
         group = self._next_open()
         if group is None or self.groups[group].counted == self.course.sizes[group]:
             return None
@@ -185,11 +214,11 @@ class Place:
 
     def at_last_call(self) -> bool:
         """No further call follows in this group."""
-        return self.call().stop == self.stop
+        return self.call().stop == self.stop and not self.here.hangs_to
 
     def at_the_beginning(self) -> bool:
         """Nothing lies before the call that is out."""
-        return not (self.here.counted or self.group)
+        return not (self.here.counted or self.group or self.home)
 
     def to(self, mode: Mode) -> Self:
         """The same place in another mode."""
@@ -210,21 +239,24 @@ class Place:
         """The call is done: count its units; after the last one the group is to be closed."""
         units = len(self.call().units)
         counted = self.here.counted + units
-        last = counted == self.stop
-        here = replace(self.here, counted=self.size if last else counted, state=GroupState.OPEN)
-        return self.count(here, paced=self.paced + units, mode=Closing() if last else self.mode)
+        here = replace(self.here, counted=counted, state=GroupState.OPEN)
+        if counted < self.stop:
+            return self.count(here, paced=self.paced + units)
+        if hangs := here.hangs_to:
+            return self.count(replace(here, counted=hangs, redo_to=0, hangs_to=0), paced=self.paced + units)
+        return self.count(replace(here, counted=self.size), paced=self.paced + units, mode=Closing())
 
     def step_back(self, asked: int = 0) -> Self:
         """Take the last call of this group back; the group has one. `asked` as in Calling."""
         starts = self.course.starts[self.group]
         counted = starts[bisect_right(starts, self.here.counted - 1) - 1]
         state = GroupState.OPEN if counted else GroupState.WAITING
-        here = replace(self.here, counted=counted, redo_to=0, state=state)
+        here = replace(self.here, counted=counted, redo_to=0, hangs_to=0, state=state)
         return self.count(here, mode=Calling(asked=asked))
 
     def close(self, counted: int, state: GroupState, over: int = 0) -> Self:
         """Close the group in hand with this count, and so many units over."""
-        return self.count(Progress(counted, self.here.counted, 0, state, over))
+        return self.count(Progress(counted, self.here.counted, state=state, over=over))
 
     def close_over(self, over: int) -> Self:
         """Close the group in hand with so many units over: of a bundle, as many are not done, if it holds so many."""
@@ -233,7 +265,7 @@ class Place:
 
     def close_in(self, dents: int) -> Self:
         """Close the group in hand, which ends so many dents past its own (before it: negative)."""
-        return self.count(Progress(self.size, self.here.counted, 0, GroupState.OFF, dents=dents))
+        return self.count(Progress(self.size, self.here.counted, state=GroupState.OFF, dents=dents))
 
     def settle(self) -> Self:
         """The weaver's word is that the group in hand, which is marked off, is right."""
@@ -241,8 +273,8 @@ class Place:
         return self.count(replace(self.here, state=GroupState.SETTLED, over=over))
 
     def reopen(self, group: int) -> Self:
-        """Go back into a closed group, to the question or the call it was closed at."""
-        there = replace(self, group=group)
+        """Go back into a closed group, to the question or the call it was closed at; what was passed on comes back."""
+        there = replace(self, group=group).take_back()
         ran_out = there.here.called < there.size
         counted = there.here.counted if ran_out else there.size
         here = replace(there.here, counted=counted, state=GroupState.OPEN, over=0, dents=0)
@@ -250,15 +282,69 @@ class Place:
 
     def reopen_at(self, counted: int, redo_to: int) -> Self:
         """Open the group in hand again with so many units done; `redo_to` as in Progress."""
-        here = replace(self.here, counted=counted, redo_to=redo_to, state=GroupState.OPEN, over=0, dents=0)
+        hangs_to = self.hanging if redo_to and self.hanging < self.size else 0
+        opened = replace(self.here, state=GroupState.OPEN, over=0, dents=0)
+        here = replace(opened, counted=counted, redo_to=redo_to, hangs_to=hangs_to)
         return self.count(here, mode=Closing() if counted == self.size else Calling())
 
     def restart(self) -> Self:
         """Do the group in hand again from its first unit."""
         return self.count(Progress(), mode=Calling())
 
+    @property
+    def can_pass_on(self) -> bool:
+        """The group after the one in hand can take some ends more: it is there, and nothing of it is done."""
+        following = self.groups[self.group + 1 : self.group + 2]
+        return bool(following) and following[0] == Progress()
+
+    def pass_on(self, hanging: int) -> Self:
+        """Close the group in hand as even with so many units; what is left over, or lacks, goes to the next group."""
+        moved = self.size - hanging
+        here = replace(self.here, counted=hanging, state=GroupState.EVEN, over=0, passed=abs(self.off_by), moved=moved)
+        there = replace(self, course=self.course.moved(self.group, moved), left=self.left + moved)
+        return there.count(here)
+
+    def take_back(self) -> Self:
+        """What the group in hand passed on is its own again, while nothing of the next group is done."""
+        moved = self.here.moved
+        if not (moved and self.can_pass_on):
+            return self.count(replace(self.here, passed=0, moved=0))
+        there = replace(self, course=self.course.moved(self.group, -moved), left=self.left - moved)
+        return there.count(replace(self.here, passed=0, moved=0))
+
+    def visit(self, group: int) -> Self:
+        """To another group, to look at it; from there one comes back."""
+        home = self.home or Home(self.group, self.mode, self.here)
+        return replace(self, group=group, mode=There(), home=home)
+
+    def look_on(self, units: int) -> Self | None:
+        """In a group that is looked at, so many calls further, or back; None where there are none."""
+        assert isinstance(self.mode, There)
+        starts = self.course.starts[self.group]
+        at = starts.index(self.mode.at) + units
+        return self.to(There(starts[at])) if 0 <= at < len(starts) else None
+
+    def come_home(self) -> Self:
+        """Back from another group; where the group one came from is not as it was, on from here."""
+        there = replace(self, home=None)
+        if self.home is None or self.groups[self.home.group] != self.home.here:
+            return there.go_on()
+        if isinstance(self.home.mode, Complete):
+            return there if self.here.state in UNCLOSED else replace(there, group=self.home.group).go_on()
+        return replace(there, group=self.home.group, mode=self.home.mode)
+
+    def threaded_before(self, groups: int) -> Self:
+        """The first so many groups were threaded before the record began, by the weaver's word."""
+        sizes = self.course.sizes[:groups]
+        closed = tuple(Progress(size, size, state=GroupState.BEFORE) for size in sizes)
+        units = sum(sizes)
+        there = replace(self, groups=closed + self.groups[groups:], done=units, left=self.left - units)
+        return there.go_on()
+
     def go_on(self) -> Self:
-        """To the next group not yet closed, else to one left open before, else all is complete."""
+        """Home, from another group; else to the next not yet closed, else to one left open before; else all is done."""
+        if self.home:
+            return self.come_home()
         following = self._next_open()
         if following is None:
             return self.to(Complete())
@@ -275,12 +361,24 @@ class Place:
         """A mistake can be looked for by asking for shafts."""
         return self.course.job.shafts is not None and not self.course.job.compares
 
-    def begin_look(self, as_before: bool = False) -> Look:
-        """A search for the mistake in the group in hand, where `can_look`; `as_before` as in Look.begin."""
-        left: dict[int, int] | None = {} if self.heddles_counted else None
-        expected, starts = self.course.expected(self.group), self.course.starts[self.group]
-        yarns = () if as_before else [end.yarn for end in self.course.warp.groups[self.group].ends]
-        return Look.begin(expected, starts, self.course.warp.loom.shafts, self.off_by, left, yarns, as_before)
+    @property
+    def hanging(self) -> int:
+        """Units of the group in hand that hang, as far as is known: all of one that was closed."""
+        return self.here.counted if self.here.state in UNCLOSED else self.size
+
+    def begin_look(self, as_before: bool = False, heddles: Mapping[int, int] | None = None) -> Look:
+        """A search for the mistake in what hangs of the group in hand, where `can_look`; `as_before` as in Look.begin.
+
+        `heddles` are those seen to be left on a shaft (missing: negative). Only of a group that is threaded to its end
+        can it be asked how many are left.
+        """
+        hanging, off = self.hanging, self.here.state is GroupState.OFF
+        left = dict(heddles or {}) if self.heddles_counted and hanging == self.size else None
+        expected, starts = self.course.expected(self.group)[:hanging], self.course.starts[self.group]
+        called = [start for start in starts if start < hanging]
+        over = self.off_by if off else 0
+        yarns = () if as_before else [end.yarn for end in self.course.warp.groups[self.group].ends[:hanging]]
+        return Look.begin(expected, called, self.course.warp.loom.shafts, over, left, yarns, as_before)
 
     def begin_reading(self) -> Reading:
         """Nothing read yet of the group in hand, from the first end not confirmed, in a job whose units have shafts."""
@@ -307,9 +405,9 @@ class Place:
         """Go on with what sets the group right, then close it again."""
         match repair.way:
             case Way.REPAIR_HEDDLE:
-                return self.reopen_at(self.size, 0)
+                return self.reopen_at(self.hanging, 0)
             case Way.MOVE | Way.LAY_ASIDE:  # what is not in its place yet are the last ends
-                return self.reopen_at(self.size - _last_to_thread(repair), 0)
+                return self.reopen_at(self.hanging - _last_to_thread(repair), 0)
         return self.reopen_at(repair.first - 1, repair.first - 1 + repair.threaded)
 
     def keep_time(self, event: Event) -> Self:

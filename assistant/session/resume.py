@@ -15,10 +15,11 @@ from assistant.warp.passes import PASSES
 
 @dataclass(frozen=True, slots=True)
 class Resumption:
-    """How the weaver wants to go on: anew, keeping the old record, or with the edited file."""
+    """How the weaver wants to go on: anew, keeping the old record, or with the edited file; or how to begin."""
 
     fresh: bool = False
     edited: bool = False
+    threaded_to: str | None = None  # the last group that was threaded before, where a record begins now
 
 
 def replayed(journal: Records, record: Record) -> Session:

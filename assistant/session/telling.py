@@ -14,13 +14,18 @@ from assistant.session.modes import (
     Complete,
     Counting,
     Found,
+    Going,
+    Heddles,
     LastCall,
     Looking,
     Off,
     Partway,
+    Passing,
     Paused,
     Sure,
+    There,
     Which,
+    search,
 )
 from assistant.session.place import Course, Place
 from assistant.session.view import GroupLine, GroupState
@@ -51,24 +56,43 @@ def _asked(place: Place) -> tuple[Tell, ...]:
             return told(place.course, place.call())
         case Closing():
             return (_even(place, place.group),)
-        case Which():
-            return (Tell(f"which{_in_dents(place)}", group=place.name, dent=_dent(place)),)
-        case Counting(missing):
-            return (Tell(f"how many{_in_dents(place)} {'short' if missing else 'over'}", dent=_dent(place)),)
         case Partway() | LastCall():
             return (*trouble(place), Tell("how far"))
         case Off():
             return (*trouble(place), Tell("what now"))
         case Asking(look) | Looking(look):
             return question(look, place.course.warp)
-        case Found(look, number):
+        case Found(look, chosen=number):
             return found(look, place.course.warp, number)
-        case Sure(kind):
-            return (Tell("sure settle" if kind is Kind.SETTLE else "sure redo", group=place.name),)
         case Paused():
             return (Tell("paused", group=place.name, count=place.done_here),)
         case Complete():
             return _complete(place)
+        case There():
+            return (Tell("looking on"),)
+        case Which() | Counting() | Heddles() | Passing() | Going() | Sure() as asks:
+            return (_asked_of(place, asks),)
+        case _ as unknown:
+            assert_never(unknown)
+
+
+def _asked_of(place: Place, asks: Which | Counting | Heddles | Passing | Going | Sure) -> Tell:
+    match asks:
+        case Which():
+            return Tell(f"which{_in_dents(place)}", group=place.name, dent=_dent(place))
+        case Counting(missing):
+            return Tell(f"how many{_in_dents(place)} {'short' if missing else 'over'}", dent=_dent(place))
+        case Heddles(missing, shaft=0):
+            return Tell("heddle missing where" if missing else "heddle left where")
+        case Heddles(missing, shaft=shaft):
+            return Tell("heddles lacking" if missing else "how many heddles left", shaft=shaft)
+        case Passing():
+            fewer = place.size - place.here.over
+            return Tell("all or fewer", group=place.name, expected=place.size, fewer=fewer)
+        case Going():
+            return Tell("which group", groups=len(place.groups))
+        case Sure(kind):
+            return Tell("sure settle" if kind is Kind.SETTLE else "sure redo", group=place.name)
         case _ as unknown:
             assert_never(unknown)
 
@@ -199,8 +223,16 @@ def asked_for(place: Place) -> tuple[Figure, ...]:
     return (Figure(f"{first}?", caption),)
 
 
-def figures(look: Look, warp: Warp) -> tuple[Figure, ...]:
-    """What is asked, or where the mistake is, to be read across the room."""
+def figures(place: Place) -> tuple[Figure, ...]:
+    """What is asked, or where the mistake is, to be read across the room; nothing where neither is."""
+    match place.mode:
+        case Heddles(missing, shaft=shaft) if shaft:
+            return (Figure(f"{shaft}?", Tell("caption: heddles missing" if missing else "caption: heddles left")),)
+    look = search(place.mode)
+    return _figures(look, place.course.warp) if look else ()
+
+
+def _figures(look: Look, warp: Warp) -> tuple[Figure, ...]:
     asked, verdict = look.question, look.verdict
     if asked is None:
         first = verdict.hypothesis.repair.first if verdict and verdict.hypothesis else 0
@@ -321,6 +353,31 @@ def settled(place: Place) -> tuple[Tell, ...]:
     over = place.here.over
     left = [Tell("left in the hand", count=over)] if over else []
     return (Tell("settled", group=place.name, count=place.done_here), *left)
+
+
+def passed_on(place: Place) -> Tell:
+    """The group in hand was closed as even, and what was off went to the next."""
+    here, following = place.here, place.line(place.group + 1)
+    return Tell(
+        "passed on" if here.moved else "passed on in the hand",
+        group=place.name, counted=here.counted, count=here.passed, next=following.name, expected=following.expected,
+    )  # fmt: skip
+
+
+def call_there(place: Place) -> tuple[Tell, ...]:
+    """The call of a group that is looked at."""
+    assert isinstance(place.mode, There)
+    return told(place.course, place.course.call_of(place.group, place.mode.at))
+
+
+def whereabouts_there(place: Place) -> tuple[Tell, ...]:
+    """The group that is looked at, and what is done of it."""
+    return (Tell("where counted", group=place.name, counted=place.done_here, count=place.size),)
+
+
+def back_in(place: Place) -> tuple[Tell, ...]:
+    """Where one has come back to from another group."""
+    return (Tell("back in", group=place.name, counted=place.done_here, count=place.size),)
 
 
 def marked(place: Place) -> Tell:

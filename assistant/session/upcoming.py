@@ -11,10 +11,10 @@ from assistant.session.history import History, history
 from assistant.session.journal import Record, Records
 from assistant.session.view import GroupLine, GroupState
 from assistant.warp.model import Warp
-from assistant.warp.passes import PASSES
+from assistant.warp.passes import HEDDLES, PASSES
 from assistant.warp.spelling import typed
 
-COME_RIGHT = (GroupState.EVEN, GroupState.SETTLED)
+COME_RIGHT = (GroupState.EVEN, GroupState.SETTLED, GroupState.BEFORE)
 
 
 class JobState(StrEnum):
@@ -68,6 +68,12 @@ def upcoming(journal: Records, file: Path, name: str, warp: Warp) -> Upcoming:
     why, options = _choice(standings)
     commands = tuple(f"heddlecall {PASSES[job].command or job} {typed(name)}{option}" for job, option in options)
     return Upcoming(warp.title, warp.ends, tuple(standings.values()), why, commands)
+
+
+def heddles_counted(journal: Records, file: Path) -> bool:
+    """Whether the heddles for this file were counted out, every group of them."""
+    record = next(iter(journal.records(file, HEDDLES.name)), None)
+    return record is not None and _standing(journal, HEDDLES.name, record, record.warp).state is JobState.DONE
 
 
 def _standing(journal: Records, job: str, record: Record | None, warp: Warp) -> Standing:

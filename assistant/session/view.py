@@ -20,6 +20,7 @@ class GroupState(StrEnum):
     EVEN = "even"
     OFF = "off"
     SETTLED = "settled"
+    BEFORE = "before"  # threaded before the record began, by the weaver's word, and not counted
 
 
 UNCLOSED = (GroupState.WAITING, GroupState.OPEN)
@@ -35,6 +36,7 @@ class GroupLine:
     state: GroupState
     over: int = 0
     dents: int = 0  # by which it ended past the dent it should; before it: negative
+    passed: int = 0  # units that went to the next group when it was closed
 
     @property
     def off_by(self) -> int:
@@ -42,14 +44,10 @@ class GroupLine:
         return self.over or self.dents or self.counted - self.expected
 
     def as_json(self) -> dict[str, object]:
-        """Name, units expected, counted and left over, and state; dents by which it ended too far, where it did."""
-        units = {"expected": self.expected, "counted": self.counted, "left_over": self.over}
-        return {
-            "name": self.name,
-            **units,
-            **({"dents_over": self.dents} if self.dents else {}),
-            "state": self.state.value,
-        }
+        """Name, units expected, counted, left over and passed on, and state; and dents, where it is off by some."""
+        units = {"expected": self.expected, "counted": self.counted, "left_over": self.over, "passed_on": self.passed}
+        dents = {"dents_over": self.dents} if self.dents else {}
+        return {"name": self.name, **units, **dents, "state": self.state.value}
 
 
 def state_name(state: GroupState, compares: bool) -> str:
@@ -90,7 +88,10 @@ class View:
     largest: int = 0  # the largest number that answers, or may be read aloud; 0 where none does
     reads: bool = False  # rows of shafts are being read
     taken: tuple[Tell, ...] = ()  # what was read last
+    moves_on: bool = False  # the clock calls at a steady pace
     over: int = 0  # units left over when this group was closed
+    before: int = 0  # units of the group before the call that is out
+    home: str = ""  # the group to come back to from this one
 
 
 @dataclass(frozen=True, slots=True)

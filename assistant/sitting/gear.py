@@ -122,7 +122,7 @@ def listen(loop: Loop, mouth: Mouth, gear: Gear, language: Language, senses: Exi
         return
     senses.enter_context(closing(ear))
     loop.watch(MICROPHONE, ear)
-    loop.ask(listener.expect)
+    loop.ask(lambda largest, rows, checked: listener.expect(largest, rows))
 
     def hear(heard: Heard) -> None:
         if heard.kind:
@@ -165,9 +165,11 @@ def switches(loop: Loop, page: "Page | None", senses: ExitStack) -> LiveKeys:
         devices.append(EvdevPedal(pedal, loop.post, lambda told: loop.notify("pedal", told), clock=loop.clock))
     for device in devices:
         senses.enter_context(closing(device))
-        loop.ask(lambda largest, rows, device=device: device.counting(largest > 0 and not rows))  # type: ignore[misc]
+        loop.ask(
+            lambda largest, rows, checked, device=device: device.counting(largest > 0 and not rows, checked)  # type: ignore[misc]
+        )
         device.start()
-    loop.ask(lambda largest, rows: keys.reading(largest if rows else 0))
+    loop.ask(lambda largest, rows, checked: keys.reading(largest if rows else 0))
     return keys
 
 

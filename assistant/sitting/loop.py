@@ -1,7 +1,7 @@
 """Joins the senses to a session. Nothing else knows both; nothing here knows weaving."""
 
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from queue import Empty, SimpleQueue
 
 from assistant.clock import Clock
@@ -47,7 +47,7 @@ class Loop:
         self._lost: frozenset[str] = frozenset()
         self._trouble: Tell | None = None  # of the mouth, as it is shown
         self._to_say: dict[str, str] = {}  # what of the devices is to be said, a phrase for each
-        self._askers: list[Callable[[int, bool], None]] = []
+        self._askers: list[Callable[[int, bool, bool], None]] = []
         self._notices: dict[str, Tell | None] = {}
         self._heard: str | Event = ""
         self._inbox: SimpleQueue[Callable[[], None]] = SimpleQueue()
@@ -59,10 +59,13 @@ class Loop:
         """Look after a device from now on."""
         self._devices.watch(name, device)
 
-    def ask(self, asker: Callable[[int, bool], None]) -> None:
-        """Let a sense know, from now on, up to which number one is asked for (0: none), and whether rows are read."""
+    def ask(self, asker: Callable[[int, bool, bool], None]) -> None:
+        """Let a sense know, from now on, up to which number one is asked for (0: none), and whether rows are read.
+
+        And whether what is called at a steady pace is being checked.
+        """
         self._askers.append(asker)
-        asker(self._session.largest_number, self._session.reads)
+        asker(self._session.largest_number, self._session.reads, self._session.moves_on)
 
     def tidy(self, too: Callable[[], None]) -> None:
         """Do this, too, from now on, when nobody waits for anything."""
@@ -94,12 +97,14 @@ class Loop:
         self._mouth.utter([Say((self._words.part(told),))])
         self._show()
 
-    def run(self, size: int | None = None, alike: Alike | None = None) -> None:
+    def run(self, size: int | None = None, alike: Alike | None = None, known: Iterable[tuple[Kind, int]] = ()) -> None:
         """Sit down, with calls of this size and numbers that sound alike, and go on until the weaver leaves.
 
-        Raises HeddlecallError where the journal cannot be kept.
+        What is `known` before is kept first, and not told of. Raises HeddlecallError where the journal cannot be kept.
         """
         try:
+            for kind, number in known:
+                self._happened(Event(kind, self.clock.now(), number, Origin.CLOCK))
             self._take(Event(Kind.SIT_DOWN, self.clock.now(), size, Origin.CLOCK, alike=alike), "")
             while not self._stopped:
                 self._wait()
@@ -130,8 +135,7 @@ class Loop:
         """Keep what became of the wall clock and of the machine, which moves nothing and is not told of."""
         for kind, seconds in ((Kind.CLOCK_SET, self.clock.was_set()), (Kind.SLEPT, self.clock.slept())):
             if seconds:
-                event = Event(kind, self.clock.now(), round(seconds), Origin.CLOCK)
-                self._happened(event)
+                self._happened(Event(kind, self.clock.now(), round(seconds), Origin.CLOCK))
 
     def _move_on(self) -> None:
         """On when it is time, at a steady pace."""
@@ -142,7 +146,7 @@ class Loop:
         effects = self._happened(event)
         self._heard = heard
         for ask in self._askers:
-            ask(self._session.largest_number, self._session.reads)
+            ask(self._session.largest_number, self._session.reads, self._session.moves_on)
         self._carry_out(effects)
         self._taken = self.clock.now()
         for tidy in self._tidies:

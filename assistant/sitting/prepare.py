@@ -7,10 +7,13 @@ from pathlib import Path
 from typing import Any
 
 from assistant.alone import this_window
-from assistant.errors import SequenceError
-from assistant.session.journal import Journal, Record
+from assistant.errors import JournalError, SequenceError
+from assistant.session.events import Kind
+from assistant.session.journal import Journal, Record, Records
 from assistant.session.machine import Session
 from assistant.session.resume import Resumption, replayed, to_revise
+from assistant.session.upcoming import heddles_counted
+from assistant.warp.locate import group_named
 from assistant.warp.model import Warp
 from assistant.warp.passes import Pass
 from assistant.warp.sequence import load, loads
@@ -25,6 +28,14 @@ def prepared(journal: Journal, file: Path, job: Pass[Any], resumption: Resumptio
     """
     with journal.hold(file, job.name, this_window()):
         yield open_record(journal, file, job, _warp_in(file, journal, job, resumption), resumption, time.time())
+
+
+def known_before(journal: Records, session: Session, file: Path, threaded_to: str | None) -> Iterator[tuple[Kind, int]]:
+    """What a sitting is to know of before it begins, where the session does not know it yet: events, with numbers."""
+    if threaded_to is not None:
+        yield Kind.THREADED_BEFORE, group_named(session.warp, threaded_to) + 1
+    if session.place.can_look and (counted := heddles_counted(journal, file)) != session.place.heddles_recorded:
+        yield Kind.HEDDLES_COUNTED, int(counted)
 
 
 def _warp_in(file: Path, journal: Journal, job: Pass[Any], resumption: Resumption) -> Warp:
@@ -53,14 +64,22 @@ def open_record(
     """The record to go on with and the session as it leaves it, where the file holds this warp; the job is held.
 
     Raises WarpChanged where the file was edited since and nothing was said about it, PlanError where the warp lacks
-    what the job takes.
+    what the job takes; FindError where there is no such group up to which it was threaded before, JournalError where
+    that is said of a record that has begun.
     """
     job.by_group(warp)
+    if resumption.threaded_to is not None:
+        group_named(warp, resumption.threaded_to)
     record = None if resumption.fresh else journal.under_way(file, job.name)
     if record is None:
         record = journal.begin(file, job.name, warp, at)
         return record, replayed(journal, record)
     left = replayed(journal, record)
+    if resumption.threaded_to is not None and left.place.sittings:
+        raise JournalError(
+            "{file}: threading has begun already; --threaded-to is for a new record: add --fresh",
+            file=file,
+        )
     if not to_revise(file, left, warp, resumption.edited):
         return record, left
     record = journal.revise(record, warp)

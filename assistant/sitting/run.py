@@ -19,7 +19,7 @@ from assistant.session.keeping import Keeper
 from assistant.session.resume import Resumption
 from assistant.sitting.gear import Gear, listen, mouth_of, page_of, screen_of, switches
 from assistant.sitting.loop import LOUDSPEAKER, Loop
-from assistant.sitting.prepare import prepared
+from assistant.sitting.prepare import known_before, prepared
 from assistant.warp.passes import Manner, Pass
 from assistant.words.language import Language
 from assistant.words.wording import Wording
@@ -77,7 +77,8 @@ def sit(
         listen(loop, mouth, gear, language, senses)
         senses.enter_context(closing(devices))
         mouth.prepare(words.parts(session.ahead()))
-        screen.run(lambda: loop.run(size, language.alike), keys.press)
+        known = list(known_before(journal, session, file, resumption.threaded_to))
+        screen.run(lambda: loop.run(size, language.alike, known), keys.press)
 
 
 def tidier(keeper: Keeper) -> Callable[[], None]:

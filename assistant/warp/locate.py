@@ -4,7 +4,7 @@ from bisect import bisect_right
 from dataclasses import dataclass
 from itertools import accumulate
 
-from assistant.errors import PlanError
+from assistant.errors import FindError, PlanError
 from assistant.meaning import Tell
 from assistant.warp.lengths import length, measured
 from assistant.warp.model import Unit, Warp
@@ -115,3 +115,13 @@ def spot(warp: Warp, lying: InReed | None, number: int) -> Spot:
 
 def _rounded(value: object) -> object:
     return round(value, 4) if isinstance(value, float) else value
+
+
+def group_named(warp: Warp, name: str) -> int:
+    """The number of the group of that name, from 0. Raises FindError where there is none."""
+    number = next((number for number, group in enumerate(warp.groups) if group.name == name), None)
+    if number is None:
+        names = [group.name for group in warp.groups]
+        some = names if len(names) <= 12 else [*names[:6], "…", *names[-6:]]
+        raise FindError("there is no group {name!r}; the groups are: {names}", name=name, names=", ".join(some))
+    return number

@@ -62,11 +62,12 @@ class Printed:
         ]
 
     def left_over(self, group: GroupLine) -> str:
-        """What goes behind the count of a group with units left over: ", 1 left over"; or off by dents; else ""."""
+        """What goes behind the count of a group: ", 1 left over", passed on, or off by dents; else ""."""
         if group.dents:
             told = self._screen("dents over" if group.dents > 0 else "dents short", count=abs(group.dents))
             return f", {told}"
-        return f", {self._screen('left over', count=group.over)}" if group.over else ""
+        over = f", {self._screen('left over', count=group.over)}" if group.over else ""
+        return over + (f", {self._screen('passed on', count=group.passed)}" if group.passed else "")
 
 
 def widest(names: Iterable[str]) -> int:

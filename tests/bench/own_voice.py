@@ -40,7 +40,7 @@ SAID = [
     "Say next when these are threaded. middle, 16 ends: one, two, three, four",
     "next",
     "four",
-    "Say restart to thread it anew, settled if it is right after all, or next to leave it marked.",
+    "Say restart to thread it anew, settled if it is right after all, or continue to leave it marked.",
     "repeat",
     "right edge is off. 5 for 4, 1 end over. Shall we look for it? Say mistake.",
     "mistake",

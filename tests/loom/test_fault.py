@@ -7,7 +7,7 @@ from reed import Hands, Reed, dealt
 
 from assistant import cli
 from assistant.warp.examples import find as example
-from assistant.warp.fault import Cause, Advance, Suspect, fault
+from assistant.warp.fault import Advance, Cause, Suspect, fault
 from assistant.warp.locate import locate
 from assistant.warp.model import Warp
 from assistant.warp.reed import in_reed

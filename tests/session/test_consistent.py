@@ -36,6 +36,8 @@ def event_lists(draw: st.DrawFn) -> list[Event]:
         number = None
         if kind in (Kind.NUMBER, Kind.SHORT, Kind.OVER):
             number = draw(st.none() | st.integers(0, 15)) if kind is not Kind.NUMBER else draw(st.integers(0, 15))
+        if kind in (Kind.GO_TO, Kind.HEDDLE_LEFT, Kind.HEDDLE_MISSING, Kind.THREADED_BEFORE, Kind.HEDDLES_COUNTED):
+            number = draw(st.none() | st.integers(0, 5))
         if kind is Kind.SIT_DOWN:
             number = draw(st.none() | st.integers(1, 10))
         row = draw(st.lists(st.integers(1, 5), min_size=1, max_size=4).map(tuple)) if kind is Kind.READ else ()
@@ -52,30 +54,35 @@ def check(loom: Session) -> None:
                 assert group.counted == 0
             case GroupState.OPEN:
                 assert 0 <= group.counted <= group.expected
-            case GroupState.EVEN:
+            case GroupState.EVEN | GroupState.BEFORE:
                 assert group.counted == group.expected
             case GroupState.OFF | GroupState.SETTLED:
                 assert 0 <= group.counted <= group.expected
                 assert (group.counted == group.expected) is (group.state is GroupState.SETTLED) or group.over
     here = loom.group
     assert view.done == sum(group.counted for group in view.summary)
-    assert (view.mode is ModeName.CALLING) == bool(view.called) == bool(view.calling)
-    assert bool(view.figures) or view.mode not in (ModeName.CALLING, ModeName.ASKING)
-    numbered = (ModeName.WHICH, ModeName.COUNTING, ModeName.PARTWAY, ModeName.LAST_CALL, ModeName.ASKING)
+    assert (view.mode in (ModeName.CALLING, ModeName.THERE)) == bool(view.called) == bool(view.calling)
+    assert bool(view.figures) or view.mode not in (ModeName.CALLING, ModeName.THERE, ModeName.ASKING)
+    numbered = (
+        *(ModeName.WHICH, ModeName.COUNTING, ModeName.PARTWAY, ModeName.LAST_CALL),
+        *(ModeName.HEDDLES, ModeName.PASSING, ModeName.GOING, ModeName.ASKING),
+    )
     assert view.mode in numbered or loom.reads or not loom.largest_number
     if view.mode is ModeName.CALLING:
         assert here.counted + view.calling <= here.expected
         before = sum(group.expected for group in view.summary[: view.group_number - 1])
         assert view.first == before + here.counted + 1
         if loom.job is THREAD:
-            ends = list(loom.warp.every_end())[view.first - 1 : view.first - 1 + view.calling]
+            ends = list(loom.place.course.warp.every_end())[view.first - 1 : view.first - 1 + view.calling]
             assert [figure.text for figure in view.figures] == ["/".join(map(str, end.shafts)) for end in ends]
     if view.mode in (ModeName.CLOSING, ModeName.WHICH, ModeName.COUNTING):
         assert here.counted == here.expected
-    if view.mode in (ModeName.PARTWAY, ModeName.OFF, ModeName.ASKING, ModeName.FOUND):
+    if view.mode in (ModeName.PARTWAY, ModeName.OFF):
         assert here.state is GroupState.OFF
-    if view.mode is ModeName.SURE:
-        assert here.state is GroupState.OFF
+    if view.mode in (ModeName.ASKING, ModeName.FOUND):
+        assert here.state is GroupState.OFF or here.counted
+    assert bool(view.home) == (loom.place.home is not None)
+    assert view.mode is not ModeName.THERE or view.home
     if view.mode is ModeName.COMPLETE:
         assert all(group.state not in (GroupState.WAITING, GroupState.OPEN) for group in view.summary)
 
@@ -102,7 +109,7 @@ def test_a_replay_stands_where_the_session_stood(text: str, job: Pass[Any], even
 def test_back_undoes_next(text: str, job: Pass[Any], events: list[Event]) -> None:
     loom = session(text, job)
     loom.replay(events)
-    if loom.mode not in (ModeName.CALLING, ModeName.CLOSING):
+    if loom.mode not in (ModeName.CALLING, ModeName.CLOSING) or loom.place.home:
         return
     before = loom.view()
     spoken(loom, Event(Kind.NEXT, events[-1].at))

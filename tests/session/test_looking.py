@@ -27,7 +27,7 @@ from assistant.finder.looking import Look
 from assistant.session import telling
 from assistant.session.events import About, Effect, Event, Kind, Sound, Tone
 from assistant.session.machine import Session
-from assistant.session.modes import search
+from assistant.session.modes import Asking, search
 from assistant.session.view import GroupState, ModeName
 from assistant.words.speech import Say
 
@@ -247,7 +247,7 @@ def test_a_side_is_told_as_one_sits_at_the_loom(start: str) -> None:
             side = start if question.side is Side.FIRST else other
             words = english(loom).text(*telling.question(look, loom.warp))
             assert words.startswith(f"Counted from the {side} of the group, which shaft is end {question.end} on")
-            (figure,) = telling.figures(look, loom.warp)
+            (figure,) = telling.figures(loom.place.to(Asking(look)))
             assert (figure.text, english(loom).figure(figure).caption) == (f"{question.end}?", f"from the {side}")
             asked.add(question.side)
         look = look.not_sure()

@@ -48,7 +48,7 @@ def test_the_clock_calls_group_by_group_and_closes_what_no_press_stopped() -> No
     assert not loom.session.moves_on
 
 
-@pytest.mark.parametrize("kind", ["next", "finished", "uneven"])
+@pytest.mark.parametrize("kind", ["find", "finished", "uneven"])
 def test_a_press_stops_at_the_difference_and_the_check_goes_on_from_there(kind: str) -> None:
     loom = AtTheLoom(CHECK)
     loom.tick()
@@ -64,11 +64,31 @@ def test_a_press_stops_at_the_difference_and_the_check_goes_on_from_there(kind: 
     assert loom.states()[0] == ("even", 16)
 
 
+def test_next_means_as_called_and_goes_on_before_the_clock_does() -> None:
+    loom = AtTheLoom(CHECK)
+    assert loom("next", source="pedal") == "one, four, three, two"
+    assert loom.states()[0] == ("open", 4)
+    assert loom.session.place.paced == 0
+    loom.tick()
+    assert (loom.states()[0], loom.session.place.paced) == (("open", 8), 4)
+    for _ in range(2):
+        loom("next", source="voice")
+    assert loom.states()[0] == ("even", 16)
+
+
+def test_in_a_record_from_before_next_and_no_other_word_said_that_something_differs() -> None:
+    loom = AtTheLoom(CHECK)
+    loom("find", source="key, as before")
+    assert loom.states()[0] == ("waiting", 0)
+    loom("next", source="key, as before")
+    assert loom.session.mode is ModeName.PARTWAY
+
+
 def test_an_end_that_differs_at_the_last_call_is_never_counted_as_right() -> None:
     loom = AtTheLoom(CHECK)
     for _ in range(3):
         loom.tick()
-    loom("next")
+    loom("find")
     assert loom.session.largest_number == 3
     loom("number", 3)
     assert loom.states()[0] == ("off", 15)
@@ -238,7 +258,7 @@ def test_a_pedal_alone_is_told_that_it_names_no_shaft() -> None:
 
 
 def test_a_group_marked_off_may_be_settled_or_left() -> None:
-    for word, state, counted in (("settle", "settled", 16), ("next", "off", 0)):
+    for word, state, counted in (("settle", "settled", 16), ("resume", "off", 0)):
         loom = AtTheLoom(READ)
         loom.read(2, 2, 3, 4)
         while loom.session.mode is not ModeName.OFF:

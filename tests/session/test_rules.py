@@ -80,5 +80,5 @@ def test_a_job_without_shafts_has_nothing_to_look_for() -> None:
     assert loom.place.mode == Off()
     assert Kind.FIND not in loom.view().offers
     while not isinstance(loom.place.mode, Complete):
-        press(loom, Kind.NEXT)
+        press(loom, Kind.RESUME if isinstance(loom.place.mode, Off) else Kind.NEXT)
     assert {Kind.REDO, Kind.SETTLE} <= set(loom.view().offers)

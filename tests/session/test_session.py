@@ -174,7 +174,8 @@ def test_a_settled_group_hangs_as_it_should_though_its_ends_ran_out_early(loom: 
 
 def test_a_group_left_off_is_told_at_the_finish_and_settled_there(loom: AtTheLoom) -> None:
     loom("next", "next", "short", 1)
-    assert loom("next").startswith("rose 1")
+    assert loom("next").startswith("[unclear] edge is off.")
+    assert loom("resume").startswith("rose 1")
     said = loom(*["next"] * 8)
     assert "1 group is off: edge, 5 of 6, 1 short." in said
     assert loom("settle").endswith("1 group was settled by your word. No group is off.")
@@ -182,7 +183,7 @@ def test_a_group_left_off_is_told_at_the_finish_and_settled_there(loom: AtTheLoo
 
 
 def test_a_group_left_off_is_threaded_again_from_the_finish(loom: AtTheLoom) -> None:
-    loom("next", "next", "short", 1, "next", *["next"] * 8)
+    loom("next", "next", "short", 1, "resume", *["next"] * 8)
     assert loom("redo").startswith("edge, 6 ends")
     assert loom("next", "next", "next").endswith("No group is off.")
 
@@ -201,7 +202,7 @@ def test_back_into_a_closed_group_reopens_it(loom: AtTheLoom) -> None:
 
 
 def test_back_into_a_group_closed_too_early_returns_to_its_call(loom: AtTheLoom) -> None:
-    loom("next", "next", "next", "next", "finished", "next")
+    loom("next", "next", "next", "next", "finished", 0, "resume")
     assert loom("back") == "rose 1 is open again. three, two, one, two"
     assert loom.counts()[1] == 4
 

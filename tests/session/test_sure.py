@@ -75,7 +75,7 @@ def test_a_search_goes_on_where_it_was_when_it_was_not_meant_to_end(loom: Sessio
 
 
 def test_at_the_finish_it_is_asked_of_the_first_group_that_is_off(loom: Session) -> None:
-    say(loom, Kind.NEXT)
+    say(loom, Kind.RESUME)
     while loom.mode is not ModeName.COMPLETE:
         say(loom, Kind.NEXT)
     last = loom.group.name
@@ -89,7 +89,7 @@ def test_at_the_finish_it_is_asked_of_the_first_group_that_is_off(loom: Session)
 
 def test_uneven_said_of_a_difference_read_back_is_asked_too() -> None:
     loom = session(job=CHECK)
-    say(loom, Kind.NEXT)
+    say(loom, Kind.FIND)
     assert loom.mode is ModeName.PARTWAY
     assert say(loom, Kind.UNEVEN).startswith("Begin edge anew?")
 

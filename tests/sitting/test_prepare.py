@@ -6,15 +6,16 @@ from typing import Any
 
 import pytest
 
-from assistant.errors import JournalError, PlanError, SequenceError, WarpChanged
+from assistant.errors import FindError, JournalError, PlanError, SequenceError, WarpChanged
 from assistant.session.events import Event, Kind
 from assistant.session.journal import Journal, Record
 from assistant.session.machine import Session
 from assistant.session.resume import Resumption, replayed
+from assistant.session.view import ModeName
 from assistant.sitting import prepare
-from assistant.sitting.prepare import prepared
+from assistant.sitting.prepare import known_before, prepared
 from assistant.warp.model import Warp
-from assistant.warp.passes import SLEY, THREAD, WIND, Pass
+from assistant.warp.passes import HEDDLES, SLEY, THREAD, WIND, Pass
 from assistant.warp.sequence import load as load_warp
 from assistant.warp.sequence import loads
 from assistant.words.language import load
@@ -184,3 +185,34 @@ def test_a_file_grown_beyond_what_is_begun_is_refused_without_reading_more_of_it
     with pytest.raises(SequenceError, match="longer than 500 kB"):
         opened(journal, file)
     assert read == [False]
+
+
+def test_groups_threaded_before_are_known_to_a_new_record_and_to_no_other(journal: Journal, file: Path) -> None:
+    with pytest.raises(FindError, match="there is no group 'rim'; the groups are: edge, rose 1, rose 2"):
+        opened(journal, file, resumption=Resumption(threaded_to="rim"))
+    assert journal.records() == []
+    _, session = opened(journal, file, resumption=Resumption(threaded_to="rose 1"))
+    assert list(known_before(journal, session, file, "rose 1")) == [
+        (Kind.THREADED_BEFORE, 2),
+        (Kind.HEDDLES_COUNTED, 0),
+    ]
+    fill(journal, file)
+    with pytest.raises(JournalError, match="threading has begun already; --threaded-to is for a new record"):
+        opened(journal, file, resumption=Resumption(threaded_to="rose 1"))
+    opened(journal, file, resumption=Resumption(fresh=True, threaded_to="rose 1"))
+
+
+def test_heddles_are_known_to_be_counted_where_a_record_says_so_of_every_group(journal: Journal, file: Path) -> None:
+    heddles, session = opened(journal, file, HEDDLES)
+    assert list(known_before(journal, session, file, None)) == []
+    keep = journal.keep(heddles)
+    _, threading = opened(journal, file)
+    for kind in (Kind.SIT_DOWN, *[Kind.NEXT] * 60):
+        if session.mode is not ModeName.COMPLETE:
+            assert list(known_before(journal, threading, file, None)) == [(Kind.HEDDLES_COUNTED, 0)]
+            keep(event := Event(kind, 1.0))
+            session.handle(event)
+    assert session.mode is ModeName.COMPLETE
+    assert list(known_before(journal, threading, file, None)) == [(Kind.HEDDLES_COUNTED, 1)]
+    threading.handle(Event(Kind.HEDDLES_COUNTED, 2.0, 1))
+    assert list(known_before(journal, threading, file, None)) == []

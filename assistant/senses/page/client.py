@@ -13,7 +13,10 @@ from assistant.session.view import View
 LONGEST_MESSAGE = 512  # characters of a message
 LARGEST_STEP = 2**53 - 1  # what a page counts exactly
 LARGEST_NUMBER = 999_999
-NOT_BY_HAND = (Kind.SIT_DOWN, Kind.READ, Kind.UNCLEAR, Kind.CLOCK_SET, Kind.SLEPT)
+NOT_BY_HAND = (
+    *(Kind.SIT_DOWN, Kind.READ, Kind.UNCLEAR),
+    *(Kind.THREADED_BEFORE, Kind.HEDDLES_COUNTED, Kind.CLOCK_SET, Kind.SLEPT),
+)
 BY_HAND = {kind.value: kind for kind in Kind if kind not in NOT_BY_HAND}
 
 OnAnswer = Callable[[int, Event, Callable[[], None]], None]  # step, event, what is called where it is refused
@@ -21,7 +24,7 @@ OnAnswer = Callable[[int, Event, Callable[[], None]], None]  # step, event, what
 
 @dataclass(frozen=True, slots=True)
 class Touched:
-    """Something was touched, or a key pressed, in answer to a step; a number only where the kind is NUMBER."""
+    """Something was touched, or a key pressed, in answer to a step; a number only where the kind is NUMBER or GO_TO."""
 
     step: int
     kind: Kind
@@ -50,6 +53,8 @@ def parse(text: str) -> Touched | Switched | None:
             return Switched(step, key, down)
         case {"step": step, "do": "number", "number": number, **rest} if not rest and _within(step, LARGEST_STEP):
             return Touched(step, Kind.NUMBER, number) if _within(number, LARGEST_NUMBER) else None
+        case {"step": step, "do": "go to", "number": number, **rest} if not rest and _within(step, LARGEST_STEP):
+            return Touched(step, Kind.GO_TO, number) if _within(number, LARGEST_NUMBER) else None
         case {"step": step, "do": str(do), **rest} if not rest and _within(step, LARGEST_STEP):
             kind = BY_HAND.get(do)
             return Touched(step, kind) if kind and kind is not Kind.NUMBER else None
@@ -81,7 +86,7 @@ class Client:
 
     def see(self, view: View) -> None:
         """A new state is there to be sent."""
-        self._switches.counting(view.largest > 0 and not view.reads)
+        self._switches.counting(view.largest > 0 and not view.reads, view.moves_on)
         self.news.set()
 
     def was_late(self) -> bool:

@@ -14,33 +14,54 @@ WIDE = 1000  # parts the map is divided into, to say where the place now is
 
 LARGE = (Kind.BACK, Kind.REPEAT, Kind.NEXT)
 SMALL = (  # in the order in which they are shown
-    *(Kind.SHORT, Kind.OVER, Kind.FINISHED, Kind.UNEVEN, Kind.FIND, Kind.UNSURE, Kind.REDO, Kind.SETTLE, Kind.WHERE),
+    *(
+        Kind.SHORT,
+        Kind.OVER,
+        Kind.FINISHED,
+        Kind.UNEVEN,
+        Kind.FIND,
+        Kind.UNSURE,
+        Kind.REDO,
+        Kind.SETTLE,
+        Kind.RESUME,
+        Kind.HEDDLE_LEFT,
+        Kind.HEDDLE_MISSING,
+        Kind.PASS_ON,
+        Kind.GO_TO,
+        Kind.WHERE,
+    ),
     *(Kind.PAUSE, Kind.QUIETER, Kind.LOUDER, Kind.SLOWER, Kind.FASTER),
 )
 IN_MODE: Mapping[tuple[Kind, ModeName], str] = {  # where an event means something narrower: a label of its own
     (Kind.NEXT, ModeName.CLOSING): "even",
-    (Kind.NEXT, ModeName.PARTWAY): "none of it",
-    (Kind.NEXT, ModeName.OFF): "go on, still off",
+    (Kind.RESUME, ModeName.OFF): "go on, still off",
     (Kind.NEXT, ModeName.ASKING): "on no other",
     (Kind.NEXT, ModeName.FOUND): "set it right",
+    (Kind.NEXT, ModeName.THERE): "further on",
     (Kind.NEXT, ModeName.SURE): "yes",
     (Kind.NEXT, ModeName.PAUSED): "go on",
     (Kind.NEXT, ModeName.COMPLETE): Kind.LEAVE,
+    (Kind.BACK, ModeName.PARTWAY): "none of it",
     (Kind.BACK, ModeName.OFF): "open again",
     (Kind.BACK, ModeName.SURE): "no",
     (Kind.BACK, ModeName.COMPLETE): "open again",
 }
-IN_JOB: Mapping[tuple[str, ModeName], str] = {  # of next, where a pass compares
-    ("check", ModeName.CALLING): "it differs",
-    ("read", ModeName.CALLING): "no further end",
-    ("read", ModeName.CLOSING): "no further end",
+IN_JOB: Mapping[tuple[Kind, str, ModeName], str] = {  # where a pass compares
+    (Kind.NEXT, "check", ModeName.CALLING): "as called",
+    (Kind.FIND, "check", ModeName.CALLING): "it differs",
+    (Kind.NEXT, "read", ModeName.CALLING): "no further end",
+    (Kind.NEXT, "read", ModeName.CLOSING): "no further end",
 }
+LOOKING = (ModeName.ASKING, ModeName.FOUND, ModeName.THERE)
 WHERE_MEANT: Mapping[Kind, tuple[ModeName, ...]] = {  # elsewhere it is another way of saying what stands there already
     Kind.FINISHED: (ModeName.CALLING,),
     Kind.UNEVEN: (ModeName.CALLING, ModeName.CLOSING),
-    Kind.FIND: (ModeName.PARTWAY, ModeName.OFF, ModeName.COMPLETE),
-    Kind.REDO: (ModeName.PARTWAY, ModeName.OFF, ModeName.ASKING, ModeName.FOUND, ModeName.COMPLETE),
-    Kind.SETTLE: (ModeName.PARTWAY, ModeName.OFF, ModeName.ASKING, ModeName.FOUND, ModeName.COMPLETE),
+    Kind.FIND: (ModeName.CALLING, ModeName.CLOSING, *ALARM, ModeName.THERE, ModeName.COMPLETE),
+    Kind.REDO: (ModeName.CALLING, ModeName.CLOSING, *ALARM, *LOOKING, ModeName.COMPLETE),
+    Kind.SETTLE: (*ALARM, *LOOKING, ModeName.COMPLETE),
+    Kind.HEDDLE_LEFT: (ModeName.CLOSING, ModeName.OFF),
+    Kind.HEDDLE_MISSING: (ModeName.CLOSING, ModeName.OFF, ModeName.ASKING),
+    Kind.RESUME: (ModeName.OFF,),
     Kind.PAUSE: tuple(mode for mode in ModeName if mode is not ModeName.PAUSED),
 }
 
@@ -80,6 +101,7 @@ def now(words: ScreenWords, view: View, status: Status) -> dict[str, object]:
         "small": small(words, view),
         "largest": view.largest,
         "reads": view.reads,
+        "goes": Kind.GO_TO.value if Kind.GO_TO in view.offers else "",
         "table": words.table(view) if view.mode is ModeName.COMPLETE else [],
         "total": words.total(view) if view.mode is ModeName.COMPLETE else "",
     }
@@ -133,11 +155,12 @@ def small(words: ScreenWords, view: View) -> list[dict[str, str]]:
 
 def _small(view: View) -> Iterator[Kind]:
     for kind in SMALL:
-        if kind in view.offers and view.mode in WHERE_MEANT.get(kind, (view.mode,)):
+        returns = kind is Kind.RESUME and view.home
+        if kind in view.offers and (returns or view.mode in WHERE_MEANT.get(kind, (view.mode,))):
             yield kind
 
 
 def label(words: ScreenWords, view: View, kind: Kind) -> str:
     """What is written on a button."""
-    in_job = IN_JOB.get((view.job, view.mode)) if kind is Kind.NEXT else None
-    return words.glossary.label(in_job or IN_MODE.get((kind, view.mode), kind))
+    in_mode = IN_MODE.get((kind, view.mode), kind)
+    return words.glossary.label(IN_JOB.get((kind, view.job, view.mode), in_mode))

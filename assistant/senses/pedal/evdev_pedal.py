@@ -217,10 +217,10 @@ class EvdevPedal:
         self._closed.set()
         self._thread.join()
 
-    def counting(self, on: bool) -> None:
-        """Whether a number is being counted out. From any thread."""
+    def counting(self, on: bool, checking: bool = False) -> None:
+        """Whether a number is being counted out, or a threading checked by listening. From any thread."""
         with self._lock:
-            self._switches.counting(on)
+            self._switches.counting(on, checking)
 
     def _run(self) -> None:
         while device := self._look():

@@ -67,12 +67,13 @@ class Gestures:
     """One switch. A press means something at once (back, repeat, next), or by how many follow each other (one).
 
     Held for `hold` seconds, the one switch means back and the repeat switch uneven, while still held. While a
-    number is counted out, presses of the one or next switch are counted and a long press means back.
+    number is counted out, presses of the one or next switch are counted and a long press means back. While a threading
+    is checked by listening, the one or next switch held means that it differs.
     """
 
     def __init__(self, role: Role = Role.ONE, hold: float = HOLD) -> None:
         self._role, self._hold = role, hold
-        self._counting = False
+        self._counting = self._checking = False
         self.forget()
 
     def forget(self) -> None:
@@ -80,10 +81,10 @@ class Gestures:
         self._contact = Contact()
         self._begin()
 
-    def counting(self, on: bool) -> None:
-        """Whether a number is being counted out; what was pressed before and not yet decided is forgotten."""
-        if on != self._counting:
-            self._counting = on
+    def counting(self, on: bool, checking: bool = False) -> None:
+        """Whether a number is being counted out, or a threading checked; what is not yet decided is forgotten."""
+        if (on, checking) != (self._counting, self._checking):
+            self._counting, self._checking = on, checking
             self._begin()
 
     @property
@@ -112,7 +113,7 @@ class Gestures:
 
     @property
     def _by_presses(self) -> bool:
-        return self._role is Role.ONE or (self._role is Role.NEXT and self._counting)
+        return self._role is Role.ONE or (self._role is Role.NEXT and (self._counting or self._checking))
 
     @property
     def _decided_at(self) -> float | None:
@@ -145,8 +146,12 @@ class Gestures:
             return Event(Kind.UNEVEN, at, source=Origin.PEDAL)
         if self._counting and not held:
             return Event(Kind.NUMBER, at, self._presses, Origin.PEDAL)
+        if held and self._checking:
+            return Event(Kind.FIND, at, source=Origin.PEDAL)
         if held and (self._counting or self._presses == 1):
             return Event(Kind.BACK, at, source=Origin.PEDAL)
+        if self._role is Role.NEXT:
+            return Event(Kind.NEXT, at, source=Origin.PEDAL)
         return Event(BY_PRESSES.get(self._presses, Kind.UNEVEN), at, source=Origin.PEDAL)
 
 
@@ -156,10 +161,10 @@ class Switches:
     def __init__(self, roles: Mapping[str, Role]) -> None:
         self._switches = {key: Gestures(role) for key, role in roles.items()}
 
-    def counting(self, on: bool) -> None:
-        """Whether a number is being counted out."""
+    def counting(self, on: bool, checking: bool = False) -> None:
+        """Whether a number is being counted out, or a threading checked by listening."""
         for switch in self._switches.values():
-            switch.counting(on)
+            switch.counting(on, checking)
 
     def forget(self) -> None:
         """Begin anew: the pedal was unplugged, and all switches are up."""

@@ -95,9 +95,9 @@ class TypedSwitch:
     def __init__(self, role: Role) -> None:
         self._typed, self._gestures = Typed(), Gestures(role, HOLD)
 
-    def counting(self, on: bool) -> None:
-        """Whether a number is being counted out."""
-        self._gestures.counting(on)
+    def counting(self, on: bool, checking: bool = False) -> None:
+        """Whether a number is being counted out, or a threading checked by listening."""
+        self._gestures.counting(on, checking)
 
     @property
     def due(self) -> float | None:
@@ -136,10 +136,10 @@ class Keyboard:
         """
         self._shafts = shafts
 
-    def counting(self, on: bool) -> None:
-        """Whether a number is being counted out with the pedal."""
+    def counting(self, on: bool, checking: bool = False) -> None:
+        """Whether with the pedal a number is being counted out, or a threading checked by listening."""
         for switch in self._switches.values():
-            switch.counting(on)
+            switch.counting(on, checking)
 
     @property
     def due(self) -> float | None:
@@ -205,9 +205,9 @@ class LiveKeys:
         at = self._clock.now() - ago
         self._work.put(lambda: self._keyboard.press(key, at))
 
-    def counting(self, on: bool) -> None:
-        """Whether a number is being counted out with the pedal."""
-        self._work.put(lambda: self._told(lambda: self._keyboard.counting(on)))
+    def counting(self, on: bool, checking: bool = False) -> None:
+        """Whether with the pedal a number is being counted out, or a threading checked by listening."""
+        self._work.put(lambda: self._told(lambda: self._keyboard.counting(on, checking)))
 
     def reading(self, shafts: int) -> None:
         """Up to which shaft ends are being read; 0: none are."""

@@ -10,8 +10,14 @@ from assistant.words.columns import columns, padded, shortened
 
 Region = Callable[[int, int], Sequence[str]]  # columns and rows there are -> lines
 
-SHAPES = {"even": "█", "checked": "▓", "open": "▄", "settled": "▞", "waiting": "░", "off": "×"}
-BEFORE = ("off", "open", "settled", "waiting")  # what a column shows of the groups that share it: the first of these
+SHAPES = {"even": "█", "checked": "▓", "open": "▄", "settled": "▞", "before": "▒", "waiting": "░", "off": "×"}
+BEFORE = (
+    "off",
+    "open",
+    "settled",
+    "before",
+    "waiting",
+)  # what a column shows of the groups that share it: the first of these
 
 
 def nothing(width: int, height: int) -> Sequence[str]:

@@ -14,12 +14,20 @@ from assistant.words.speech import Lettering
 from assistant.words.wording import Wording
 
 WIDEST_NAME = 40  # columns
-_NAMED = (GroupState.OFF, GroupState.SETTLED, GroupState.EVEN)  # states of a closed group, the one to look at first
+_NAMED = (
+    GroupState.OFF,
+    GroupState.SETTLED,
+    GroupState.BEFORE,
+    GroupState.EVEN,
+)  # states of a closed group, the one to look at first
 _ASKED_AFAR = (
-    *(ModeName.CLOSING, ModeName.WHICH, ModeName.COUNTING, ModeName.LAST_CALL),
-    *(ModeName.FOUND, ModeName.SURE, ModeName.PAUSED),
+    *(ModeName.CLOSING, ModeName.WHICH, ModeName.COUNTING, ModeName.LAST_CALL, ModeName.HEDDLES),
+    *(ModeName.PASSING, ModeName.GOING, ModeName.FOUND, ModeName.SURE, ModeName.PAUSED),
 )
-_HOLDING_FIGURES = (ModeName.CALLING, ModeName.CLOSING, ModeName.ASKING, ModeName.FOUND)
+_HOLDING_FIGURES = (
+    *(ModeName.CALLING, ModeName.CLOSING, ModeName.THERE),
+    *(ModeName.HEDDLES, ModeName.ASKING, ModeName.FOUND),
+)
 
 
 class ScreenWords:
@@ -51,8 +59,9 @@ class ScreenWords:
         """The call in one line; "" where none is out."""
         if not view.called:
             return ""
+        before = view.before if view.mode is ModeName.THERE else view.counted
         return self.text(
-            "called", count=view.calling, **self._units(view), first=view.counted + 1, last=view.counted + view.calling,
+            "called", count=view.calling, **self._units(view), first=before + 1, last=before + view.calling,
             called=self.call(view).rstrip("."), group_count=self.group_count(view), warp_count=self.warp_count(view),
         )  # fmt: skip
 
@@ -177,7 +186,8 @@ class ScreenWords:
         word = self.state_word(state_name(line.state, view.compares))
         word = word.upper() if line.state is GroupState.OFF else word
         off = line.state is GroupState.OFF or line.over
-        return ", ".join(filter(None, (word, self.difference(view, line) if off else "")))
+        passed = self.text("passed on", count=line.passed) if line.passed else ""
+        return ", ".join(filter(None, (word, self.difference(view, line) if off else "", passed)))
 
     def total(self, view: View) -> str:
         """The whole warp in one line."""

@@ -18,7 +18,7 @@ def _tell(_: Warp, call: Call[End]) -> Sequence[Item]:
 CHECK = replace(
     THREAD,
     name="check",
-    about="hear the threading called at a steady pace, follow with a finger, press on a difference",
+    about="hear the threading called at a steady pace, follow with a finger, tell where it differs",
     manner=Manner.STEADY,
     cautions=no_cautions,
     pace=None,

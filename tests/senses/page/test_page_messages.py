@@ -71,6 +71,9 @@ def test_what_is_touched_is_understood(step: int, kind: Kind) -> None:
 
 def test_a_number_and_a_switch_are_understood() -> None:
     assert parse('{"step":7,"do":"number","number":12}') == Touched(7, Kind.NUMBER, 12)
+    assert parse('{"step":7,"do":"go to","number":2}') == Touched(7, Kind.GO_TO, 2)
+    assert parse('{"step":7,"do":"go to"}') == Touched(7, Kind.GO_TO)
+    assert parse('{"step":7,"do":"go to","number":-1}') is None
     assert parse('{"step":7,"switch":"pageup","down":false}') == Switched(7, "pageup", False)
 
 

@@ -50,8 +50,9 @@ def test_buttons_say_what_they_do_now() -> None:
     assert not large(WORDS, counting)["next"]["on"]
     assert counting.largest == 4
     off = session(NEXT, (SHORT, 1)).view()
+    assert not large(WORDS, off)["next"]["on"]
     assert written(off)[:6] == [
-        *("Open again", "Repeat", "Go on, still off", "Mistake", "Restart", "Settled"),
+        *("Open again", "Repeat", "Mistake", "Restart", "Settled", "Go on, still off"),
     ]
     assert "Not sure" in written(session(NEXT, (SHORT, 1), Kind.FIND).view())
     assert written(session(*[NEXT] * 5).view())[:3] == ["Open again", "Repeat", "Leave"]

@@ -120,6 +120,26 @@ def test_a_long_press_while_counting_means_back_and_the_count_begins_anew(role: 
     assert pressed(gestures, [(2000, 2000.1)], until=3000)[0].number == 1
 
 
+@pytest.mark.parametrize(
+    ("role", "presses", "meanings"),
+    [
+        (Role.ONE, [(0, 0.1)], [Kind.NEXT]),
+        (Role.ONE, TAPS[:2], [Kind.REPEAT]),
+        (Role.ONE, [(0, 1)], [Kind.FIND]),
+        (Role.NEXT, [(0, 0.1)], [Kind.NEXT]),
+        (Role.NEXT, [(0, 1)], [Kind.FIND]),
+        (Role.BACK, [(0, 1)], [Kind.BACK]),
+        (Role.REPEAT, [(0, 1)], [Kind.REPEAT, Kind.UNEVEN]),
+    ],
+)
+def test_in_a_check_by_listening_a_press_that_is_held_says_that_it_differs(
+    role: Role, presses: list[tuple[float, float]], meanings: list[Kind]
+) -> None:
+    gestures = Gestures(role)
+    gestures.counting(False, checking=True)
+    assert kinds(gestures, presses) == meanings
+
+
 def test_a_press_begun_before_a_number_was_asked_for_is_not_counted() -> None:
     gestures = Gestures()
     gestures.change(10, True)

@@ -66,6 +66,10 @@ COUNTING = asking(ModeName.COUNTING, "How many ends were missing?", counted=24)
 PARTWAY = asking(ModeName.PARTWAY, "How many ends of this call are threaded?", counted=20)
 LAST_CALL = asking(ModeName.LAST_CALL, "How many ends of this call are threaded?", counted=20)
 OFF = asking(ModeName.OFF, "Thread it again, say that it is right, or go on.", counted=22)
+HEDDLES = asking(ModeName.HEDDLES, "On which shaft is a heddle left?", counted=24, called=(), figures=())
+PASSING = asking(ModeName.PASSING, "All 24, or 23?", counted=23, over=1, called=(), figures=())
+GOING = asking(ModeName.GOING, "To which group?", called=(), figures=())
+THERE = asking(ModeName.THERE, "Say next to hear on.", figures=(figure("3"), figure("1")), home="stripe 9")
 ASKING = asking(
     ModeName.ASKING,
     "Which shaft is end 18 on?",
@@ -97,7 +101,7 @@ EVERY = {
     view.mode: view
     for view in (
         *(CALLING, CLOSING, WHICH, COUNTING, PARTWAY, LAST_CALL, OFF),
-        *(ASKING, FOUND, SURE, PAUSED, FINISHED),
+        *(HEDDLES, PASSING, GOING, THERE, ASKING, FOUND, SURE, PAUSED, FINISHED),
     )
 }
 

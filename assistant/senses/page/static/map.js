@@ -10,6 +10,20 @@ const map = document.getElementById("map");
 let warp = null;
 let chosen = null; // the group that words are shown of; null for the place now
 
+/** Have `go` called with the number of a group that is touched, or chosen by enter. */
+export function onGroup(go) {
+  map.addEventListener("click", (event) => {
+    pointed(event);
+    if (chosen !== null) go(chosen + 1);
+  });
+  map.addEventListener("keydown", (event) => {
+    if (event.key.toLowerCase() !== "enter" || chosen === null) return;
+    event.preventDefault();
+    event.stopPropagation();
+    go(chosen + 1);
+  });
+}
+
 /** Draw the warp. */
 export function showMap(told) {
   warp = told;
@@ -53,7 +67,7 @@ function yarns({ bands }, x, width) {
 
 function patterns() {
   const made = shape("defs");
-  const marks = { off: "M0 0L8 8M8 0L0 8", settled: "M-2 2L2 -2M0 8L8 0M6 10L10 6", checked: "M1 4L3 7L7 1", waiting: "M4 4h.01" };
+  const marks = { off: "M0 0L8 8M8 0L0 8", settled: "M-2 2L2 -2M0 8L8 0M6 10L10 6", checked: "M1 4L3 7L7 1", before: "M0 4h8", waiting: "M4 4h.01" };
   for (const [name, d] of Object.entries(marks)) {
     const pattern = shape("pattern", { id: `is-${name}`, width: 8, height: 8, patternUnits: "userSpaceOnUse" });
     pattern.append(shape("path", { class: `mark ${name}`, d }));

@@ -3,7 +3,7 @@
 import { connect } from "./connection.js";
 import { showControls } from "./controls.js";
 import { listen } from "./touch.js";
-import { showMap } from "./map.js";
+import { onGroup, showMap } from "./map.js";
 import { showLost, showNow } from "./show.js";
 import { stayAwake } from "./awake.js";
 
@@ -29,4 +29,5 @@ const send = connect({
 });
 
 listen(() => now, (answer) => now && send({ step: now.step, ...answer }));
+onGroup((number) => now?.goes && send({ step: now.step, do: now.goes, number }));
 stayAwake();
