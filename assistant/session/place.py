@@ -321,7 +321,7 @@ class Place:
         """In a group that is looked at, so many calls further, or back; None where there are none."""
         assert isinstance(self.mode, There)
         starts = self.course.starts[self.group]
-        at = starts.index(self.mode.at) + units
+        at = bisect_right(starts, self.mode.at) - 1 + units
         return self.to(There(starts[at])) if 0 <= at < len(starts) else None
 
     def come_home(self) -> Self:

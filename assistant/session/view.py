@@ -44,10 +44,10 @@ class GroupLine:
         return self.over or self.dents or self.counted - self.expected
 
     def as_json(self) -> dict[str, object]:
-        """Name, units expected, counted, left over and passed on, and state; and dents, where it is off by some."""
-        units = {"expected": self.expected, "counted": self.counted, "left_over": self.over, "passed_on": self.passed}
-        dents = {"dents_over": self.dents} if self.dents else {}
-        return {"name": self.name, **units, **dents, "state": self.state.value}
+        """Name, units expected, counted and left over, and state; passed on and dents over where there are."""
+        units = {"expected": self.expected, "counted": self.counted, "left_over": self.over}
+        some = {name: count for name, count in (("passed_on", self.passed), ("dents_over", self.dents)) if count}
+        return {"name": self.name, **units, **some, "state": self.state.value}
 
 
 def state_name(state: GroupState, compares: bool) -> str:
