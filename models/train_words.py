@@ -1,9 +1,11 @@
 """Train the ear's weights for words: from the words of all languages to the file that the wheel carries.
 
     OPENBLAS_NUM_THREADS=1 python models/train_words.py --work /tmp/words
+    OPENBLAS_NUM_THREADS=1 python models/train_words.py --work /tmp/words --add
     python models/train_words.py --work /tmp/few --to /tmp/words.npz --clips 2000 --streams 20 --sentences 10 \
         --takes 1 --others 1 --epochs 2
 
+With --add the words that the weights do not know are learnt, from clips of words by themselves; nothing else changes.
 Needs what '.[test]' installs, and flite (`apt install flite`). What is spoken and what clips are made of it lies in the
 folder of --work; what lies there already is not made again. The same seed makes the same sounds, but for rounding.
 Only synthetic voices are learnt from. On four people (the recordings that tests/bench/hearing.py takes with --people)
@@ -25,6 +27,7 @@ os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # before numpy is there: sma
 import numpy as np
 from numpy.typing import NDArray
 from training import voices
+from training.adding import Layer, added
 from training.network import Clips, Weights, begun, learn
 from training.scenes import Backgrounds, Corpus, scene
 from training.streams import clips as found_in_stream
@@ -32,7 +35,7 @@ from training.vocabulary import Word, sentences, vocabulary, wanted
 
 from assistant.senses.ear.clip import clip
 from assistant.senses.ear.embedding import features
-from assistant.senses.ear.words import WEIGHTS
+from assistant.senses.ear.words import WEIGHTS, TrainedWords
 from assistant.words import language
 
 STRANGERS = 1000  # words that nobody listens for, of whose vectors the taught words are told apart
@@ -56,6 +59,7 @@ def main() -> None:
     parser.add_argument("--takes", type=int, default=24, help="of each word listened for, by espeak-ng (%(default)s)")
     parser.add_argument("--others", type=int, default=6, help="of each other word (%(default)s)")
     parser.add_argument("--epochs", type=float, default=8, help="%(default)s")
+    parser.add_argument("--add", action="store_true", help="only the words that the weights do not know yet")
     parser.add_argument("--seed", type=int, default=1, help="%(default)s")
     parser.add_argument("--processes", type=int, default=2, help="%(default)s")
     options = parser.parse_args()
@@ -68,13 +72,18 @@ def main() -> None:
         _kept(options.work / "espeak.npz", lambda: said(tasks, options.processes)),
         _kept(options.work / "natural.npz", lambda: said([partial(_naturally, english, v) for v in voices.NATURAL], 1)),
     ]
+    scenes = partial(_scenes, spoken, words, options.seed)
+    by_clips = range(0, options.clips, AT_ONCE)
+    if options.add:
+        learnt_from = _kept(options.work / "clips.npz", lambda: taken_up(scenes, by_clips, options.processes))
+        np.savez_compressed(options.to, **with_new_words(words, learnt_from, options.seed))  # type: ignore[arg-type]
+        return
     talk = [
         _kept(options.work / "talk.npz", lambda: said(_talk(words, options.sentences), options.processes)),
         _kept(options.work / "natural_talk.npz", lambda: said(_natural_talk(words, options.sentences), 1)),
     ]
-    scenes = partial(_scenes, spoken, words, options.seed)
     streams = partial(_streams, spoken, talk, words, options.seed)
-    by_clips, by_streams = range(0, options.clips, AT_ONCE), range(0, options.streams, STREAMS_AT_ONCE)
+    by_streams = range(0, options.streams, STREAMS_AT_ONCE)
     made = [
         _kept(options.work / "clips.npz", lambda: taken_up(scenes, by_clips, options.processes)),
         _kept(options.work / "streams.npz", lambda: taken_up(streams, by_streams, options.processes)),
@@ -236,6 +245,35 @@ def columns(words: Sequence[Word], held: NDArray[np.int64], spoken: NDArray[np.i
     asked = np.random.default_rng([seed, 4]).random((len(held), len(codes))) < ASKED_SHARE
     learns = (own[:, None] == np.arange(len(codes))) | (own < 0)[:, None] | ((right == 0)[:, None] & asked)
     return np.where(learns, np.where(own[:, None] == np.arange(len(codes)), right[:, None], 0), -1)
+
+
+def with_new_words(words: Sequence[Word], clips: Path, seed: int) -> dict[str, NDArray[np.generic]]:
+    """The arrays of the file that is there, with the words of the languages that it lacks."""
+    with np.load(WEIGHTS) as file:
+        found: dict[str, NDArray[np.generic]] = dict(file)
+    with np.load(clips) as made:
+        sounds, held, told = made["features"], made["words"], made["spoken"]
+    right = columns(words, held, told, seed)
+    for place, code in enumerate(language.codes()):
+        names, known = ["", *wanted(code)], found[f"{code} names"].tolist()
+        new = [name for name in names if name not in known]
+        if not new:
+            continue
+        asked = np.flatnonzero(right[:, place] >= 0)
+        said = np.array(names)[right[asked, place]]
+        old = TrainedWords(code)
+        vectors = np.concatenate(
+            [old.scores(sounds[asked[at : at + 2000]].astype(np.float32))[0] for at in range(0, len(asked), 2000)]
+        )
+        kernel, bias = (found[f"{code} {part}"].astype(np.float32) for part in ("kernel", "bias"))
+        bias[0] += NO_WORD_LESS
+        layer = added(Layer(known, kernel, bias), vectors, said, new)
+        order = [layer.names.index(name) for name in names]
+        layer.bias[0] -= NO_WORD_LESS
+        found[f"{code} names"] = np.array(names)
+        found[f"{code} kernel"] = layer.kernel[:, order].astype(np.float16)
+        found[f"{code} bias"] = layer.bias[order].astype(np.float16)
+    return found
 
 
 def packed(weights: Weights, words: Sequence[Word]) -> dict[str, NDArray[np.generic]]:

@@ -23,8 +23,8 @@ from assistant.senses.sound import EAR_RATE
 PEAK = 12_000  # of 32768, of every word
 SILENT = 0.012  # part of the peak below which sound before and after a word is cut off
 ACCENTS = {
-    "en": ["en-us", "en-gb", "en-gb-scotland", "en-gb-x-rp", "en-029", "en-gb-x-gbclan", "en-gb-x-gbcwmd", "en-us-nyc"],
-    "fr": ["fr-fr", "fr-be", "fr-ch"],
+    "en": ["en-us", "en", "en-gb-scotland", "en-gb-x-rp", "en-029", "en-gb-x-gbclan", "en-gb-x-gbcwmd", "en-us-nyc"],
+    "fr": ["fr", "fr-be", "fr-ch"],
     "es": ["es", "es-419"],
 }
 ODD = (
