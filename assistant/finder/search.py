@@ -393,11 +393,7 @@ class Search:
             return here
         if question.ask is Ask.RIGHT_UP_TO and answer == YES:
             nearer = question.side is Side.FIRST
-            here = (
-                replace(here, right=max(here.right, question.end))
-                if nearer
-                else replace(here, right_after=max(here.right_after, question.end))
-            )
+            here = replace(here, right=question.end) if nearer else replace(here, right_after=question.end)
         lengths = np.unique(self.table.lengths[self._alive])
         other = int(lengths[0]) + 1 - question.end if len(lengths) == 1 else 0
         first, last = (question.end, other) if question.side is Side.FIRST else (other, question.end)

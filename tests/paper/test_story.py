@@ -77,7 +77,7 @@ def test_ends_used_up_inside_a_call_are_told_with_the_last_count() -> None:
 
 
 def test_a_difference_read_back_is_told() -> None:
-    evening = Evening(RUNNER, "check")("next", by="clock")("next")(1)("settle", by="key")
+    evening = Evening(RUNNER, "check")("next", by="clock")("find")(1)("settle", by="key")
     (trouble,) = evening.told().troubles
     assert trouble.moment.words == "edge differs after end 5."
     assert trouble.ended is not None

@@ -15,6 +15,7 @@ from assistant.words.language import Language
 MOST_BY_VOICE = 99  # the largest number listened for; larger ones are typed
 MOST_IN_ROW = 12  # numbers
 BESIDE_NUMBERS = (Kind.REPEAT, Kind.BACK, Kind.UNSURE)  # what may be said instead of a number that was asked for
+SPARED = (Kind.HEDDLE_LEFT, Kind.HEDDLE_MISSING, Kind.PASS_ON, Kind.GO_TO)  # rarely said; keys and the page do as well
 
 
 class WordEngine(Protocol):
@@ -54,10 +55,12 @@ def name(kind: Kind | None, number: int | None) -> str:
 def vocabulary(language: Language, largest: int, known: Callable[[str], bool]) -> tuple[dict[str, str], dict[str, str]]:
     """The words that count, and those to tell apart from them as far as a model knows any; both by their spelling.
 
-    Raises LanguageError where the model does not know a word that counts.
+    Raises LanguageError where the model does not know a word that counts, but for those SPARED, which it then lacks.
     """
+    wanted = meanings(language, largest)
+    counting = [word for word, (kind, _) in wanted.items() if kind not in SPARED or _spell(word, language, known)]
     apart = [words for words in _others(language, largest) if all(map(known, words.split()))]
-    return spellings(language, meanings(language, largest), known), spellings(language, apart, known)
+    return spellings(language, counting, known), spellings(language, apart, known)
 
 
 def _others(language: Language, largest: int) -> list[str]:
