@@ -28,7 +28,7 @@ def test_groups_stand_in_proportion_each_state_with_its_shape() -> None:
     assert strip(FIVE, 10) == "██××▞▞▄▄░░"
     assert strip(lying((30, 30, GroupState.EVEN), (10, 0, GroupState.WAITING)), 8) == "██████░░"
     assert strip(lying((10, 10, GroupState.EVEN), compares=True), 3) == "▓▓▓"
-    assert len(set(SHAPES.values())) == len(SHAPES) == 6
+    assert len(set(SHAPES.values())) == len(SHAPES) == 7
 
 
 def test_the_place_now_is_pointed_at() -> None:
