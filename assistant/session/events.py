@@ -25,6 +25,10 @@ class Kind(StrEnum):
     FIND = "find"  # look for the mistake in a group marked off
     UNSURE = "unsure"  # what was asked about the threading cannot be told
     SETTLE = "settle"  # the weaver's word that a group marked off is right
+    HEDDLE_LEFT = "heddle left"  # a heddle stayed empty; a number says how many
+    HEDDLE_MISSING = "heddle missing"  # a heddle was lacking; a number says how many
+    PASS_ON = "pass on"  # what is over or short belongs to the next group
+    GO_TO = "go to"  # another group; a number says which, from 1
     PAUSE = "pause"
     RESUME = "resume"
     WHERE = "where"

@@ -556,6 +556,10 @@ TABLE: dict[Kind, dict[type[Mode], Rule]] = {
     Kind.FIND: {**_in(Partway, Off, Found, do=look), Asking: say_again, Complete: look_off},
     Kind.UNSURE: {Asking: unsure, Sure: not_meant},
     Kind.SETTLE: {**_in(Partway, Off, Asking, Found, do=settle), Sure: said_twice, Complete: settle_off},
+    Kind.HEDDLE_LEFT: {},
+    Kind.HEDDLE_MISSING: {},
+    Kind.PASS_ON: {},
+    Kind.GO_TO: {},
     Kind.PAUSE: {**_in(*(mode for mode in MODES if mode not in (Paused, Complete)), do=pause), Paused: wake},
     Kind.RESUME: {**_in(*(mode for mode in MODES if mode is not Paused), do=say_again), Paused: wake},
 }  # fmt: skip
