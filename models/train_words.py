@@ -130,7 +130,10 @@ def _by_espeak(word: Word, place: int, takes: int, others: int, seed: int = 0) -
     if not _espeak:
         _espeak.append(voices.Espeak())
     chance = np.random.default_rng([place, seed])
-    made = (_espeak[0].say(word.code, word.text, chance) for _ in range(takes if word.wanted else others))
+    times = range(takes if word.wanted else others)
+    made = [_espeak[0].say(word.code, word.text, chance) for _ in times]
+    if word.code == "en":
+        made += [_espeak[0].say_as_foreigner(word.text, chance) for _ in times]
     return [(place, sound) for sound in made if sound is not None]
 
 
