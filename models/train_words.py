@@ -2,10 +2,11 @@
 
     OPENBLAS_NUM_THREADS=1 python models/train_words.py --work /tmp/words
     python models/train_words.py --work /tmp/few --to /tmp/words.npz --clips 2000 --streams 20 --sentences 10 \
-        --takes 1 --others 1 --epochs 2
+        --takes 1 --others 1 --epochs 2 --together 1
 
-Needs what '.[test]' installs, and flite (`apt install flite`). What is spoken and what clips are made of it lies in the
-folder of --work; what lies there already is not made again. The same seed makes the same sounds, but for rounding.
+Needs what '.[test]' installs, flite (`apt install flite`) and 8 GB of memory. What is spoken and what clips are made of
+it lies in the folder of --work; what lies there already is not made again. The same seed makes the same sounds, but for
+rounding.
 Only synthetic voices are learnt from. On four people (the recordings that tests/bench/hearing.py takes with --people)
 one number was chosen: by how much less likely it is that there is no word than the synthetic voices make it seem.
 """
@@ -16,6 +17,7 @@ from collections.abc import Callable, Sequence
 from concurrent.futures import ProcessPoolExecutor, as_completed
 from concurrent.futures.process import BrokenProcessPool
 from contextlib import suppress
+from dataclasses import replace
 from functools import partial
 from multiprocessing import get_context
 from pathlib import Path
@@ -25,13 +27,13 @@ os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # before numpy is there: sma
 import numpy as np
 from numpy.typing import NDArray
 from training import voices
-from training.network import Clips, Weights, begun, learn
+from training.network import ALONE, TOGETHER, Clips, Weights, trained
 from training.scenes import Backgrounds, Corpus, scene
 from training.streams import clips as found_in_stream
 from training.vocabulary import Word, sentences, vocabulary, wanted
 
 from assistant.senses.ear.clip import clip
-from assistant.senses.ear.embedding import features
+from assistant.senses.ear.embedding import Mel, early
 from assistant.senses.ear.words import WEIGHTS
 from assistant.words import language
 
@@ -42,7 +44,7 @@ AT_ONCE, STREAMS_AT_ONCE = 200, 10  # clips, streams
 SHARE = 50  # things to say
 TRIES = 300
 
-Taken = tuple[NDArray[np.float16], NDArray[np.int64], NDArray[np.int64]]  # features, words held, words spoken
+Taken = tuple[NDArray[np.float16], NDArray[np.int64], NDArray[np.int64]]  # what comes early, words held, words spoken
 Spoken = list[tuple[int, NDArray[np.int16]]]  # places of words, and how each was said
 
 
@@ -50,12 +52,13 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("--work", type=Path, required=True, help="a folder for what is made on the way")
     parser.add_argument("--to", type=Path, default=WEIGHTS, help="%(default)s")
-    parser.add_argument("--clips", type=int, default=100_000, help="of a word each (%(default)s)")
-    parser.add_argument("--streams", type=int, default=4000, help="of half a minute (%(default)s)")
+    parser.add_argument("--clips", type=int, default=80_000, help="of a word each (%(default)s)")
+    parser.add_argument("--streams", type=int, default=2000, help="of half a minute (%(default)s)")
     parser.add_argument("--sentences", type=int, default=160, help="in a language (%(default)s)")
     parser.add_argument("--takes", type=int, default=24, help="of each word listened for, by espeak-ng (%(default)s)")
     parser.add_argument("--others", type=int, default=6, help="of each other word (%(default)s)")
     parser.add_argument("--epochs", type=float, default=8, help="%(default)s")
+    parser.add_argument("--together", type=float, default=2, help="epochs with the general network (%(default)s)")
     parser.add_argument("--seed", type=int, default=1, help="%(default)s")
     parser.add_argument("--processes", type=int, default=2, help="%(default)s")
     options = parser.parse_args()
@@ -80,11 +83,11 @@ def main() -> None:
         _kept(options.work / "streams.npz", lambda: taken_up(streams, by_streams, options.processes)),
     ]
     parts = [dict(np.load(file)) for file in made]
-    sounds, held, told = (np.concatenate([part[name] for part in parts]) for name in ("features", "words", "spoken"))
+    sounds, held, told = (np.concatenate([part[name] for part in parts]) for name in ("early", "words", "spoken"))
     clips = Clips(sounds, held, columns(words, held, told, options.seed))
     heads = [len(wanted(code)) + 1 for code in language.codes()]
-    chance = np.random.default_rng([options.seed, 2])
-    weights = learn(begun(chance, clips, len(words), heads), clips, options.epochs, chance, every=200)
+    courses = replace(ALONE, epochs=options.epochs), replace(TOGETHER, epochs=options.together)
+    weights = trained(clips, len(words), heads, options.seed, *courses)
     np.savez_compressed(options.to, **packed(weights, words))  # type: ignore[arg-type]
 
 
@@ -166,7 +169,7 @@ def _natural_talk(words: Sequence[Word], count: int) -> list[Callable[[], Spoken
 
 
 def taken_up(make: Callable[[int], Taken], firsts: Sequence[int], processes: int) -> dict[str, NDArray[np.generic]]:
-    """The features of clips, with what they hold: what `make` gives for each of `firsts`, one after the other."""
+    """Clips, with what they hold: what `make` gives for each of `firsts`, one after the other."""
     found: list[Taken] = []
     with ProcessPoolExecutor(processes, mp_context=get_context("spawn")) as pool:
         for each in pool.map(make, firsts):
@@ -174,7 +177,7 @@ def taken_up(make: Callable[[int], Taken], firsts: Sequence[int], processes: int
             if len(found) % 50 == 0:
                 print(f"{sum(len(words) for _, words, _ in found)} clips", flush=True)
     sounds, words, spoken = zip(*found, strict=True)
-    return {"features": np.concatenate(sounds), "words": np.concatenate(words), "spoken": np.concatenate(spoken)}
+    return {"early": np.concatenate(sounds), "words": np.concatenate(words), "spoken": np.concatenate(spoken)}
 
 
 _world: list[tuple[Corpus, Backgrounds]] = []  # one for each process
@@ -191,7 +194,7 @@ def _opened(spoken: Sequence[Path], words: Sequence[Word], seed: int) -> tuple[C
 def _scenes(spoken: Sequence[Path], words: Sequence[Word], seed: int, first: int) -> Taken:
     world = _opened(spoken, words, seed)
     scenes = [scene(*world, np.random.default_rng([seed, 3, first + place])) for place in range(AT_ONCE)]
-    clips = np.stack([clip(each.sound, each.start, each.end) for each in scenes])
+    clips = [clip(each.sound, each.start, each.end) for each in scenes]
     return _held(clips, [each.word for each in scenes], [each.spoken for each in scenes])
 
 
@@ -201,11 +204,15 @@ def _streams(spoken: Sequence[Path], talk: Sequence[Path], words: Sequence[Word]
         _talking.append(corpus_of(talk, words))
     chances = [np.random.default_rng([seed, 5, first + place]) for place in range(STREAMS_AT_ONCE)]
     found = [each for chance in chances for each in found_in_stream(corpus, _talking[0], backgrounds, chance)]
-    return _held(np.stack([clip for clip, _ in found]), [word for _, (word, _) in found], [by for _, (_, by) in found])
+    return _held([clip for clip, _ in found], [word for _, (word, _) in found], [by for _, (_, by) in found])
 
 
-def _held(clips: NDArray[np.float32], words: Sequence[int], spoken: Sequence[int]) -> Taken:
-    return features(clips).astype(np.float16), np.array(words, np.int64), np.array(spoken, np.int64)
+def _held(clips: Sequence[Mel], words: Sequence[int], spoken: Sequence[int]) -> Taken:
+    return (
+        np.stack([early(each) for each in clips]).astype(np.float16),
+        np.array(words, np.int64),
+        np.array(spoken, np.int64),
+    )
 
 
 def corpus_of(spoken: Sequence[Path], words: Sequence[Word]) -> Corpus:
@@ -243,7 +250,9 @@ def columns(words: Sequence[Word], held: NDArray[np.int64], spoken: NDArray[np.i
 
 def packed(weights: Weights, words: Sequence[Word]) -> dict[str, NDArray[np.generic]]:
     """The arrays of the file that assistant/senses/ear/words.py reads."""
-    shared = {name: weights[name] for name in weights if name.startswith(("mean", "spread", "kernel", "bias"))}
+    shared = {
+        name: weights[name] for name in weights if name.startswith(("mean", "spread", "kernel", "bias", "general"))
+    }
     found: dict[str, NDArray[np.generic]] = {name: array.astype(np.float16) for name, array in shared.items()}
     for place, code in enumerate(language.codes()):
         bias = weights[f"head {place} bias"].copy()

@@ -1,40 +1,72 @@
-"""The network that tells words by the features of a clip, and how it learns; assistant/senses/ear/words.py runs it.
+"""The network that tells words by clips, and how it learns; assistant/senses/ear/words.py runs it.
 
-Two convolutions over three hops and two full layers give a vector. Learning pulls the vectors of a word together, by
-the angle to one of its own that is learnt too, and sorts them, by a layer for each language, into that language's words
-and none.
+The general network of speech gives features; two convolutions over three hops and two full layers a vector. Learning
+pulls the vectors of a word together, by the angle to one of its own that is learnt too, and sorts them, by a layer for
+each language, into that language's words and none. Then the last layers of the general network are taught on together
+with these, for a little: it has heard far more people than there are synthetic voices.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from typing import Any
 
+import jax
+import jax.numpy as jnp
 import numpy as np
+import optax  # type: ignore[import-untyped]
 from numpy.typing import NDArray
+
+from assistant.senses.ear.embedding import DEEPEST, EARLY, LEAK, STAGES, late_layers
 
 TAPS, WIDTH, MIDDLE, VECTOR = 3, 192, 256, 128
 SHARPNESS, MARGIN = 20.0, 0.2  # of the angles
 SMOOTHED = 0.02  # of what a layer for a language has to be sure of, shared out over its words
 DROPPED = 0.2  # of what goes into a layer while it learns
-RATE, WARMING, FADING = 2e-3, 300, 1e-2  # of learning; steps until it is reached; and how weights fade
-BATCH = 512
+FADING = 1e-2  # how weights fade
+SOME = 2000  # clips whose features are computed at once
 
 Array = NDArray[np.float32]
-Weights = dict[str, Array]
+Weights = dict[str, Any]  # by name, arrays
 
 
 @dataclass(frozen=True, slots=True)
 class Clips:
     """What is learnt from."""
 
-    features: NDArray[np.float16]  # clips × hops × features
+    early: NDArray[np.float16]  # clips × frames × bands × channels, what assistant/senses/ear/embedding.py calls so
     words: NDArray[np.int64]  # of the vocabulary, or -1
     columns: NDArray[np.int64]  # clips × languages: which column of the language's layer is right; -1: not asked
 
 
-def begun(chance: np.random.Generator, clips: Clips, words: int, columns: Sequence[int]) -> Weights:
-    """What learning begins with."""
-    hops, channels = clips.features.shape[1:]
-    seen = clips.features[:5000].astype(np.float32).reshape(-1, channels)
+@dataclass(frozen=True, slots=True)
+class Course:
+    """How a while of learning goes."""
+
+    epochs: float
+    batch: int
+    rate: float  # of learning, the highest
+    warming: int  # steps until it is reached
+
+
+ALONE, TOGETHER = Course(8, 512, 2e-3, 300), Course(2, 256, 5e-4, 50)
+
+
+def trained(
+    clips: Clips, words: int, columns: Sequence[int], seed: int, alone: Course = ALONE, together: Course = TOGETHER
+) -> Weights:
+    """What has learnt from clips: of so many words, and languages with so many columns each."""
+    published = {name: jnp.asarray(array) for name, array in general().items()}
+    parts = [features(published, clips.early[at : at + SOME]) for at in range(0, len(clips.words), SOME)]
+    heard = np.concatenate([np.asarray(part, np.float16) for part in parts])
+    chance = np.random.default_rng([seed, 2])
+    weights = learnt(begun(chance, heard, words, columns), heard, clips, alone, chance)
+    return learnt({**weights, **published}, clips.early, clips, together, chance)
+
+
+def begun(chance: np.random.Generator, heard: NDArray[np.float16], words: int, columns: Sequence[int]) -> Weights:
+    """What learning begins with, where `heard` are the features of the clips."""
+    hops, channels = heard.shape[1:]
+    seen = heard[:5000].astype(np.float32).reshape(-1, channels)
     sizes = [(TAPS * channels, WIDTH), (TAPS * WIDTH, WIDTH), (hops * WIDTH, MIDDLE), (MIDDLE, VECTOR)]
     weights: Weights = {"mean": seen.mean(axis=0), "spread": seen.std(axis=0) + np.float32(1e-3)}
     heads = [(f"head {place}", (VECTOR, count)) for place, count in enumerate(columns)]
@@ -46,128 +78,113 @@ def begun(chance: np.random.Generator, clips: Clips, words: int, columns: Sequen
     return weights
 
 
-def learn(weights: Weights, clips: Clips, epochs: float, chance: np.random.Generator, every: int = 0) -> Weights:
-    """The weights after so many times all clips; tells how it goes after `every` so many steps."""
-    steps = round(len(clips.words) * epochs / BATCH)
-    learnt = [name for name in weights if name not in {"mean", "spread"}]
-    first, second = ({name: np.zeros_like(weights[name]) for name in learnt} for _ in range(2))
-    told = np.zeros(2)
-    for step in range(steps):
-        batch = chance.integers(len(clips.words), size=BATCH)
-        slopes, losses = gradient(weights, clips, batch, chance)
-        rate = RATE * min(1.0, (step + 1) / WARMING) * 0.5 * (1 + np.cos(np.pi * step / steps))
-        for name in learnt:
-            first[name] += np.float32(0.1) * (slopes[name] - first[name])
-            second[name] += np.float32(0.001) * (slopes[name] ** 2 - second[name])
-            moved = first[name] / (1 - 0.9 ** (step + 1))
-            moved /= np.sqrt(second[name] / (1 - 0.999 ** (step + 1))) + 1e-8
-            weights[name] -= np.float32(rate) * (moved + np.float32(FADING) * weights[name])
-        told += losses
-        if every and (step + 1) % every == 0:
-            print(f"{step + 1} of {steps}: words {told[0] / every:.3f}, languages {told[1] / every:.3f}", flush=True)
-            told[:] = 0
-    return weights
+def learnt(
+    weights: Weights, sounds: NDArray[np.float16], clips: Clips, course: Course, chance: np.random.Generator
+) -> Weights:
+    """The weights after learning from `sounds`: the features of the clips, or what comes early in them."""
+    steps = max(1, round(len(clips.words) * course.epochs / course.batch))
+    rate = optax.warmup_cosine_decay_schedule(0.0, course.rate, min(course.warming, steps - 1), steps)
+    still = {name: weights[name] for name in ("mean", "spread")}
+    moving = {name: jnp.asarray(each) for name, each in weights.items() if name not in still}
+    adam = optax.adamw(rate, weight_decay=FADING)
+    state = adam.init(moving)
+
+    @jax.jit
+    def step(moving: Any, state: Any, batch: Any, key: Any) -> Any:
+        losses, slopes = jax.value_and_grad(lambda moved: lost({**still, **moved}, batch, key))(moving)
+        changes, state = adam.update(slopes, state, moving)
+        return optax.apply_updates(moving, changes), state, losses
+
+    told = 0.0
+    for number in range(steps):
+        drawn = np.sort(chance.integers(len(clips.words), size=course.batch))
+        batch = sounds[drawn].astype(np.float32), clips.words[drawn], clips.columns[drawn]
+        moving, state, losses = step(moving, state, batch, jax.random.key(int(chance.integers(2**31))))
+        told += float(losses)
+        if (number + 1) % 200 == 0:
+            print(f"{number + 1} of {steps}: {told / 200:.3f}", flush=True)
+            told = 0.0
+    return {**still, **{name: np.asarray(each) for name, each in moving.items()}}
 
 
-def gradient(
-    weights: Weights, clips: Clips, batch: NDArray[np.int64], chance: np.random.Generator
-) -> tuple[Weights, tuple[float, float]]:
-    """How what is lost changes with each weight, and what is lost: in telling words, and in the languages' layers."""
-    inputs: list[Array] = []
-    kept: list[Array] = []
-    sounds = (clips.features[batch].astype(np.float32) - weights["mean"]) / weights["spread"]
+def lost(weights: Weights, batch: Any, key: Any) -> Any:
+    """What is lost in telling words, and in the languages' layers; a batch: sounds, words, columns."""
+    sounds, words, columns = batch
+    values = features(weights, sounds) if sounds.ndim == 4 else sounds
+    values = (values - weights["mean"]) / weights["spread"]
+    keys = jax.random.split(key, 4)
     for layer in range(4):
-        if layer == 2:
-            sounds = sounds.reshape(len(batch), -1)
-        if layer:
-            kept.append(_kept(sounds.shape, chance))
-            sounds = sounds * kept[-1]
-        inputs.append(_beside(sounds) if layer < 2 else sounds)
-        sounds = inputs[-1] @ weights[f"kernel {layer}"] + weights[f"bias {layer}"]
-        if layer < 3:
-            sounds = np.maximum(sounds, 0)
-    kept.append(_kept(sounds.shape, chance))
-    vectors = sounds * kept[-1]
-    slopes: Weights = {}
-    slope, by_angle = _by_angle(weights, vectors, clips.words[batch], slopes)
-    other, by_language = _by_language(weights, vectors, clips.columns[batch], slopes)
-    slope = (slope + other) * kept[-1]
-    for layer in reversed(range(4)):
-        into = inputs[layer]
-        flat = slope.reshape(-1, slope.shape[-1])
-        slopes[f"kernel {layer}"] = into.reshape(-1, into.shape[-1]).T @ flat
-        slopes[f"bias {layer}"] = flat.sum(axis=0)
-        if layer:
-            slope = slope @ weights[f"kernel {layer}"].T
-            slope = _together(slope) if layer < 2 else slope
-            slope = slope * kept[layer - 1] * ((inputs[layer] if layer > 1 else _middle(inputs[layer])) > 0)
-            if layer == 2:
-                slope = slope.reshape(len(batch), -1, WIDTH)
-    return slopes, (by_angle, by_language)
+        values = values.reshape(len(values), -1) if layer == 2 else values
+        values = _some(values, keys[layer - 1]) if layer else values
+        values = (_beside(values) if layer < 2 else values) @ weights[f"kernel {layer}"] + weights[f"bias {layer}"]
+        values = jnp.maximum(values, 0) if layer < 3 else values
+    vectors = _some(values, keys[3])
+    return _by_angle(weights, vectors, words) + _by_language(weights, vectors, columns)
 
 
-def _by_angle(weights: Weights, vectors: Array, words: NDArray[np.int64], slopes: Weights) -> tuple[Array, float]:
-    """Of the vectors that are words: each is to be near to its word's own, by MARGIN nearer than to any other's."""
-    rows = np.flatnonzero(words >= 0)
-    long = np.linalg.norm(vectors[rows], axis=1, keepdims=True) + np.float32(1e-6)
-    own = np.linalg.norm(weights["angles"], axis=1, keepdims=True)
-    units, centres = vectors[rows] / long, weights["angles"] / own
-    fits = units @ centres.T
-    fits[np.arange(len(rows)), words[rows]] -= np.float32(MARGIN)
-    shares, lost = _softmax(np.float32(SHARPNESS) * fits, words[rows])
-    slope = np.float32(SHARPNESS / len(rows)) * shares
-    at_units, at_centres = slope @ centres, slope.T @ units
-    slopes["angles"] = (at_centres - centres * np.sum(at_centres * centres, axis=1, keepdims=True)) / own
-    found = np.zeros_like(vectors)
-    found[rows] = (at_units - units * np.sum(at_units * units, axis=1, keepdims=True)) / long
-    return found, lost / len(rows)
+def _by_angle(weights: Weights, vectors: Any, words: Any) -> Any:
+    """Each vector that is a word's is to be near to that word's own, by MARGIN nearer than to any other's."""
+    units, own = (each / (jnp.linalg.norm(each, axis=1, keepdims=True) + 1e-6) for each in (vectors, weights["angles"]))
+    right = jax.nn.one_hot(words, len(own))  # none where there is no word
+    shares = jax.nn.log_softmax(SHARPNESS * (units @ own.T - MARGIN * right))
+    return -(shares * right).sum() / jnp.maximum((words >= 0).sum(), 1)
 
 
-def _by_language(weights: Weights, vectors: Array, columns: NDArray[np.int64], slopes: Weights) -> tuple[Array, float]:
+def _by_language(weights: Weights, vectors: Any, columns: Any) -> Any:
     """Each language's layer is to name its words, and what is none."""
-    found, lost, asked = np.zeros_like(vectors), 0.0, (columns >= 0).sum()
+    total = 0.0
     for place in range(columns.shape[1]):
-        rows = np.flatnonzero(columns[:, place] >= 0)
-        kernel = weights[f"head {place}"]
-        slope, some = _softmax(vectors[rows] @ kernel + weights[f"head {place} bias"], columns[rows, place], SMOOTHED)
-        slope /= np.float32(asked)
-        slopes[f"head {place}"], slopes[f"head {place} bias"] = vectors[rows].T @ slope, slope.sum(axis=0)
-        found[rows] += slope @ kernel.T
-        lost += some
-    return found, lost / asked
+        shares = jax.nn.log_softmax(vectors @ weights[f"head {place}"] + weights[f"head {place} bias"])
+        right = jax.nn.one_hot(columns[:, place], shares.shape[1])
+        goal = (1 - SMOOTHED) * right + SMOOTHED / shares.shape[1]
+        total -= ((shares * goal).sum(axis=1) * (columns[:, place] >= 0)).sum()
+    return total / jnp.maximum((columns >= 0).sum(), 1)
 
 
-def _softmax(scores: Array, right: NDArray[np.int64], smoothed: float = 0) -> tuple[Array, float]:
-    """How the loss changes with each score, and the loss, both summed over the rows."""
-    scores = scores - scores.max(axis=1, keepdims=True, initial=-np.inf)
-    shares = np.exp(scores)
-    shares /= shares.sum(axis=1, keepdims=True)
-    rows = np.arange(len(right))
-    lost = -float(np.log(shares[rows, right] + 1e-9).sum())
-    shares -= np.float32(smoothed / scores.shape[1])
-    shares[rows, right] -= np.float32(1 - smoothed)
-    return shares, lost
+def _some(values: Any, key: Any) -> Any:
+    return values * jax.random.bernoulli(key, 1 - DROPPED, values.shape) / (1 - DROPPED)
 
 
-def _kept(shape: tuple[int, ...], chance: np.random.Generator) -> Array:
-    return (chance.random(shape, np.float32) >= DROPPED).astype(np.float32) / np.float32(1 - DROPPED)
-
-
-def _beside(sounds: Array) -> Array:
+def _beside(values: Any) -> Any:
     """Each hop with those before and after it: clips × hops × (TAPS × channels)."""
-    padded = np.pad(sounds, ((0, 0), (TAPS // 2, TAPS // 2), (0, 0)))
-    return np.concatenate([padded[:, tap : tap + sounds.shape[1]] for tap in range(TAPS)], axis=2)
+    padded = jnp.pad(values, ((0, 0), (TAPS // 2, TAPS // 2), (0, 0)))
+    return jnp.concatenate([padded[:, tap : tap + values.shape[1]] for tap in range(TAPS)], axis=2)
 
 
-def _together(slope: Array) -> Array:
-    """What `_beside` makes three of is one again: the sum of the slopes."""
-    clips, hops, channels = slope.shape
-    total = np.zeros((clips, hops + TAPS - 1, channels // TAPS), np.float32)
-    for tap, part in enumerate(np.split(slope, TAPS, axis=2)):
-        total[:, tap : tap + hops] += part
-    return total[:, TAPS // 2 : TAPS // 2 + hops]
+def general() -> Weights:
+    """The last layers of the general network, as they were published."""
+    layers = enumerate(late_layers())
+    return {
+        f"general {of} {n:02}": each for n, layer in layers for of, each in zip(("kernel", "bias"), layer, strict=True)
+    }
 
 
-def _middle(beside: Array) -> Array:
-    """Of hops with those beside them, the hops themselves."""
-    return np.split(beside, TAPS, axis=2)[TAPS // 2]
+@jax.jit
+def features(weights: Weights, early: Any) -> Any:
+    """Clips × hops × features, as assistant/senses/ear/embedding.py computes them."""
+    names = iter(sorted(name for name in weights if name.startswith("general kernel")))
+    layers: Iterator[Any] = ((weights[name], weights[name.replace("kernel", "bias")]) for name in names)
+    sounds = jnp.asarray(early, jnp.float32)
+    for pairs, frames in STAGES[EARLY:]:
+        for _ in range(pairs):
+            sounds = _active(_convolved(jnp.pad(sounds, ((0, 0), (0, 0), (1, 1), (0, 0))), next(layers), 2))
+            sounds = _active(_convolved(sounds, next(layers), 1))
+        sounds = _largest(_largest(sounds, 2, 2), 1, frames)
+    return _convolved(sounds, next(layers), 1)[:, :, 0]
+
+
+def _convolved(sounds: Any, layer: Any, axis: int) -> Any:
+    kernel, bias = layer
+    length = sounds.shape[axis] - len(kernel) + 1
+    taps = [jax.lax.slice_in_dim(sounds, tap, tap + length, axis=axis) for tap in range(len(kernel))]
+    return jnp.concatenate(taps, axis=3) @ kernel.reshape(-1, kernel.shape[2]) + bias
+
+
+def _active(sounds: Any) -> Any:
+    return jnp.maximum(sounds, jnp.maximum(sounds * LEAK, DEEPEST))
+
+
+def _largest(sounds: Any, axis: int, of: int) -> Any:
+    whole = sounds.shape[axis] // of * of
+    parts = jax.lax.slice_in_dim(sounds, 0, whole, axis=axis)
+    return parts.reshape(*parts.shape[:axis], whole // of, of, *parts.shape[axis + 1 :]).max(axis=axis + 1)

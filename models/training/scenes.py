@@ -20,6 +20,7 @@ NO_WORD = -1
 MINUTE = 40 * EAR_RATE  # samples of each background
 SPOKEN_LEVEL = 2500  # of 32768, of a word before it is turned up or down
 WANTED_MORE, ENGLISH_MORE = 4, 2  # how much oftener such a word is drawn than another
+GATED = 0.3  # part of the scenes
 NATURAL_SHARE = 0.4  # of what is said in English, said by other voices than espeak-ng's
 CORNERS = np.array([0, 150, 300, 600, 1200, 2400, 4000, 5600, 8001])  # Hz between which a microphone colours
 
@@ -132,6 +133,8 @@ def scene(corpus: Corpus, backgrounds: Backgrounds, chance: Chance) -> Scene:
     heard = in_room(sound, chance)
     inner = slice(max(0, int(start)), max(int(start) + 1, min(LENGTH, int(end))))
     taken = taken_up(heard, heard[inner], 2, backgrounds, chance)
+    if chance.random() < GATED:
+        taken = gated(taken, start, end, chance)
     found = min(start + chance.uniform(-900, 700), LENGTH - AFTER - 1600)
     return Scene(taken, max(0, int(found)), LENGTH - AFTER, word, spoken)
 
@@ -143,6 +146,17 @@ def taken_up(heard: Sound, speech: Sound, least: float, backgrounds: Backgrounds
     heard = heard + np.float32(level * 10 ** (-ratio / 20)) * backgrounds.some(chance, len(heard))
     heard = heard * np.float32(SPOKEN_LEVEL / level * 10 ** chance.uniform(-1.2, 0.3))
     return np.asarray(np.clip(heard, -32768, 32767), np.int16)
+
+
+def gated(taken: NDArray[np.int16], start: float, end: float, chance: Chance) -> NDArray[np.int16]:
+    """As by a microphone that lets through only what is loud: it opens about where a word begins, often within it."""
+    at = np.arange(len(taken), dtype=np.float32)
+    opens, opening = start + chance.uniform(-1600, 600), chance.uniform(16, 320)
+    closes, closing = end + chance.uniform(-300, 1900), chance.uniform(16, 1600)
+    opened = np.clip((at - opens) / opening, 0, 1) * np.clip(1 - (at - closes) / closing, 0, 1)
+    shut = 10 ** (-chance.uniform(15, 50) / 20) if chance.random() < 0.7 else 0.0
+    hiss = chance.uniform(0.5, 12) * chance.standard_normal(len(taken), np.float32)
+    return np.asarray(np.clip(taken * (shut + (1 - shut) * opened) + hiss, -32768, 32767), np.int16)
 
 
 def changed(said: NDArray[np.int16], chance: Chance) -> Sound:

@@ -83,7 +83,9 @@ class Espeak:
         """Whether a language has a sound; espeak-ng leaves out what comes after one that it has not."""
         if (tongue, sound) not in self._known:
             self._library.espeak_SetVoiceByName(tongue.encode())
-            short, tried, long = (len(self._spoken(f"[[{x}]]", UTF8 | SOUNDS)) for x in ("na", f"na{sound}nana", "nanana"))
+            short, tried, long = (
+                len(self._spoken(f"[[{x}]]", UTF8 | SOUNDS)) for x in ("na", f"na{sound}nana", "nanana")
+            )
             self._known[tongue, sound] = tried > (short + long) / 2
         return self._known[tongue, sound]
 

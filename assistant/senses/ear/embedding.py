@@ -22,6 +22,8 @@ FAINTEST = 1.0  # least energy of a band, with samples of 16 bits: what rounding
 SPAN, HOP = 76, 8  # frames of which one vector is made, and from one to the next
 FEATURES = 96
 STAGES = ((1, 2), (2, 1), (2, 2), (2, 1), (2, 2))  # pairs of convolutions, and frames made one after them
+EARLY = 3  # stages that stay as they were published
+LATE = 1 + sum(2 * pairs for pairs, _ in STAGES[:EARLY])  # the first layer after them
 LEAK, DEEPEST = np.float32(0.2), np.float32(-0.4)  # what is left of values below 0, and the least of them
 WEIGHTS = Path(__file__).parent / "weights" / "embedding.npz"
 
@@ -47,23 +49,39 @@ def log_mel(samples: NDArray[np.int16]) -> Mel:
     return np.asarray(np.log10(np.maximum(energies, np.float32(FAINTEST))) + 2, np.float32)
 
 
-def features(mel: Mel) -> NDArray[np.float32]:
+def features(mel: Mel, last: Sequence[Layer] = ()) -> NDArray[np.float32]:
     """Hops × FEATURES, one for each SPAN frames, every HOP frames: of a clip, frames × BANDS as `log_mel` has them.
 
     Of several clips, clips × frames × BANDS, clips × hops × FEATURES; none where there are fewer frames than SPAN.
+    `last`: what the layers from LATE on are to be, where they are others than the published ones.
     """
     if mel.ndim == 3:
-        return np.stack([features(clip) for clip in mel])
+        return np.stack([features(clip, last) for clip in mel])
     if len(mel) < SPAN:
         return np.zeros((0, FEATURES), np.float32)
+    layers = iter(last or _weights()[LATE:])
+    sounds = _through(STAGES[EARLY:], early(mel), layers)
+    return _convolved(_in_turn(sounds), next(layers))[:, 0]
+
+
+def early(mel: Mel) -> Sounds:
+    """What the layers before LATE make of a clip of at least SPAN frames."""
     layers = iter(_weights())
-    sounds = _first(mel, next(layers))
-    for pairs, frames in STAGES:
+    return _through(STAGES[:EARLY], _first(mel, next(layers)), layers)
+
+
+def late_layers() -> Sequence[Layer]:
+    """The published ones from LATE on."""
+    return _weights()[LATE:]
+
+
+def _through(stages: Sequence[tuple[int, int]], sounds: Sounds, layers: Iterator[Layer]) -> Sounds:
+    for pairs, frames in stages:
         for _ in range(pairs):
             sounds = _active(_convolved(_beside(sounds), next(layers)))
             sounds = _active(_convolved(_in_turn(sounds), next(layers)))
         sounds = _largest(sounds, frames)
-    return _convolved(_in_turn(sounds), next(layers))[:, 0]
+    return sounds
 
 
 def _first(mel: Mel, layer: Layer) -> Sounds:

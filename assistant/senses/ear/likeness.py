@@ -12,7 +12,7 @@ from typing import Protocol
 import numpy as np
 from numpy.typing import NDArray
 
-from assistant.senses.ear.embedding import Mel, features
+from assistant.senses.ear.embedding import Mel
 
 HELD_BACK = 3.0  # times the mean variance, added to each direction's
 BY_NEAREST = 0.3  # part of the likeness that the nearest example has; the rest has the middle of all of a word
@@ -29,8 +29,8 @@ class Voices(Protocol):
 
     strangers: NDArray[np.float32]  # words × numbers: vectors of words by many people
 
-    def scores(self, features: NDArray[np.float32]) -> tuple[NDArray[np.float32], NDArray[np.float32]]:
-        """Of clips × hops × FEATURES: a vector of each, clips × numbers; and what else there is to it."""
+    def scores(self, clips: Mel) -> tuple[NDArray[np.float32], NDArray[np.float32]]:
+        """Of clips × FRAMES × BANDS: a vector of each, clips × numbers; and what else there is to it."""
 
 
 class Space:
@@ -52,7 +52,7 @@ class Space:
 
     def of(self, clips: Sequence[Mel]) -> Places:
         """Of clips, as clip.py makes them; at least one."""
-        return self.places(self._voices.scores(features(np.stack(clips)))[0])
+        return self.places(self._voices.scores(np.stack(clips))[0])
 
 
 class Likeness:

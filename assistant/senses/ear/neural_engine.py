@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from assistant.senses.ear.believed import Weighed
 from assistant.senses.ear.clip import clip, clip_of
-from assistant.senses.ear.embedding import Mel, features
+from assistant.senses.ear.embedding import Mel
 from assistant.senses.ear.engine import MOST_IN_ROW, meanings, name
 from assistant.senses.ear.features import mel_energies
 from assistant.senses.ear.likeness import Likeness, Space, sure
@@ -43,7 +43,7 @@ Found = tuple[str, float]  # a word, and how likely what it means is
 
 
 class Words(Protocol):
-    """Tells words apart by the features of clips."""
+    """Tells words apart by clips."""
 
     strangers: NDArray[np.float32]  # words × numbers: vectors of words by many people
 
@@ -51,8 +51,8 @@ class Words(Protocol):
     def names(self) -> Sequence[str]:
         """Of the columns of scores: words as the language spells them, and NO_WORD."""
 
-    def scores(self, features: NDArray[np.float32]) -> tuple[NDArray[np.float32], Scores]:
-        """Of clips × hops × FEATURES: a vector of each, clips × any; how well each name fits, clips × names.
+    def scores(self, clips: Mel) -> tuple[NDArray[np.float32], Scores]:
+        """Of clips × FRAMES × BANDS: a vector of each, clips × any; how well each name fits, clips × names.
 
         One score higher by 1 than another is e times as likely.
         """
@@ -151,7 +151,7 @@ class NeuralEngine:
         """The same for each `times` clips of one word."""
         names = self._words.names
         weights = [more if name in wanted else 0.0 if name == NO_WORD else -UNEXPECTED for name in names]
-        of_clips = self._words.scores(features(np.stack(clips)))
+        of_clips = self._words.scores(np.stack(clips))
         vectors, fitting = (each.reshape(len(clips) // times, times, -1).mean(axis=1) for each in of_clips)
         anyones = (self._anyones(scores + weights, wanted) for scores in fitting)
         if not self._hers:

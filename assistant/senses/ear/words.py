@@ -1,14 +1,17 @@
-"""Words as a network knows them that was trained on many voices: the features of clips -> vectors, and scores.
+"""Words as a network knows them that was trained on many voices: clips -> vectors, and scores.
 
-Two convolutions over three hops and two full layers give a vector, whatever the language; one more layer for each
-language scores its words. models/training makes the weights.
+The general network of speech, whose last layers were taught on for words, gives features; two convolutions over three
+hops and two full layers a vector, whatever the language; one more layer for each language scores its words.
+models/training makes the weights.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
+
+from assistant.senses.ear.embedding import Layer, Mel, features
 
 WEIGHTS = Path(__file__).parent / "weights" / "words.npz"
 TAPS = 3  # hops that a convolution sees
@@ -22,6 +25,7 @@ class TrainedWords:
     def __init__(self, code: str):
         with np.load(WEIGHTS) as packed:
             self._mean, self._spread = _single(packed["mean"]), _single(packed["spread"])
+            self._general: list[Layer] = [*_general(packed)]
             self._layers = [(_single(packed[f"kernel {n}"]), _single(packed[f"bias {n}"])) for n in range(4)]
             self._head = _single(packed[f"{code} kernel"]), _single(packed[f"{code} bias"])
             self._names: list[str] = packed[f"{code} names"].tolist()
@@ -32,9 +36,9 @@ class TrainedWords:
         """Of the columns of scores: words as the language spells them, and NO_WORD."""
         return self._names
 
-    def scores(self, features: Array) -> tuple[Array, Array]:
-        """Of clips × hops × FEATURES: a vector of each, clips × any; how well each name fits, clips × names."""
-        sounds = (features - self._mean) / self._spread
+    def scores(self, clips: Mel) -> tuple[Array, Array]:
+        """Of clips × FRAMES × BANDS: a vector of each, clips × any; how well each name fits, clips × names."""
+        sounds = (features(clips, self._general) - self._mean) / self._spread
         for kernel, bias in self._layers[:2]:
             sounds = np.maximum(_beside(sounds) @ kernel + bias, 0)
         (third, third_bias), (last, last_bias) = self._layers[2:]
@@ -42,6 +46,12 @@ class TrainedWords:
         vectors: Array = middle @ last + last_bias
         kernel, bias = self._head
         return vectors, np.asarray(vectors @ kernel + bias, np.float32)
+
+
+def _general(packed: "np.lib.npyio.NpzFile") -> Iterator[Layer]:
+    for name in sorted(packed.files):
+        if name.startswith("general kernel"):
+            yield _single(packed[name]), _single(packed[name.replace("kernel", "bias")])
 
 
 def _beside(sounds: Array) -> Array:

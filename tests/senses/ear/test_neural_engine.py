@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 from weaver import NUMBERS, WORDS, noisy, say
 
 from assistant.senses.ear.clip import clip
-from assistant.senses.ear.embedding import features
+from assistant.senses.ear.embedding import Mel, features
 from assistant.senses.ear.engine import MOST_IN_ROW
 from assistant.senses.ear.neural_engine import ENOUGH, NO_WORD, NeuralEngine, after_talk
 from assistant.senses.ear.row import dips
@@ -35,8 +35,8 @@ class Nearest:
         self.names = [*texts, NO_WORD]
         self._before = [(name, self._vector(said_before(text, 0)[None])) for text, name in said.items()]
 
-    def scores(self, features: NDArray[np.float32]) -> tuple[NDArray[np.float32], NDArray[np.float32]]:
-        vectors = self._vector(features)
+    def scores(self, clips: Mel) -> tuple[NDArray[np.float32], NDArray[np.float32]]:
+        vectors = self._vector(features(clips))
         distances = {
             name: np.min([np.linalg.norm(vectors - known, axis=1) for each, known in self._before if each == name], 0)
             for name in self.names
@@ -44,8 +44,8 @@ class Nearest:
         return vectors, np.stack([-15 * distances[name] for name in self.names], axis=1).astype(np.float32)
 
     @staticmethod
-    def _vector(features: NDArray[np.float32]) -> NDArray[np.float32]:
-        flat = features.reshape(len(features), -1)
+    def _vector(of: NDArray[np.float32]) -> NDArray[np.float32]:
+        flat = of.reshape(len(of), -1)
         return np.asarray(flat / np.linalg.norm(flat, axis=1, keepdims=True), np.float32)
 
 
@@ -90,9 +90,9 @@ def test_words_that_mean_one_thing_are_likely_together(engine: NeuralEngine) -> 
         names = ("back", "previous", "next", NO_WORD)
         strangers = np.eye(2, dtype=np.float32)
 
-        def scores(self, features: NDArray[np.float32]) -> tuple[NDArray[np.float32], NDArray[np.float32]]:
+        def scores(self, clips: Mel) -> tuple[NDArray[np.float32], NDArray[np.float32]]:
             shares = np.array([0.5, 0.4, 0.05, 0.05], np.float32)
-            return features, np.tile(np.log(shares), (len(features), 1))
+            return clips, np.tile(np.log(shares), (len(clips), 1))
 
     (found,) = NeuralEngine(ENGLISH, Torn()).recognise([alone(pause(0.5))], 0)
     assert found is not None

@@ -21,8 +21,9 @@ class Made:
         vectors = chance.normal(0, 0.1, (500, NUMBERS)) + np.eye(NUMBERS)[0]
         self.strangers = np.asarray(vectors / np.linalg.norm(vectors, axis=1, keepdims=True), np.float32)
 
-    def scores(self, features: Places) -> tuple[Places, Places]:
-        return features[:, 0, :NUMBERS], features[:, 0, :1]
+    def scores(self, clips: Places) -> tuple[Places, Places]:
+        vectors = clips.reshape(len(clips), -1)
+        return vectors[:, :NUMBERS], vectors[:, :1]
 
 
 def near(word: str, take: int, spread: float = 0.4) -> Places:
