@@ -100,7 +100,7 @@ def test_beside_a_sitting_nothing_is_begun_anew(tmp_path: Path, file: Path, wind
     typed(first, "\nq\n")
     first.communicate(timeout=60)
     ((_, events),) = kept(tmp_path, file)
-    assert [event.kind for event in events] == [Kind.SIT_DOWN, Kind.NEXT, Kind.LEAVE]
+    assert [event.kind for event in events] == [Kind.HEDDLES_COUNTED, Kind.SIT_DOWN, Kind.NEXT, Kind.LEAVE]
 
 
 def test_of_windows_opened_at_the_same_moment_one_has_the_only_record(
