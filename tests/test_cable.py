@@ -56,7 +56,7 @@ def thread(
     env: dict[str, str], process: subprocess.Popen[bytes], weaver: Weaver, tell: Callable[[Act], None]
 ) -> Session:
     """Answer what the helper asks until it ends by itself; each act is told again when nothing comes of it."""
-    assert wait(lambda: events(env), 30), "no sitting began"
+    assert wait(lambda: any(each.kind is Kind.SIT_DOWN for each in events(env)), 30), "no sitting began"
     while process.poll() is None:
         view: View = session(env).view()
         for act in weaver.act(view):

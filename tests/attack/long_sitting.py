@@ -199,7 +199,7 @@ def attack(wish: Wish, tally: Tally) -> None:
             tally.found.append(f"memory drifts: {[each.megabytes for each in held]}")
         if last.files - first.files > MOST_FILES or last.threads - first.threads > MOST_THREADS:
             tally.found.append(f"files or threads stay: {held}")
-        if kinds[:1] != ["sit down"] or kinds[-1:] != ["leave"] or kinds.count("next") < pressed / 3:
+        if kinds[:2] != ["heddles counted", "sit down"] or kinds[-1:] != ["leave"] or kinds.count("next") < pressed / 3:
             tally.found.append(f"not all was kept: {len(kinds)} events, {kinds[-3:]} of {pressed} keys")
         if not loom.told and hour == HOUR_S:
             tally.found.append("the browser was told nothing")

@@ -76,7 +76,7 @@ def test_a_group_sleyed_anew_is_off_no_more() -> None:
 
 def test_at_the_finish_it_is_told_by_its_dents() -> None:
     session = at_closing()
-    for event in (Event(Kind.OVER, 2.0, 1), Event(Kind.NEXT, 3.0)):
+    for event in (Event(Kind.OVER, 2.0, 1), Event(Kind.RESUME, 3.0)):
         session.handle(event)
     last: list[Tell] = []
     while session.mode is not ModeName.COMPLETE:
