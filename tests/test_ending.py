@@ -12,6 +12,7 @@ from terminals import in_terminal
 from waiting import wait
 
 from assistant.session.events import Kind
+from assistant.session.history import BESIDE
 from assistant.session.journal import Journal
 
 pytest.importorskip("pty", reason="Windows has no terminals of this kind")
@@ -40,7 +41,8 @@ class AtTheLoom:
         if not path.exists():
             return []
         with Journal(path) as journal:
-            return [event.kind for record in journal.records(self.file) for event in journal.events(record)]
+            all_of_them = (event.kind for record in journal.records(self.file) for event in journal.events(record))
+            return [kind for kind in all_of_them if kind not in BESIDE]
 
     def read(self) -> None:
         try:
