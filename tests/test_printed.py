@@ -75,7 +75,7 @@ def printing(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.Cap
     file.write_text(WARP, encoding="utf-8")
     Path("towel.txt").write_text("thread 1\n" + "".join(f"{n} {n}\n" for n in range(1, 10) if n != 7))
     Path("towel.wif").write_text(ODD_DRAFT)
-    steps = [Kind.SIT_DOWN, *[Kind.NEXT] * 4, Kind.OVER, (Kind.NUMBER, 2), *[Kind.NEXT] * 2, Kind.LEAVE]
+    steps = [Kind.SIT_DOWN, *[Kind.NEXT] * 4, Kind.OVER, (Kind.NUMBER, 2), Kind.RESUME, Kind.NEXT, Kind.LEAVE]
     later = [Kind.SIT_DOWN, Kind.BACK, Kind.NEXT, Kind.NEXT]
     with Journal(default_path()) as journal:
         for began, job, kinds in ((1000.0, "wind", steps), (9000.0, "thread", [*steps, *later])):
@@ -162,7 +162,7 @@ def test_json_is_the_same_in_every_language(printing: Printing, words: list[str]
 def test_every_phrase_that_is_printed_is_used() -> None:
     """A key stands in the code as it is, or begins with what the code writes before a place."""
     code = "\n".join(file.read_text(encoding="utf-8") for file in Path(assistant.__file__).parent.rglob("*.py"))
-    begun = tuple(start for start in re.findall(r'f"([a-z]+ [a-z0-9 ]*)\{', code))
+    begun = tuple(re.findall(r"f[\"']([a-z]+:? [a-z0-9: ]*)\{", code))
     printed = (key for key in load("en").printed if not key.startswith(begun))
     assert [key for key in printed if not re.search(f"[\"']{re.escape(key)}[\"']", code)] == []
 
