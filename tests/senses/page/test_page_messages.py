@@ -55,8 +55,8 @@ def test_whatever_comes_is_one_of_ours_or_nothing(text: str) -> None:
         case Touched(step, kind, number):
             assert 0 <= step <= LARGEST_STEP
             assert kind not in (Kind.SIT_DOWN, Kind.READ, Kind.UNCLEAR)
-            assert (number is None) == (kind is not Kind.NUMBER)
-            assert number is None or 0 <= number <= LARGEST_NUMBER
+            assert kind is not Kind.NUMBER or number is not None
+            assert number is None or (kind in (Kind.NUMBER, Kind.GO_TO) and 0 <= number <= LARGEST_NUMBER)
         case Switched(step, key, down):
             assert 0 <= step <= LARGEST_STEP
             assert (type(key), type(down)) == (str, bool)
