@@ -23,6 +23,7 @@ from assistant.session.events import Kind
 CLOSED_AFTER = round(0.1 * EAR_RATE)
 AT_ONCE = round(0.02 * EAR_RATE)  # samples; what is found in them is weighed together
 WEIGHED_S = 0.15  # from the first end that may be a word's, in which a likelier one is waited for
+SURELY = 0.9  # a word so likely is not waited with
 JUDGED_EVERY_S = 1.0  # the room
 
 OnFault = Callable[[SoundFault | None, str], None]
@@ -108,7 +109,7 @@ class Listener:
         if not self._weighed:
             return
         best, heard = max(self._weighed, key=lambda each: each[1].score)
-        whole = heard.kind and not all(each.guess for each, _ in self._weighed)
+        whole = heard.kind and (heard.score >= SURELY or not all(each.guess for each, _ in self._weighed))
         if whole or self._finder.now_s - self._weighed[0][0].decided_s >= after_s:
             self._weighed = []
             if heard.kind:

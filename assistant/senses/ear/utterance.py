@@ -27,7 +27,7 @@ class Span:
     guess: bool = False  # whether what only may be a word on its own is worth a try
 
 
-WORD = Span(frames(1.6), frames(0.2), guess=True)  # a word or two; stops inside one, as in "back", last up to 0.15 s
+WORD = Span(frames(1.6), frames(0.18), guess=True)  # a word or two; stops inside one, as in "back", last up to 0.15 s
 ROW = Span(frames(8), frames(0.45))  # numbers one after the other, with small pauses between
 MARGIN = WORD.quiet_after  # frames of sound kept on each side of a word: all there are after it
 

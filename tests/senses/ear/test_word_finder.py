@@ -7,7 +7,7 @@ import pytest
 from said import Sound, pause, room, word
 
 from assistant.senses.ear.features import BANDS
-from assistant.senses.ear.utterance import FRAME, MARGIN, ROW, Span, Utterance
+from assistant.senses.ear.utterance import FRAME, FRAME_S, MARGIN, ROW, WORD, Span, Utterance
 from assistant.senses.ear.word_finder import SURE, WordFinder, ended, standing_out, voiced
 from assistant.senses.sound import EAR_RATE, sixteen_bits
 
@@ -43,7 +43,7 @@ def test_a_word_said_on_its_own_is_found_with_its_end(text: str) -> None:
     (utterance,) = found(room(pause(1), word(text), pause(1)))
     assert utterance.start_s == pytest.approx(1.0, abs=0.1)
     assert utterance.end_s == pytest.approx(1.0 + len(word(text)) / EAR_RATE, abs=0.1)
-    assert utterance.decided_s - utterance.end_s == pytest.approx(0.2, abs=0.01)
+    assert utterance.decided_s - utterance.end_s == pytest.approx(WORD.quiet_after * FRAME_S, abs=0.01)
 
 
 def test_words_after_each_other_are_each_found() -> None:
