@@ -24,9 +24,14 @@ from assistant.senses.sound import EAR_RATE
 from assistant.words.language import Language
 
 ENOUGH = 0.82  # how likely the words that mean one thing have to be, together
+LESS = (
+    0.6 / ENOUGH
+)  # of that is enough for a number surely said alone where doubt is larger: in a language of machines,
+MANY = 20  # or where larger ones than this are listened for, among which it is shared out
 IN_ROW = 0.75  # of that is enough for a number in a row, where words run into each other and no command is at stake
 UNEXPECTED = 2.0  # by which the score of a word that is not listened for counts less; it stays a rival
 ASKED = 2.0  # by which that of a word listened for counts more where a number was asked for: it is the answer, or none
+NATURALLY = "en"  # the language learnt from voices that sound like people's, too: of less doubt, and more mistaken
 NO_WORD = ""  # the name of everything else
 LONG, SHORT = 2.5, 20  # the power of a length, and the frames that a scrap counts for; by trials with four voices
 UNLIKELIEST = 1e-9  # that a word in a row is taken for
@@ -78,7 +83,10 @@ class NeuralEngine:
         wanted = meanings(self.language, largest)
         found = self._likeliest_of(clips, wanted, ASKED if largest else 0.0, len(BEGINNINGS))
         weighed = [(word, after_talk(sure, each.talk)) for (word, sure), each in zip(found, said, strict=True)]
-        return [one if one[1] >= self.enough else None for one in weighed]
+        return [
+            one if one[1] >= self.enough * (LESS if self._doubtful(one[0], largest) and not each.guess else 1) else None
+            for one, each in zip(weighed, said, strict=True)
+        ]
 
     def recognise_row(self, samples: NDArray[np.int16], largest: int) -> tuple[list[str], float] | None:
         """The likeliest numbers that one after the other fill all that was said; or the one command that does."""
@@ -106,6 +114,10 @@ class NeuralEngine:
         sound, wanted = clip_of(said), meanings(self.language, largest)
         ((word, _),) = self._likeliest_of([sound], wanted, ASKED if largest else 0.0)
         return Weighed(sound, self.space.of([sound])[0], name(*wanted.get(word, (None, None))))
+
+    def _doubtful(self, word: str, largest: int) -> bool:
+        """Whether it is a number of which the network doubts more than it need."""
+        return (self.language.code != NATURALLY or largest > MANY) and word in self.language.numbers
 
     def learn(self, taught: Taught) -> None:
         """Hear by these examples from now on; from any thread."""

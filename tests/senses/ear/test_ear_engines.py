@@ -36,7 +36,7 @@ def korean() -> WordEngine:
 
 @pytest.fixture(scope="module")
 def korean_voice() -> WeaverVoice:
-    return open_voice(None, "ko")
+    return open_voice("ko", "ko")
 
 
 @pytest.mark.parametrize("kind", ENGLISH.commands)
