@@ -3,7 +3,6 @@
 from dataclasses import dataclass, field
 
 import numpy as np
-import soxr
 from numpy.typing import NDArray
 
 from assistant.errors import RehearsalError
@@ -14,6 +13,7 @@ from assistant.senses.ear import Heard, Listener
 from assistant.senses.mouth import perform
 from assistant.senses.mouth.player import MOUTH_RATE
 from assistant.senses.mouth.speaker import Cable
+from assistant.senses.resampling import resampled
 from assistant.senses.sound import EAR_RATE, FULL_SCALE, sixteen_bits
 from assistant.session.events import Event, Kind, Origin
 from assistant.words.language import Language
@@ -72,7 +72,7 @@ class SimulatedRoom:
     def sound(self) -> NDArray[np.float32]:
         """All that was to be heard, at the mouth's rate."""
         helper = np.concatenate(self.helper)
-        weaver = soxr.resample(np.concatenate(self.weaver).astype(np.float32) / 32768, EAR_RATE, MOUTH_RATE)
+        weaver = resampled(np.concatenate(self.weaver).astype(np.float32) / np.float32(32768), EAR_RATE, MOUTH_RATE)
         weaver = np.pad(weaver, (0, max(0, len(helper) - len(weaver))))[: len(helper)]
         return np.asarray(np.clip(helper + weaver, -1, 1), dtype=np.float32)
 

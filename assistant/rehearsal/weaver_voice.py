@@ -1,18 +1,20 @@
 """Voices that stand in for a weaver's."""
 
 from collections.abc import Callable
+from contextlib import suppress
 from typing import Protocol
 
 import numpy as np
-import soxr
 from numpy.typing import NDArray
 
-from assistant.errors import DeviceMissing
+from assistant.errors import DeviceMissing, VoiceMissing
 from assistant.senses.mouth.player import MOUTH_RATE
 from assistant.senses.mouth.voicebox import Voicebox, choose
+from assistant.senses.resampling import resampled
 from assistant.senses.sound import EAR_RATE, FULL_SCALE, sixteen_bits
 
 PEAK = 0.5  # of full scale, a voice at a normal distance
+ESPEAK, VARIANT = "espeak", "+Andrea"  # the engine whose voices have variants, and one of them
 
 
 class WeaverVoice(Protocol):
@@ -52,21 +54,27 @@ class Joe:
 
 
 class SystemVoice:
-    """A voice of the engine the mouth uses, by id, name or language."""
+    """A voice of the engine the mouth uses, by id, name or language; `unlike` the one that the mouth has of these."""
 
-    def __init__(self, wanted: str):
+    def __init__(self, wanted: str, unlike: bool = False):
         self._box = Voicebox()
-        self._voice = choose(self._box.voices(), wanted)
+        voices = self._box.voices()
+        self._voice = choose(voices, wanted).id
+        if unlike and self._box.engine == ESPEAK:
+            self._voice += VARIANT
+        elif unlike and (others := [voice for voice in voices if voice.id != self._voice]):
+            with suppress(VoiceMissing):
+                self._voice = choose(others, wanted).id
 
     def say(self, text: str, take: int = 0) -> NDArray[np.int16]:
-        return _spoken(self._box.render(text, self._voice.id, round(150 * _pace(take))), MOUTH_RATE)
+        return _spoken(self._box.render(text, self._voice, round(150 * _pace(take))), MOUTH_RATE)
 
 
 NEURAL: dict[str, Callable[[], WeaverVoice]] = {"joe": Joe, "hibari": Hibari}
 
 
 def open_voice(wanted: str | None, language_voice: str) -> WeaverVoice:
-    """The voice asked for; without a wish a neural one for English, the engine's own for another language.
+    """The voice asked for; without a wish a neural one for English, where there is one, else another of the engine's.
 
     Raises DeviceMissing.
     """
@@ -79,8 +87,9 @@ def open_voice(wanted: str | None, language_voice: str) -> WeaverVoice:
                 wanted=wanted,
             ) from error
     if wanted is None and language_voice.startswith("en"):
-        return open_voice(next(iter(NEURAL)), language_voice)
-    return SystemVoice(wanted or language_voice)
+        with suppress(DeviceMissing):
+            return open_voice(next(iter(NEURAL)), language_voice)
+    return SystemVoice(wanted or language_voice, unlike=wanted is None)
 
 
 def _pace(take: int) -> float:
@@ -90,5 +99,5 @@ def _pace(take: int) -> float:
 
 def _spoken(samples: NDArray[np.float32], rate: int) -> NDArray[np.int16]:
     """At the ear's rate and at a normal level."""
-    resampled = soxr.resample(np.asarray(samples, dtype=np.float32), rate, EAR_RATE)
-    return sixteen_bits(resampled * (PEAK * FULL_SCALE / max(1e-6, float(np.abs(resampled).max()))), FULL_SCALE)
+    heard = resampled(np.asarray(samples, dtype=np.float32), rate, EAR_RATE)
+    return sixteen_bits(heard * (PEAK * FULL_SCALE / max(1e-6, float(np.abs(heard).max()))), FULL_SCALE)

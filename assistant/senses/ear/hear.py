@@ -10,7 +10,6 @@ from typing import TextIO
 
 import numpy as np
 import soundfile
-import soxr
 from numpy.typing import NDArray
 
 from assistant.errors import SoundFileError, refusal
@@ -24,6 +23,7 @@ from assistant.senses.ear.listener import Heard, Listener, Metered
 from assistant.senses.ear.microphone import BLOCK_S, Microphone
 from assistant.senses.ear.room import Measures
 from assistant.senses.portaudio import abandon, libraries_quiet, rescan
+from assistant.senses.resampling import resampler
 from assistant.senses.sound import EAR_RATE, sixteen_bits
 
 MEASURED_EVERY_S = 0.1
@@ -149,7 +149,7 @@ def entry(heard: Heard) -> dict[str, object]:
 def read(path: Path) -> Iterator[NDArray[np.int16]]:
     """A sound file of any rate and width, block by block, as one channel at 16 kHz. Raises SoundFileError."""
     with _opened(path) as file:
-        resample = soxr.ResampleStream(file.samplerate, EAR_RATE, 1, dtype="float32")
+        resample = resampler(file.samplerate, EAR_RATE)
         left = LONGEST * 60 * file.samplerate
         size = round(BLOCK_S * file.samplerate) + 1
         while len(block := _next(file, size)):

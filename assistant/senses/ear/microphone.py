@@ -8,11 +8,11 @@ from queue import Empty, SimpleQueue
 from typing import Any, Generic, Protocol, TypeVar
 
 import numpy as np
-import soxr
 from numpy.typing import NDArray
 
 from assistant.errors import DeviceMissing
 from assistant.senses.portaudio import NO_MICROPHONE, Heartbeat, answered, close, first_line, lasting, load_portaudio
+from assistant.senses.resampling import resampler
 from assistant.senses.sound import EAR_RATE, sixteen_bits
 
 BLOCK_S = 0.03
@@ -75,7 +75,7 @@ class Microphone(Generic[T]):
             about = self._sounddevice.query_devices(self._device, "input")
             self.name, self._device = about["name"], lasting(self._device, about)
             rate = int(about["default_samplerate"])
-            self._resample = soxr.ResampleStream(rate, EAR_RATE, 1, dtype="float32")
+            self._resample = resampler(rate, EAR_RATE)
             self._heartbeat = Heartbeat(time.monotonic())
             self._stream = self._sounddevice.InputStream(
                 samplerate=rate,

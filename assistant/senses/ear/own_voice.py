@@ -3,12 +3,12 @@
 from collections.abc import Callable
 
 import numpy as np
-import soxr
 from numpy.typing import NDArray
 
 from assistant.senses.ear.features import Frames, mel_energies
 from assistant.senses.ear.utterance import FRAME, MARGIN, Utterance, frames
 from assistant.senses.mouth.player import MOUTH_RATE, Samples
+from assistant.senses.resampling import resampler
 from assistant.senses.sound import EAR_RATE, FULL_SCALE, sixteen_bits
 
 EARLIEST, LATEST = frames(-0.05), frames(0.5)  # from leaving the player to coming out of the microphone
@@ -36,7 +36,7 @@ class OwnVoice:
         self.level = -np.inf  # up to which the own voice comes, in dB of full scale
         self.leaks = leaks  # so that the ear has to be closed while the mouth speaks
         self._take, self._noticed = played, noticed
-        self._resample = soxr.ResampleStream(MOUTH_RATE, EAR_RATE, 1, dtype="float32")
+        self._resample = resampler(MOUTH_RATE, EAR_RATE)
         self._played = np.zeros(PLAYED_KEPT, np.int16)
         self._heard = np.zeros(HEARD_KEPT, np.int16)
         self._unjudged = 0  # samples

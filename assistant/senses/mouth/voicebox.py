@@ -12,11 +12,11 @@ from typing import IO, Any, Self
 
 import numpy as np
 import soundfile
-import soxr
 
 from assistant.errors import DeviceMissing, VoiceFailed, VoiceMissing, VoiceSilent
 from assistant.meaning import Tell
 from assistant.senses.mouth.player import MOUTH_RATE, Samples
+from assistant.senses.resampling import resampled
 
 COMMAND = (sys.executable, "-P", "-m", "assistant.senses.mouth.render")
 PATIENCE_S = 8.0  # for one phrase; espeak-ng takes hundredths of a second, a first start on a slow machine seconds
@@ -212,4 +212,4 @@ def read_sound(file: Path) -> Samples:
     """A sound file as one channel at the common rate."""
     channels, rate = soundfile.read(file, dtype="float32", always_2d=True)
     samples = channels.mean(axis=1, dtype=np.float32)
-    return samples if rate == MOUTH_RATE else np.asarray(soxr.resample(samples, rate, MOUTH_RATE), dtype=np.float32)
+    return samples if rate == MOUTH_RATE else resampled(samples, rate, MOUTH_RATE)
