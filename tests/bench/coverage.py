@@ -1,6 +1,6 @@
 """Whole warps of 1,000 ends with mistakes of all kinds on a physical loom: what stays in the cloth.
 
-Read back by voice, so many of the numbers misheard, and by keys, where none is. Beside it the same mistakes made by a
+Read back with so many of the numbers misheard, and with none, as by keys. Beside it the same mistakes made by a
 weaver who closes no groups: every one stays unless reading back finds it.
 
     python tests/bench/coverage.py --runs 20 --per-1000 5
@@ -39,15 +39,15 @@ groups:
 ENGLISH = load("en")
 
 
-def by_keys(hands: Hands, hanging: list[Harness], wish: CoverageWish, run: int) -> list[Made]:
-    """What becomes of the mistakes of a warp that hangs like this when it is read back by keys."""
+def none_misheard(hands: Hands, hanging: list[Harness], wish: CoverageWish, run: int) -> list[Made]:
+    """What becomes of the mistakes of a warp that hangs like this when it is read back and no number is misheard."""
     made, looms = deepcopy((hands.made, hanging))
     read_back(replace(hands, made=made), looms, ENGLISH, replace(wish, misheard=0.0), wish.chance(run))
     return made
 
 
 def uncounted(warp: Warp, wish: CoverageWish, run: int) -> list[Made]:
-    """What becomes of the same mistakes where no group is closed, when the warp is read back by voice."""
+    """What becomes of the same mistakes where no group is closed, when the warp is read back."""
     hands = wish.hands(warp, run)
     hanging = [work.done()[0] for work in hands.every_group()]
     for group, loom in enumerate(hanging):
@@ -67,14 +67,14 @@ def main() -> None:
     wished = options.parse_args()
     warp = loads(SEQUENCE, "coverage.yaml")
     wish = CoverageWish(wished.per_1000, wished.runs, wished.wrong_answers, wished.misheard, wished.seed)
-    ours, keyed, rival = Coverage(warp.ends, 0), list[Made](), list[Made]()
+    ours, heard_rightly, rival = Coverage(warp.ends, 0), list[Made](), list[Made]()
     seconds = {"threading, closing, searching": 0.0, "reading back": 0.0}
     for run in range(wish.runs):
         hands, rng = wish.hands(warp, run), wish.chance(run)
         began = time.perf_counter()
         closing, hanging = thread(hands, ENGLISH, wish, rng)
         threaded = time.perf_counter()
-        keyed += by_keys(hands, hanging, wish, run)
+        heard_rightly += none_misheard(hands, hanging, wish, run)
         reads = time.perf_counter()
         ours.note(closing, read_back(hands, hanging, ENGLISH, wish, rng))
         seconds["threading, closing, searching"] += threaded - began
@@ -86,8 +86,8 @@ def main() -> None:
     print(f"{'':34}{'closed by groups':>18}{'uncounted':>12}{'ratio':>8}")
     compare("mistakes made", ours.fates.made, theirs.made)
     compare("left in the cloth, not read back", ours.fates.left_without_check, theirs.left_without_check)
-    compare("left in the cloth, read by voice", ours.fates.left_in_cloth, theirs.left_in_cloth)
-    print(f"{'left in the cloth, read by keys':34}{Fates.of(keyed).left_in_cloth:18}")
+    compare("left in the cloth, read back", ours.fates.left_in_cloth, theirs.left_in_cloth)
+    print(f"{'left in the cloth, none misheard':34}{Fates.of(heard_rightly).left_in_cloth:18}")
     for what, spent in seconds.items():
         print(f"{what}: {spent / wish.runs:.2f} s a warp")
 
