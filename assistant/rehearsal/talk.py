@@ -19,12 +19,23 @@ class Talk:
     report: Report
     told: int = 0
 
-    def __call__(self, kind: Kind, number: int | None = None, row: tuple[int, ...] = ()) -> list[Performed]:
+    def __call__(
+        self, kind: Kind, number: int | None = None, row: tuple[int, ...] = (), by: str = ""
+    ) -> list[Performed]:
         """Tell this. Raises RehearsalError where the rehearsal does not come to an end."""
         self.told += 1
         if self.told > MOST_TOLD * (self.report.session.total + 10):
             raise RehearsalError("the rehearsal goes round in circles; try fewer mistakes, or another --seed")
-        return self.report.handle(Event(kind, self.told * SECONDS, number, row=row))
+        return self.report.handle(Event(kind, self.told * SECONDS, number, by, row))
+
+    @property
+    def group(self) -> int:
+        """The group in hand, from 0."""
+        return self.report.session.place.group
+
+    def is_past(self, group: int) -> bool:
+        """A group is closed, and the next is in hand, or there is none."""
+        return self.mode is ModeName.COMPLETE or self.group != group
 
     @property
     def mode(self) -> ModeName:

@@ -12,9 +12,9 @@ from assistant import folders
 from assistant.alone import identity
 from assistant.errors import JournalError, refusal
 from assistant.meaning import Tell
-from assistant.session.events import AS_BEFORE, NOT_ASKED, NOT_LOOKED_FOR
+from assistant.session.events import AS_BEFORE, NOT_ASKED, NOT_LOOKED_FOR, SHAFTS_ALONE
 
-VERSION = 7
+VERSION = 8
 SAY_AFTER_S = 1.0  # of waiting for another program, the weaver is told
 WAIT_S = 30.0  # for another program, at most
 LOOK_AGAIN_S = 0.01
@@ -66,6 +66,10 @@ FROM_BEFORE = {  # what each older version needs, to stand where it stood when i
         f"UPDATE events SET source = source || '{AS_BEFORE}' WHERE kind IN ('short', 'over', 'number')"
         " AND warp IN (SELECT id FROM warps WHERE job = 'sley')",
         "ALTER TABLE events ADD COLUMN about TEXT",
+    ),
+    7: (
+        f"UPDATE events SET source = source || '{SHAFTS_ALONE}' WHERE kind IN ('next', 'finished', 'find', 'uneven')"
+        " AND warp IN (SELECT id FROM warps WHERE job = 'read')",
     ),
 }
 

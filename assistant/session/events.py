@@ -60,6 +60,7 @@ class Origin(StrEnum):
 NOT_LOOKED_FOR = ", not looked for"  # UNEVEN: mistakes were not looked for
 NOT_ASKED = ", not asked"  # it was not asked whether what was heard is meant
 AS_BEFORE = ", as before"
+SHAFTS_ALONE = ", shafts alone"  # of a group read back: it was not asked how its ends lie
 
 About = Question | Repair | Outcome  # a question of a search, the repair it led to, or that it led to none
 

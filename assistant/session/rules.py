@@ -15,6 +15,7 @@ from assistant.readback import NO_HEDDLE, AskAgain, Difference, Good, Reading, T
 from assistant.session.events import (
     NOT_ASKED,
     NOT_LOOKED_FOR,
+    SHAFTS_ALONE,
     About,
     Adjust,
     Effect,
@@ -88,6 +89,14 @@ class Rule:
 def always(place: Place, mode: Mode, event: Event) -> bool:
     """The guard of what means something wherever it stands in the table."""
     return True
+
+
+def _or(rule: Rule, other: Rule) -> Rule:
+    """The first, where it means something; else the other."""
+    return Rule(
+        lambda place, mode, event: (rule if rule.means(place, mode, event) else other).does(place, mode, event),
+        lambda place, mode, event: rule.means(place, mode, event) or other.means(place, mode, event),
+    )
 
 
 def _if(means: Guard, rule: Rule) -> Rule:
@@ -361,7 +370,7 @@ def _typed(place: Place, mode: Calling | Closing, event: Event) -> Done:
     for shaft in event.row:
         here = done[0]
         done = _judged(here, here.mode, event, *_reading(here, here.mode, event).hear([TypedShaft(shaft)]))
-        if done[1]:
+        if any(isinstance(effect, Sound) for effect in done[1]):
             break
     return done
 
@@ -381,8 +390,12 @@ def _judged(place: Place, mode: Any, event: Event, reading: Reading, outcome: Go
     again = outcome if isinstance(outcome, AskAgain) and not on_the_way else None
     after = place.confirm(reading, mode.asked, again)
     match outcome, after.mode:
+        case Good(), _ if reading.checked and (isinstance(mode, Closing) or SHAFTS_ALONE in event.source):
+            return _checked(after)
+        case Good(), Closing():
+            return asks(after)
         case Good(), _:
-            return _checked(after) if reading.checked else (after, [])
+            return after, []
         case AskAgain(), Calling(asked=asked) | Closing(asked=asked) if asked < MOST_ASKED:
             return after, [Sound(Tone.UNCLEAR), read_again(reading)] if again else []
         case _:
@@ -404,6 +417,17 @@ def even(place: Place, mode: Closing, event: Event) -> Done:
 @rule(counts)
 def short_or_over(place: Place, mode: Mode, event: Event) -> Done:
     return asks(place.to(Which()))
+
+
+def _lie_is_asked(place: Place, mode: Mode, event: Event) -> bool:
+    """All shafts of the group in hand were read; how its ends lie shows in none."""
+    return place.course.job.manner is Manner.READ and SHAFTS_ALONE not in event.source
+
+
+@rule(_lie_is_asked)
+def lies_otherwise(place: Place, mode: Closing, event: Event) -> Done:
+    """Ends cross, share an eye or have another colour."""
+    return asks(place.close(place.size, GroupState.OFF).to(Off()), Sound(Tone.OFF))
 
 
 @rule(is_an_answer)
@@ -936,7 +960,7 @@ TABLE: dict[Kind, dict[type[Mode], Rule]] = {
     },
     Kind.FINISHED: {Calling: used_up, LastCall: say_again, Closing: even, Paused: wake_and_act},
     Kind.UNEVEN: {
-        **_in(Calling, LastCall, do=uneven_at_call), Closing: short_or_over, Which: say_again,
+        **_in(Calling, LastCall, do=uneven_at_call), Closing: _or(short_or_over, lies_otherwise), Which: say_again,
         **_in(Partway, Found, do=do_again), Off: look_or_redo, Sure: said_twice, Paused: wake_and_act,
         Complete: redo_off,
     },
@@ -955,8 +979,8 @@ TABLE: dict[Kind, dict[type[Mode], Rule]] = {
         **_in(Partway, Off, Asking, Found, There, do=do_again), Sure: said_twice, Complete: redo_off,
     },
     Kind.FIND: {
-        Calling: _since(mistake_at_call), Closing: _since(look), **_in(Partway, Off, Found, do=look),
-        There: look_there, Asking: not_right, Complete: look_off,
+        Calling: _since(mistake_at_call), Closing: _since(_or(look, lies_otherwise)),
+        **_in(Partway, Off, Found, do=look), There: look_there, Asking: not_right, Complete: look_off,
     },
     Kind.UNSURE: {Asking: unsure, Sure: not_meant},
     Kind.SETTLE: {**_in(Partway, Off, Asking, Found, There, do=settle), Sure: said_twice, Complete: settle_off},

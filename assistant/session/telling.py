@@ -32,9 +32,11 @@ from assistant.session.view import GroupLine, GroupState
 from assistant.warp.model import Edge, Warp
 from assistant.warp.notation import Ends
 from assistant.warp.passes import Call, Figure, Manner
+from assistant.warp.passes.colours import bands, repeated
 
 MOST_DIGITS = 9  # shafts up to which each digit that is typed is one
 TAKEN = 8  # ends read last that are shown
+MOST_BANDS = 8  # of colours that one would listen to
 
 OTHER: dict[Edge, Edge] = {"right": "left", "left": "right"}
 
@@ -55,7 +57,7 @@ def _asked(place: Place) -> tuple[Tell, ...]:
         case Calling():
             return told(place.course, place.call())
         case Closing():
-            return (_even(place, place.group),)
+            return _even(place, place.group)
         case Partway() | LastCall():
             return (*trouble(place), Tell("how far"))
         case Off():
@@ -141,11 +143,23 @@ def _as_typed(ends: Ends) -> str:
     return " ".join("/".join(map(str, end)) for end in ends)
 
 
-def _even(place: Place, group: int) -> Tell:
+def _even(place: Place, group: int) -> tuple[Tell, ...]:
     name, count = place.course.warp.groups[group].name, place.course.sizes[group]
     if place.course.ends_in:
-        return Tell("even in dent", group=name, count=count, dent=place.course.ends_in[group])
-    return Tell("even", group=name, count=count)
+        return (Tell("even in dent", group=name, count=count, dent=place.course.ends_in[group]),)
+    return (Tell("even", group=name, count=count), *_colours(place.course, group))
+
+
+def _colours(course: Course, group: int) -> tuple[Tell, ...]:
+    """How the colours of a group that is read back should lie; nothing where there is but one yarn."""
+    if course.job.manner is not Manner.READ or len(course.warp.yarns) < 2:
+        return ()
+    lying, times = repeated(bands(course.warp, course.warp.groups[group].ends))
+    if len(lying) > MOST_BANDS:
+        return (Tell("many colours"),)
+    told = tuple(Tell("band", count=band.ends, yarn=band.yarn) for band in lying)
+    begun = Tell("colours", side=Tell(f"from {side_of(course.warp, Side.FIRST)}"))
+    return (begun, *told, *([Tell("so many times", count=times)] if times > 1 else []))
 
 
 def _in_dents(place: Place) -> str:
@@ -166,6 +180,8 @@ def _alert(place: Place, difference: Difference | AskAgain | None) -> Tell:
             kind = "too many" if not difference.expected else "too few" if not difference.read else "other"
             kind = "no heddle" if difference.read and not any(difference.read) else kind
             return Tell(f"reads {kind}", end=difference.end, expected=difference.expected, read=difference.read)
+    if place.course.job.compares and not place.off_by:
+        return Tell("lies otherwise", group=place.name)
     if place.here.dents:
         how = "dents short" if place.here.dents < 0 else "dents over"
         return Tell(how, group=place.name, count=abs(place.here.dents), dent=_dent(place))
@@ -324,6 +340,8 @@ def _complete(place: Place) -> tuple[Tell, ...]:
 
 
 def _one_off(line: GroupLine) -> Tell:
+    if not line.off_by:
+        return Tell("lies otherwise", group=line.name)
     how = "over" if line.off_by > 0 else "short"
     how = f"one dents {how}" if line.dents else f"one {how}"
     return Tell(how, group=line.name, counted=line.counted, expected=line.expected, count=abs(line.off_by))
@@ -396,6 +414,6 @@ def ahead(place: Place) -> Iterator[Tell]:
     """What will be told from here on if all goes well, in order."""
     for call in place.calls_ahead():
         if call.start == 0 and call.group > place.group:
-            yield _even(place, call.group - 1)
+            yield from _even(place, call.group - 1)
         yield from told(place.course, call)
-    yield _even(place, len(place.groups) - 1)
+    yield from _even(place, len(place.groups) - 1)

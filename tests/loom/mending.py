@@ -8,13 +8,14 @@ from pathlib import Path
 from harness import Due, Loom
 from slips import SLIPS, Work, slipped
 
-from assistant.finder import NO_END, NO_EYE, NOT_A_SHAFT, YES, Answer, Ask, Look, Question, Repair, Side, Way
+from assistant.finder import NO_EYE, NOT_A_SHAFT, Answer, Ask, Choice, Look, Question, Repair, Way
+from assistant.rehearsal.at_the_loom import mistaken, seen, set_right
+from assistant.rehearsal.closing import ROUNDS
 from assistant.warp.sequence import load
 
 SEQUENCES = Path(__file__).parents[2] / "sequences"
 SMALLEST, LARGEST = 8, 120  # ends of a group
 MOST_SHAFTS = 24
-ROUNDS = 6  # closings until a weaver threads the whole group anew
 
 
 @dataclass(frozen=True)
@@ -96,11 +97,7 @@ def mend(group: Group, kinds: Sequence[str], rng: random.Random, wrong_answers: 
         if repair is None:
             told.found = False
             break
-        do(loom, repair)
-        if repair.way is not Way.REDO:
-            loom.in_hand.clear()
-        short = len(loom.hanging) - len(group.draft)
-        over, left = len(loom.in_hand) or short, None
+        over, left = set_right(loom, Choice(repair)), None
         if repair.way is Way.NOTHING or not over:
             told.called_right = True
             break
@@ -117,7 +114,7 @@ def search(look: Look, loom: Loom, told: Mended, rng: random.Random, wrong_answe
         asked.append(question)
         told.counted += look.search.landmark.counted(question)
         answer = seen(loom, question)
-        if answer is not None and rng.random() < wrong_answers:
+        if rng.random() < wrong_answers:
             answer = mistaken(loom, question, answer, rng)
         told.asked.append((question, answer))
         look = answered(look, answer)
@@ -125,33 +122,6 @@ def search(look: Look, loom: Loom, told: Mended, rng: random.Random, wrong_answe
     told.questions += len(asked)
     told.most = max(told.most, len(asked))
     return look.verdict.hypothesis.repair if look.verdict and look.verdict.hypothesis else None
-
-
-def seen(loom: Loom, question: Question) -> Answer | None:
-    """What a weaver who looks sees; None where there is no answer to give."""
-    match question.ask:
-        case Ask.SHAFTS:
-            shafts = loom.shafts(question.end, question.side is Side.LAST)
-            return NO_END if shafts is None else shafts or NO_EYE
-        case Ask.COUNT:
-            return loom.on_shaft(question.shaft, question.end)
-        case Ask.HEDDLES:
-            return loom.heddles_left(question.shaft)
-        case Ask.RIGHT_UP_TO:
-            return int(loom.right_up_to(question.end, question.side is Side.LAST))
-
-
-def mistaken(loom: Loom, question: Question, truth: Answer, rng: random.Random) -> Answer:
-    """What one says who is out by one end, or misreads: never the truth."""
-    if question.ask is Ask.RIGHT_UP_TO:
-        return 1 - int(truth == YES)
-    if isinstance(truth, int):
-        return truth + rng.choice([-1, 1]) if truth else 1
-    near = [loom.shafts(end, question.side is Side.LAST) for end in (question.end - 1, question.end + 1) if end]
-    other = [each for each in near if each and each != truth]
-    if other and rng.random() < 0.5:
-        return rng.choice(other)
-    return rng.choice(sorted({NO_END, *(due.shafts for due in loom.draft)} - {truth}))
 
 
 def answered(look: Look, answer: Answer | None) -> Look:
@@ -166,15 +136,6 @@ def answered(look: Look, answer: Answer | None) -> Look:
     for number in answer or (NOT_A_SHAFT,):
         look = look.number(number)
     return look.no_more() if look.told else look
-
-
-def do(loom: Loom, repair: Repair) -> None:
-    """Take out and thread as told; all that hang, where what is to be threaded reaches the last end."""
-    if repair.way is Way.NOTHING:
-        return
-    to_the_last = repair.first + repair.threaded > len(loom.draft)
-    loom.take_out(repair.first, len(loom.hanging) if to_the_last else repair.taken_out)
-    loom.thread(repair.first, range(repair.first, repair.first + repair.threaded))
 
 
 def kinds_of(rng: random.Random, many: int) -> list[str]:

@@ -78,6 +78,17 @@ def test_ends_crossed_behind_the_heddles_are_on_their_shafts_and_not_right() -> 
     assert loom.right
 
 
+def test_what_lies_wrong_is_told_apart_from_a_wrong_shaft() -> None:
+    made = work()
+    made.steps[8] = Step((4,))
+    made.ends[4:6] = made.ends[5:3:-1]
+    loom, _ = made.done()
+    numbered = range(1, 11)
+    assert [at for at, lies in zip(numbered, loom.lying_wrong(), strict=True) if lies] == [5, 6]
+    assert [at for at, lies in zip(numbered, loom.lying_wrong(from_left=True), strict=True) if lies] == [5, 6]
+    assert [at for at, wrong in zip(numbered, loom.wrong(), strict=True) if wrong] == [5, 6, 9]
+
+
 def test_a_wrong_colour_is_set_right_only_by_another_end() -> None:
     made = work()
     assert SLIPS["wrong colour"](made, random.Random(1))

@@ -1,11 +1,15 @@
 """The threading is read back: the helper calls at a steady pace, or compares what the weaver reads."""
 
+import random
 from typing import Any
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 from warps import session, spoken
 
-from assistant.session.events import Event, Kind, Sound
+from assistant.senses.screen.words import ScreenWords
+from assistant.session.events import AS_BEFORE, SHAFTS_ALONE, Event, Kind, Sound
 from assistant.session.view import ModeName
 from assistant.warp.passes import CHECK, READ, Pass
 from assistant.words.language import load
@@ -13,6 +17,13 @@ from assistant.words.speech import Say
 from assistant.words.wording import Wording
 
 ROSE = "{title: Rose, shafts: 4, groups: [{name: rose, thread: 2(1 2 3 4 1 4 3 2)}, {name: edge, thread: 2(1 2 3)}]}"
+
+
+END_READ = (
+    "{}: {} ends read. If no further end is there, say next; "
+    "if two cross or share a heddle, or a colour is wrong, mistake."
+)
+ROSE_READ, EDGE_READ = END_READ.format("rose", 16), END_READ.format("edge", 6)
 
 
 class AtTheLoom:
@@ -102,9 +113,10 @@ def test_what_is_read_right_is_passed_in_silence() -> None:
     assert loom.read(1, 2, 3, 4) == "[heard]"
     assert loom.read(1, 4) == "[heard]"
     assert loom("repeat") == "Read from end 7."
-    for row in ((3, 2), (1, 2, 3, 4), (1, 4, 3, 2)):
-        loom.read(*row)
-    assert loom("repeat") == ("rose: 16 ends read. If no further end is there and none crosses another, say next.")
+    for row in ((3, 2), (1, 2, 3, 4)):
+        assert loom.read(*row) == "[heard]"
+    assert loom.read(1, 4, 3, 2) == f"[heard] {ROSE_READ}"
+    assert loom("repeat") == ROSE_READ
     assert loom("next") == "[even] edge, 6 ends: Read from end 1."
     assert loom.states()[0] == ("even", 16)
 
@@ -156,9 +168,9 @@ def typed(loom: AtTheLoom, digits: str, source: str = "key") -> list[str]:
 @pytest.mark.parametrize("source", ["key", "page"])
 def test_a_warp_is_read_back_by_digits_alone(source: str) -> None:
     loom = AtTheLoom(READ)
-    assert not any(typed(loom, "1234143212341432", source))
+    assert typed(loom, "1234143212341432", source) == [*[""] * 15, ROSE_READ]
     assert loom("next", source=source) == "[even] edge, 6 ends: Read from end 1."
-    assert not any(typed(loom, "123123", source))
+    assert typed(loom, "123123", source) == [*[""] * 5, EDGE_READ]
     assert loom("next", source=source) == "[even] All 22 ends are read back, in 2 groups. No group is off."
 
 
@@ -228,7 +240,7 @@ def test_of_ends_asked_for_together_each_that_is_typed_right_passes_in_silence()
     typed(loom, "12341432123414")
     assert loom("next") == "[unclear] Read ends 15 to 16 again."
     assert Wording(load("en"), "read").text(*loom.session.view().prompt).endswith("Nothing was read of it.")
-    assert typed(loom, "32") == ["", ""]
+    assert typed(loom, "32") == ["", ROSE_READ]
     assert loom("next") == "[even] edge, 6 ends: Read from end 1."
 
 
@@ -266,3 +278,84 @@ def test_a_group_marked_off_may_be_settled_or_left() -> None:
         loom(word)
         assert loom.states()[0] == (state, counted)
         assert loom.session.group.name == "edge"
+
+
+@pytest.mark.parametrize(("kind", "source"), [("find", "voice"), ("uneven", "pedal")])
+def test_ends_that_cross_are_told_once_all_shafts_are_read_and_looked_at_again_when_set_right(
+    kind: str, source: str
+) -> None:
+    loom = AtTheLoom(READ)
+    assert Kind.FIND not in loom.session.view().offers
+    typed(loom, "1234143212341432")
+    assert {Kind.FIND, Kind.UNEVEN} <= set(loom.session.view().offers)
+    lies = "rose: all shafts are right, but two ends cross or share a heddle, or a colour is wrong."
+    assert (
+        loom(kind, source=source).removeprefix("[heard] ").startswith(f"[off] {lies} Put it right, then say previous")
+    )
+    assert loom.states()[0] == ("off", 16)
+    assert loom("back") == f"rose is open again. {ROSE_READ}"
+    assert loom("next") == "[even] edge, 6 ends: Read from end 1."
+    assert loom.states()[0] == ("even", 16)
+
+
+def test_a_group_left_marked_is_told_at_the_end() -> None:
+    loom = AtTheLoom(READ)
+    typed(loom, "1234143212341432")
+    loom("find")
+    loom("resume")
+    typed(loom, "123123")
+    said = loom("next")
+    assert "1 group is off: rose: all shafts are right, but two ends cross" in said
+    words = ScreenWords(load("en"))
+    view = loom.session.view()
+    assert words.state(view, view.summary[0]) == "OFF, lies otherwise"
+
+
+@given(st.integers(0, 100_000))
+def test_no_group_is_closed_before_it_was_asked_how_its_ends_lie(seed: int) -> None:
+    chance = random.Random(seed)
+    loom, ends = AtTheLoom(READ), (1, 2, 3, 4, 1, 4, 3, 2) * 2
+    for _ in range(12):
+        asked, counted = loom.session.mode is ModeName.CLOSING, loom.session.group.counted
+        row = tuple(chance.randint(1, 4) if chance.random() < 0.1 else shaft for shaft in ends[counted : counted + 5])
+        said = loom.read(*row) if row and chance.random() < 0.8 else loom("next", source="voice")
+        if loom.session.group.name != "rose":
+            assert asked
+            return
+        if loom.session.mode is ModeName.CLOSING and not asked:
+            assert said.endswith(ROSE_READ) or "again." in said
+
+
+def test_the_colours_are_told_as_they_should_lie() -> None:
+    striped = "{title: Striped, start: left, shafts: 4, yarns: {a: {name: white}, b: {name: blue}}, groups: [%s]}"
+    groups = "{name: rose, thread: 4(1 2 3), yarn: '2 a, 1 b'}, {name: edge, thread: 3(1 2), yarn: b}"
+    reading = session(striped % groups, READ)
+
+    def told() -> str:
+        return Wording(load("en"), "read").text(*reading.view().prompt)
+
+    reading.handle(Event(Kind.READ, 0.0, row=(1, 2, 3) * 4))
+    assert told() == f"{END_READ.format('rose', 12)} The colours from the left: 2 white. 1 blue. That 4 times."
+    reading.handle(Event(Kind.NEXT, 4.0))
+    reading.handle(Event(Kind.READ, 8.0, row=(1, 2) * 3))
+    assert told() == f"{EDGE_READ} The colours from the left: 6 blue."
+
+
+def test_many_colours_are_left_to_the_call_sheet() -> None:
+    yarns = ", ".join(f"y{n}: {{name: yarn {n}}}" for n in range(12))
+    lying = ", ".join(f"y{n}" for n in range(12))
+    reading = session(
+        f"{{title: Many, shafts: 4, yarns: {{{yarns}}}, groups: [{{name: all, thread: 3(1..4), yarn: '{lying}'}}]}}",
+        READ,
+    )
+    reading.handle(Event(Kind.READ, 0.0, row=(1, 2, 3, 4) * 3))
+    assert Wording(load("en"), "read").text(*reading.view().prompt).endswith("mistake. The call sheet has the colours.")
+
+
+@pytest.mark.parametrize("mark", [SHAFTS_ALONE, AS_BEFORE + SHAFTS_ALONE])
+def test_in_a_record_from_before_only_shafts_were_asked_about(mark: str) -> None:
+    loom = AtTheLoom(READ)
+    typed(loom, "1234143212341432")
+    for kind in ("find", "uneven"):
+        assert loom(kind, source=f"key{mark}").startswith("[unclear]")
+    assert loom("next", source=f"key{mark}") == "[even] edge, 6 ends: Read from end 1."

@@ -49,6 +49,7 @@ IN_MODE: Mapping[tuple[Kind, ModeName], str] = {  # where an event means somethi
 IN_JOB: Mapping[tuple[Kind, str, ModeName], str] = {  # where a pass compares
     (Kind.NEXT, "check", ModeName.CALLING): "as called",
     (Kind.FIND, "check", ModeName.CALLING): "it differs",
+    (Kind.FIND, "read", ModeName.CLOSING): "it differs",
     (Kind.NEXT, "read", ModeName.CALLING): "no further end",
     (Kind.NEXT, "read", ModeName.CLOSING): "no further end",
 }

@@ -88,6 +88,8 @@ class ScreenWords:
 
     def difference(self, view: View, group: View | GroupLine) -> str:
         """How far a count is off: "2 short", "1 over", "" where it is not; or after which end the threading differs."""
+        if view.compares and group.counted == group.expected and not group.over:
+            return self.text("lies otherwise")
         if view.compares:
             return self.text("differs", count=group.counted, **self._units(view))
         if isinstance(group, GroupLine) and group.dents:

@@ -63,6 +63,14 @@ def bands(warp: Warp, units: Iterable[object]) -> tuple[Band, ...]:
     return tuple(_band(warp, key, len(list(run))) for key, run in groupby(keys))
 
 
+def repeated(lying: tuple[Band, ...]) -> tuple[tuple[Band, ...], int]:
+    """The shortest row of bands that, so many times over, gives all of them."""
+    many = len(lying)
+    whole = (size for size in range(1, many) if many % size == 0)
+    size = next((size for size in whole if lying[:size] * (many // size) == lying), many)
+    return lying[:size], many // size if size else 1
+
+
 def _band(warp: Warp, key: str, ends: int) -> Band:
     yarn = warp.yarns.get(key)
     return Band(yarn.name, yarn.colour, ends) if yarn else Band("", "", ends)

@@ -2,7 +2,7 @@
 
 It runs with the code of the last commit of each format version, never with the present one:
 
-    for commit in ed5650e af93bb2 a402fa0 c8da601 e344211 e6172aa; do
+    for commit in ed5650e af93bb2 a402fa0 c8da601 e344211 e6172aa 0fd3a7d; do
         git worktree add /tmp/$commit $commit
         PYTHONPATH=/tmp/$commit python tests/session/journals/make.py tests/session/journals
     done
@@ -134,6 +134,13 @@ def records() -> dict[str, tuple[str, str, list[Told]]]:
             WARP,
             "thread",
             [("sit down", "1-9 5-9", "clock"), *told("next 4, next, over, number 1, leave", "voice")],
+        )
+    if VERSION >= 7:
+        edge = "/".join(["1/2"] * 8)
+        made["read to the end.yaml"] = (
+            REED,
+            "read",
+            told(f"sit down, read {edge}, find, uneven, next, read {'/'.join(['1/2/3/4'] * 3)}, finished", "voice"),
         )
     for seed in range(6):
         job = "thread" if VERSION == 1 or seed < 4 else ("sley", "read")[seed - 4]
