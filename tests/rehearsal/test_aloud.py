@@ -1,5 +1,6 @@
 """Rehearsals aloud: a synthetic weaver speaks to the real ear, and waits for the real mouth, in memory."""
 
+import re
 from contextlib import closing
 from pathlib import Path
 from typing import Any
@@ -12,7 +13,7 @@ from assistant import cli
 from assistant.rehearsal.aloud import SimulatedRoom
 from assistant.rehearsal.run import RehearsalWish, run
 from assistant.rehearsal.weaver import PlannedSlip
-from assistant.rehearsal.weaver_voice import open_voice
+from assistant.rehearsal.weaver_voice import WeaverVoice, open_voice
 from assistant.senses.ear import Listener
 from assistant.senses.ear.opening import open_engine
 from assistant.senses.mouth import perform
@@ -109,3 +110,17 @@ def test_the_demonstration(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, caps
     assert 30 < len(sound) / rate < 120
     loud = np.abs(sound) > 0.02
     assert 0.2 < loud.mean() < 0.9
+
+
+def test_the_demonstration_needs_no_voice_but_the_engines(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    def not_installed() -> WeaverVoice:
+        raise ImportError
+
+    monkeypatch.setattr("assistant.rehearsal.weaver_voice.NEURAL", dict.fromkeys(("joe", "hibari"), not_installed))
+    monkeypatch.chdir(tmp_path)
+    assert cli.main(["demo"]) == 0
+    counted = re.search(r"said (\d+): right (\d+), wrong 0, missed 0", capsys.readouterr().out)
+    assert counted
+    assert counted[1] == counted[2]

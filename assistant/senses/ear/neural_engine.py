@@ -83,10 +83,8 @@ class NeuralEngine:
         wanted = meanings(self.language, largest)
         found = self._likeliest_of(clips, wanted, ASKED if largest else 0.0, len(BEGINNINGS))
         weighed = [(word, after_talk(sure, each.talk)) for (word, sure), each in zip(found, said, strict=True)]
-        return [
-            one if one[1] >= self.enough * (LESS if self._doubtful(one[0], largest) and not each.guess else 1) else None
-            for one, each in zip(weighed, said, strict=True)
-        ]
+        needed = (self._needed(word, largest, each.guess) for (word, _), each in zip(weighed, said, strict=True))
+        return [one if one[1] >= enough else None for one, enough in zip(weighed, needed, strict=True)]
 
     def recognise_row(self, samples: NDArray[np.int16], largest: int) -> tuple[list[str], float] | None:
         """The likeliest numbers that one after the other fill all that was said; or the one command that does."""
@@ -115,9 +113,11 @@ class NeuralEngine:
         ((word, _),) = self._likeliest_of([sound], wanted, ASKED if largest else 0.0)
         return Weighed(sound, self.space.of([sound])[0], name(*wanted.get(word, (None, None))))
 
-    def _doubtful(self, word: str, largest: int) -> bool:
-        """Whether it is a number of which the network doubts more than it need."""
-        return (self.language.code != NATURALLY or largest > MANY) and word in self.language.numbers
+    def _needed(self, word: str, largest: int, guess: bool) -> float:
+        """How likely it has to be; less for a number, surely alone, of which the network doubts more than it need."""
+        anyones = word in self.language.numbers and not (self._hers and word in self._hers.words)
+        doubtful = self.language.code != NATURALLY or largest > MANY
+        return self.enough * (LESS if anyones and doubtful and not guess else 1)
 
     def learn(self, taught: Taught) -> None:
         """Hear by these examples from now on; from any thread."""
@@ -192,13 +192,13 @@ class _Hers:
         self._space = space
         examples = taught.examples
         self._like = Likeness([one.word for one in examples], np.stack([one.place for one in examples]))
-        self._spelled = [spelling(word, language) for word in self._like.words]
+        self.words = [spelling(word, language) for word in self._like.words]
 
     def found(self, vectors: NDArray[np.float32]) -> Iterator[Found]:
         """Of each vector the word taught that it is most like, as the language spells it, and how sure."""
         for like in self._like.of(self._space.places(vectors)):
             best = int(like.argmax())
-            yield self._spelled[best], sure(float(like[best]), ENOUGH)
+            yield self.words[best], sure(float(like[best]), ENOUGH)
 
 
 def after_talk(sure: float, talk: float) -> float:

@@ -29,8 +29,10 @@ class VoskEngine:
 
     def __init__(self, language: Language, model: Path):
         """Raises DeviceMissing for a folder that is no model, LanguageError for words that are not in the model."""
-        from vosk import Model, SetLogLevel
-
+        try:
+            from vosk import Model, SetLogLevel
+        except ImportError as error:
+            raise DeviceMissing("hearing with a vosk model needs vosk: pip install 'heddlecall[vosk]'") from error
         SetLogLevel(SILENT)
         self.language = language
         try:

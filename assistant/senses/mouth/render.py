@@ -11,7 +11,9 @@ If the engine cannot start, the process ends and the last line on standard error
 import ctypes
 import json
 import os
+import re
 import signal
+import subprocess
 import sys
 from importlib.util import find_spec
 from queue import SimpleQueue
@@ -86,6 +88,25 @@ class Pyttsx3:
             _espeak.Synchronize()
 
 
+class Say:
+    """The voices of a Mac, by its command `say`."""
+
+    LISTED = re.compile(r"(?P<name>\S.*?) +(?P<language>[a-z]{2,3}[-_]\w+) +#")  # Alex    en_US    # Hello, I am Alex.
+
+    def voices(self) -> dict[str, Any]:
+        """The answer to an empty request."""
+        listed = subprocess.run(["say", "-v", "?"], check=True, capture_output=True, text=True, encoding="utf-8").stdout
+        voices = [[each["name"], each["name"], tag([each["language"]])] for each in self.LISTED.finditer(listed)]
+        default = next((name for name, _, language in voices if language == "en-us"), voices[0][0] if voices else "")
+        return {"engine": "say", "default": default, "voices": voices}
+
+    def render(self, text: str, voice: str, speed: int, file: str) -> dict[str, Any]:
+        """Write what is said to a file."""
+        command = ["say", "-v", voice, "-r", str(speed), "-o", file, "-f", "-"]
+        done = subprocess.run(command, input=text, capture_output=True, text=True, encoding="utf-8", check=False)
+        return {"error": (done.stderr.strip().splitlines() or ["say"])[-1]} if done.returncode else {}
+
+
 def tag(languages: list[str | None]) -> str:
     """A voice's first language in the form "en-us"."""
     return (next(iter(languages), None) or "").replace("_", "-").lower()
@@ -97,7 +118,7 @@ def main() -> None:
     answers = os.fdopen(os.dup(sys.stdout.fileno()), "w")
     os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())  # pyttsx3 prints what it saves
     find_bundled_espeak()
-    engine = Pyttsx3()
+    engine = Say() if sys.platform == "darwin" else Pyttsx3()
     for line in sys.stdin:
         request = json.loads(line)
         print(json.dumps(engine.render(**request) if request else engine.voices()), file=answers, flush=True)

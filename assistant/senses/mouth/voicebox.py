@@ -24,7 +24,7 @@ TRIES = 2
 SOUND_FILE = "phrase.aiff" if sys.platform == "darwin" else "phrase.wav"  # as the engine of the system writes it
 INSTALL = {
     "linux": Tell("install it with: pip install espeakng-loader (or: sudo apt install espeak-ng)"),
-    "darwin": Tell("install it with: pip install pyobjc"),
+    "darwin": Tell("choose a voice in System Settings, Accessibility, Spoken Content"),
     "win32": Tell("install a voice in Settings, Time & language, Speech"),
 }
 

@@ -89,7 +89,10 @@ def open_device(path: str) -> InputDevice:
     try:
         import evdev
     except ImportError as error:
-        raise DeviceMissing("a pedal cannot be read without evdev: pip install 'heddlecall[pedal]'") from error
+        raise DeviceMissing(
+            "a pedal cannot be read without evdev: pip install 'heddlecall[pedal]' on x86-64, "
+            "else pip install evdev, which needs a C compiler"
+        ) from error
     device: InputDevice = evdev.InputDevice(path)
     dated_steadily(device)
     return device

@@ -1,5 +1,6 @@
 """The two engines: their words, what they accept, and real human speech."""
 
+import sys
 from pathlib import Path
 
 import numpy as np
@@ -188,3 +189,9 @@ def test_korean_commands_are_heard_by_a_real_vosk_model(korean: WordEngine, kore
         assert [each.kind for each in heard] == [Kind(kind)], kind
     four = listen(korean, room(pause(1), korean_voice.say(words.numbers[4]), pause(1)), largest=9)
     assert [each.number for each in four] == [4]
+
+
+def test_without_vosk_a_model_is_refused_in_one_line(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setitem(sys.modules, "vosk", None)
+    with pytest.raises(DeviceMissing, match=r"pip install 'heddlecall\[vosk\]'"):
+        open_engine(ENGLISH, tmp_path)
