@@ -40,7 +40,7 @@ SURPRISING = 0.1  # the probability below which an answer is asked for again
 OUTVOTED = 2  # answers against it, with which nothing is called right
 NEGLIGIBLE = 1e-9  # of the weight
 WORTH_ASKING = 1e-6  # bits
-ENOUGH = 24  # answers after which, or after one for every end, reading back is the better way
+ENOUGH = 24  # answers after which reading back is the better way
 MOST_WEIGHED = 48_000  # answers, by all hypotheses to some questions, whose information about the repair is worked out
 UNHEARD_OF = -20_001  # the code of an answer that no hypothesis gives
 CUTS = 8  # parts of equal weight between which a count may stop
@@ -321,7 +321,7 @@ class Search:
     @cached_property
     def _next(self) -> Question | None:
         leading = self._leading
-        if leading is None or len(self.answers) >= max(ENOUGH, self.table.ends):
+        if leading is None or len(self.answers) >= ENOUGH:
             return None
         probability, hypothesis = leading
         if not self.error:
@@ -392,8 +392,9 @@ class Search:
         if question.ask is Ask.HEDDLES:
             return here
         if question.ask is Ask.RIGHT_UP_TO and answer == YES:
+            right, right_after = max(here.right, question.end), max(here.right_after, question.end)
             nearer = question.side is Side.FIRST
-            here = replace(here, right=question.end) if nearer else replace(here, right_after=question.end)
+            here = replace(here, right=right) if nearer else replace(here, right_after=right_after)
         lengths = np.unique(self.table.lengths[self._alive])
         other = int(lengths[0]) + 1 - question.end if len(lengths) == 1 else 0
         first, last = (question.end, other) if question.side is Side.FIRST else (other, question.end)
