@@ -100,11 +100,10 @@ def something_else(group: GroupToSearch, observation: Observation) -> Iterator[H
 
 def merged(hypotheses: Iterable[Hypothesis], observation: Observation) -> tuple[Hypothesis, ...]:
     """Hypotheses that leave the same on the loom, and the same heddles where those are counted, taken as one."""
-    likeliest: dict[object, Hypothesis] = {}
-    weights: dict[object, float] = defaultdict(float)
+    alike: dict[object, list[Hypothesis]] = defaultdict(list)
     for each in hypotheses:
-        key = (each.loom, each.heddles if observation.heddles is not None else None)
-        weights[key] += each.weight
-        if key not in likeliest or each.weight > likeliest[key].weight:
-            likeliest[key] = each
-    return tuple(replace(each, weight=weights[key]) for key, each in likeliest.items())
+        alike[each.loom, each.heddles if observation.heddles is not None else None].append(each)
+    return tuple(
+        replace(max(some, key=lambda each: each.weight), weight=sum(each.weight for each in some))
+        for some in alike.values()
+    )

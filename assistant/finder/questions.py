@@ -151,16 +151,16 @@ def at_most(predictions: Codes, weights: Weights, error: float) -> Weights:
 
 def about_groups(predictions: Codes, weights: Weights, groups: Codes, error: float) -> Weights:
     """Bits expected about which group the true hypothesis is of, for each question. The weights add up to 1."""
-    names, group = np.unique(groups, return_inverse=True)
-    shares = tally(group, weights, len(names))
+    group, many = _numbered(groups)
+    shares = tally(group, weights, many)
     return np.array([_about(row, weights, group, shares, error) for row in predictions])
 
 
 def _about(predicted: Codes, weights: Weights, group: Codes, shares: Weights, error: float) -> float:
     """The same for one question: bits of the answer, less those it has once the group is known."""
     telling = np.flatnonzero(predicted != UNTOLD)
-    values, value = np.unique(predicted[telling], return_inverse=True)
-    many, weight, of = len(values), weights[telling], group[telling]
+    value, many = _numbered(predicted[telling])
+    weight, of = weights[telling], group[telling]
     meant = tally(of, weight, len(shares))
     wrong = error / max(many, 1)
     untold, share = shares - meant, (1 - USUALLY) / max(many, 1)
@@ -175,6 +175,15 @@ def _about(predicted: Codes, weights: Weights, group: Codes, shares: Weights, er
     without = chance[told // max(many, 1)]
     known = (many + 1) * _bits(chance, None) + _bits(without + more[told], None) - _bits(without, None)
     return float(_bits(answer, None) - known + _bits(shares, None))
+
+
+def _numbered(codes: Codes) -> tuple[Codes, int]:
+    """Codes as numbers from 0 on, in their order and without gaps, and how many there are."""
+    if not codes.size:
+        return codes, 0
+    above = codes - codes.min()
+    there = np.bincount(above) > 0
+    return (there.cumsum() - 1)[above], int(there.sum())
 
 
 def _mass(values: Codes, weights: Weights, span: int) -> Weights:

@@ -4,6 +4,7 @@ from collections.abc import Container, Iterator, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
 from functools import cached_property
+from itertools import chain
 from typing import Any
 
 import numpy as np
@@ -65,13 +66,12 @@ class Table:
         self.hypotheses = hypotheses
         self._nothing_shifts = all(each.mistake is None or each.mistake.kind in STAYING for each in hypotheses)
         self._code = Codebook({NO_END: 0})
-        rows = [[self._code[end] for end in each.loom] for each in hypotheses]
-        self.lengths: Codes = np.array([len(row) for row in rows], dtype=np.int32)
-        self.ends = max((1, *map(len, rows)))
-        one_length = len(set(map(len, rows))) == 1  # then each end is asked about from its nearer side only
+        self.lengths: Codes = np.array([len(each.loom) for each in hypotheses], dtype=np.int32)
+        self.ends = max(1, int(self.lengths.max(initial=0)))
+        one_length = len(np.unique(self.lengths)) == 1  # then each end is asked about from its nearer side only
         near = (self.ends + 1) // 2
         self._ends = {Side.FIRST: near, Side.LAST: self.ends - near} if one_length else dict.fromkeys(Side, self.ends)
-        self._sides = {Side.FIRST: _padded(rows, self.ends), Side.LAST: _padded([row[::-1] for row in rows], self.ends)}
+        self._sides = self._coded()
         self.repairs: Codes = np.array([numbers[each.repair] for each in hypotheses], dtype=np.int32)
         self.right: Codes = np.array([each.right for each in hypotheses], dtype=np.int32)
         self.right_after: Codes = np.array([each.right_after for each in hypotheses], dtype=np.int32)
@@ -86,6 +86,15 @@ class Table:
                 self._heddles[shaft][number] = count
         self._counted: dict[int, Codes] = {}
         self._carried = {shaft: np.array([shaft in end for end in self._code]) for shaft in self.shafts}
+
+    def _coded(self) -> dict[Side, Codes]:
+        """The code of each end from either side, NO_END past the last: ends × hypotheses."""
+        codes = map(self._code.__getitem__, chain.from_iterable(each.loom for each in self.hypotheses))
+        hangs = np.arange(self.ends)[:, None] < self.lengths
+        first, last = np.zeros((2, *hangs.shape), dtype=np.int16)
+        first.T[hangs.T] = np.fromiter(codes, dtype=np.int16, count=int(self.lengths.sum()))
+        last.T[hangs.T] = first[::-1].T[hangs[::-1].T]
+        return {Side.FIRST: first, Side.LAST: last}
 
     def predicted(self, question: Question, among: Codes) -> Codes:
         """What each of these hypotheses answers; UNTOLD where it may be anything."""
@@ -161,11 +170,6 @@ def _reaches(hypothesis: Hypothesis) -> int:
     if hypothesis.mistake is not None or not repair.first:
         return 0
     return repair.taken_out if repair.taken_out == repair.threaded else len(hypothesis.loom) + 1
-
-
-def _padded(rows: list[list[int]], ends: int) -> Codes:
-    """The code of each end, NO_END past the last: ends × hypotheses."""
-    return np.ascontiguousarray(np.array([row + [0] * (ends - len(row)) for row in rows], dtype=np.int16).T)
 
 
 class Outcome(StrEnum):
@@ -321,11 +325,13 @@ class Search:
     @cached_property
     def _next(self) -> Question | None:
         leading = self._leading
-        if leading is None or len(self.answers) >= ENOUGH:
+        if leading is None:
             return None
-        probability, hypothesis = leading
         if not self.error:
             return self._telling_most
+        if len(self.answers) >= ENOUGH:
+            return None
+        probability, hypothesis = leading
         once_more = [each for each in self._looks(hypothesis) if self._asked(each) == 1 and each not in self.unsure]
         if probability >= (LOCATED if self._something_else_leads else LEADING):
             unlooked = [each for each in self._to_look_at(hypothesis) if self._may_ask(each)]
