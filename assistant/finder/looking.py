@@ -108,8 +108,15 @@ class Look:
         if verdict.certain:
             return choices(group.expected, verdict.hypothesis.loom, self.observation.over, group.yarns)
         todo = verdict.hypothesis.repair
-        only = todo.way is Way.NOTHING or isinstance(self.search, SearchAsBefore)
-        return (Choice(todo),) if only else (Choice(todo), left(todo))
+        if todo.way is Way.NOTHING or isinstance(self.search, SearchAsBefore):
+            return (Choice(todo),)
+        return (Choice(todo), *self._all_from(todo), left(todo))
+
+    def _all_from(self, todo: Repair) -> list[Choice]:
+        """To thread all anew from where a repair begins, where that does not do so."""
+        ends = len(self.group.expected)
+        anew = Repair(Way.REDO, todo.first, ends - todo.first + 1, ends - todo.first + 1)
+        return [Choice(anew)] if todo.way is Way.REDO and todo.first + todo.threaded <= ends else []
 
     @property
     def again(self) -> Reason | None:

@@ -281,7 +281,8 @@ class Search:
         if probability < SURE or self._to_look_at(hypothesis):
             return None
         known = hypothesis.mistake is not None and hypothesis.mistake.kind is not MistakeKind.UNSEEN
-        certain = known and self._so_hanging(hypothesis) >= SURE
+        all_told = hypothesis.repair.way is Way.REPAIR_HEDDLE  # what it leaves is all but the end in question
+        certain = known and (all_told or self._so_hanging(hypothesis) >= SURE)
         return Verdict(Outcome.FOUND, probability, hypothesis, certain)
 
     def _so_hanging(self, hypothesis: Hypothesis) -> float:

@@ -8,7 +8,7 @@ from pathlib import Path
 from harness import Due, Loom
 from slips import SLIPS, Work, slipped
 
-from assistant.finder import NO_END, NO_EYE, NOT_A_SHAFT, YES, Answer, Ask, Look, Question, Repair, Side, Way
+from assistant.finder import NO_END, NO_EYE, NOT_A_SHAFT, YES, Answer, Ask, Choice, Look, Question, Side, Way
 from assistant.warp.sequence import load
 
 SEQUENCES = Path(__file__).parents[2] / "sequences"
@@ -77,6 +77,10 @@ class Mended:
     counted: int = 0  # ends
     again: int = 0  # questions asked again that were answered
     in_a_row: int = 0  # of these, the very next
+    out: int = 0  # ends that came out
+    anew: int = 0  # ends that would have come out, threading anew from the first that comes out
+    halved: int = 0  # ends counted by plain bisection for each search
+    ways: list[Way] = field(default_factory=list)
     asked: list[tuple[Question, Answer | None]] = field(default_factory=list)
 
 
@@ -90,26 +94,49 @@ def mend(group: Group, kinds: Sequence[str], rng: random.Random, wrong_answers: 
     if not made or (loom.right and not over and not any((left or {}).values())):
         return None
     told = Mended(made)
+    shafts, yarns = [due.shafts for due in group.draft], [due.yarn for due in group.draft]
     for _ in range(ROUNDS):
-        repair = search(Look.begin([due.shafts for due in group.draft], group.calls, group.shafts, over, left), loom,
-                        told, rng, wrong_answers)  # fmt: skip
-        if repair is None:
+        told.halved += halved(loom)
+        choice = search(
+            Look.begin(shafts, group.calls, group.shafts, over, left, yarns), loom, told, rng, wrong_answers
+        )
+        if choice is None:
             told.found = False
             break
-        do(loom, repair)
-        if repair.way is not Way.REDO:
+        told.out, told.anew = told.out + choice.repair.taken_out, told.anew + threaded_anew(loom, choice)
+        told.ways.append(choice.repair.way)
+        do(loom, choice)
+        if choice.repair.way is not Way.REDO:
             loom.in_hand.clear()
         short = len(loom.hanging) - len(group.draft)
         over, left = len(loom.in_hand) or short, None
-        if repair.way is Way.NOTHING or not over:
+        if choice.repair.way is Way.NOTHING or not over:
             told.called_right = True
             break
     told.right = loom.right
     return told
 
 
-def search(look: Look, loom: Loom, told: Mended, rng: random.Random, wrong_answers: float) -> Repair | None:
-    """Answer what is asked; what is to be done then, None where that leads nowhere."""
+def halved(loom: Loom) -> int:
+    """The ends counted by looking at the middle of what is left, from the nearest end known, until one is left."""
+    low, high, at, counted = 1, len(loom.draft) + 1, 0, 0
+    while low < high:
+        middle = (low + high) // 2
+        counted, at = counted + min(middle, abs(middle - at)), middle
+        if loom.shafts(middle) == loom.draft[middle - 1].shafts:
+            low = middle + 1
+        else:
+            high = middle
+    return counted
+
+
+def threaded_anew(loom: Loom, choice: Choice) -> int:
+    """The ends that come out where all from the first concerned on is threaded anew."""
+    return max(0, len(loom.hanging) + 1 - choice.repair.first) if choice.repair.taken_out or choice.repair.heddle else 0
+
+
+def search(look: Look, loom: Loom, told: Mended, rng: random.Random, wrong_answers: float) -> Choice | None:
+    """Answer what is asked; the cheapest that is to be done then, None where that leads nowhere."""
     asked: list[Question] = []
     while (question := look.question) is not None:
         told.again += question in asked and not look.again
@@ -124,7 +151,7 @@ def search(look: Look, loom: Loom, told: Mended, rng: random.Random, wrong_answe
     told.searches += 1
     told.questions += len(asked)
     told.most = max(told.most, len(asked))
-    return look.verdict.hypothesis.repair if look.verdict and look.verdict.hypothesis else None
+    return look.choices[0] if look.choices else None
 
 
 def seen(loom: Loom, question: Question) -> Answer | None:
@@ -168,13 +195,22 @@ def answered(look: Look, answer: Answer | None) -> Look:
     return look.no_more() if look.told else look
 
 
-def do(loom: Loom, repair: Repair) -> None:
-    """Take out and thread as told; all that hang, where what is to be threaded reaches the last end."""
-    if repair.way is Way.NOTHING:
-        return
-    to_the_last = repair.first + repair.threaded > len(loom.draft)
-    loom.take_out(repair.first, len(loom.hanging) if to_the_last else repair.taken_out)
-    loom.thread(repair.first, range(repair.first, repair.first + repair.threaded))
+def do(loom: Loom, choice: Choice) -> None:
+    """As hands do it; all that hang come out, where what is to be threaded reaches the last end."""
+    repair, last = choice.repair, len(loom.draft)
+    match repair.way:
+        case Way.MOVE:
+            for at in choice.moved:
+                loom.take_out(at, 1)
+                loom.thread(at, [at])
+            loom.thread(len(loom.hanging) + 1, range(len(loom.hanging) + 1, last + 1))
+        case Way.LAY_ASIDE:
+            loom.take_out(repair.first, 1)
+            loom.thread(last, [last])
+        case Way.REDO | Way.THREAD_ON | Way.REPAIR_HEDDLE:
+            to_the_last = repair.first + repair.threaded > last
+            loom.take_out(repair.first, len(loom.hanging) if to_the_last else repair.taken_out)
+            loom.thread(repair.first, range(repair.first, repair.first + repair.threaded))
 
 
 def kinds_of(rng: random.Random, many: int) -> list[str]:

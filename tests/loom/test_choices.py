@@ -8,6 +8,7 @@ import pytest
 from harness import Due, Loom
 from hypothesis import given
 from hypothesis import strategies as st
+from mending import do
 from scipy.sparse import coo_array
 from scipy.sparse.csgraph import connected_components
 from slips import Work, slipped
@@ -62,23 +63,6 @@ def test_ends_in_each_others_heddles_are_moved_in_their_rings(order: list[int]) 
     assert list(moved) == [at for at in range(1, 9) if np.count_nonzero(ring == ring[at - 1]) > 1]
 
 
-def done(loom: Loom, choice: Choice) -> None:
-    """As hands do it."""
-    repair = choice.repair
-    match repair.way:
-        case Way.MOVE:
-            for at in choice.moved:
-                loom.take_out(at, 1)
-                loom.thread(at, [at])
-            loom.thread(len(loom.hanging) + 1, range(len(loom.hanging) + 1, len(loom.draft) + 1))
-        case Way.LAY_ASIDE:
-            loom.take_out(repair.first, 1)
-            loom.thread(len(loom.draft), [len(loom.draft)])
-        case Way.REDO | Way.THREAD_ON | Way.REPAIR_HEDDLE:
-            loom.take_out(repair.first, repair.taken_out)
-            loom.thread(repair.first, range(repair.first, repair.first + repair.threaded))
-
-
 KINDS = ["skipped", "doubled", "wrong shaft", "swapped", "rotated", "exchanged", "unit skipped", "call backwards"]
 STRIPED = tuple(Due((1 + at % 5,), "white" if at % 9 < 5 else "blue") for at in range(40))
 PLAIN = tuple(Due((shaft,), "white") for shaft in (1, 2, 3, 4, 3, 2) * 6)
@@ -93,7 +77,7 @@ def test_every_choice_but_leaving_it_hangs_as_the_draft_says(kind: str, draft: t
         costs = [choice.cost for choice, _ in found]
         assert costs == sorted(costs)
         for choice, loom in found:
-            done(loom, choice)
+            do(loom, choice)
             assert loom.right, choice
             ways.add(choice.repair.way)
     assert Way.REDO in ways
