@@ -68,6 +68,8 @@ class Landmark:
     last: int = 0
     right: int = 0  # of the first
     right_after: int = 0  # of the last
+    before: int = 0  # of the first, told to be right before the look that went furthest
+    before_after: int = 0  # of the last
 
     def further(self, question: Question) -> int | None:
         """How far past the landmark, away from the side, the end asked about lies; None where the side is as near."""
@@ -77,10 +79,15 @@ class Landmark:
         return question.end - mark
 
     def counted(self, question: Question) -> int:
-        """The ends to count: from the side, or from the landmark where that is nearer, or past those told right."""
+        """The ends to count: from the side, or from the landmark where that is nearer, or past those told right.
+
+        A look that is asked for again goes over the ends that it went over.
+        """
         if question.ask is Ask.RIGHT_UP_TO:
-            right = self.right if question.side is Side.FIRST else self.right_after
-            return question.end - right if question.end > right else question.end
+            nearer = question.side is Side.FIRST
+            right, before = (self.right, self.before) if nearer else (self.right_after, self.before_after)
+            past = next((told for told in (right, before) if told < question.end), 0)
+            return question.end - past
         further = self.further(question)
         return question.end if further is None else abs(further)
 

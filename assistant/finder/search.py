@@ -446,9 +446,11 @@ class Search:
         if question.ask is Ask.HEDDLES:
             return here
         if question.ask is Ask.RIGHT_UP_TO and answer == YES:
-            right, right_after = max(here.right, question.end), max(here.right_after, question.end)
             nearer = question.side is Side.FIRST
-            here = replace(here, right=right) if nearer else replace(here, right_after=right_after)
+            if nearer and question.end > here.right:
+                here = replace(here, right=question.end, before=here.right)
+            elif not nearer and question.end > here.right_after:
+                here = replace(here, right_after=question.end, before_after=here.right_after)
         lengths = np.unique(self.table.lengths[self._alive])
         other = int(lengths[0]) + 1 - question.end if len(lengths) == 1 else 0
         first, last = (question.end, other) if question.side is Side.FIRST else (other, question.end)
