@@ -23,7 +23,7 @@ USUALLY = 0.5  # where anything may hang, how often it is what is expected: assu
 UNTOLD = -20_000  # in place of an answer that a hypothesis does not predict
 
 # Effort, in the time of counting one end: assumption, no source.
-ASKING = 20.0  # hearing the question, looking, answering: so much that a few questions outweigh some counting
+ASKING = 15.0  # hearing the question, looking, answering: so much that a few questions outweigh some counting
 LEFT_OVER = 4.0  # counting the heddles left on a shaft
 
 
