@@ -79,6 +79,8 @@ class Look:
 
     def can_ask(self, question: Question) -> bool:
         """Whether there is such a question about this group."""
+        if not 0 <= question.lacking <= len(self.group.expected) - question.end:
+            return False
         ends, shafts = range(1, len(self.group.expected) + 1), range(1, self.group.shafts + 1)
         match question.ask:
             case Ask.HEDDLES:
@@ -129,8 +131,8 @@ class Look:
         question = self.question
         if question is None or question.ask is not Ask.RIGHT_UP_TO:
             return ()
-        expected = self.group.expected if question.side is Side.FIRST else self.group.expected[::-1]
-        return expected[: question.end]
+        there = self.group.expected[: len(self.group.expected) - question.lacking]
+        return (there if question.side is Side.FIRST else there[::-1])[: question.end]
 
     @property
     def most_shafts(self) -> int:

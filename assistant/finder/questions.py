@@ -58,6 +58,7 @@ class Question:
     end: int = 0  # from 1, counted from `side`; 0 for HEDDLES
     side: Side = Side.FIRST
     shaft: int = 0  # 0 for SHAFTS
+    lacking: int = 0  # RIGHT_UP_TO from Side.LAST: so many of the last ends expected are taken not to be there
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,6 +84,8 @@ class Landmark:
 
         A look that is asked for again goes over the ends that it went over.
         """
+        if question.lacking:
+            return question.end
         if question.ask is Ask.RIGHT_UP_TO:
             nearer = question.side is Side.FIRST
             right, before = (self.right, self.before) if nearer else (self.right_after, self.before_after)
@@ -113,7 +116,8 @@ def answered(question: Question, left: LeftBehind, expected: Ends) -> Answer:
         case Ask.RIGHT_UP_TO if question.side is Side.FIRST:
             return int(left.loom[: question.end] == expected[: question.end])
         case Ask.RIGHT_UP_TO:
-            return int(left.loom[-question.end :] == expected[-question.end :])
+            there = expected[: len(expected) - question.lacking]
+            return int(left.loom[-question.end :] == there[-question.end :])
 
 
 def entropy(weights: Weights) -> float:

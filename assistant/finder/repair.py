@@ -8,6 +8,7 @@ from operator import ne
 
 from assistant.warp.notation import Ends, Shafts
 
+NEW_END = 6  # ends worth threading again to spare hanging a new one over the back: assumption, no source
 MOST_TAKEN_OUT = 12  # ends worth threading again to spare a repair heddle: assumption, no source
 
 

@@ -32,7 +32,7 @@ from assistant.finder.questions import (
     likelihood,
     tally,
 )
-from assistant.finder.repair import Way
+from assistant.finder.repair import MOST_TAKEN_OUT, NEW_END, Way, alike
 from assistant.warp.notation import Shafts
 
 WRONG_ANSWERS = 0.05  # of all answers: assumption, no source
@@ -40,6 +40,9 @@ SURE = 0.99  # the probability from which a repair stands out when answers may b
 SURE_ENOUGH = 0.95  # the same where all that it hangs on was asked twice
 LEADING = 0.8  # the probability from which what a repair leaves alone is looked at
 LOCATED = 0.5  # the same, while something else leads
+NAMELESS = (
+    0.4  # so much as its weight something else counts beside a kind that is mended alike: a look tells them apart
+)
 SURPRISING = 0.1  # the probability below which an answer is asked for again
 OUTVOTED = 2  # answers against it, with which nothing is called right
 NEGLIGIBLE = 1e-9  # of the weight
@@ -80,6 +83,7 @@ class Table:
         self.right_after: Codes = np.array([each.right_after for each in hypotheses], dtype=np.int32)
         self.untold = np.array([each.mistake is None for each in hypotheses], dtype=bool)
         self._reaches: Codes = np.array([_reaches(each) for each in hypotheses], dtype=np.int32)
+        self._one_late: Codes = np.array([_one_late(each) for each in hypotheses], dtype=np.int32)
         self._place: Codes = np.array([each.end for each in hypotheses], dtype=np.int32)
         used = {shaft for end in self._code for shaft in end}
         self.shafts = tuple(sorted(used.union(shaft for each in hypotheses for shaft, _ in each.heddles)))
@@ -116,6 +120,9 @@ class Table:
             case Ask.HEDDLES:
                 heddles: Codes = self._heddles[question.shaft][chosen]
                 return heddles
+            case Ask.RIGHT_UP_TO if question.lacking:
+                one_late = (self._one_late[chosen] >= question.end).astype(np.int32)
+                return np.where(self.untold[chosen], UNTOLD, one_late)
             case Ask.RIGHT_UP_TO if question.side is Side.FIRST:
                 return (self.right[chosen] >= question.end).astype(np.int32)
             case Ask.RIGHT_UP_TO:
@@ -178,6 +185,12 @@ def _reaches(hypothesis: Hypothesis) -> int:
     return ends - hypothesis.right - (STRETCH if repair.taken_out > STRETCH else 0)
 
 
+def _one_late(hypothesis: Hypothesis) -> int:
+    """How many of the last ends are as they should be but for hanging one end late."""
+    mistake = hypothesis.mistake
+    return len(hypothesis.loom) - mistake.at if mistake is not None and mistake.over == -1 else 0
+
+
 class Outcome(StrEnum):
     """How a search ends."""
 
@@ -209,6 +222,7 @@ class Search:
     unsure: frozenset[Question] = frozenset()  # questions the weaver could not answer
     doubted: frozenset[Question] = frozenset()  # questions whose answer surprised, not yet asked again
     answers: tuple[tuple[Question, Answer], ...] = ()
+    yarns: tuple[str, ...] = ()  # of every end; none where all are alike
 
     @classmethod
     def over(cls, hypotheses: Sequence[Hypothesis], error: float, countable: frozenset[int] = frozenset()) -> "Search":
@@ -223,7 +237,7 @@ class Search:
         countable = frozenset[int]() if looked is None else frozenset(range(1, group.shafts + 1)) - looked.keys()
         known = singles(group, observation)
         looked_for = (*not_seen(group, observation), *something_else(group, observation)) if error else ()
-        return cls.over((*known, *looked_for), error, countable)
+        return replace(cls.over((*known, *looked_for), error, countable), yarns=group.yarns)
 
     @property
     def bits(self) -> float:
@@ -258,7 +272,8 @@ class Search:
         against = self.against + ((predicted != code) & (predicted != UNTOLD))
         told[(against >= OUTVOTED) & self._nothing_wrong] = 0.0
         surprising = told.sum() < SURPRISING and not self.again(question)
-        if surprising and (question.ask, question.side, answer) == (Ask.RIGHT_UP_TO, Side.LAST, NO):
+        mended = self._leading is not None and self._leading[1].end
+        if surprising and mended and (question.ask, question.side, answer) == (Ask.RIGHT_UP_TO, Side.LAST, NO):
             surprising, told = False, np.where(self.table.untold, told, 0.0)  # more is wrong than what leads explains
         after = replace(
             self, weights=shares(told), against=against, answers=(*self.answers, (question, answer)),
@@ -282,6 +297,7 @@ class Search:
             return None
         known = hypothesis.mistake is not None and hypothesis.mistake.kind is not MistakeKind.UNSEEN
         all_told = hypothesis.repair.way is Way.REPAIR_HEDDLE  # what it leaves is all but the end in question
+        all_told = all_told or (self._late(hypothesis), YES) in self.answers
         certain = known and (all_told or self._so_hanging(hypothesis) >= SURE)
         return Verdict(Outcome.FOUND, probability, hypothesis, certain)
 
@@ -296,7 +312,7 @@ class Search:
 
         Otherwise threading anew from an end before which all was told to be right, where that surely is so.
         """
-        if self._leading and self._leading[0] >= SURE_ENOUGH and not self._to_look_at(self._leading[1]):
+        if self._leading and self._leading[0] >= SURE_ENOUGH and not self._unlooked(self._leading[1]):
             return Verdict(Outcome.FOUND, *self._leading)
         for right in range(self.landmark.right, 0, -1):
             there = np.flatnonzero(self.table.untold & (self.table.right == right))
@@ -316,7 +332,8 @@ class Search:
         if not repairs.any():
             return None
         best = int(np.argmax(repairs))
-        number = int(np.argmax(np.where(table.repairs == best, self.weights, 0.0)))
+        named = np.where(table.untold, NAMELESS, 1.0)
+        number = int(np.argmax(np.where(table.repairs == best, self.weights * named, 0.0)))
         hypothesis = table.hypotheses[number]
         there = table.right == hypothesis.right
         if not self.error or self.weights[there].sum() < LOCATED:
@@ -340,8 +357,22 @@ class Search:
         wrong = [Question(Ask.RIGHT_UP_TO, hypothesis.end)] if 0 < hypothesis.end <= self.table.ends else []
         return [*self._looks(hypothesis), *wrong]
 
+    def _late(self, hypothesis: Hypothesis) -> Question | None:
+        """What shows that all after an end too many hangs one end late; None where knowing it would spare little."""
+        mistake, out = hypothesis.mistake, hypothesis.repair.taken_out
+        one_too_many = mistake is not None and mistake.over == -1 and alike(self.yarns[hypothesis.end - 1 :])
+        if not one_too_many or out <= 1 + NEW_END + MOST_TAKEN_OUT:
+            return None
+        return Question(Ask.RIGHT_UP_TO, out - 1, Side.LAST, lacking=1)
+
     def _to_look_at(self, hypothesis: Hypothesis) -> list[Question]:
-        """Of these what was not told to be right yet."""
+        """What is to be asked before it is told how to set it right."""
+        late = self._late(hypothesis)
+        asked = late is None or late in self.unsure or self._asked(late)
+        return [*self._unlooked(hypothesis), *([] if asked or late is None else [late])]
+
+    def _unlooked(self, hypothesis: Hypothesis) -> list[Question]:
+        """Of what its repair leaves what was not told to be right yet."""
         right = {Side.FIRST: self.landmark.right, Side.LAST: self.landmark.right_after}
         return [look for look in self._looks(hypothesis) if right[look.side] < look.end]
 
@@ -419,7 +450,7 @@ class Search:
         """Of the effort, what a look that is told to be right spares: its ends, and the look itself where it is due."""
         nearer = question.side is Side.FIRST
         known = self.landmark.right if nearer else self.landmark.right_after
-        if question.ask is not Ask.RIGHT_UP_TO or question.end <= known:
+        if question.ask is not Ask.RIGHT_UP_TO or question.end <= known or question.lacking:
             return 0.0
         right = self.table.right if nearer else self.table.right_after
         told, due = (float(self.weights[there].sum()) for there in (right >= question.end, right == question.end))
@@ -445,7 +476,7 @@ class Search:
         here = self.landmark
         if question.ask is Ask.HEDDLES:
             return here
-        if question.ask is Ask.RIGHT_UP_TO and answer == YES:
+        if question.ask is Ask.RIGHT_UP_TO and answer == YES and not question.lacking:
             nearer = question.side is Side.FIRST
             if nearer and question.end > here.right:
                 here = replace(here, right=question.end, before=here.right)

@@ -196,6 +196,9 @@ def _question(look: Look, asked: Question, warp: Warp) -> tuple[Tell, ...]:
     side = side_of(warp, asked.side)
     counted = Tell(f"from {side}")
     match asked.ask:
+        case Ask.RIGHT_UP_TO if asked.lacking:
+            first = len(look.group.expected) - asked.lacking
+            return (Tell("right up to from end", end=asked.end, side=counted, first=first),)
         case Ask.RIGHT_UP_TO:
             return (Tell("right up to", end=asked.end, side=counted),)
         case Ask.COUNT:

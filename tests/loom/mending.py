@@ -2,7 +2,7 @@
 
 import random
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from harness import Due, Loom
@@ -165,7 +165,8 @@ def seen(loom: Loom, question: Question) -> Answer | None:
         case Ask.HEDDLES:
             return loom.heddles_left(question.shaft)
         case Ask.RIGHT_UP_TO:
-            return int(loom.right_up_to(question.end, question.side is Side.LAST))
+            there = replace(loom, draft=loom.draft[: len(loom.draft) - question.lacking])
+            return int(there.right_up_to(question.end, question.side is Side.LAST))
 
 
 def mistaken(loom: Loom, question: Question, truth: Answer, rng: random.Random) -> Answer:
