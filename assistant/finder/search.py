@@ -347,8 +347,12 @@ class Search:
         return float(self.weights @ sets_right), hypothesis
 
     def _looks(self, hypothesis: Hypothesis) -> list[Question]:
-        """What shows that all is right which its repair leaves as it hangs."""
-        before, after = hypothesis.right, hypothesis.right_after if hypothesis.end else 0
+        """What shows that all is right which its repair leaves as it hangs.
+
+        Where all is, one look is enough, but where ends lacked: then more may hang than should.
+        """
+        lacked = hypothesis.mistake is not None and hypothesis.mistake.over < 0
+        before, after = hypothesis.right, hypothesis.right_after if hypothesis.end or lacked else 0
         looks = (Question(Ask.RIGHT_UP_TO, before), Question(Ask.RIGHT_UP_TO, after, Side.LAST))
         return [look for look in looks if look.end]
 

@@ -2,11 +2,13 @@
 
 import random
 from collections.abc import Sequence
+from dataclasses import replace
 
+import mending
 import pytest
 from harness import Due
 from mending import Group, Mended, any_group, example_groups, invented, kinds_of, mend
-from slips import SLIPS
+from slips import SLIPS, Work
 
 from assistant.finder import NO, YES, Ask, Look, Outcome, Question, Search, Side, Way
 from assistant.finder.search import ENOUGH, OUTVOTED
@@ -67,6 +69,20 @@ def test_what_is_wrong_beyond_an_end_too_many_has_all_threaded_anew() -> None:
     """The one look that would spare it says that it is not right."""
     both = [mend(STRAIGHT, ["doubled", "swapped"], random.Random(seed)) for seed in range(20)]
     assert all(one and one.right for one in both), both
+
+
+def test_an_end_that_hangs_after_the_last_is_not_passed_over() -> None:
+    """One end too many in the bundle, and the last step threaded twice, twice: one is short, all ten are right."""
+    work = Work.of([Due((shaft,), "white") for shaft in (1, 3, 1, 3, 1, 2, 4, 2, 4, 2)], (0, 5), 4)
+    work.ends.append(replace(work.ends[-1], behind=11.0))
+    work.steps += work.steps[-1:] * 2
+    loom, over = work.done()
+    told = Mended(())
+    look = Look.begin([due.shafts for due in work.draft], work.calls, 4, over, None)
+    assert over == -1
+    choice = mending.search(look, loom, told, random.Random(1), 0.0)
+    assert choice
+    assert choice.repair.way is not Way.NOTHING
 
 
 def begun() -> Look:
