@@ -73,7 +73,9 @@ def main() -> None:
     print(line("all", every))
     many = len(every)
     counted, halved = sum(one.counted for one in every) / many, sum(one.halved for one in every) / many
-    print(f"ends counted: {counted:.1f} a group; plain bisection: {halved:.1f}; read back whole: {read / many:.1f}")
+    whole = sum(one.whole for one in every) / many
+    print(f"ends counted: {counted:.1f} a group, {whole:.1f} where each look asked again begins at its side;")
+    print(f"plain bisection: {halved:.1f}; read back whole: {read / many:.1f}")
     out, anew = sum(one.out for one in every) / many, sum(one.anew for one in every) / many
     print(f"ends that came out: {out:.1f} a group; threading anew all from the first of them: {anew:.1f}")
     ways = Counter(way for one in every for way in one.ways)

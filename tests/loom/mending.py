@@ -75,6 +75,7 @@ class Mended:
     questions: int = 0
     most: int = 0  # questions in one search
     counted: int = 0  # ends
+    whole: int = 0  # ends, where every look that is asked for again begins at its side
     again: int = 0  # questions asked again that were answered
     in_a_row: int = 0  # of these, the very next
     out: int = 0  # ends that came out
@@ -142,7 +143,9 @@ def search(look: Look, loom: Loom, told: Mended, rng: random.Random, wrong_answe
         told.again += question in asked and not look.again
         told.in_a_row += asked[-1:] == [question] and not look.again
         asked.append(question)
-        told.counted += look.search.landmark.counted(question)
+        counted = look.search.landmark.counted(question)
+        told.counted += counted
+        told.whole += question.end if look.again and question.ask is Ask.RIGHT_UP_TO else counted
         answer = seen(loom, question)
         if answer is not None and rng.random() < wrong_answers:
             answer = mistaken(loom, question, answer, rng)
