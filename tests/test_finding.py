@@ -6,11 +6,13 @@ import pytest
 
 from assistant import cli
 from assistant.errors import FindError
-from assistant.finder import Ask, Look, Side
+from assistant.finder import Ask, Look, Question, Side
 from assistant.finding import begin, find
+from assistant.session import telling
 from assistant.warp import sequence
 from assistant.warp.examples import find as example
 from assistant.words.language import codes, load
+from assistant.words.wording import Wording
 
 RUNNER = sequence.load(example("hearth-runner"))
 NAPKIN = sequence.load(example("window-napkin"))
@@ -58,7 +60,41 @@ def test_an_end_left_out_is_found_in_a_few_questions(missing: int) -> None:
     *questions, found = find(looks[0], RUNNER, load("en"), answer)
     assert f"End {missing} of the draft, on shaft" in found
     assert "was left out" in found
-    assert len(questions) - 1 <= 10
+    assert len(questions) - 1 <= 11
+
+
+def test_ends_crossed_behind_the_heddles_are_found_where_every_shaft_is_right() -> None:
+    looks = [begin(RUNNER, "stripe 3", 0, [], None)]
+
+    def answer() -> str:
+        question = looks[-1].question
+        assert question is not None
+        first = question.side is Side.FIRST
+        right = question.end < 9 if first else question.end <= len(ROSE) - 10
+        told = {Ask.RIGHT_UP_TO: str(int(right)), Ask.COUNT: str(ROSE[: question.end].count(question.shaft))}
+        line = told.get(question.ask) or typed(looks[-1], ROSE)
+        looks.append(looks[-1].not_sure() if line == "?" else looks[-1].number(int(line)))
+        return line + "\n"
+
+    *_, found = find(looks[0], RUNNER, load("en"), answer)
+    assert found.startswith(
+        "Ends 9 and 10 of the draft are swapped, or crossed behind the heddles, or one is of another yarn. Take out 2 "
+    )
+
+
+def test_a_look_for_one_end_too_many_begins_an_end_earlier_in_the_draft() -> None:
+    look = begin(RUNNER, "stripe 3", -1, [], None).asking(Question(Ask.RIGHT_UP_TO, 20, Side.LAST, lacking=1))
+    (asked,) = telling.question(look, RUNNER)
+    assert (
+        Wording(load("en"), "thread")
+        .text(asked)
+        .startswith(
+            "Counted from the left of the group, beginning with end 23 of the draft, is each of the first 20 ends"
+        )
+    )
+    assert [shaft for (shaft,) in look.should_be] == ROSE[-2:-22:-1]
+    assert look.can_ask(Question(Ask.RIGHT_UP_TO, 23, Side.LAST, lacking=1))
+    assert not look.can_ask(Question(Ask.RIGHT_UP_TO, 24, Side.LAST, lacking=1))
 
 
 def test_heddles_left_make_it_shorter(

@@ -9,10 +9,8 @@ from bisect import bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from assistant.finder.repair import MOST_TAKEN_OUT, Repair, Way, alike, redone
+from assistant.finder.repair import MOST_TAKEN_OUT, NEW_END, Repair, Way, alike, redone
 from assistant.warp.notation import Ends
-
-NEW_END = 6  # ends worth threading again to spare hanging a new one over the back: assumption, no source
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,18 +1,20 @@
 """What may have happened in a group, given what was observed when it was closed: one mistake of those known, or else.
 
-Something else is known by one thing alone: the first end that is not as expected. What hangs from there on may be
-anything, several mistakes too; threading anew from there sets it right, whatever it was.
+Something else is known by one thing alone: the first end that is not as expected. What hangs from there on, or for a
+stretch from there, may be anything, several mistakes too; threading that anew sets it right, whatever it was.
 """
 
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 
-from assistant.finder.mistakes import Counts, GroupToSearch, LeftBehind, Mistake, counts, left_by, mistakes
+from assistant.finder.mistakes import Counts, GroupToSearch, LeftBehind, Mistake, counts, left_by, mistakes, unseen
 from assistant.finder.repair import Repair, Way, repair
 from assistant.warp.notation import Ends, Shafts
 
 SOMETHING_ELSE = 0.002  # for each end: assumption, no source
+UNCOUNTED = 2  # times as often where no count is off, since many kinds show in none: assumption, no source
+STRETCH = 16  # ends within which what is wrong lies as often as not: assumption, no source
 UNKNOWN: Shafts = (-1,)  # the shafts of an end that may be on any, or in no eye, or not there
 
 
@@ -85,26 +87,39 @@ def singles(group: GroupToSearch, observation: Observation) -> tuple[Hypothesis,
 def something_else(group: GroupToSearch, observation: Observation) -> Iterator[Hypothesis]:
     """That the first end not as expected is this one, for each; where no count is off, that there is none.
 
-    So many ends hang as the bundle should hold, less those over.
+    So many ends hang as the bundle should hold, less those over. Where no count is off, all that is wrong lies within
+    STRETCH ends, or some of it after them, as often.
     """
     expected = group.expected
     hanging = len(expected) - max(0, observation.over)
+    often = SOMETHING_ELSE if observation.over else SOMETHING_ELSE * UNCOUNTED
     for right in range(hanging if observation.over <= 0 else hanging + 1):
-        loom = expected[:right] + (UNKNOWN,) * (hanging - right)
         way = Way.REDO if right < hanging else Way.THREAD_ON
-        todo = Repair(way, right + 1, hanging - right, len(expected) - right)
-        yield Hypothesis(None, loom, frozenset(), todo, SOMETHING_ELSE)
+        after = right + STRETCH if not observation.over else hanging
+        share = often / 2 if after < hanging else often
+        for stop in sorted({hanging, min(after, hanging)}, reverse=True):
+            loom = expected[:right] + (UNKNOWN,) * (stop - right) + expected[stop:hanging]
+            todo = Repair(way, right + 1, stop - right, (stop if stop < hanging else len(expected)) - right)
+            yield Hypothesis(None, loom, frozenset(), todo, share)
     if not observation.over:
         yield Hypothesis(None, expected, frozenset(), Repair(Way.NOTHING), SOMETHING_ELSE)
 
 
+def not_seen(group: GroupToSearch, observation: Observation) -> Iterator[Hypothesis]:
+    """That all hangs on the shafts expected and is wrong nevertheless, where no count is off."""
+    expected = group.expected
+    if observation.fits(LeftBehind(expected, 0, frozenset(), frozenset())):
+        for mistake in unseen(group):
+            anew = Repair(Way.REDO, mistake.at, mistake.ends, mistake.ends)
+            yield Hypothesis(mistake, expected, frozenset(), anew, mistake.rate)
+
+
 def merged(hypotheses: Iterable[Hypothesis], observation: Observation) -> tuple[Hypothesis, ...]:
     """Hypotheses that leave the same on the loom, and the same heddles where those are counted, taken as one."""
-    likeliest: dict[object, Hypothesis] = {}
-    weights: dict[object, float] = defaultdict(float)
+    alike: dict[object, list[Hypothesis]] = defaultdict(list)
     for each in hypotheses:
-        key = (each.loom, each.heddles if observation.heddles is not None else None)
-        weights[key] += each.weight
-        if key not in likeliest or each.weight > likeliest[key].weight:
-            likeliest[key] = each
-    return tuple(replace(each, weight=weights[key]) for key, each in likeliest.items())
+        alike[each.loom, each.heddles if observation.heddles is not None else None].append(each)
+    return tuple(
+        replace(max(some, key=lambda each: each.weight), weight=sum(each.weight for each in some))
+        for some in alike.values()
+    )

@@ -79,6 +79,8 @@ class Look:
 
     def can_ask(self, question: Question) -> bool:
         """Whether there is such a question about this group."""
+        if not 0 <= question.lacking <= len(self.group.expected) - question.end:
+            return False
         ends, shafts = range(1, len(self.group.expected) + 1), range(1, self.group.shafts + 1)
         match question.ask:
             case Ask.HEDDLES:
@@ -108,8 +110,15 @@ class Look:
         if verdict.certain:
             return choices(group.expected, verdict.hypothesis.loom, self.observation.over, group.yarns)
         todo = verdict.hypothesis.repair
-        only = todo.way is Way.NOTHING or isinstance(self.search, SearchAsBefore)
-        return (Choice(todo),) if only else (Choice(todo), left(todo))
+        if todo.way is Way.NOTHING or isinstance(self.search, SearchAsBefore):
+            return (Choice(todo),)
+        return (Choice(todo), *self._all_from(todo), left(todo))
+
+    def _all_from(self, todo: Repair) -> list[Choice]:
+        """To thread all anew from where a repair begins, where that does not do so."""
+        ends = len(self.group.expected)
+        anew = Repair(Way.REDO, todo.first, ends - todo.first + 1, ends - todo.first + 1)
+        return [Choice(anew)] if todo.way is Way.REDO and todo.first + todo.threaded <= ends else []
 
     @property
     def again(self) -> Reason | None:
@@ -122,8 +131,8 @@ class Look:
         question = self.question
         if question is None or question.ask is not Ask.RIGHT_UP_TO:
             return ()
-        expected = self.group.expected if question.side is Side.FIRST else self.group.expected[::-1]
-        return expected[: question.end]
+        there = self.group.expected[: len(self.group.expected) - question.lacking]
+        return (there if question.side is Side.FIRST else there[::-1])[: question.end]
 
     @property
     def most_shafts(self) -> int:

@@ -37,6 +37,9 @@ class MistakeKind(StrEnum):
     CALL_MISSED = "call missed"  # as SKIPPED, for all ends of a call
     CALL_DOUBLED = "call doubled"  # as DOUBLED, for all ends of a call
     BUNDLE = "bundle"  # the bundle holds too many or too few ends; all there are, are threaded right
+    UNSEEN = (
+        "unseen"  # two neighbours crossed behind the heddles, or one of another yarn; neither count nor shaft shows it
+    )
     HEDDLES = "heddles"  # too many or too few heddles were counted out on one shaft; all ends are threaded right
 
 
@@ -47,6 +50,7 @@ RATES: Mapping[MistakeKind, float] = {
     MistakeKind.TWO_IN_ONE: 0.002,
     MistakeKind.WRONG_SHAFT: 0.003,  # shared out evenly over the ways to be wrong
     MistakeKind.SWAPPED: 0.002,
+    MistakeKind.UNSEEN: 0.003,
     MistakeKind.CALL_MISSED: 0.002,  # a call
     MistakeKind.CALL_DOUBLED: 0.002,
     MistakeKind.BUNDLE: 0.010,  # a group: off by one end; half as often by two, and so on
@@ -54,7 +58,9 @@ RATES: Mapping[MistakeKind, float] = {
 }
 FURTHER = 0.5
 USUALLY_OFF = 4  # ends or heddles by which a counting is off at most, unless more were observed
-STAYING = frozenset({MistakeKind.WRONG_SHAFT, MistakeKind.SWAPPED, MistakeKind.HEDDLES})  # these shift no end
+STAYING = frozenset(
+    {MistakeKind.WRONG_SHAFT, MistakeKind.SWAPPED, MistakeKind.UNSEEN, MistakeKind.HEDDLES}
+)  # these shift no end
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,7 +81,7 @@ class Mistake:
                 return self.ends
             case MistakeKind.DOUBLED | MistakeKind.CALL_DOUBLED | MistakeKind.TWO_IN_ONE:
                 return -self.ends
-            case MistakeKind.WRONG_SHAFT | MistakeKind.SWAPPED | MistakeKind.HEDDLES:
+            case MistakeKind.WRONG_SHAFT | MistakeKind.SWAPPED | MistakeKind.UNSEEN | MistakeKind.HEDDLES:
                 return 0
 
     @property
@@ -86,12 +92,20 @@ class Mistake:
 
 
 def mistakes(group: GroupToSearch, most_off: int = 0) -> Iterator[tuple[Mistake, float]]:
-    """Every single mistake in a group, with its rate; a counting may be off by USUALLY_OFF, or by `most_off`."""
+    """Every single mistake in a group that a count or a shaft shows, with its rate.
+
+    A counting may be off by USUALLY_OFF, or by `most_off`.
+    """
     plain = chain(_at_ends(group), _at_calls(group), _miscounted(group, max(most_off, USUALLY_OFF)))
     yield from ((each, each.rate) for each in plain)
     for at, end in enumerate(group.expected, 1):
         wrong = [Mistake(MistakeKind.WRONG_SHAFT, at, found=found) for found in _wrong(end, group.shafts)]
         yield from ((each, each.rate / len(wrong)) for each in wrong)
+
+
+def unseen(group: GroupToSearch) -> Iterator[Mistake]:
+    """What no count and no shaft shows, at every end with its neighbour after it."""
+    return (Mistake(MistakeKind.UNSEEN, at, 2) for at in range(1, len(group.expected)))
 
 
 def _at_ends(group: GroupToSearch) -> Iterator[Mistake]:
@@ -162,7 +176,7 @@ def edit(mistake: Mistake, expected: Ends) -> Edit:
             return Edit(at, after, (mistake.found,))
         case MistakeKind.SWAPPED:
             return Edit(at, at + 2, (expected[at + 1], expected[at]))
-        case MistakeKind.BUNDLE | MistakeKind.HEDDLES:
+        case MistakeKind.BUNDLE | MistakeKind.HEDDLES | MistakeKind.UNSEEN:
             return Edit(len(expected), len(expected), ())
 
 

@@ -23,7 +23,7 @@ USUALLY = 0.5  # where anything may hang, how often it is what is expected: assu
 UNTOLD = -20_000  # in place of an answer that a hypothesis does not predict
 
 # Effort, in the time of counting one end: assumption, no source.
-ASKING = 20.0  # hearing the question, looking, answering: so much that a few questions outweigh some counting
+ASKING = 15.0  # hearing the question, looking, answering: so much that a few questions outweigh some counting
 LEFT_OVER = 4.0  # counting the heddles left on a shaft
 
 
@@ -58,6 +58,7 @@ class Question:
     end: int = 0  # from 1, counted from `side`; 0 for HEDDLES
     side: Side = Side.FIRST
     shaft: int = 0  # 0 for SHAFTS
+    lacking: int = 0  # RIGHT_UP_TO from Side.LAST: so many of the last ends expected are taken not to be there
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,6 +69,8 @@ class Landmark:
     last: int = 0
     right: int = 0  # of the first
     right_after: int = 0  # of the last
+    before: int = 0  # of the first, told to be right before the look that went furthest
+    before_after: int = 0  # of the last
 
     def further(self, question: Question) -> int | None:
         """How far past the landmark, away from the side, the end asked about lies; None where the side is as near."""
@@ -77,10 +80,17 @@ class Landmark:
         return question.end - mark
 
     def counted(self, question: Question) -> int:
-        """The ends to count: from the side, or from the landmark where that is nearer, or past those told right."""
+        """The ends to count: from the side, or from the landmark where that is nearer, or past those told right.
+
+        A look that is asked for again goes over the ends that it went over.
+        """
+        if question.lacking:
+            return question.end
         if question.ask is Ask.RIGHT_UP_TO:
-            right = self.right if question.side is Side.FIRST else self.right_after
-            return question.end - right if question.end > right else question.end
+            nearer = question.side is Side.FIRST
+            right, before = (self.right, self.before) if nearer else (self.right_after, self.before_after)
+            past = next((told for told in (right, before) if told < question.end), 0)
+            return question.end - past
         further = self.further(question)
         return question.end if further is None else abs(further)
 
@@ -106,7 +116,8 @@ def answered(question: Question, left: LeftBehind, expected: Ends) -> Answer:
         case Ask.RIGHT_UP_TO if question.side is Side.FIRST:
             return int(left.loom[: question.end] == expected[: question.end])
         case Ask.RIGHT_UP_TO:
-            return int(left.loom[-question.end :] == expected[-question.end :])
+            there = expected[: len(expected) - question.lacking]
+            return int(left.loom[-question.end :] == there[-question.end :])
 
 
 def entropy(weights: Weights) -> float:
@@ -151,16 +162,16 @@ def at_most(predictions: Codes, weights: Weights, error: float) -> Weights:
 
 def about_groups(predictions: Codes, weights: Weights, groups: Codes, error: float) -> Weights:
     """Bits expected about which group the true hypothesis is of, for each question. The weights add up to 1."""
-    names, group = np.unique(groups, return_inverse=True)
-    shares = tally(group, weights, len(names))
+    group, many = _numbered(groups)
+    shares = tally(group, weights, many)
     return np.array([_about(row, weights, group, shares, error) for row in predictions])
 
 
 def _about(predicted: Codes, weights: Weights, group: Codes, shares: Weights, error: float) -> float:
     """The same for one question: bits of the answer, less those it has once the group is known."""
     telling = np.flatnonzero(predicted != UNTOLD)
-    values, value = np.unique(predicted[telling], return_inverse=True)
-    many, weight, of = len(values), weights[telling], group[telling]
+    value, many = _numbered(predicted[telling])
+    weight, of = weights[telling], group[telling]
     meant = tally(of, weight, len(shares))
     wrong = error / max(many, 1)
     untold, share = shares - meant, (1 - USUALLY) / max(many, 1)
@@ -175,6 +186,15 @@ def _about(predicted: Codes, weights: Weights, group: Codes, shares: Weights, er
     without = chance[told // max(many, 1)]
     known = (many + 1) * _bits(chance, None) + _bits(without + more[told], None) - _bits(without, None)
     return float(_bits(answer, None) - known + _bits(shares, None))
+
+
+def _numbered(codes: Codes) -> tuple[Codes, int]:
+    """Codes as numbers from 0 on, in their order and without gaps, and how many there are."""
+    if not codes.size:
+        return codes, 0
+    above = codes - codes.min()
+    there = np.bincount(above) > 0
+    return (there.cumsum() - 1)[above], int(there.sum())
 
 
 def _mass(values: Codes, weights: Weights, span: int) -> Weights:

@@ -4,9 +4,11 @@ from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
+from operator import ne
 
 from assistant.warp.notation import Ends, Shafts
 
+NEW_END = 6  # ends worth threading again to spare hanging a new one over the back: assumption, no source
 MOST_TAKEN_OUT = 12  # ends worth threading again to spare a repair heddle: assumption, no source
 
 
@@ -63,8 +65,8 @@ def redone(expected: Ends, loom: Ends, over: int) -> Repair:
     last end on a shaft that lacks, since its heddles lie in order: where none follows, the next heddle of that shaft is
     free.
     """
-    pairs = enumerate(zip(loom, expected, strict=False), 1)
-    wrong = [at for at, (on, should) in pairs if on != should] or [min(len(loom), len(expected)) + 1]
+    wrong = [at for at, differs in enumerate(map(ne, loom, expected), 1) if differs]
+    wrong = wrong or [min(len(loom), len(expected)) + 1]
     first = wrong[0]
     lacking = len(expected) - len(loom)
     last = len(expected) if over or lacking else _reach(expected, loom, first, wrong[-1])
@@ -76,4 +78,6 @@ def _reach(expected: Ends, loom: Ends, first: int, last: int) -> int:
     """The last end that has to come out so that the heddles that lack from `first` on lie free in their order."""
     should, on = (Counter(shaft for end in ends[first - 1 : last] for shaft in end) for ends in (expected, loom))
     lacking = (should - on).keys()
-    return max((at for at in range(last, len(expected) + 1) if lacking & set(expected[at - 1])), default=last)
+    if not lacking:
+        return last
+    return next((at for at in range(len(expected), last, -1) if not lacking.isdisjoint(expected[at - 1])), last)

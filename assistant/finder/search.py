@@ -1,16 +1,19 @@
 """The search for a mistake: which question comes next, what an answer tells, when one repair stands out."""
 
-from collections.abc import Container, Iterator, Sequence
+from collections.abc import Container, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
 from functools import cached_property
+from itertools import chain
 from typing import Any
 
 import numpy as np
 
-from assistant.finder.hypotheses import UNKNOWN, Hypothesis, Observation, singles, something_else
-from assistant.finder.mistakes import STAYING, GroupToSearch
+from assistant.finder.hypotheses import STRETCH, UNKNOWN, Hypothesis, Observation, not_seen, singles, something_else
+from assistant.finder.mistakes import STAYING, GroupToSearch, MistakeKind
 from assistant.finder.questions import (
+    ASKING,
+    NO,
     NO_END,
     NOWHERE,
     UNTOLD,
@@ -29,18 +32,22 @@ from assistant.finder.questions import (
     likelihood,
     tally,
 )
-from assistant.finder.repair import Way
+from assistant.finder.repair import MOST_TAKEN_OUT, NEW_END, Way, alike
 from assistant.warp.notation import Shafts
 
 WRONG_ANSWERS = 0.05  # of all answers: assumption, no source
 SURE = 0.99  # the probability from which a repair stands out when answers may be wrong
+SURE_ENOUGH = 0.95  # the same where all that it hangs on was asked twice
 LEADING = 0.8  # the probability from which what a repair leaves alone is looked at
 LOCATED = 0.5  # the same, while something else leads
+NAMELESS = (
+    0.4  # so much as its weight something else counts beside a kind that is mended alike: a look tells them apart
+)
 SURPRISING = 0.1  # the probability below which an answer is asked for again
 OUTVOTED = 2  # answers against it, with which nothing is called right
 NEGLIGIBLE = 1e-9  # of the weight
 WORTH_ASKING = 1e-6  # bits
-ENOUGH = 24  # answers after which, or after one for every end, reading back is the better way
+ENOUGH = 24  # answers after which reading back is the better way
 MOST_WEIGHED = 48_000  # answers, by all hypotheses to some questions, whose information about the repair is worked out
 UNHEARD_OF = -20_001  # the code of an answer that no hypothesis gives
 CUTS = 8  # parts of equal weight between which a count may stop
@@ -65,18 +72,18 @@ class Table:
         self.hypotheses = hypotheses
         self._nothing_shifts = all(each.mistake is None or each.mistake.kind in STAYING for each in hypotheses)
         self._code = Codebook({NO_END: 0})
-        rows = [[self._code[end] for end in each.loom] for each in hypotheses]
-        self.lengths: Codes = np.array([len(row) for row in rows], dtype=np.int32)
-        self.ends = max((1, *map(len, rows)))
-        one_length = len(set(map(len, rows))) == 1  # then each end is asked about from its nearer side only
+        self.lengths: Codes = np.array([len(each.loom) for each in hypotheses], dtype=np.int32)
+        self.ends = max(1, int(self.lengths.max(initial=0)))
+        one_length = len(np.unique(self.lengths)) == 1  # then each end is asked about from its nearer side only
         near = (self.ends + 1) // 2
         self._ends = {Side.FIRST: near, Side.LAST: self.ends - near} if one_length else dict.fromkeys(Side, self.ends)
-        self._sides = {Side.FIRST: _padded(rows, self.ends), Side.LAST: _padded([row[::-1] for row in rows], self.ends)}
+        self._sides = self._coded()
         self.repairs: Codes = np.array([numbers[each.repair] for each in hypotheses], dtype=np.int32)
         self.right: Codes = np.array([each.right for each in hypotheses], dtype=np.int32)
         self.right_after: Codes = np.array([each.right_after for each in hypotheses], dtype=np.int32)
         self.untold = np.array([each.mistake is None for each in hypotheses], dtype=bool)
         self._reaches: Codes = np.array([_reaches(each) for each in hypotheses], dtype=np.int32)
+        self._one_late: Codes = np.array([_one_late(each) for each in hypotheses], dtype=np.int32)
         self._place: Codes = np.array([each.end for each in hypotheses], dtype=np.int32)
         used = {shaft for end in self._code for shaft in end}
         self.shafts = tuple(sorted(used.union(shaft for each in hypotheses for shaft, _ in each.heddles)))
@@ -86,6 +93,15 @@ class Table:
                 self._heddles[shaft][number] = count
         self._counted: dict[int, Codes] = {}
         self._carried = {shaft: np.array([shaft in end for end in self._code]) for shaft in self.shafts}
+
+    def _coded(self) -> dict[Side, Codes]:
+        """The code of each end from either side, NO_END past the last: ends × hypotheses."""
+        codes = map(self._code.__getitem__, chain.from_iterable(each.loom for each in self.hypotheses))
+        hangs = np.arange(self.ends)[:, None] < self.lengths
+        first, last = np.zeros((2, *hangs.shape), dtype=np.int16)
+        first.T[hangs.T] = np.fromiter(codes, dtype=np.int16, count=int(self.lengths.sum()))
+        last.T[hangs.T] = first[::-1].T[hangs[::-1].T]
+        return {Side.FIRST: first, Side.LAST: last}
 
     def predicted(self, question: Question, among: Codes) -> Codes:
         """What each of these hypotheses answers; UNTOLD where it may be anything."""
@@ -104,11 +120,14 @@ class Table:
             case Ask.HEDDLES:
                 heddles: Codes = self._heddles[question.shaft][chosen]
                 return heddles
+            case Ask.RIGHT_UP_TO if question.lacking:
+                one_late = (self._one_late[chosen] >= question.end).astype(np.int32)
+                return np.where(self.untold[chosen], UNTOLD, one_late)
             case Ask.RIGHT_UP_TO if question.side is Side.FIRST:
                 return (self.right[chosen] >= question.end).astype(np.int32)
             case Ask.RIGHT_UP_TO:
                 right = (self.right_after[chosen] >= question.end).astype(np.int32)
-                return np.where(question.end < self._reaches[chosen], UNTOLD, right)
+                return np.where((right == NO) & (question.end < self._reaches[chosen]), UNTOLD, right)
 
     def _counts(self, shaft: int) -> Codes:
         """How many of the first ends are on a shaft: ends × hypotheses."""
@@ -153,19 +172,23 @@ class Table:
 
 
 def _reaches(hypothesis: Hypothesis) -> int:
-    """So many of the last ends reach the first wrong one, so that not all of them are right; before, nobody knows.
+    """So many of the last ends reach one that is wrong, so that not all of them are right; before, nobody knows.
 
     Where ends lack or are over, those counted from the last are others, and nobody ever knows.
     """
-    repair = hypothesis.repair
-    if hypothesis.mistake is not None or not repair.first:
+    repair, mistake = hypothesis.repair, hypothesis.mistake
+    if not repair.first or (mistake is not None and mistake.kind is not MistakeKind.UNSEEN):
         return 0
-    return repair.taken_out if repair.taken_out == repair.threaded else len(hypothesis.loom) + 1
+    ends = len(hypothesis.loom)
+    if repair.taken_out < repair.threaded:
+        return ends + 1
+    return ends - hypothesis.right - (STRETCH if repair.taken_out > STRETCH else 0)
 
 
-def _padded(rows: list[list[int]], ends: int) -> Codes:
-    """The code of each end, NO_END past the last: ends × hypotheses."""
-    return np.ascontiguousarray(np.array([row + [0] * (ends - len(row)) for row in rows], dtype=np.int16).T)
+def _one_late(hypothesis: Hypothesis) -> int:
+    """How many of the last ends are as they should be but for hanging one end late."""
+    mistake = hypothesis.mistake
+    return len(hypothesis.loom) - mistake.at if mistake is not None and mistake.over == -1 else 0
 
 
 class Outcome(StrEnum):
@@ -199,6 +222,7 @@ class Search:
     unsure: frozenset[Question] = frozenset()  # questions the weaver could not answer
     doubted: frozenset[Question] = frozenset()  # questions whose answer surprised, not yet asked again
     answers: tuple[tuple[Question, Answer], ...] = ()
+    yarns: tuple[str, ...] = ()  # of every end; none where all are alike
 
     @classmethod
     def over(cls, hypotheses: Sequence[Hypothesis], error: float, countable: frozenset[int] = frozenset()) -> "Search":
@@ -212,7 +236,8 @@ class Search:
         looked = observation.heddles
         countable = frozenset[int]() if looked is None else frozenset(range(1, group.shafts + 1)) - looked.keys()
         known = singles(group, observation)
-        return cls.over((*known, *(something_else(group, observation) if error else ())), error, countable)
+        looked_for = (*not_seen(group, observation), *something_else(group, observation)) if error else ()
+        return replace(cls.over((*known, *looked_for), error, countable), yarns=group.yarns)
 
     @property
     def bits(self) -> float:
@@ -247,6 +272,9 @@ class Search:
         against = self.against + ((predicted != code) & (predicted != UNTOLD))
         told[(against >= OUTVOTED) & self._nothing_wrong] = 0.0
         surprising = told.sum() < SURPRISING and not self.again(question)
+        mended = self._leading is not None and self._leading[1].end
+        if surprising and mended and (question.ask, question.side, answer) == (Ask.RIGHT_UP_TO, Side.LAST, NO):
+            surprising, told = False, np.where(self.table.untold, told, 0.0)  # more is wrong than what leads explains
         after = replace(
             self, weights=shares(told), against=against, answers=(*self.answers, (question, answer)),
             doubted=self.doubted | {question} if surprising else self.doubted - {question},
@@ -267,7 +295,10 @@ class Search:
             return Verdict(Outcome.FOUND, 1.0, hypothesis) if np.count_nonzero(self._repairs) == 1 else None
         if probability < SURE or self._to_look_at(hypothesis):
             return None
-        certain = hypothesis.mistake is not None and self._so_hanging(hypothesis) >= SURE
+        known = hypothesis.mistake is not None and hypothesis.mistake.kind is not MistakeKind.UNSEEN
+        all_told = hypothesis.repair.way is Way.REPAIR_HEDDLE  # what it leaves is all but the end in question
+        all_told = all_told or (self._late(hypothesis), YES) in self.answers
+        certain = known and (all_told or self._so_hanging(hypothesis) >= SURE)
         return Verdict(Outcome.FOUND, probability, hypothesis, certain)
 
     def _so_hanging(self, hypothesis: Hypothesis) -> float:
@@ -277,7 +308,12 @@ class Search:
 
     @property
     def _last_resort(self) -> Verdict:
-        """Threading anew from an end before which all was told to be right, where that surely is so."""
+        """What leads, where nothing is left to ask that would tell more.
+
+        Otherwise threading anew from an end before which all was told to be right, where that surely is so.
+        """
+        if self._leading and self._leading[0] >= SURE_ENOUGH and not self._unlooked(self._leading[1]):
+            return Verdict(Outcome.FOUND, *self._leading)
         for right in range(self.landmark.right, 0, -1):
             there = np.flatnonzero(self.table.untold & (self.table.right == right))
             probability = float(self.weights[self.table.right >= right].sum())
@@ -289,51 +325,82 @@ class Search:
     def _leading(self) -> tuple[float, Hypothesis] | None:
         """The likeliest repair, by a hypothesis that has it, and how probably it sets the group right.
 
-        One that redoes all from an end on does so wherever after it the first wrong end is; one that redoes a stretch,
-        whatever hangs there, once what it leaves was told to be right.
+        One that redoes a stretch, or all to the end, does so whatever is wrong within it, once its place is known, but
+        for nothing. What leaves nothing that was not told to be right does so whatever hangs there.
         """
-        repairs = self._repairs
+        repairs, table = self._repairs, self.table
         if not repairs.any():
             return None
         best = int(np.argmax(repairs))
-        number = int(np.argmax(np.where(self.table.repairs == best, self.weights, 0.0)))
-        hypothesis = self.table.hypotheses[number]
-        right = self.table.right
-        if not self.error or repairs[best] < LOCATED:
+        named = np.where(table.untold, NAMELESS, 1.0)
+        number = int(np.argmax(np.where(table.repairs == best, self.weights * named, 0.0)))
+        hypothesis = table.hypotheses[number]
+        there = table.right == hypothesis.right
+        if not self.error or self.weights[there].sum() < LOCATED:
             return float(repairs[best]), hypothesis
-        if not hypothesis.right_after:
-            return float(self.weights[right >= hypothesis.right].sum()), hypothesis
-        told = hypothesis.repair.first and self.landmark.right_after >= hypothesis.right_after
-        there = self.weights[self.table.untold & (right == hypothesis.right)].sum() if told else 0.0
-        return float(repairs[best] + there), hypothesis
+        sets_right = np.where(table.repairs == best, 1.0, 0.0)
+        if hypothesis.repair.way in (Way.REDO, Way.THREAD_ON):
+            within = (table.right >= hypothesis.right) & (table.right_after >= hypothesis.right_after)
+            sets_right[within & ~self._nothing_wrong] = 1.0
+        if hypothesis.end and self.landmark.right_after >= hypothesis.right_after:
+            sets_right[table.untold & there & (sets_right == 0)] = 1 - self.error
+        return float(self.weights @ sets_right), hypothesis
 
     def _looks(self, hypothesis: Hypothesis) -> list[Question]:
-        """What shows that all is right which its repair leaves as it hangs."""
-        before, after = hypothesis.right, hypothesis.right_after
+        """What shows that all is right which its repair leaves as it hangs.
+
+        Where all is, one look is enough, but where ends lacked: then more may hang than should.
+        """
+        lacked = hypothesis.mistake is not None and hypothesis.mistake.over < 0
+        before, after = hypothesis.right, hypothesis.right_after if hypothesis.end or lacked else 0
         looks = (Question(Ask.RIGHT_UP_TO, before), Question(Ask.RIGHT_UP_TO, after, Side.LAST))
         return [look for look in looks if look.end]
 
+    def _deciding(self, hypothesis: Hypothesis) -> list[Question]:
+        """On what its place hangs: what shows that all else is right, and that the first end it mends is not."""
+        wrong = [Question(Ask.RIGHT_UP_TO, hypothesis.end)] if 0 < hypothesis.end <= self.table.ends else []
+        return [*self._looks(hypothesis), *wrong]
+
+    def _late(self, hypothesis: Hypothesis) -> Question | None:
+        """What shows that all after an end too many hangs one end late; None where knowing it would spare little."""
+        mistake, out = hypothesis.mistake, hypothesis.repair.taken_out
+        one_too_many = mistake is not None and mistake.over == -1 and alike(self.yarns[hypothesis.end - 1 :])
+        if not one_too_many or out <= 1 + NEW_END + MOST_TAKEN_OUT:
+            return None
+        return Question(Ask.RIGHT_UP_TO, out - 1, Side.LAST, lacking=1)
+
     def _to_look_at(self, hypothesis: Hypothesis) -> list[Question]:
-        """Of these what was not told to be right yet."""
+        """What is to be asked before it is told how to set it right."""
+        late = self._late(hypothesis)
+        asked = late is None or late in self.unsure or self._asked(late)
+        return [*self._unlooked(hypothesis), *([] if asked or late is None else [late])]
+
+    def _unlooked(self, hypothesis: Hypothesis) -> list[Question]:
+        """Of what its repair leaves what was not told to be right yet."""
         right = {Side.FIRST: self.landmark.right, Side.LAST: self.landmark.right_after}
         return [look for look in self._looks(hypothesis) if right[look.side] < look.end]
 
     @cached_property
     def _next(self) -> Question | None:
         leading = self._leading
-        if leading is None or len(self.answers) >= max(ENOUGH, self.table.ends):
+        if leading is None:
+            return None
+        if not self.error:
+            return self._telling_most(())
+        if len(self.answers) >= ENOUGH:
             return None
         probability, hypothesis = leading
-        if not self.error:
-            return self._telling_most
-        once_more = [each for each in self._looks(hypothesis) if self._asked(each) == 1 and each not in self.unsure]
+        twice = [each for each in self._deciding(hypothesis) if each in self.unsure or self._asked(each) > 1]
+        once_more = [each for each in self._deciding(hypothesis) if self._asked(each) == 1 and each not in twice]
+        if probability >= SURE_ENOUGH and twice == self._deciding(hypothesis):
+            return None
         if probability >= (LOCATED if self._something_else_leads else LEADING):
             unlooked = [each for each in self._to_look_at(hypothesis) if self._may_ask(each)]
             if unlooked or (self._something_else_leads and once_more):
                 return (unlooked or once_more)[0]
         if self._something_else_leads and self._locating:
             return self._locating
-        return self._telling_most or next(iter(once_more), None)
+        return self._telling_most(once_more if probability >= LEADING else ()) or next(iter(once_more), None)
 
     @property
     def _something_else_leads(self) -> bool:
@@ -342,8 +409,18 @@ class Search:
     @cached_property
     def _locating(self) -> Question | None:
         """Up to where it is right, told apart best."""
-        bounds = [each for each in self.table.boundaries(self.weights) if self._may_ask(each)]
+        bounds = [each for each in self._boundaries if self._may_ask(each)]
         return self._best(bounds) if bounds else None
+
+    @property
+    def _boundaries(self) -> list[Question]:
+        """Looks up to where it may be right, and those that the likeliest repair leaves to look at."""
+        if not self.error or not self._leading:
+            return []
+        there = self.table.right == self._leading[1].right
+        after = np.unique(self.table.right_after[there & (self.weights > NEGLIGIBLE)])
+        looks = (Question(Ask.RIGHT_UP_TO, int(end), Side.LAST) for end in after if end)
+        return [*dict.fromkeys((*self.table.boundaries(self.weights), *looks))]
 
     def _best(self, questions: Sequence[Question]) -> Question | None:
         """Of these the one with the most bits about the repair for the effort; None where none tells anything."""
@@ -353,11 +430,12 @@ class Search:
         best = int(np.argmax(bits / self._efforts(questions)))
         return questions[best] if bits[best] > WORTH_ASKING else None
 
-    @cached_property
-    def _telling_most(self) -> Question | None:
+    def _telling_most(self, once_more: Iterable[Question]) -> Question | None:
+        """What tells most for its effort; of what was answered only these are asked again."""
         alive = self._alive
         may_ask = [each for each in self.table.candidates(self.weights, self.countable) if self._may_ask(each)]
-        bounds = [each for each in self.table.boundaries(self.weights) if self.error and self._may_ask(each)]
+        bounds = [each for each in self._boundaries if self._may_ask(each)]
+        bounds += once_more
         if len(may_ask) * len(alive) > MOST_WEIGHED:
             bits = at_most(self.table.predictions(may_ask, alive), shares(self.weights[alive]), self.error)
             order = np.argsort(-bits / self._efforts(may_ask), kind="stable")[: MOST_WEIGHED // len(alive)]
@@ -369,7 +447,18 @@ class Search:
         return question not in self.unsure and (question in self.doubted or not self.again(question))
 
     def _efforts(self, questions: Sequence[Question]) -> Weights:
-        return np.array([self.landmark.effort(each) for each in questions])
+        """What each takes beyond what would be looked at anyhow before anything is done."""
+        return np.array([self.landmark.effort(each) - self._spared(each) for each in questions])
+
+    def _spared(self, question: Question) -> float:
+        """Of the effort, what a look that is told to be right spares: its ends, and the look itself where it is due."""
+        nearer = question.side is Side.FIRST
+        known = self.landmark.right if nearer else self.landmark.right_after
+        if question.ask is not Ask.RIGHT_UP_TO or question.end <= known or question.lacking:
+            return 0.0
+        right = self.table.right if nearer else self.table.right_after
+        told, due = (float(self.weights[there].sum()) for there in (right >= question.end, right == question.end))
+        return told * self.landmark.counted(question) + due * ASKING
 
     @cached_property
     def _alive(self) -> Codes:
@@ -391,9 +480,12 @@ class Search:
         here = self.landmark
         if question.ask is Ask.HEDDLES:
             return here
-        if question.ask is Ask.RIGHT_UP_TO and answer == YES:
+        if question.ask is Ask.RIGHT_UP_TO and answer == YES and not question.lacking:
             nearer = question.side is Side.FIRST
-            here = replace(here, right=question.end) if nearer else replace(here, right_after=question.end)
+            if nearer and question.end > here.right:
+                here = replace(here, right=question.end, before=here.right)
+            elif not nearer and question.end > here.right_after:
+                here = replace(here, right_after=question.end, before_after=here.right_after)
         lengths = np.unique(self.table.lengths[self._alive])
         other = int(lengths[0]) + 1 - question.end if len(lengths) == 1 else 0
         first, last = (question.end, other) if question.side is Side.FIRST else (other, question.end)

@@ -1,6 +1,7 @@
 """What a weaver at the loom sees when the finder asks, and does when it is told what sets a group right."""
 
 import random
+from dataclasses import replace
 
 from assistant.finder import NO_END, NO_EYE, YES, Answer, Ask, Choice, Question, Side, Way
 from assistant.loom.harness import Harness
@@ -17,7 +18,8 @@ def seen(loom: Harness, question: Question) -> Answer:
         case Ask.HEDDLES:
             return loom.heddles_left(question.shaft)
         case Ask.RIGHT_UP_TO:
-            return int(loom.right_up_to(question.end, question.side is Side.LAST))
+            there = replace(loom, draft=loom.draft[: len(loom.draft) - question.lacking])
+            return int(there.right_up_to(question.end, question.side is Side.LAST))
 
 
 def mistaken(loom: Harness, question: Question, truth: Answer, rng: random.Random) -> Answer:

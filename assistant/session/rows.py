@@ -18,7 +18,8 @@ def to_row(event: Event) -> EventRow:
     """An event as the journal keeps it.
 
     A row of shafts read aloud is kept as "row 3 4 1" in place of the number, numbers that sound alike as "1-9 5-9".
-    What of a search stood is kept as "asked shafts,7,last,0", "repair redo,3,5,6," or "undecided".
+    What of a search stood is kept as "asked shafts,7,last,0", with what lacks as a fifth where anything does,
+    "repair redo,3,5,6," or "undecided".
     """
     number = " ".join(("row", *map(str, event.row))) if event.row else event.number
     alike = None if event.alike is None else " ".join(f"{one}-{other}" for one, other in event.alike)
@@ -70,8 +71,8 @@ def _of_search(about: About | None) -> str | None:
     match about:
         case None:
             return None
-        case Question(ask, end, side, shaft):
-            return f"asked {ask},{end},{side},{shaft}"
+        case Question(ask, end, side, shaft, lacking):
+            return f"asked {ask},{end},{side},{shaft}" + (f",{lacking}" if lacking else "")
         case Repair(way, first, taken_out, threaded, heddle):
             return f"repair {way},{first},{taken_out},{threaded},{'/'.join(map(str, heddle))}"
         case Outcome():
@@ -81,8 +82,10 @@ def _of_search(about: About | None) -> str | None:
 def _about(text: str) -> About:
     begins, _, rest = text.partition(" ")
     if begins == "asked":
-        ask, end, side, shaft = rest.split(",")
-        return Question(Ask(ask), _whole(int(end)), Side(side), _whole(int(shaft)))
+        ask, end, side, *numbers = rest.split(",")
+        if len(numbers) not in (1, 2):
+            raise ValueError(text)
+        return Question(Ask(ask), _whole(int(end)), Side(side), *(_whole(int(number)) for number in numbers))
     if begins == "repair":
         way, first, taken_out, threaded, heddle = rest.split(",")
         at, out, anew = (_whole(int(number)) for number in (first, taken_out, threaded))

@@ -212,6 +212,9 @@ def _question(look: Look, asked: Question, warp: Warp) -> tuple[Tell, ...]:
     side = side_of(warp, asked.side)
     counted = Tell(f"from {side}")
     match asked.ask:
+        case Ask.RIGHT_UP_TO if asked.lacking:
+            first = len(look.group.expected) - asked.lacking
+            return (Tell("right up to from end", end=asked.end, side=counted, first=first),)
         case Ask.RIGHT_UP_TO:
             return (Tell("right up to", end=asked.end, side=counted),)
         case Ask.COUNT:
@@ -291,10 +294,14 @@ def chosen(look: Look, choice: Choice, warp: Warp) -> tuple[Tell, ...]:
         f"repair: {_way(repair)}", first=repair.first, count=repair.taken_out, threaded=repair.threaded,
         shafts=repair.heddle, side=Tell(f"from {side_of(warp, Side.FIRST)}"),
     )  # fmt: skip
-    if repair.way is not Way.MOVE:
-        return (what,)
-    ends = (Tell("repair: move end", end=end, shafts=look.group.expected[end - 1]) for end in choice.moved)
-    return what, *ends, Tell("repair: when done")
+    if repair.way is Way.MOVE:
+        ends = (Tell("repair: move end", end=end, shafts=look.group.expected[end - 1]) for end in choice.moved)
+        return what, *ends, Tell("repair: when done")
+    found = look.verdict.hypothesis if look.verdict else None
+    to_the_last = repair.first + repair.threaded > len(look.group.expected)
+    if repair.way is Way.REDO and found and not found.mistake and not to_the_last:  # any shafts may lack a heddle there
+        return Tell("repair: no heddle free"), what
+    return (what,)
 
 
 def _way(repair: Repair) -> str:

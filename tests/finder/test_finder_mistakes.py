@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from mistaken import any_group, called, examples
 
 from assistant.finder import GroupToSearch, Mistake, MistakeKind
-from assistant.finder.mistakes import LeftBehind, edit, left_by, mistakes
+from assistant.finder.mistakes import LeftBehind, edit, left_by, mistakes, unseen
 from assistant.warp.notation import Ends, parse
 
 ROSE = parse("1 2 3 4 3 2 5 6")
@@ -108,7 +108,7 @@ def test_the_ends_over_of_two_mistakes_add_up(seed: int) -> None:
 
 def test_every_kind_of_mistake_is_thought_of() -> None:
     group = called((parse("1 2 3 1 2 3 1 2"), 3), 4)
-    made = [mistake for mistake, _ in mistakes(group)]
+    made = [*(mistake for mistake, _ in mistakes(group)), *unseen(group)]
     assert {mistake.kind for mistake in made} == set(MistakeKind)
     assert len(set(made)) == len(made)
 

@@ -8,7 +8,7 @@ from pathlib import Path
 from harness import Due, Loom
 from slips import SLIPS, Work, slipped
 
-from assistant.finder import NO_EYE, NOT_A_SHAFT, Answer, Ask, Choice, Look, Question, Repair, Way
+from assistant.finder import NO_EYE, NOT_A_SHAFT, Answer, Ask, Choice, Look, Question, Way
 from assistant.rehearsal.at_the_loom import mistaken, seen, set_right
 from assistant.rehearsal.closing import ROUNDS
 from assistant.warp.sequence import load
@@ -76,8 +76,13 @@ class Mended:
     questions: int = 0
     most: int = 0  # questions in one search
     counted: int = 0  # ends
+    whole: int = 0  # ends, where every look that is asked for again begins at its side
     again: int = 0  # questions asked again that were answered
     in_a_row: int = 0  # of these, the very next
+    out: int = 0  # ends that came out
+    anew: int = 0  # ends that would have come out, threading anew from the first that comes out
+    halved: int = 0  # ends counted by plain bisection for each search
+    ways: list[Way] = field(default_factory=list)
     asked: list[tuple[Question, Answer | None]] = field(default_factory=list)
 
 
@@ -91,28 +96,53 @@ def mend(group: Group, kinds: Sequence[str], rng: random.Random, wrong_answers: 
     if not made or (loom.right and not over and not any((left or {}).values())):
         return None
     told = Mended(made)
+    shafts, yarns = [due.shafts for due in group.draft], [due.yarn for due in group.draft]
     for _ in range(ROUNDS):
-        repair = search(Look.begin([due.shafts for due in group.draft], group.calls, group.shafts, over, left), loom,
-                        told, rng, wrong_answers)  # fmt: skip
-        if repair is None:
+        told.halved += halved(loom)
+        choice = search(
+            Look.begin(shafts, group.calls, group.shafts, over, left, yarns), loom, told, rng, wrong_answers
+        )
+        if choice is None:
             told.found = False
             break
-        over, left = set_right(loom, Choice(repair)), None
-        if repair.way is Way.NOTHING or not over:
+        told.out, told.anew = told.out + choice.repair.taken_out, told.anew + threaded_anew(loom, choice)
+        told.ways.append(choice.repair.way)
+        over, left = set_right(loom, choice), None
+        if choice.repair.way is Way.NOTHING or not over:
             told.called_right = True
             break
     told.right = loom.right
     return told
 
 
-def search(look: Look, loom: Loom, told: Mended, rng: random.Random, wrong_answers: float) -> Repair | None:
-    """Answer what is asked; what is to be done then, None where that leads nowhere."""
+def halved(loom: Loom) -> int:
+    """The ends counted by looking at the middle of what is left, from the nearest end known, until one is left."""
+    low, high, at, counted = 1, len(loom.draft) + 1, 0, 0
+    while low < high:
+        middle = (low + high) // 2
+        counted, at = counted + min(middle, abs(middle - at)), middle
+        if loom.shafts(middle) == loom.draft[middle - 1].shafts:
+            low = middle + 1
+        else:
+            high = middle
+    return counted
+
+
+def threaded_anew(loom: Loom, choice: Choice) -> int:
+    """The ends that come out where all from the first concerned on is threaded anew."""
+    return max(0, len(loom.hanging) + 1 - choice.repair.first) if choice.repair.taken_out or choice.repair.heddle else 0
+
+
+def search(look: Look, loom: Loom, told: Mended, rng: random.Random, wrong_answers: float) -> Choice | None:
+    """Answer what is asked; the cheapest that is to be done then, None where that leads nowhere."""
     asked: list[Question] = []
     while (question := look.question) is not None:
         told.again += question in asked and not look.again
         told.in_a_row += asked[-1:] == [question] and not look.again
         asked.append(question)
-        told.counted += look.search.landmark.counted(question)
+        counted = look.search.landmark.counted(question)
+        told.counted += counted
+        told.whole += question.end if look.again and question.ask is Ask.RIGHT_UP_TO else counted
         answer = seen(loom, question)
         if rng.random() < wrong_answers:
             answer = mistaken(loom, question, answer, rng)
@@ -121,7 +151,7 @@ def search(look: Look, loom: Loom, told: Mended, rng: random.Random, wrong_answe
     told.searches += 1
     told.questions += len(asked)
     told.most = max(told.most, len(asked))
-    return look.verdict.hypothesis.repair if look.verdict and look.verdict.hypothesis else None
+    return look.choices[0] if look.choices else None
 
 
 def answered(look: Look, answer: Answer | None) -> Look:

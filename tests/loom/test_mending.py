@@ -2,13 +2,16 @@
 
 import random
 from collections.abc import Sequence
+from dataclasses import replace
 
+import mending
 import pytest
+from harness import Due
 from mending import Group, Mended, any_group, example_groups, invented, kinds_of, mend
-from slips import SLIPS
+from slips import SLIPS, Work
 
-from assistant.finder import NO, YES, Ask, Look, Outcome, Question, Search, Side
-from assistant.finder.search import OUTVOTED
+from assistant.finder import NO, YES, Ask, Look, Outcome, Question, Search, Side, Way
+from assistant.finder.search import ENOUGH, OUTVOTED
 
 EXAMPLES = [(draft, shafts) for draft, shafts in example_groups() if len(draft) <= 24]
 
@@ -37,6 +40,49 @@ def test_several_mistakes_come_out_one_after_the_other() -> None:
 def test_some_wrong_answers_hardly_ever_lead_to_what_is_not_right() -> None:
     told = [one for seed in range(60) if (one := mended(kinds_of(random.Random(seed), 1), seed, 0.05))]
     assert sum(one.right and one.found for one in told) >= 0.93 * len(told)
+
+
+STRAIGHT = Group.called([Due((1 + at % 6,), "white") for at in range(60)], 6, 4)
+
+
+def alone(kind: str, seed: int) -> Mended:
+    """Such a mistake in a straight threading of 60 ends."""
+    told = mend(STRAIGHT, [kind], random.Random(seed))
+    assert told
+    return told
+
+
+@pytest.mark.parametrize("kind", ["crossed", "wrong colour"])
+def test_what_no_shaft_shows_is_found_in_few_questions_and_mended_by_few_ends(kind: str) -> None:
+    told = [alone(kind, seed) for seed in range(20)]
+    assert all(one.right and one.most <= ENOUGH and one.out <= 2 for one in told), told
+
+
+@pytest.mark.parametrize("kind", ["doubled", "two in one"])
+def test_an_end_too_many_is_laid_aside_where_much_would_come_out(kind: str) -> None:
+    told = [alone(kind, seed) for seed in range(20)]
+    assert all(one.right for one in told)
+    assert {one.ways[0] for one in told if one.anew > 20} == {Way.LAY_ASIDE}
+
+
+def test_what_is_wrong_beyond_an_end_too_many_has_all_threaded_anew() -> None:
+    """The one look that would spare it says that it is not right."""
+    both = [mend(STRAIGHT, ["doubled", "swapped"], random.Random(seed)) for seed in range(20)]
+    assert all(one and one.right for one in both), both
+
+
+def test_an_end_that_hangs_after_the_last_is_not_passed_over() -> None:
+    """One end too many in the bundle, and the last step threaded twice, twice: one is short, all ten are right."""
+    work = Work.of([Due((shaft,), "white") for shaft in (1, 3, 1, 3, 1, 2, 4, 2, 4, 2)], (0, 5), 4)
+    work.ends.append(replace(work.ends[-1], behind=11.0))
+    work.steps += work.steps[-1:] * 2
+    loom, over = work.done()
+    told = Mended(())
+    look = Look.begin([due.shafts for due in work.draft], work.calls, 4, over, None)
+    assert over == -1
+    choice = mending.search(look, loom, told, random.Random(1), 0.0)
+    assert choice
+    assert choice.repair.way is not Way.NOTHING
 
 
 def begun() -> Look:

@@ -16,7 +16,7 @@ from hypothesis import strategies as st
 from warps import session, warp
 
 from assistant.errors import JournalError
-from assistant.finder import Outcome, Question, Repair
+from assistant.finder import Ask, Outcome, Question, Repair, Side
 from assistant.paper.log import log
 from assistant.paper.retold import story
 from assistant.session.events import Event, Kind, Origin
@@ -32,6 +32,8 @@ from assistant.words.printed import Printed
 FILE = Path("runner.yaml")
 
 ROUNDS = 10
+NUMBERS = st.integers(0, 999)
+ASKED = st.builds(Question, st.sampled_from(Ask), NUMBERS, st.sampled_from(Side), NUMBERS, NUMBERS)
 EVENTS = [Event(Kind.SIT_DOWN, 1.0), *[Event(Kind.NEXT, 10.0 * n, source="pedal") for n in range(1, 8)]]
 OLD = [replace(event, source="pedal, as before") if event.kind is Kind.NEXT else event for event in EVENTS]
 
@@ -65,7 +67,7 @@ def journal(path: Path) -> Iterator[Journal]:
         st.text(),
         text=st.text(st.characters(exclude_categories=("Cc", "Cs", "Zl", "Zp"))),
         alike=st.none() | st.lists(st.tuples(st.integers(0, 99), st.integers(0, 99)), max_size=5).map(tuple),
-        about=st.none() | st.builds(Question) | st.builds(Repair) | st.sampled_from(Outcome),
+        about=st.none() | ASKED | st.builds(Repair) | st.sampled_from(Outcome),
     )
 )
 def test_a_row_holds_the_whole_event(event: Event) -> None:

@@ -88,7 +88,7 @@ class Pyttsx3:
             _espeak.Synchronize()
 
 
-class Say:
+class MacVoices:
     """The voices of a Mac, by its command `say`."""
 
     LISTED = re.compile(r"(?P<name>\S.*?) +(?P<language>[a-z]{2,3}[-_]\w+) +#")  # Alex    en_US    # Hello, I am Alex.
@@ -118,7 +118,7 @@ def main() -> None:
     answers = os.fdopen(os.dup(sys.stdout.fileno()), "w")
     os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())  # pyttsx3 prints what it saves
     find_bundled_espeak()
-    engine = Say() if sys.platform == "darwin" else Pyttsx3()
+    engine = MacVoices() if sys.platform == "darwin" else Pyttsx3()
     for line in sys.stdin:
         request = json.loads(line)
         print(json.dumps(engine.render(**request) if request else engine.voices()), file=answers, flush=True)

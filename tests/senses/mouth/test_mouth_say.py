@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from assistant.senses.mouth.render import Say
+from assistant.senses.mouth.render import MacVoices
 from assistant.senses.mouth.voicebox import read_sound
 
 pytestmark = pytest.mark.skipif(sys.platform == "win32", reason="the stand-in is a script")
@@ -43,7 +43,7 @@ def stand_in(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
 
 
 def test_the_voices_are_listed_with_their_languages() -> None:
-    assert Say().voices() == {
+    assert MacVoices().voices() == {
         "engine": "say",
         "default": "Alex",
         "voices": [
@@ -58,12 +58,14 @@ def test_the_voices_are_listed_with_their_languages() -> None:
 @pytest.mark.parametrize("text", ["1, 2, 3, 4", "-o stripe", "drei Fäden"])
 def test_what_is_said_is_written(tmp_path: Path, text: str) -> None:
     file = tmp_path / "phrase.aiff"
-    assert Say().render(text, "Eddy (English (UK))", 150, str(file)) == {}
+    assert MacVoices().render(text, "Eddy (English (UK))", 150, str(file)) == {}
     assert len(read_sound(file)) == pytest.approx(len(text) * 4000, rel=0.01)
 
 
 def test_a_voice_that_is_not_there_is_an_error(tmp_path: Path) -> None:
-    assert Say().render("1", "Nobody", 150, str(tmp_path / "phrase.aiff")) == {"error": "Voice `Nobody' not found."}
+    assert MacVoices().render("1", "Nobody", 150, str(tmp_path / "phrase.aiff")) == {
+        "error": "Voice `Nobody' not found."
+    }
 
 
 def test_the_stand_in_refuses_other_options() -> None:
