@@ -12,6 +12,7 @@ from typing import Protocol
 import numpy as np
 from numpy.typing import NDArray
 
+from assistant.senses.ear.clip import LEVEL
 from assistant.senses.ear.embedding import Mel, features
 
 HELD_BACK = 3.0  # times the mean variance, added to each direction's
@@ -20,6 +21,11 @@ BESIDE = 0.4  # part of the likeness of the word next to it, by which a word's i
 ANYONES = 0.25  # what that is at least, for whatever else may be said
 LIKE = 0.51  # its examples a word taught has to be; then it is just sure enough
 STEEP = 8.0  # by as much as 1 / STEEP more like it is e times as likely
+AMID = (1.8, 0.9)  # how far below the word noises lie that examples are laid into, in units of 10 dB
+CLEAR = 2.2  # by which a word stands out of the room that is not laid beside these, in the same units
+QUIET, LOUD = 10, 95  # percentiles of the levels of a clip
+TILT = 0.15  # by which such a noise is louder in the highest band than in the middle, and fainter in the lowest
+LEVEL_OF_BANDS = 0.5  # by which one band of a word is fainter than all
 
 Places = NDArray[np.float32]  # sounds × numbers, each of length 1
 
@@ -53,6 +59,19 @@ class Space:
     def of(self, clips: Sequence[Mel]) -> Places:
         """Of clips, as clip.py makes them; at least one."""
         return self.places(self._voices.scores(features(np.stack(clips)))[0])
+
+
+def amid(mel: Mel, below: float) -> Mel:
+    """A clip as it would be in a steady noise so far below the word, in units of 10 dB."""
+    noise = LEVEL - below - LEVEL_OF_BANDS + np.linspace(-TILT, TILT, mel.shape[1], dtype=np.float32)
+    chance = np.random.default_rng(0).exponential(1, mel.shape).astype(np.float32)
+    return np.asarray(np.log10(10**mel + chance * 10**noise), np.float32)
+
+
+def standing(mel: Mel) -> float:
+    """By how much the word of a clip stands out of its quietest parts, all bands together, in units of 10 dB."""
+    levels = mel.mean(axis=1)
+    return float(np.percentile(levels, LOUD) - np.percentile(levels, QUIET))
 
 
 class Likeness:

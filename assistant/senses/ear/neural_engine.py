@@ -16,7 +16,7 @@ from assistant.senses.ear.clip import clip, clip_of
 from assistant.senses.ear.embedding import Mel, features
 from assistant.senses.ear.engine import MOST_IN_ROW, meanings, name
 from assistant.senses.ear.features import mel_energies
-from assistant.senses.ear.likeness import Likeness, Space, sure
+from assistant.senses.ear.likeness import AMID, CLEAR, Likeness, Space, amid, standing, sure
 from assistant.senses.ear.row import dips, noise_around, spans
 from assistant.senses.ear.taught import Taught
 from assistant.senses.ear.utterance import FRAME, WORD, Utterance
@@ -169,7 +169,8 @@ class NeuralEngine:
         if not self._hers:
             yield from anyones
             return
-        for hers, anyone in zip(self._hers.found(vectors), anyones, strict=True):
+        noisy = np.array([standing(clip) < CLEAR for clip in clips[::times]])
+        for hers, anyone in zip(self._hers.found(vectors, noisy), anyones, strict=True):
             if hers[1] < anyone[1]:
                 yield anyone
             else:
@@ -191,12 +192,19 @@ class _Hers:
     def __init__(self, language: Language, taught: Taught, space: Space):
         self._space = space
         examples = taught.examples
-        self._like = Likeness([one.word for one in examples], np.stack([one.place for one in examples]))
-        self.words = [spelling(word, language) for word in self._like.words]
+        words = [one.word for one in examples]
+        self._like = [Likeness(words, np.stack([one.place for one in examples]))]
+        self._like += [Likeness(words, space.of([amid(one.clip, below) for one in examples])) for below in AMID]
+        self.words = [spelling(word, language) for word in self._like[0].words]
 
-    def found(self, vectors: NDArray[np.float32]) -> Iterator[Found]:
-        """Of each vector the word taught that it is most like, as the language spells it, and how sure."""
-        for like in self._like.of(self._space.places(vectors)):
+    def found(self, vectors: NDArray[np.float32], noisy: NDArray[np.bool_]) -> Iterator[Found]:
+        """Of each vector the word taught that it is most like, as the language spells it, and how sure.
+
+        `noisy`: which of them stand out of the room by little, and are laid beside the examples amid noises, too.
+        """
+        places = self._space.places(vectors)
+        each = np.stack([each.of(places) for each in self._like])
+        for like in np.where(noisy[:, None], each.max(axis=0), each[0]):
             best = int(like.argmax())
             yield self.words[best], sure(float(like[best]), ENOUGH)
 

@@ -3,11 +3,24 @@
 import numpy as np
 import pytest
 from numpy.typing import NDArray
+from said import alone, word
 
-from assistant.senses.ear.clip import FRAMES
+from assistant.senses.ear.clip import FRAMES, LEVEL, clip_of
 from assistant.senses.ear.embedding import BANDS
 from assistant.senses.ear.judging import Example, judge
-from assistant.senses.ear.likeness import ANYONES, BESIDE, LIKE, STEEP, Likeness, Space, sure
+from assistant.senses.ear.likeness import (
+    ANYONES,
+    BESIDE,
+    LEVEL_OF_BANDS,
+    LIKE,
+    STEEP,
+    Likeness,
+    Space,
+    amid,
+    standing,
+    sure,
+)
+from assistant.senses.ear.words import TrainedWords
 
 NUMBERS = 32  # of a place
 Places = NDArray[np.float32]
@@ -93,3 +106,20 @@ def test_a_slip_and_a_cough_are_found_and_what_is_settled_is_not_in_question() -
 def test_two_words_that_are_said_alike_are_told_and_both_kept() -> None:
     judged = judge([example(word, "a", take) for take, word in enumerate("aaabbb")])
     assert (judged.faults, judged.alike) == ({}, (("b", "a"),))
+
+
+def test_amid_a_noise_a_word_stands_out_as_far_as_told() -> None:
+    spoken = np.full((FRAMES, BANDS), 5, np.float32)
+    spoken[80:130] = LEVEL
+    assert standing(spoken) == pytest.approx(LEVEL - 5)
+    assert standing(amid(spoken, 0.9)) == pytest.approx(0.9 + LEVEL_OF_BANDS, abs=0.5)
+    np.testing.assert_allclose(amid(spoken, 9.0)[80:130], spoken[80:130], atol=0.01)
+
+
+def test_in_a_noise_a_word_is_as_like_as_its_examples_amid_one() -> None:
+    network = TrainedWords("en")
+    space = Space(network)
+    said = clip_of(alone(word("finished")))
+    noisy = amid(said, 0.8)
+    near, amid_noise = (Likeness(["finished"], space.of([each])) for each in (said, amid(said, 0.9)))
+    assert amid_noise.of(space.of([noisy]))[0, 0] > near.of(space.of([noisy]))[0, 0] + 0.05
