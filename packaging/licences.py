@@ -18,6 +18,7 @@ from assistant.version import told
 
 GPL = Path(__file__).with_name("GPL-3.txt")
 TEXTS = re.compile(r"(LICEN[CS]E|COPYING|NOTICE|AUTHORS)", re.IGNORECASE)
+COMMON = re.compile(r"/usr/share/common-licenses/\w[\w.-]*\w")  # texts that Debian has once for all
 WITHIN = {  # libraries that a package brings ready built, of which its own licence may not tell
     "espeakng-loader": "espeak-ng 1.52, GPL-3.0-or-later, https://github.com/espeak-ng/espeak-ng",
     "soundfile": "libsndfile, LGPL-2.1-or-later, https://github.com/libsndfile/libsndfile",
@@ -132,6 +133,8 @@ def _of_debian(file: str) -> Part | None:
     name = owned.stdout.partition(":")[0]
     asked = ["dpkg-query", "-W", "-f=${Version} ${source:Package} ${source:Version}\n", name]
     version, source, of_source = subprocess.run(asked, capture_output=True, text=True, check=True).stdout.split()[:3]
-    text = Path("/usr/share/doc", name, "copyright")
+    texts = [text for text in [Path("/usr/share/doc", name, "copyright")] if text.is_file()]
+    named = {each for text in texts for each in COMMON.findall(text.read_text(encoding="utf-8", errors="replace"))}
+    texts += [text for text in map(Path, sorted(named)) if text.is_file()]
     at = f"https://snapshot.debian.org/package/{source}/{of_source}/"
-    return Part(name, version, "see its text", at, (text,) if text.is_file() else ())
+    return Part(name, version, "see its text", at, tuple(texts))
