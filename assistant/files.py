@@ -7,6 +7,7 @@ import time
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from io import BufferedReader
+from itertools import count
 from pathlib import Path
 from stat import S_ISDIR, S_ISREG
 
@@ -99,6 +100,23 @@ def write_whole(path: Path, content: bytes, *, private: bool = False, fresh: boo
         with suppress(OSError):
             unfinished.unlink()
         raise
+
+
+def sync_folder(folder: Path) -> None:
+    """Make the names in a folder durable, where the system can."""
+    with suppress(OSError):  # Windows opens no folder
+        opened = os.open(folder, os.O_RDONLY)
+        try:
+            os.fsync(opened)
+        finally:
+            os.close(opened)
+
+
+def numbered(path: Path) -> Iterator[Path]:
+    """This name and, without end, those to take where it is taken: demo.wav, demo-2.wav, demo-3.wav."""
+    yield path
+    for number in count(2):
+        yield path.with_stem(f"{path.stem}-{number}")
 
 
 def _put(unfinished: Path, place: Path) -> None:

@@ -12,7 +12,15 @@ from assistant.errors import FolderError
 NAME = "heddlecall"
 PRIVATE = 0o700  # rights of a folder
 OTHERS = 0o077  # the rights of everybody else
-OURS = ("journal.sqlite3*", "sitting-*", "pedal.yaml", "*.npz", "*.flac")  # a weaver may keep files of hers beside them
+# A weaver may keep files of hers beside these.
+OURS = (
+    "journal.sqlite3*",
+    "journal-before-*",
+    "sitting-*",
+    "pedal.yaml",
+    "*.npz",
+    "*.flac",
+)  # a weaver may keep files of hers beside them
 
 
 def data() -> Path:

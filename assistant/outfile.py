@@ -3,12 +3,11 @@
 import os
 from collections.abc import Callable
 from dataclasses import dataclass
-from itertools import count
 from pathlib import Path
 from typing import Self
 
 from assistant.errors import OutfileError, refusal
-from assistant.files import not_plain, open_plain, write_whole
+from assistant.files import not_plain, numbered, open_plain, write_whole
 from assistant.meaning import Tell
 
 BEGINNING = 1 << 16  # bytes by which a file is known to be of its kind
@@ -42,8 +41,7 @@ class Outfile:
     @classmethod
     def free(cls, path: Path, kind: FileKind) -> Self:
         """This name or, where that is taken, the next that is free: demo.wav, demo-2.wav."""
-        names = (path.with_stem(f"{path.stem}-{number}") if number > 1 else path for number in count(1))
-        return cls(next(name for name in names if not os.path.lexists(name)), kind)
+        return cls(next(name for name in numbered(path) if not os.path.lexists(name)), kind)
 
     def write(self, content: bytes) -> None:
         """Write it whole, or not at all. Raises OutfileError, also where the name was taken meanwhile."""

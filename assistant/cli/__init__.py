@@ -99,9 +99,9 @@ class _Version(argparse.Action):
     """Looks the version up when it is asked for; that takes its time."""
 
     def __call__(self, parser: argparse.ArgumentParser, *_: object) -> NoReturn:
-        from importlib.metadata import version
+        from assistant.version import told
 
-        put(version("heddlecall"))
+        put(told())
         parser.exit()
 
 
@@ -111,7 +111,7 @@ def _parser() -> argparse.ArgumentParser:
         description="Reads a threading aloud, and keeps its counts.",
         epilog=CAUTIONS,
     )
-    parser.add_argument("--version", action=_Version, nargs=0, help="show the version, and leave")
+    parser.add_argument("--version", action=_Version, nargs=0, help="show version and commit, and leave")
     _add(parser, commands(), "COMMAND", required=True)
     return parser
 

@@ -1,16 +1,18 @@
 """The journal's file as SQLite has it: made, brought up to date, copied to be read; what it says, in plain words."""
 
 import errno
+import os
 import sqlite3
 import time
 from collections.abc import Callable, Iterator, Sequence
-from contextlib import closing, contextmanager
+from contextlib import closing, contextmanager, suppress
 from pathlib import Path
 from typing import TypeVar
 
 from assistant import folders
 from assistant.alone import identity
 from assistant.errors import JournalError, refusal
+from assistant.files import numbered, read_whole, sync_folder, write_whole
 from assistant.meaning import Tell
 from assistant.session.events import AS_BEFORE, NOT_ASKED, NOT_LOOKED_FOR, SHAFTS_ALONE
 
@@ -109,7 +111,7 @@ class Database:
         self.db.execute("PRAGMA journal_mode = WAL")
         self.db.execute("PRAGMA synchronous = FULL")
         self.db.execute("PRAGMA wal_autocheckpoint = 0")  # `make_whole` does it
-        _bring_up_to_date(self.db, self.path)
+        _bring_up_to_date(self.db, self.path, lambda: _keep_as_it_was(self.path))
 
     def _files(self) -> tuple[Path, ...]:
         return self.path, log_of(self.path), self.path.with_name(f"{self.path.name}-shm")
@@ -234,10 +236,13 @@ def _check(db: sqlite3.Connection, path: Path) -> None:
         raise damaged(path, found[0])
 
 
-def _bring_up_to_date(db: sqlite3.Connection, path: Path) -> None:
+def _bring_up_to_date(db: sqlite3.Connection, path: Path, keep: Callable[[], None] = lambda: None) -> None:
+    """`keep` is done before what an older version wrote is changed."""
     if _version(db) < VERSION:
         with transaction(db):
             version = _version(db)  # another may have been faster
+            if 0 < version < VERSION:
+                keep()
             for statement in SCHEMA.split(";") if version == 0 else ():
                 db.execute(statement)
             for before, statements in FROM_BEFORE.items():
@@ -246,6 +251,21 @@ def _bring_up_to_date(db: sqlite3.Connection, path: Path) -> None:
             db.execute(f"PRAGMA user_version = {max(version, VERSION)}")
     if _version(db) > VERSION:
         raise JournalError("{file}: written by a newer heddlecall; install that one to go on", file=path)
+
+
+def _keep_as_it_was(path: Path) -> None:
+    """Lay a durable copy beside the file, as journal-before-8.sqlite3, never over another, nor the same one twice."""
+    with closing(sqlite3.connect(":memory:")) as copy:
+        _back_up(f"{path.resolve().as_uri()}?mode=ro", copy)
+        content = copy.serialize()
+    for name in numbered(path.with_stem(f"{path.stem}-before-{VERSION}")):
+        if not os.path.lexists(name):
+            write_whole(name, content, private=True, fresh=True)
+            sync_folder(name.parent)
+            return
+        with suppress(OSError):  # larger, or no file
+            if read_whole(name, len(content)) == content:
+                return
 
 
 def _version(db: sqlite3.Connection) -> int:

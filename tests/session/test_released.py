@@ -3,16 +3,23 @@
 journals/make.py says how they were made, and journals/journal-N.json where the code of that time stood.
 """
 
+import errno
 import json
+import os
 import shutil
+import sqlite3
+from concurrent.futures import ThreadPoolExecutor
+from contextlib import closing
 from pathlib import Path
 from typing import Any
 
 import pytest
 
+from assistant.errors import JournalError
+from assistant.session import database
 from assistant.session.database import VERSION
 from assistant.session.events import Event, Kind
-from assistant.session.journal import Journal, Record
+from assistant.session.journal import Journal, Record, Records
 from assistant.session.machine import Session
 from assistant.session.resume import replayed
 from assistant.session.view import ModeName
@@ -109,3 +116,65 @@ def test_a_record_goes_on_and_stands_there_when_opened_again(kept: Kept) -> None
     with Journal(path) as journal:
         assert [replayed(journal, record).view() for record in in_order(journal)] == stood
         assert all(journal.events(record)[-3:] == more for record in in_order(journal))
+
+
+def kept_before(path: Path) -> list[Path]:
+    return sorted(path.parent.glob(f"journal-before-{VERSION}*"))
+
+
+def content(path: Path) -> list[str]:
+    with closing(sqlite3.connect(f"{path.as_uri()}?immutable=1", uri=True)) as db:
+        return [*db.iterdump(), *map(str, db.execute("PRAGMA user_version"))]
+
+
+def test_it_is_copied_once_before_it_is_changed(kept: Kept) -> None:
+    path, _, _ = kept
+    before = content(path)
+    for _ in range(2):
+        Journal(path).__exit__()
+    (copy,) = kept_before(path)
+    assert copy.name == f"journal-before-{VERSION}.sqlite3"
+    assert content(copy) == before != content(path)
+    assert copy.stat().st_mode & 0o077 == 0 or os.name != "posix"
+
+
+def test_no_copy_is_written_over_and_the_same_one_is_not_made_twice(kept: Kept) -> None:
+    path, _, _ = kept
+    older, before = path.read_bytes(), content(path)
+    path.with_stem(f"journal-before-{VERSION}").write_text("another")
+    for _ in range(2):
+        Journal(path).__exit__()
+        path.write_bytes(older)  # as where the older program was taken up again
+    first, second = kept_before(path)
+    assert {first.name, second.name} == {f"journal-before-{VERSION}{more}.sqlite3" for more in ("", "-2")}
+    assert path.with_stem(f"journal-before-{VERSION}").read_text() == "another"
+    assert content(path.with_stem(f"journal-before-{VERSION}-2")) == before
+
+
+def test_where_no_copy_can_be_made_nothing_is_changed(kept: Kept, monkeypatch: pytest.MonkeyPatch) -> None:
+    path, _, version = kept
+
+    def full(*_: object, **__: object) -> None:
+        raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+
+    monkeypatch.setattr(database, "write_whole", full)
+    with pytest.raises(JournalError, match="see to the folder's rights and room"):
+        Journal(path)
+    assert content(path)[-1] == f"({version},)"
+
+
+def test_to_read_changes_nothing_and_copies_nothing(kept: Kept) -> None:
+    path, _, _ = kept
+    before = path.read_bytes()
+    with Records.read(path) as records:
+        assert records.records()
+    assert path.read_bytes() == before
+    assert [*path.parent.iterdir()] == [path]
+
+
+def test_two_windows_that_bring_it_up_to_date_leave_one_copy(kept: Kept) -> None:
+    path, _, _ = kept
+    with ThreadPoolExecutor() as both:
+        for opened in [both.submit(Journal, path) for _ in range(2)]:
+            opened.result().__exit__()
+    assert len(kept_before(path)) == 1

@@ -1,4 +1,4 @@
-"""The voice engine in a process of its own, since it may hang or die: `python -m assistant.senses.mouth.render`.
+"""The voice engine in a process of its own, since it may hang or die: `python render.py`, which imports none of ours.
 
 Requests come as lines of JSON on standard input, each answered by one line of JSON on standard output:
 
@@ -18,6 +18,8 @@ import sys
 from importlib.util import find_spec
 from queue import SimpleQueue
 from typing import Any
+
+BUNDLED = "voice-process"  # what is asked of a program that was made one folder with all it needs, and is no Python
 
 
 def find_bundled_espeak() -> None:

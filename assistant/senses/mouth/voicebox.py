@@ -16,9 +16,14 @@ import soundfile
 from assistant.errors import DeviceMissing, VoiceFailed, VoiceMissing, VoiceSilent
 from assistant.meaning import Tell
 from assistant.senses.mouth.player import MOUTH_RATE, Samples
+from assistant.senses.mouth.render import BUNDLED
 from assistant.senses.resampling import resampled
 
-COMMAND = (sys.executable, "-P", "-m", "assistant.senses.mouth.render")
+COMMAND = (
+    (sys.executable, BUNDLED)
+    if getattr(sys, "frozen", False)
+    else (sys.executable, "-P", str(Path(__file__).with_name("render.py")))  # by its place: never another's
+)
 PATIENCE_S = 8.0  # for one phrase; espeak-ng takes hundredths of a second, a first start on a slow machine seconds
 TRIES = 2
 SOUND_FILE = "phrase.aiff" if sys.platform == "darwin" else "phrase.wav"  # as the engine of the system writes it
