@@ -1,5 +1,6 @@
 """The clock of a sitting: what events are dated by, and every interval at the loom. Imports nothing of ours."""
 
+import sys
 import time
 from collections.abc import Callable
 
@@ -11,7 +12,9 @@ SLEPT_FROM_S = 1.0
 
 def elapsed() -> float:
     """Seconds since some moment, also those while the machine slept; nobody sets them."""
-    return time.monotonic() if SLEEPLESS is None else time.clock_gettime(SLEEPLESS)
+    if sys.platform == "win32" or SLEEPLESS is None:
+        return time.monotonic()
+    return time.clock_gettime(SLEEPLESS)
 
 
 class Clock:

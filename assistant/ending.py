@@ -1,5 +1,6 @@
 """How the program ends: when it is asked to, in which order, and with which exit code. Imports nothing of ours."""
 
+import _thread
 import atexit
 import os
 import signal
@@ -66,7 +67,7 @@ class Requests:
     def again(self) -> None:
         """A request came to nothing: make it anew, from a thread of its own."""
         self._asked, self._last = 0, -inf
-        timer = threading.Timer(0.02, os.kill, (os.getpid(), signal.SIGINT))
+        timer = threading.Timer(0.02, _ask)
         timer.daemon = True
         timer.start()
 
@@ -76,6 +77,13 @@ class Requests:
             return
         self._last, self._asked, self.came = now, self._asked + 1, True
         self._acts[min(self._asked, len(self._acts)) - 1]()
+
+
+def _ask() -> None:
+    if sys.platform == "win32":  # where os.kill ends the process at once
+        _thread.interrupt_main()
+    else:
+        os.kill(os.getpid(), signal.SIGINT)
 
 
 @contextmanager

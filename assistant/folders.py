@@ -2,6 +2,7 @@
 
 import os
 import stat
+import sys
 from contextlib import suppress
 from pathlib import Path
 
@@ -76,19 +77,19 @@ def tighten(file: Path) -> None:
 
 def of_another(folder: Path) -> bool:
     """Whether neither this user nor the system put it there, or where a link leads; or it is for all, as /tmp."""
-    if os.name != "posix":
+    if sys.platform == "win32":
         return False
     return for_all(folder) or any(each.st_uid not in (0, os.geteuid()) for each in (folder.lstat(), folder.stat()))
 
 
 def for_all(folder: Path) -> bool:
     """Whether whoever likes may put files there, as in /tmp."""
-    return os.name == "posix" and any(each.st_mode & stat.S_ISVTX for each in (folder.lstat(), folder.stat()))
+    return sys.platform != "win32" and any(each.st_mode & stat.S_ISVTX for each in (folder.lstat(), folder.stat()))
 
 
 def _close(folder: Path) -> None:
     """A folder that others can look into, and the files of ours in it; one that is closed is not gone through."""
-    if os.name == "posix" and folder.stat().st_mode & OTHERS:
+    if sys.platform != "win32" and folder.stat().st_mode & OTHERS:
         for file in (file for names in OURS for file in folder.glob(names)):
             tighten(file)
         with suppress(OSError):

@@ -1,7 +1,6 @@
 """A real cable from loudspeaker to microphone: a sound server of our own with a null sink, and who listens to it."""
 
 import os
-import pty
 import shutil
 import signal
 import subprocess
@@ -105,7 +104,7 @@ def in_a_terminal(
 
     What it draws is added to `seen`.
     """
-    ours, theirs = pty.openpty()
+    ours, theirs = os.openpty()
     command = (sys.executable, "-m", "assistant", *words)
     with running(*command, env=env, stdin=theirs, stdout=theirs, stderr=theirs, start_new_session=True) as process:
         os.close(theirs)

@@ -16,6 +16,8 @@ settings.register_profile("no clock", deadline=None)
 settings.load_profile("no clock")
 
 signal.signal(signal.SIGINT, signal.default_int_handler)  # ignored by a shell's background job, and by its children
+if hasattr(signal, "SIGHUP"):
+    signal.signal(signal.SIGHUP, signal.SIG_DFL)  # ignored under nohup
 
 
 def pytest_xdist_auto_num_workers(config: pytest.Config) -> int:

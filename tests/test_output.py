@@ -130,6 +130,39 @@ def run(command: str) -> "subprocess.CompletedProcess[str]":
     )
 
 
+@pytest.mark.parametrize(
+    ("encoding", "env"),
+    [
+        ("cp1252", {"PYTHONIOENCODING": "cp1252", "PYTHONUTF8": "0"}),  # Windows, into a file
+        ("cp437", {"PYTHONIOENCODING": "cp437", "PYTHONUTF8": "0"}),  # and its older consoles
+        ("ascii", {"LC_ALL": "C", "PYTHONUTF8": "0", "PYTHONCOERCECLOCALE": "0"}),
+    ],
+)
+def test_an_evening_goes_its_way_where_the_system_has_few_letters(encoding: str, env: dict[str, str]) -> None:
+    evening = (
+        ("thread läufer.yaml --plain --mute --deaf --language ko", "next\nwhere\np\ng\nq\n"),
+        ("find läufer.yaml --group [bold]Rand[/] --over 1 --language ko", "1\n"),
+        ("log läufer.yaml --language ko", ""),
+        ("log läufer.yaml --json --language ko", ""),
+        ("next läufer.yaml --language ko", ""),
+        ("plan läufer.yaml --language ko", ""),
+        ("speak", ""),
+    )
+    for words, typed in evening:
+        done = subprocess.run(
+            [sys.executable, "-m", "assistant", *words.split()],
+            input=typed.encode(),
+            env=os.environ | env,
+            capture_output=True,
+            check=False,
+            timeout=60,
+        )
+        told = done.stdout.decode(encoding)
+        assert (done.returncode, done.stderr) == (0, b"")
+        assert told
+        assert all(legible(line) == line for line in told.splitlines())
+
+
 @POSIX
 @pytest.mark.parametrize(
     "command",

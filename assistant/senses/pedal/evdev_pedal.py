@@ -6,6 +6,7 @@ The input devices of Linux (/dev/input/event*), as evdev shows them; a pedal is 
 import os
 import select
 import struct
+import sys
 import threading
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import closing
@@ -100,9 +101,10 @@ def open_device(path: str) -> InputDevice:
 
 def dated_steadily(device: InputDevice) -> None:
     """Have its events dated by a clock that nobody sets. Raises OSError where the kernel has none."""
-    import fcntl
+    if sys.platform == "linux":  # evdev is nowhere else
+        import fcntl
 
-    fcntl.ioctl(device.fileno(), EVIOCSCLOCKID, struct.pack("i", SLEEPLESS))
+        fcntl.ioctl(device.fileno(), EVIOCSCLOCKID, struct.pack("i", SLEEPLESS))
 
 
 class InputDevices:

@@ -180,7 +180,7 @@ def _arrived(lesson: PedalLesson, devices: InputDevices, opened: list[InputDevic
 @contextmanager
 def unechoed() -> Iterator[None]:
     """What the pedal types meanwhile is not shown, nor left for the shell to run."""
-    if not sys.stdin.isatty():
+    if sys.platform == "win32" or not sys.stdin.isatty():
         yield
         return
     import termios

@@ -2,7 +2,6 @@
 
 import json
 import os
-import pty
 import signal
 import subprocess
 import sys
@@ -61,7 +60,7 @@ def test_to_a_pipe_it_prints_a_line_a_word_and_at_the_end_the_room(env: dict[str
 
 
 def test_in_a_terminal_it_shows_the_room_and_ends_with_a_verdict(env: dict[str, str], tmp_path: Path) -> None:
-    ours, theirs = pty.openpty()
+    ours, theirs = os.openpty()
     seen = bytearray()
     with running(*HEAR, env=env, stdin=theirs, stdout=theirs, start_new_session=True) as process:
         os.close(theirs)

@@ -4,7 +4,6 @@ import asyncio
 import os
 import select
 import sys
-import termios
 from io import StringIO
 from pathlib import Path
 
@@ -105,6 +104,7 @@ def test_what_was_learnt_is_said_and_kept(tmp_path: Path, monkeypatch: pytest.Mo
 
 
 def test_what_the_pedal_types_meanwhile_is_neither_shown_nor_left(monkeypatch: pytest.MonkeyPatch) -> None:
+    termios = pytest.importorskip("termios", reason="Windows has no terminals of this kind")
     terminal, inside = os.openpty()
     with os.fdopen(inside) as stdin:
         monkeypatch.setattr(sys, "stdin", stdin)
