@@ -16,7 +16,7 @@ from assistant.senses.ear.clip import clip, clip_of
 from assistant.senses.ear.embedding import Mel, features
 from assistant.senses.ear.engine import MOST_IN_ROW, meanings, name
 from assistant.senses.ear.features import mel_energies
-from assistant.senses.ear.likeness import AMID, CLEAR, Likeness, Space, amid, standing, sure
+from assistant.senses.ear.likeness import CLEAR, Likeness, Space, standing, sure
 from assistant.senses.ear.row import dips, noise_around, spans
 from assistant.senses.ear.taught import Taught
 from assistant.senses.ear.utterance import FRAME, WORD, Utterance
@@ -193,9 +193,9 @@ class _Hers:
         self._space = space
         examples = taught.examples
         words = [one.word for one in examples]
-        self._like = [Likeness(words, np.stack([one.place for one in examples]))]
-        self._like += [Likeness(words, space.of([amid(one.clip, below) for one in examples])) for below in AMID]
-        self.words = [spelling(word, language) for word in self._like[0].words]
+        self._like = Likeness(words, np.stack([one.place for one in examples]))
+        self._amid = [Likeness(words, places) for places in space.amid([one.clip for one in examples], taught.amid)]
+        self.words = [spelling(word, language) for word in self._like.words]
 
     def found(self, vectors: NDArray[np.float32], noisy: NDArray[np.bool_]) -> Iterator[Found]:
         """Of each vector the word taught that it is most like, as the language spells it, and how sure.
@@ -203,8 +203,11 @@ class _Hers:
         `noisy`: which of them stand out of the room by little, and are laid beside the examples amid noises, too.
         """
         places = self._space.places(vectors)
-        each = np.stack([each.of(places) for each in self._like])
-        for like in np.where(noisy[:, None], each.max(axis=0), each[0]):
+        likenesses = self._like.of(places)
+        if noisy.any():
+            likeliest = np.max([likenesses, *(each.of(places) for each in self._amid)], axis=0)
+            likenesses = np.where(noisy[:, None], likeliest, likenesses)
+        for like in likenesses:
             best = int(like.argmax())
             yield self.words[best], sure(float(like[best]), ENOUGH)
 

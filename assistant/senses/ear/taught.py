@@ -28,7 +28,7 @@ from assistant.senses.ear.clip import FRAMES
 from assistant.senses.ear.embedding import BANDS, Mel
 from assistant.senses.ear.features import BANDS as EARLIER_BANDS
 from assistant.senses.ear.judging import Example
-from assistant.senses.ear.likeness import Places, Space
+from assistant.senses.ear.likeness import AMID, Places, Space
 
 LAYOUT, EARLIER = 3, (1, 2)  # of the file, as it is written; those that kept other energies, which are read as well
 LONGEST_NAME = 60
@@ -55,6 +55,7 @@ class Taught:
 
     weaver: str
     examples: tuple[Example, ...]
+    amid: Places | None = None  # noises × examples × numbers: where the first so many lie amid noises, if known
 
     def words(self) -> list[str]:
         """Each word once, in the order of teaching."""
@@ -62,11 +63,12 @@ class Taught:
 
     def believing(self, example: Example) -> Self:
         """With one more that is believed."""
-        return replace(self, examples=beside(self.examples, example))
+        examples = beside(self.examples, example)
+        return replace(self, examples=examples, amid=self.amid if len(examples) > len(self.examples) else None)
 
     def lesson(self) -> Self:
         """Without those that were believed."""
-        return replace(self, examples=tuple(example for example in self.examples if not example.believed))
+        return replace(self, examples=tuple(each for each in self.examples if not each.believed), amid=None)
 
 
 def kept_in(weaver: str) -> Path:
@@ -124,6 +126,7 @@ def keep(taught: Taught, space: Space) -> Path:
         clips=np.stack([example.clip for example in taught.examples]).astype(np.float16),
         places=np.stack([example.place for example in taught.examples]).astype(np.float16),
         believed=np.array([example.believed for example in taught.examples]),
+        amid=space.amid([example.clip for example in taught.examples], taught.amid).astype(np.float16),
         space=space.version,
     )
     try:
@@ -157,6 +160,7 @@ def load_taught(weaver: str, space: Space) -> Taught:
         if not (words.ndim == 1 and words.dtype.kind == "U" and len(words) == len(clips) > 0):
             raise ValueError(file)
         places, believed = _places(entries, space, clips), _believed(entries, len(clips))
+        amid = _amid(entries, space, len(clips))
     except FileNotFoundError:
         raise TaughtError(
             "{weaver} has taught nothing yet; teach with: {command}", weaver=weaver, command=command
@@ -164,7 +168,7 @@ def load_taught(weaver: str, space: Space) -> Taught:
     except UNREADABLE as error:
         raise TaughtError("{file} is damaged; teach again with: {command}", file=file, command=command) from error
     said = zip(map(str, words), clips, places, believed, strict=True)
-    return Taught(weaver, tuple(Example(RENAMED.get(word, word), *each) for word, *each in said))
+    return Taught(weaver, tuple(Example(RENAMED.get(word, word), *each) for word, *each in said), amid)
 
 
 def forget(weaver: str) -> Path:
@@ -236,6 +240,16 @@ def _places(entries: dict[str, NDArray[Any]], space: Space, clips: list[Mel]) ->
             raise ValueError
         return places
     return space.of(clips)
+
+
+def _amid(entries: dict[str, NDArray[Any]], space: Space, count: int) -> Places | None:
+    """Where they lie amid noises, where that was kept, in this space and of as many noises. Raises ValueError."""
+    if "amid" not in entries or int(entries["space"]) != space.version or len(entries["amid"]) != len(AMID):
+        return None
+    places = entries["amid"].astype(np.float32)
+    if places.shape != (len(AMID), count, space.numbers) or not np.isfinite(places).all():
+        raise ValueError
+    return places
 
 
 def _believed(entries: dict[str, NDArray[Any]], count: int) -> list[bool]:

@@ -9,6 +9,7 @@ from assistant.senses.ear.clip import FRAMES, LEVEL, clip_of
 from assistant.senses.ear.embedding import BANDS
 from assistant.senses.ear.judging import Example, judge
 from assistant.senses.ear.likeness import (
+    AMID,
     ANYONES,
     BESIDE,
     LEVEL_OF_BANDS,
@@ -123,3 +124,13 @@ def test_in_a_noise_a_word_is_as_like_as_its_examples_amid_one() -> None:
     noisy = amid(said, 0.8)
     near, amid_noise = (Likeness(["finished"], space.of([each])) for each in (said, amid(said, 0.9)))
     assert amid_noise.of(space.of([noisy]))[0, 0] > near.of(space.of([noisy]))[0, 0] + 0.05
+
+
+def test_what_is_known_of_examples_amid_noises_is_not_computed_again() -> None:
+    space = Space(TrainedWords("en"))
+    clips = [clip_of(alone(word(text))) for text in ("next", "back", "finished")]
+    every = space.amid(clips)
+    assert every.shape == (len(AMID), 3, space.numbers)
+    np.testing.assert_allclose(space.amid(clips, every[:, :2]), every, atol=1e-5)
+    other = np.zeros_like(every[:, :2])
+    np.testing.assert_array_equal(space.amid(clips, other)[:, :2], other)

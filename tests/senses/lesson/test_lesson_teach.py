@@ -290,6 +290,9 @@ CLIPS, PLACES = (1, FRAMES, BANDS), (1, 128)
         {"believed": array("(2,)", "|b1", bytes(2))},
         {"believed": array("(1,)", "|b1", bytes([1]))},
         {"believed": array("(1,)", "<f2", bytes(2))},
+        {"amid": array("(2, 2, 128)", "<f2", bytes(1024))},
+        {"amid": array("(2, 1, 128)", "<f2", np.full(2 * PLACES, np.inf, np.float16).tobytes())},
+        {"amid": array("()", "<f2", bytes(2))},
     ],
 )
 def test_a_file_as_it_is_written_now_that_claims_what_it_does_not_hold_is_damaged(odd: dict[str, bytes]) -> None:
@@ -331,6 +334,9 @@ def test_what_is_kept_comes_back_and_lies_anew_where_the_network_is_another(
     again = store.load_taught("Aino", SPACE)
     monkeypatch.setattr(SPACE, "version", 1)
     anew = store.load_taught("Aino", SPACE)
+    assert again.amid is not None
+    assert anew.amid is None
+    assert again.amid == pytest.approx(SPACE.amid([one.clip for one in again.examples]), abs=0.01)
     for one, other, third in zip(again.examples, taught.examples, anew.examples, strict=True):
         assert one.word == other.word
         assert np.array_equal(one.clip, other.clip)
