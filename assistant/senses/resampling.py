@@ -50,9 +50,8 @@ class Polyphase:
         self._up, self._down = wanted // common, rate // common
         widest = max(self._up, self._down)
         self._lag = ceil(CROSSINGS * widest / self._down) * self._down  # of the filter's middle, at the rate of both
-        self._filter = (self._up * firwin(2 * self._lag + 1, PASSED / widest, window=("kaiser", BETA))).astype(
-            np.float32
-        )
+        response = firwin(2 * self._lag + 1, PASSED / widest, window=("kaiser", BETA))
+        self._filter = (self._up * response).astype(np.float32)
         self._held = np.zeros(0, np.float32)  # from a sample on at which one is given, too
         self._given = 0  # of what those held make
         self._lacking = 0.0  # samples that are still to be given, of those taken

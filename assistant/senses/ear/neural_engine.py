@@ -24,10 +24,8 @@ from assistant.senses.sound import EAR_RATE
 from assistant.words.language import Language
 
 ENOUGH = 0.82  # how likely the words that mean one thing have to be, together
-LESS = (
-    0.6 / ENOUGH
-)  # of that is enough for a number surely said alone where doubt is larger: in a language of machines,
-MANY = 20  # or where larger ones than this are listened for, among which it is shared out
+LESS = 0.6 / ENOUGH  # of that is enough for a number that was surely said alone, where doubt is larger than it need be:
+MANY = 20  # in a language learnt from machines alone, and where it is shared out over numbers larger than this
 IN_ROW = 0.75  # of that is enough for a number in a row, where words run into each other and no command is at stake
 UNEXPECTED = 2.0  # by which the score of a word that is not listened for counts less; it stays a rival
 ASKED = 2.0  # by which that of a word listened for counts more where a number was asked for: it is the answer, or none

@@ -235,10 +235,7 @@ def _earlier_clips(entries: dict[str, NDArray[Any]]) -> list[Mel]:
 def _places(entries: dict[str, NDArray[Any]], space: Space, clips: list[Mel]) -> Places:
     """Where they lie: as it was kept, where that was in this space."""
     if "space" in entries and int(entries["space"]) == space.version:
-        places = entries["places"].astype(np.float32)
-        if places.shape != (len(clips), space.numbers) or not np.isfinite(places).all():
-            raise ValueError
-        return places
+        return _lying(entries["places"], (len(clips), space.numbers))
     return space.of(clips)
 
 
@@ -246,8 +243,13 @@ def _amid(entries: dict[str, NDArray[Any]], space: Space, count: int) -> Places 
     """Where they lie amid noises, where that was kept, in this space and of as many noises. Raises ValueError."""
     if "amid" not in entries or int(entries["space"]) != space.version or len(entries["amid"]) != len(AMID):
         return None
-    places = entries["amid"].astype(np.float32)
-    if places.shape != (len(AMID), count, space.numbers) or not np.isfinite(places).all():
+    return _lying(entries["amid"], (len(AMID), count, space.numbers))
+
+
+def _lying(kept: NDArray[Any], shape: tuple[int, ...]) -> Places:
+    """Places as they were kept. Raises ValueError where they are none of this shape."""
+    places = kept.astype(np.float32)
+    if places.shape != shape or not np.isfinite(places).all():
         raise ValueError
     return places
 
