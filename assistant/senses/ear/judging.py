@@ -27,6 +27,7 @@ class Example:
     clip: Mel  # how it sounded, as clip.py has it
     place: NDArray[np.float32]  # where it lies among words, as likeness.Space has it
     believed: bool = False  # whether it was not understood, and the weaver said it again; no part of a lesson
+    amid: NDArray[np.float32] | None = None  # noises × numbers: where it lies amid each noise, if known
 
 
 @dataclass(frozen=True, slots=True)

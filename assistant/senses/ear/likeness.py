@@ -60,12 +60,9 @@ class Space:
         """Of clips, as clip.py makes them; at least one."""
         return self.places(self._voices.scores(features(np.stack(clips)))[0])
 
-    def amid(self, clips: Sequence[Mel], known: Places | None = None) -> Places:
-        """Where they lie amid each noise, noises × clips × numbers; `known`: where the first of them do."""
-        known = np.zeros((len(AMID), 0, self.numbers), np.float32) if known is None else known
-        rest = clips[known.shape[1] :]
-        found = [self.of([amid(clip, below) for clip in rest]) for below in AMID] if rest else []
-        return np.concatenate([known, np.stack(found)], axis=1) if rest else known
+    def amid(self, clip: Mel) -> Places:
+        """Where one lies amid each noise, noises × numbers."""
+        return self.of([amid(clip, below) for below in AMID])
 
 
 def amid(mel: Mel, below: float) -> Mel:

@@ -18,7 +18,7 @@ from assistant.senses.ear.engine import MOST_IN_ROW, meanings, name
 from assistant.senses.ear.features import mel_energies
 from assistant.senses.ear.likeness import CLEAR, Likeness, Space, standing, sure
 from assistant.senses.ear.row import dips, noise_around, spans
-from assistant.senses.ear.taught import Taught
+from assistant.senses.ear.taught import Taught, amid_noises
 from assistant.senses.ear.utterance import FRAME, WORD, Utterance
 from assistant.senses.sound import EAR_RATE
 from assistant.words.language import Language
@@ -192,7 +192,7 @@ class _Hers:
         examples = taught.examples
         words = [one.word for one in examples]
         self._like = Likeness(words, np.stack([one.place for one in examples]))
-        self._amid = [Likeness(words, places) for places in space.amid([one.clip for one in examples], taught.amid)]
+        self._amid = [Likeness(words, places) for places in amid_noises(examples, space)]
         self.words = [spelling(word, language) for word in self._like.words]
 
     def found(self, vectors: NDArray[np.float32], noisy: NDArray[np.bool_]) -> Iterator[Found]:

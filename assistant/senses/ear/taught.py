@@ -7,7 +7,7 @@ import math
 import struct
 import zipfile
 import zlib
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from io import BytesIO
@@ -55,7 +55,6 @@ class Taught:
 
     weaver: str
     examples: tuple[Example, ...]
-    amid: Places | None = None  # noises × examples × numbers: where the first so many lie amid noises, if known
 
     def words(self) -> list[str]:
         """Each word once, in the order of teaching."""
@@ -63,12 +62,11 @@ class Taught:
 
     def believing(self, example: Example) -> Self:
         """With one more that is believed."""
-        examples = beside(self.examples, example)
-        return replace(self, examples=examples, amid=self.amid if len(examples) > len(self.examples) else None)
+        return replace(self, examples=beside(self.examples, example))
 
     def lesson(self) -> Self:
         """Without those that were believed."""
-        return replace(self, examples=tuple(each for each in self.examples if not each.believed), amid=None)
+        return replace(self, examples=tuple(each for each in self.examples if not each.believed))
 
 
 def kept_in(weaver: str) -> Path:
@@ -126,7 +124,7 @@ def keep(taught: Taught, space: Space) -> Path:
         clips=np.stack([example.clip for example in taught.examples]).astype(np.float16),
         places=np.stack([example.place for example in taught.examples]).astype(np.float16),
         believed=np.array([example.believed for example in taught.examples]),
-        amid=space.amid([example.clip for example in taught.examples], taught.amid).astype(np.float16),
+        amid=amid_noises(taught.examples, space).astype(np.float16),
         space=space.version,
     )
     try:
@@ -160,15 +158,20 @@ def load_taught(weaver: str, space: Space) -> Taught:
         if not (words.ndim == 1 and words.dtype.kind == "U" and len(words) == len(clips) > 0):
             raise ValueError(file)
         places, believed = _places(entries, space, clips), _believed(entries, len(clips))
-        amid = _amid(entries, space, len(clips))
+        amid = _amid(entries, space, clips)
     except FileNotFoundError:
         raise TaughtError(
             "{weaver} has taught nothing yet; teach with: {command}", weaver=weaver, command=command
         ) from None
     except UNREADABLE as error:
         raise TaughtError("{file} is damaged; teach again with: {command}", file=file, command=command) from error
-    said = zip(map(str, words), clips, places, believed, strict=True)
-    return Taught(weaver, tuple(Example(RENAMED.get(word, word), *each) for word, *each in said), amid)
+    said = zip(map(str, words), clips, places, believed, amid, strict=True)
+    return Taught(weaver, tuple(Example(RENAMED.get(word, word), *each) for word, *each in said))
+
+
+def amid_noises(examples: Sequence[Example], space: Space) -> Places:
+    """Where they lie amid each noise, noises × examples × numbers: as is known, or else computed."""
+    return np.stack([space.amid(each.clip) if each.amid is None else each.amid for each in examples], axis=1)
 
 
 def forget(weaver: str) -> Path:
@@ -239,11 +242,11 @@ def _places(entries: dict[str, NDArray[Any]], space: Space, clips: list[Mel]) ->
     return space.of(clips)
 
 
-def _amid(entries: dict[str, NDArray[Any]], space: Space, count: int) -> Places | None:
-    """Where they lie amid noises, where that was kept, in this space and of as many noises. Raises ValueError."""
-    if "amid" not in entries or int(entries["space"]) != space.version or len(entries["amid"]) != len(AMID):
-        return None
-    return _lying(entries["amid"], (len(AMID), count, space.numbers))
+def _amid(entries: dict[str, NDArray[Any]], space: Space, clips: list[Mel]) -> list[Places]:
+    """Where each lies amid noises: as it was kept, where that was in this space and of as many. Raises ValueError."""
+    if "amid" in entries and int(entries["space"]) == space.version and len(entries["amid"]) == len(AMID):
+        return [*np.moveaxis(_lying(entries["amid"], (len(AMID), len(clips), space.numbers)), 1, 0)]
+    return [space.amid(clip) for clip in clips]
 
 
 def _lying(kept: NDArray[Any], shape: tuple[int, ...]) -> Places:

@@ -21,6 +21,7 @@ from assistant.senses.ear.likeness import (
     standing,
     sure,
 )
+from assistant.senses.ear.taught import amid_noises
 from assistant.senses.ear.words import TrainedWords
 
 NUMBERS = 32  # of a place
@@ -128,9 +129,12 @@ def test_in_a_noise_a_word_is_as_like_as_its_examples_amid_one() -> None:
 
 def test_what_is_known_of_examples_amid_noises_is_not_computed_again() -> None:
     space = Space(TrainedWords("en"))
-    clips = [clip_of(alone(word(text))) for text in ("next", "back", "finished")]
-    every = space.amid(clips)
-    assert every.shape == (len(AMID), 3, space.numbers)
-    np.testing.assert_allclose(space.amid(clips, every[:, :2]), every, atol=1e-5)
-    other = np.zeros_like(every[:, :2])
-    np.testing.assert_array_equal(space.amid(clips, other)[:, :2], other)
+    clips = [clip_of(alone(word(text))) for text in ("next", "back")]
+    known = np.zeros((len(AMID), space.numbers), np.float32)
+    examples = [
+        Example("next", clip, space.of([clip])[0], amid=at) for clip, at in zip(clips, (known, None), strict=True)
+    ]
+    found = amid_noises(examples, space)
+    assert found.shape == (len(AMID), 2, space.numbers)
+    np.testing.assert_array_equal(found[:, 0], known)
+    np.testing.assert_array_equal(found[:, 1], space.amid(clips[1]))

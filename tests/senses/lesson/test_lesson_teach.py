@@ -334,14 +334,12 @@ def test_what_is_kept_comes_back_and_lies_anew_where_the_network_is_another(
     again = store.load_taught("Aino", SPACE)
     monkeypatch.setattr(SPACE, "version", 1)
     anew = store.load_taught("Aino", SPACE)
-    assert again.amid is not None
-    assert anew.amid is None
-    assert again.amid == pytest.approx(SPACE.amid([one.clip for one in again.examples]), abs=0.01)
     for one, other, third in zip(again.examples, taught.examples, anew.examples, strict=True):
         assert one.word == other.word
         assert np.array_equal(one.clip, other.clip)
         assert np.array_equal(one.place, other.place)
         assert third.place == pytest.approx(other.place, abs=0.01)
+        assert one.amid == pytest.approx(SPACE.amid(one.clip), abs=0.01)
 
 
 @pytest.mark.parametrize("layout", [1, 2])
