@@ -5,7 +5,7 @@
     python models/train_words.py --work /tmp/few --to /tmp/words.npz --clips 2000 --streams 20 --sentences 10 \
         --takes 1 --others 1 --epochs 2
 
-With --add the words that the weights do not know are learnt, from clips of words by themselves; nothing else changes.
+With --add the words that the weights do not know are learnt; nothing else changes. --anew: some once more.
 Needs what '.[test]' installs, and flite (`apt install flite`). What is spoken and what clips are made of it lies in the
 folder of --work; what lies there already is not made again. The same seed makes the same sounds, but for rounding.
 Only synthetic voices are learnt from. On four people (the recordings that tests/bench/hearing.py takes with --people)
@@ -60,6 +60,7 @@ def main() -> None:
     parser.add_argument("--others", type=int, default=6, help="of each other word (%(default)s)")
     parser.add_argument("--epochs", type=float, default=8, help="%(default)s")
     parser.add_argument("--add", action="store_true", help="only the words that the weights do not know yet")
+    parser.add_argument("--anew", nargs="+", default=[], metavar="WORD", help="with --add: these, too, in any language")
     parser.add_argument("--seed", type=int, default=1, help="%(default)s")
     parser.add_argument("--processes", type=int, default=2, help="%(default)s")
     options = parser.parse_args()
@@ -72,17 +73,13 @@ def main() -> None:
         _kept(options.work / "espeak.npz", lambda: said(tasks, options.processes)),
         _kept(options.work / "natural.npz", lambda: said([partial(_naturally, english, v) for v in voices.NATURAL], 1)),
     ]
-    scenes = partial(_scenes, spoken, words, options.seed)
-    by_clips = range(0, options.clips, AT_ONCE)
-    if options.add:
-        learnt_from = _kept(options.work / "clips.npz", lambda: taken_up(scenes, by_clips, options.processes))
-        np.savez_compressed(options.to, **with_new_words(words, learnt_from, options.seed))  # type: ignore[arg-type]
-        return
     talk = [
         _kept(options.work / "talk.npz", lambda: said(_talk(words, options.sentences), options.processes)),
         _kept(options.work / "natural_talk.npz", lambda: said(_natural_talk(words, options.sentences), 1)),
     ]
+    scenes = partial(_scenes, spoken, words, options.seed)
     streams = partial(_streams, spoken, talk, words, options.seed)
+    by_clips = range(0, options.clips, AT_ONCE)
     by_streams = range(0, options.streams, STREAMS_AT_ONCE)
     made = [
         _kept(options.work / "clips.npz", lambda: taken_up(scenes, by_clips, options.processes)),
@@ -91,6 +88,9 @@ def main() -> None:
     parts = [dict(np.load(file)) for file in made]
     sounds, held, told = (np.concatenate([part[name] for part in parts]) for name in ("features", "words", "spoken"))
     clips = Clips(sounds, held, columns(words, held, told, options.seed))
+    if options.add:
+        np.savez_compressed(options.to, **with_new_words(clips, options.anew))  # type: ignore[arg-type]
+        return
     heads = [len(wanted(code)) + 1 for code in language.codes()]
     chance = np.random.default_rng([options.seed, 2])
     weights = learn(begun(chance, clips, len(words), heads), clips, options.epochs, chance, every=200)
@@ -247,25 +247,27 @@ def columns(words: Sequence[Word], held: NDArray[np.int64], spoken: NDArray[np.i
     return np.where(learns, np.where(own[:, None] == np.arange(len(codes)), right[:, None], 0), -1)
 
 
-def with_new_words(words: Sequence[Word], clips: Path, seed: int) -> dict[str, NDArray[np.generic]]:
-    """The arrays of the file that is there, with the words of the languages that it lacks."""
+def with_new_words(clips: Clips, anew: Sequence[str]) -> dict[str, NDArray[np.generic]]:
+    """The arrays of the file that is there, with the words of the languages that it lacks, and those to learn anew."""
     with np.load(WEIGHTS) as file:
         found: dict[str, NDArray[np.generic]] = dict(file)
-    with np.load(clips) as made:
-        sounds, held, told = made["features"], made["words"], made["spoken"]
-    right = columns(words, held, told, seed)
     for place, code in enumerate(language.codes()):
-        names, known = ["", *wanted(code)], found[f"{code} names"].tolist()
+        names, before = ["", *wanted(code)], found[f"{code} names"].tolist()
+        stay = [column for column, name in enumerate(before) if name not in anew]
+        known = [before[column] for column in stay]
         new = [name for name in names if name not in known]
         if not new:
             continue
-        asked = np.flatnonzero(right[:, place] >= 0)
-        said = np.array(names)[right[asked, place]]
+        asked = np.flatnonzero(clips.columns[:, place] >= 0)
+        said = np.array(names)[clips.columns[asked, place]]
         old = TrainedWords(code)
         vectors = np.concatenate(
-            [old.scores(sounds[asked[at : at + 2000]].astype(np.float32))[0] for at in range(0, len(asked), 2000)]
+            [
+                old.scores(clips.features[asked[at : at + 2000]].astype(np.float32))[0]
+                for at in range(0, len(asked), 2000)
+            ]
         )
-        kernel, bias = (found[f"{code} {part}"].astype(np.float32) for part in ("kernel", "bias"))
+        kernel, bias = (found[f"{code} {part}"].astype(np.float32)[..., stay] for part in ("kernel", "bias"))
         bias[0] += NO_WORD_LESS
         layer = added(Layer(known, kernel, bias), vectors, said, new)
         order = [layer.names.index(name) for name in names]

@@ -9,7 +9,9 @@ import pytest
 
 sys.path.insert(0, str(Path(__file__).parents[2] / "models"))
 
+from scipy.optimize import minimize
 from training import network, vocabulary, voices
+from training.adding import Layer, added
 from training.network import Clips
 from training.scenes import NO_WORD, Backgrounds, Corpus, scene
 from training.streams import EARLY, Part, clips, marked
@@ -50,6 +52,27 @@ def test_slopes_are_what_small_steps_lose(monkeypatch: pytest.MonkeyPatch) -> No
         _, below = lost()
         weights[name][place] = kept
         assert slope[place] == pytest.approx((above - below) / 2 / STEP, rel=0.1, abs=2e-3), name
+
+
+def test_a_word_is_added_as_well_as_scipy_would_and_the_others_stay() -> None:
+    """Against the least loss that scipy.optimize finds for a column more."""
+    chance = np.random.default_rng(4)
+    names = np.array(["", "seven", "window", "bobbin"])
+    middles = chance.normal(size=(len(names), 8)) * 1.5
+    which = chance.integers(len(names), size=600)
+    vectors = (middles[which] + chance.normal(size=(600, 8))).astype(np.float32)
+    before = Layer(["", "seven", "window"], middles[:3].T.astype(np.float32), np.zeros(3, np.float32))
+    after = added(before, vectors, names[which], ["bobbin"])
+    assert [*after.names] == [*names]
+    np.testing.assert_array_equal(after.kernel[:, :3], before.kernel)
+
+    def lost(column: np.ndarray) -> float:
+        scores = np.column_stack([before.scores(vectors), vectors @ column[:-1] + column[-1]])
+        scores -= scores.max(axis=1, keepdims=True)
+        return float(np.mean(np.log(np.exp(scores).sum(axis=1)) - scores[np.arange(len(which)), which]))
+
+    least = minimize(lost, np.zeros(9)).fun
+    assert lost(np.append(after.kernel[:, 3], after.bias[3])) < least + 0.02
 
 
 def test_a_small_ear_tells_words_said_anew(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
