@@ -14,7 +14,7 @@ one number was chosen: by how much less likely it is that there is no word than 
 
 import argparse
 import os
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from concurrent.futures import ProcessPoolExecutor, as_completed
 from concurrent.futures.process import BrokenProcessPool
 from contextlib import suppress
@@ -39,6 +39,7 @@ from assistant.senses.ear.words import WEIGHTS, TrainedWords
 from assistant.words import language
 
 STRANGERS = 1000  # words that nobody listens for, of whose vectors the taught words are told apart
+WANTED_MORE, NEW_MORE = 4, 100  # how much oftener a word listened for, or one to be added, is drawn than another
 NO_WORD_LESS = 3.5  # by which no word's score is lowered
 ASKED_SHARE = 0.15  # of the clips without a word that each language's layer learns from, whatever the language
 AT_ONCE, STREAMS_AT_ONCE = 200, 10  # clips, streams
@@ -77,8 +78,9 @@ def main() -> None:
         _kept(options.work / "talk.npz", lambda: said(_talk(words, options.sentences), options.processes)),
         _kept(options.work / "natural_talk.npz", lambda: said(_natural_talk(words, options.sentences), 1)),
     ]
-    scenes = partial(_scenes, spoken, words, options.seed)
-    streams = partial(_streams, spoken, talk, words, options.seed)
+    more = oftener(words, {code: new_words(code, options.anew) for code in language.codes()} if options.add else {})
+    scenes = partial(_scenes, spoken, words, more, options.seed)
+    streams = partial(_streams, spoken, talk, words, more, options.seed)
     by_clips = range(0, options.clips, AT_ONCE)
     by_streams = range(0, options.streams, STREAMS_AT_ONCE)
     made = [
@@ -187,24 +189,28 @@ _world: list[tuple[Corpus, Backgrounds]] = []  # one for each process
 _talking: list[Corpus] = []  # likewise
 
 
-def _opened(spoken: Sequence[Path], words: Sequence[Word], seed: int) -> tuple[Corpus, Backgrounds]:
+def _opened(
+    spoken: Sequence[Path], words: Sequence[Word], more: Sequence[int], seed: int
+) -> tuple[Corpus, Backgrounds]:
     if not _world:
-        corpus = corpus_of(spoken, words)
+        corpus = corpus_of(spoken, words, more)
         _world.append((corpus, Backgrounds(corpus, seed)))
     return _world[0]
 
 
-def _scenes(spoken: Sequence[Path], words: Sequence[Word], seed: int, first: int) -> Taken:
-    world = _opened(spoken, words, seed)
+def _scenes(spoken: Sequence[Path], words: Sequence[Word], more: Sequence[int], seed: int, first: int) -> Taken:
+    world = _opened(spoken, words, more, seed)
     scenes = [scene(*world, np.random.default_rng([seed, 3, first + place])) for place in range(AT_ONCE)]
     clips = np.stack([clip(each.sound, each.start, each.end) for each in scenes])
     return _held(clips, [each.word for each in scenes], [each.spoken for each in scenes])
 
 
-def _streams(spoken: Sequence[Path], talk: Sequence[Path], words: Sequence[Word], seed: int, first: int) -> Taken:
-    corpus, backgrounds = _opened(spoken, words, seed)
+def _streams(
+    spoken: Sequence[Path], talk: Sequence[Path], words: Sequence[Word], more: Sequence[int], seed: int, first: int
+) -> Taken:
+    corpus, backgrounds = _opened(spoken, words, more, seed)
     if not _talking:
-        _talking.append(corpus_of(talk, words))
+        _talking.append(corpus_of(talk, words, more))
     chances = [np.random.default_rng([seed, 5, first + place]) for place in range(STREAMS_AT_ONCE)]
     found = [each for chance in chances for each in found_in_stream(corpus, _talking[0], backgrounds, chance)]
     return _held(np.stack([clip for clip, _ in found]), [word for _, (word, _) in found], [by for _, (_, by) in found])
@@ -214,21 +220,26 @@ def _held(clips: NDArray[np.float32], words: Sequence[int], spoken: Sequence[int
     return features(clips).astype(np.float16), np.array(words, np.int64), np.array(spoken, np.int64)
 
 
-def corpus_of(spoken: Sequence[Path], words: Sequence[Word]) -> Corpus:
+def oftener(words: Sequence[Word], new: Mapping[str, Sequence[str]]) -> list[int]:
+    """How much oftener each word is drawn than one that nobody listens for; `new`: those to be added, by language."""
+    listened = ((NEW_MORE if word.text in new.get(word.code, ()) else WANTED_MORE, word) for word in words)
+    return [more if word.wanted else 1 for more, word in listened]
+
+
+def new_words(code: str, anew: Sequence[str]) -> list[str]:
+    """The words of a language that the weights do not know, and those of them that are to be learnt anew."""
+    with np.load(WEIGHTS) as file:
+        known = {*file[f"{code} names"].tolist()} - {*anew}
+    return [word for word in wanted(code) if word not in known]
+
+
+def corpus_of(spoken: Sequence[Path], words: Sequence[Word], more: Sequence[int]) -> Corpus:
     """What espeak-ng said, and what the other voices did."""
     parts = [dict(np.load(file)) for file in spoken]
     sound, lengths, said = (np.concatenate([part[name] for part in parts]) for name in ("sound", "lengths", "words"))
     natural = np.arange(len(said)) >= len(parts[0]["words"])
-    wanted, english = (np.array([fits(word) for word in words])[said] for fits in (_is_wanted, _is_english))
-    return Corpus(sound, lengths, said, natural, wanted, english)
-
-
-def _is_wanted(word: Word) -> bool:
-    return word.wanted
-
-
-def _is_english(word: Word) -> bool:
-    return word.code == "en"
+    english = np.array([word.code == "en" for word in words])[said]
+    return Corpus(sound, lengths, said, natural, np.array(more)[said], english)
 
 
 def columns(words: Sequence[Word], held: NDArray[np.int64], spoken: NDArray[np.int64], seed: int) -> NDArray[np.int64]:
@@ -252,12 +263,12 @@ def with_new_words(clips: Clips, anew: Sequence[str]) -> dict[str, NDArray[np.ge
     with np.load(WEIGHTS) as file:
         found: dict[str, NDArray[np.generic]] = dict(file)
     for place, code in enumerate(language.codes()):
-        names, before = ["", *wanted(code)], found[f"{code} names"].tolist()
-        stay = [column for column, name in enumerate(before) if name not in anew]
-        known = [before[column] for column in stay]
-        new = [name for name in names if name not in known]
+        new = new_words(code, anew)
         if not new:
             continue
+        names, before = ["", *wanted(code)], found[f"{code} names"].tolist()
+        stay = [column for column, name in enumerate(before) if name not in new]
+        known = [before[column] for column in stay]
         asked = np.flatnonzero(clips.columns[:, place] >= 0)
         said = np.array(names)[clips.columns[asked, place]]
         old = TrainedWords(code)

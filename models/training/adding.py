@@ -27,7 +27,8 @@ class Layer:
 def added(layer: Layer, vectors: Array, said: NDArray[np.str_], new: Sequence[str]) -> Layer:
     """The layer with columns for new words, learnt from vectors of clips; `said`: the word that each is, "" where none.
 
-    A new column learns against all that are there, which do not change. It begins where its word's vectors lie.
+    A new column learns against all that are there, which do not change. It begins where its word's vectors lie. However
+    often a new word is among the clips, it weighs as much as one of the others does.
     """
     known = [*layer.names, *new]
     right = np.array([known.index(word) for word in said])
@@ -38,9 +39,12 @@ def added(layer: Layer, vectors: Array, said: NDArray[np.str_], new: Sequence[st
     bias = np.full(len(new), np.median(layer.bias), np.float32)
     first, second = (np.zeros((len(kernel) + 1, len(new)), np.float32) for _ in range(2))
     wanted = right[:, None] == np.arange(len(layer.names), len(known))
+    often = np.bincount(right, minlength=len(known))
+    usual = np.median(often[1 : len(layer.names)]) if len(layer.names) > 1 else often[0]
+    weight = np.where(right < len(layer.names), 1, usual / np.maximum(often[right], 1)).astype(np.float32)[:, None]
     for step in range(1, STEPS + 1):
-        slope = _shares(np.hstack([fixed, vectors @ kernel + bias]))[:, len(layer.names) :] - wanted
-        slopes = np.vstack([vectors.T @ slope, slope.sum(axis=0)]) / len(vectors)
+        slope = weight * (_shares(np.hstack([fixed, vectors @ kernel + bias]))[:, len(layer.names) :] - wanted)
+        slopes = np.vstack([vectors.T @ slope, slope.sum(axis=0)]) / weight.sum()
         first += 0.1 * (slopes - first)
         second += 0.001 * (slopes**2 - second)
         moved = RATE * first / (1 - 0.9**step) / (np.sqrt(second / (1 - 0.999**step)) + 1e-8)

@@ -19,7 +19,7 @@ ECHO = round(0.7 * EAR_RATE)  # samples of a room's answer
 NO_WORD = -1
 MINUTE = 40 * EAR_RATE  # samples of each background
 SPOKEN_LEVEL = 2500  # of 32768, of a word before it is turned up or down
-WANTED_MORE, ENGLISH_MORE = 4, 2  # how much oftener such a word is drawn than another
+ENGLISH_MORE = 2  # how much oftener such a word is drawn than another
 NATURAL_SHARE = 0.4  # of what is said in English, said by other voices than espeak-ng's
 CORNERS = np.array([0, 150, 300, 600, 1200, 2400, 4000, 5600, 8001])  # Hz between which a microphone colours
 
@@ -35,7 +35,7 @@ class Corpus:
     lengths: NDArray[np.int64]
     words: NDArray[np.int64]  # which word of the vocabulary each is
     natural: NDArray[np.bool_]  # whether by another voice than espeak-ng's
-    wanted: NDArray[np.bool_]  # whether it is listened for
+    more: NDArray[np.int64]  # how much oftener it is drawn than a word that nobody listens for
     english: NDArray[np.bool_]
 
     @cached_property
@@ -46,7 +46,7 @@ class Corpus:
     def upto(self) -> NDArray[np.float64]:
         """How likely it is that one of the first so many is drawn: each word alike, however often it was said."""
         often = np.bincount(self.words)[self.words]
-        weights = np.where(self.wanted, WANTED_MORE, 1) * np.where(self.english, ENGLISH_MORE, 1) / often
+        weights = self.more * np.where(self.english, ENGLISH_MORE, 1) / often
         if self.natural.any():
             of_english = NATURAL_SHARE * weights[self.english].sum()
             weights = np.where(self.natural, weights * of_english / weights[self.natural].sum(), weights)

@@ -132,7 +132,7 @@ def _said(speaker: voices.Espeak, takes: int, seed: int) -> Corpus:
     every = np.ones(len(sounds), bool)
     lengths = np.array([len(sound) for _, sound in sounds])
     words = np.array([place for place, _ in sounds])
-    return Corpus(np.concatenate([sound for _, sound in sounds]), lengths, words, ~every, every, every)
+    return Corpus(np.concatenate([sound for _, sound in sounds]), lengths, words, ~every, words * 0 + 1, every)
 
 
 def _clips(corpus: Corpus, count: int, seed: int) -> Clips:
