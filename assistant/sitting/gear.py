@@ -100,7 +100,10 @@ def mouth_of(gear: Gear, language: Language) -> tuple[Mouth, Tell | None]:
 
 
 def listen(loop: Loop, mouth: Mouth, gear: Gear, language: Language, senses: ExitStack) -> bool:
-    """Listen, and post what is heard; returns whether it does. Raises DeviceMissing where what was asked for is away."""
+    """Listen, and post what is heard; returns whether it does.
+
+    Raises DeviceMissing where what was asked for is not there.
+    """
     if gear.deaf:
         return False
 
