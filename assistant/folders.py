@@ -13,7 +13,6 @@ from assistant.errors import FolderError
 NAME = "heddlecall"
 PRIVATE = 0o700  # rights of a folder
 OTHERS = 0o077  # the rights of everybody else
-# A weaver may keep files of hers beside these.
 OURS = (
     "journal.sqlite3*",
     "journal-before-*",

@@ -64,6 +64,7 @@ def check(program: Path) -> int:
             ("speak next --out next.wav", "", "", "next.wav"),
             ("hear next.wav", "", "next", ""),
             ("thread first-evening --plain --mute --deaf", "n", "right edge", "data/journal.sqlite3"),
+            ("sley first-evening --plain --mute --deaf", "", "4 dents of 1", ""),  # nothing typed: it ends by itself
             ("log", "", "4 of 24 ends", ""),
             ("plan first-evening --card card.html", "", "heddles", "card.html"),
         ):

@@ -99,10 +99,13 @@ def mouth_of(gear: Gear, language: Language) -> tuple[Mouth, Tell | None]:
     return open_mouth(language.voice, gear.voice, gear.loudspeaker, gear.speed, gear.at_first, gear.loudest)
 
 
-def listen(loop: Loop, mouth: Mouth, gear: Gear, language: Language, senses: ExitStack) -> None:
-    """Listen, and post what is heard. Raises DeviceMissing where what was asked for is not there."""
+def listen(loop: Loop, mouth: Mouth, gear: Gear, language: Language, senses: ExitStack) -> bool:
+    """Listen, and post what is heard; returns whether it does.
+
+    Raises DeviceMissing where what was asked for is not there.
+    """
     if gear.deaf:
-        return
+        return False
 
     def warn(fault: SoundFault | None, phrase: str) -> None:
         """On the screen as long as it lasts, and spoken."""
@@ -119,7 +122,7 @@ def listen(loop: Loop, mouth: Mouth, gear: Gear, language: Language, senses: Exi
         if gear.ear_wished:
             raise
         loop.notify(MICROPHONE, Tell("not listening", why=missing.tell))
-        return
+        return False
     senses.enter_context(closing(ear))
     loop.watch(MICROPHONE, ear)
     loop.ask(lambda largest, rows, checked: listener.expect(largest, rows))
@@ -131,6 +134,7 @@ def listen(loop: Loop, mouth: Mouth, gear: Gear, language: Language, senses: Exi
         loop.post(event, heard.word)
 
     ear.start(hear)
+    return True
 
 
 def _corrected(loop: Loop, engine: WordEngine) -> Callable[[Correction], None]:
@@ -153,24 +157,24 @@ def _own_voice(loop: Loop, mouth: Mouth, gear: Gear) -> OwnVoice | None:
     return OwnVoice(mouth.played, leaks=not gear.headset, noticed=noticed)
 
 
-def switches(loop: Loop, page: "Page | None", senses: ExitStack) -> LiveKeys:
-    """The keys, here and on the page, and the pedal where one was taught; what is pressed is posted."""
+def switches(loop: Loop, page: "Page | None", senses: ExitStack) -> tuple[LiveKeys, EvdevPedal | None]:
+    """The keys, here and on the page, and a pedal of its own where one was taught; what is pressed is posted."""
     pedal = _pedal(loop)
     typed = pedal.switches if pedal and pedal.source is PedalSource.TERMINAL else {}
     if page:
         page.start(loop.answer, typed, loop.clock)
     keys = LiveKeys(Keyboard(typed, held=sys.stdin.isatty()), loop.post, loop.clock)
-    devices: list[LiveKeys | EvdevPedal] = [keys]
+    plugged = None
     if pedal and pedal.source is PedalSource.EVDEV:
-        devices.append(EvdevPedal(pedal, loop.post, lambda told: loop.notify("pedal", told), clock=loop.clock))
-    for device in devices:
+        plugged = EvdevPedal(pedal, loop.post, lambda told: loop.notify("pedal", told), clock=loop.clock)
+    for device in (keys, plugged) if plugged else (keys,):
         senses.enter_context(closing(device))
         loop.ask(
             lambda largest, rows, checked, device=device: device.counting(largest > 0 and not rows, checked)  # type: ignore[misc]
         )
         device.start()
     loop.ask(lambda largest, rows, checked: keys.reading(largest if rows else 0))
-    return keys
+    return keys, plugged
 
 
 def _pedal(loop: Loop) -> Pedal | None:

@@ -51,7 +51,7 @@ class Loop:
         self._notices: dict[str, Tell | None] = {}
         self._heard: str | Event = ""
         self._inbox: SimpleQueue[Callable[[], None]] = SimpleQueue()
-        self._stopped = False
+        self._stopped = self._alone = False
         self._pace = PACE_S
         self._taken = 0.0  # when the last event was
 
@@ -91,6 +91,10 @@ class Loop:
         """Say a phrase of the language once the mouth has finished, unless the sense announces another before."""
         self._inbox.put(lambda: self._to_say.update({sense: phrase}))
 
+    def leave_at_rest(self) -> None:
+        """Nobody can answer any more: leave as soon as the session waits for one who does. From any thread."""
+        self._alone = True
+
     def tell_at_once(self, told: Tell) -> None:
         """Say and show it; for what is called from within the loop, such as the journal."""
         self._notices["journal"] = told
@@ -123,6 +127,8 @@ class Loop:
         self._look_after()
         if self._session.moves_on and not self._stopped and not self._mouth.speaking():
             self._move_on()
+        if self._alone and not (self._session.moves_on or self._stopped):
+            self._take(Event(Kind.LEAVE, self.clock.now(), source=Origin.CLOCK), "")
 
     def _next(self) -> Callable[[], None] | None:
         """What is to be done next; None where there is nothing for a while."""

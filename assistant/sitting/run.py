@@ -13,6 +13,7 @@ from assistant.senses.devices import Devices
 from assistant.senses.mouth.loudspeaker import Loudspeaker
 from assistant.senses.portaudio import abandon, libraries_quiet, rescan
 from assistant.senses.screen import Together
+from assistant.senses.screen.lines import Lines
 from assistant.session.history import own_pace
 from assistant.session.journal import Journal, default_path
 from assistant.session.keeping import Keeper
@@ -73,8 +74,10 @@ def sit(
             loop.watch(LOUDSPEAKER, mouth)
         if job.manner is Manner.STEADY and (pace := gear.pace or session.place.pace or own_pace(journal, job.name)):
             loop.keep_pace(pace)
-        keys = switches(loop, page, senses)
-        listen(loop, mouth, gear, language, senses)
+        keys, pedal = switches(loop, page, senses)
+        ear = listen(loop, mouth, gear, language, senses)
+        if isinstance(screen, Lines) and not (ear or pedal or page):
+            screen.nothing_typed = loop.leave_at_rest
         senses.enter_context(closing(devices))
         mouth.prepare(words.parts(session.ahead()))
         known = list(known_before(journal, session, file, resumption.threaded_to))

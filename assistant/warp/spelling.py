@@ -11,6 +11,7 @@ from assistant.meaning import Tell
 LONGEST_WORD = 40  # characters of a word worth comparing or showing
 MOST_NAMES = 12  # names worth listing
 PLAIN = re.compile(r"[\w@%+=:,./-]+")  # letters of any language: nothing to a shell
+PLAIN_IN_WINDOWS = re.compile(r"[\w+=:./\\-]+")  # to cmd nor to PowerShell
 
 
 def shown(text: str) -> str:
@@ -20,6 +21,17 @@ def shown(text: str) -> str:
 
 def typed(word: str) -> str:
     """The word as it is typed in a shell: in quotes where it needs them, by its bytes where it cannot be printed."""
+    return typed_in_windows(word) if os.name == "nt" else _typed(word)
+
+
+def typed_in_windows(word: str) -> str:
+    """The word as cmd and PowerShell both take it: in double quotes, before which a program reads backslashes twice."""
+    if PLAIN_IN_WINDOWS.fullmatch(word):
+        return word
+    return '"' + re.sub(r'(\\*)("|\Z)', lambda found: 2 * found[1] + ("\\" + found[2] if found[2] else ""), word) + '"'
+
+
+def _typed(word: str) -> str:
     if word.isprintable():
         return word if PLAIN.fullmatch(word) else shlex.quote(word)
     plain = (c if c.isascii() and c.isprintable() and c not in "'\\" else _escaped(c) for c in word)

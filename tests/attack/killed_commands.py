@@ -3,12 +3,13 @@
     python tests/attack/killed_commands.py --tries 60
 
 Drafts imported and exported with --replace, the report and the table of a warp, words taught from recordings, notes;
-a journal of each older version as it is brought up to date; and three windows that begin the same first sitting at
-once, of which the one that has it is killed. Half of them are killed as soon as something changes beside the file.
+a journal of each older version as it is copied and brought up to date; and three windows that begin the same first
+sitting at once, of which the one that has it is killed. Half of them are killed as soon as something changes beside the
+file.
 
 What has to hold: no part of a file is ever in its place; a note that was acknowledged is kept once; a journal brought
-up to date after a kill is as it would be without one; one window of three has the warp, and the next one has it after
-the kill; integrity_check is clean; no traceback.
+up to date after a kill is as it would be without one, and lies beside it as it was before, whole and once; one window
+of three has the warp, and the next one has it after the kill; integrity_check is clean; no traceback.
 """
 
 import os
@@ -18,9 +19,10 @@ import signal
 import sqlite3
 import time
 import zipfile
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import closing, suppress
 from dataclasses import dataclass, field
+from fnmatch import fnmatch
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
@@ -28,13 +30,14 @@ import numpy as np
 import soundfile
 from frame import TESTS
 from frame.forked import Window, warm_up
-from frame.kept import JOURNAL, kept
+from frame.kept import JOURNAL, copied, kept
 from frame.trying import Tally, Wish, run
 from frame.walk import CALLS, printed, sequence
 
 OLD = sorted((TESTS / "session" / "journals").glob("*.sqlite3"))
 SIGNALS = (signal.SIGKILL, signal.SIGKILL, signal.SIGKILL, signal.SIGTERM, signal.SIGHUP, signal.SIGINT)
 LONGEST_S = 60.0
+SLOW_S = 0.02
 RATE = 16_000  # samples a second of the recordings
 PITCHES = {"next": (300, 900), "back": (1400, 500), "repeat": (700, 700)}  # Hz, of a tone at first and at last
 
@@ -70,7 +73,9 @@ def attack(wish: Wish, tally: Tally) -> None:
             tally.counts[kind] += 1
         half = sum(path.suffix == ".new" for path in folder.rglob("*"))
         tally.told.append(
-            ", ".join(f"{kind} {tally.counts[kind]}" for kind in kinds) + f"; {half} killed inside a write"
+            ", ".join(f"{kind} {tally.counts[kind]}" for kind in kinds)
+            + f"; {half} killed inside a write, {tally.counts['copied']} journals copied and {tally.counts['changed']} "
+            "changed by one that was killed"
         )
 
 
@@ -142,14 +147,14 @@ def _record(folder: Path, seed: int) -> None:
             soundfile.write(folder / f"{word}-{take + 1}.wav", sound, RATE)
 
 
-def killed(window: Window, chance: random.Random, beside: Path, tally: Tally) -> None:
-    """Kill it at a random moment, or as soon as it writes beside a file."""
+def killed(window: Window, chance: random.Random, beside: Path, tally: Tally, names: str = "*") -> None:
+    """Kill it at a random moment, or as soon as it writes beside a file, by one of these names."""
     if chance.random() < 0.5:
         window.until(lambda: False, chance.uniform(0, 0.4))
     else:
         end = time.monotonic() + LONGEST_S
-        there = _beside(beside)
-        while _beside(beside) == there and time.monotonic() < end and not window.ends_within(0):
+        there = _beside(beside, names)
+        while _beside(beside, names) == there and time.monotonic() < end and not window.ends_within(0):
             pass
         time.sleep(chance.choice((0.0, 0.0, chance.uniform(0, 0.003))))
     if chance.random() < 0.1:
@@ -162,11 +167,13 @@ def killed(window: Window, chance: random.Random, beside: Path, tally: Tally) ->
     tally.took(0, window.megabytes)
 
 
-def _beside(file: Path) -> set[tuple[str, int, int]]:
-    """The files of a folder, with their sizes and times."""
+def _beside(file: Path, names: str) -> set[tuple[str, int, int]]:
+    """The files of a folder by these names, with their sizes and times."""
     found = set()
     with suppress(OSError), os.scandir(file.parent) as entries:
         for entry in entries:
+            if not fnmatch(entry.name, names):
+                continue
             with suppress(OSError):
                 found.add((entry.name, entry.stat().st_size, entry.stat().st_mtime_ns))
     return found
@@ -215,27 +222,74 @@ def while_noting(folder: Path, chance: random.Random, tally: Tally) -> Iterator[
 
 
 def while_upgrading(folder: Path, chance: random.Random, tally: Tally) -> Iterator[str]:
-    """A journal of an older version is brought up to date."""
+    """A journal of an older version is copied beside itself and brought up to date, by the first note that is kept."""
     sample = chance.choice(OLD)
-    contents = []
+    contents, version = [], 0
     for kill in (False, True):
-        with TemporaryDirectory(dir=folder) as data:
-            shutil.copy(sample, Path(data, JOURNAL))
-            windows = [Window(["log"], Path(data)) for _ in range(1 + 2 * kill)]
+        with TemporaryDirectory(dir=folder) as named:
+            data = Path(named)
+            shutil.copy(sample, data / JOURNAL)
+            beside = chance.choice((1, 1, 3)) if kill else 1
+            windows = [Window(["note", NOTE], data, runs=on_a_slow_disk if kill else None) for _ in range(beside)]
             if kill:
                 for window in windows:
-                    killed(window, chance, Path(data, JOURNAL), tally)
-                windows.append(Window(["log"], Path(data)))
+                    killed(window, chance, data / JOURNAL, tally, chance.choice(("*", ".*.new", "journal-before-*")))
+                yield from _before(sample, data, version)
+                tally.counts["copied"] += any(data.glob("journal-before-*"))
+                tally.counts["changed"] += _dumped(data / JOURNAL)[0] == version
+                windows.append(Window(["note", NOTE], data))
             for window in windows:
                 window.ends_within(LONGEST_S)
                 window.bury()
                 yield from _told(window)
-            with closing(sqlite3.connect(Path(data, JOURNAL))) as db:
-                if (sound := db.execute("PRAGMA integrity_check").fetchone()[0]) != "ok":
-                    yield f"{sample.name}: integrity_check: {sound}"
-                contents.append([*db.iterdump(), *db.execute("PRAGMA user_version")])
+            if (sound := kept(data).sound) != "ok":
+                yield f"{sample.name}: integrity_check: {sound}"
+            version, *content = _dumped(data / JOURNAL)
+            contents.append([line for line in content if NOTE not in line])
+            yield from _before(sample, data, version)
+            if kept(data).notes().count(NOTE) < 1:
+                yield f"{sample.name}: no note was kept"
     if contents[0] != contents[1]:
         yield f"{sample.name}: not as it is without a kill"
+
+
+NOTE = "the note that changes it"
+
+
+def on_a_slow_disk(command: Sequence[str]) -> int:
+    """The program where a file takes a while to be safe, so that a kill comes before, between and after."""
+    from assistant.cli import main
+    from assistant.ending import run as ends
+
+    sync = os.fsync
+
+    def slowly(file: int) -> None:
+        time.sleep(SLOW_S)
+        sync(file)
+        time.sleep(SLOW_S)
+
+    os.fsync = slowly  # type: ignore[assignment]
+    return ends(lambda: lambda: main(command))
+
+
+def _dumped(journal: Path) -> tuple[int, *tuple[str, ...]]:
+    """Its version, and all that it holds."""
+    with closing(sqlite3.connect(journal)) as db:
+        return (db.execute("PRAGMA user_version").fetchone()[0], *db.iterdump())
+
+
+def _before(sample: Path, data: Path, newest: int) -> Iterator[str]:
+    """What is wrong with the copies beside a journal: each is as it was, and one is there where it was changed."""
+    copies = sorted(data.glob("journal-before-*"))
+    for copy in copies:
+        with suppress(sqlite3.DatabaseError):
+            if _dumped(copy) == _dumped(sample):
+                continue
+        yield f"{sample.name}: {copy.name} is not what was there"
+    with copied(data) as journal:
+        changed = _dumped(journal)[0] == newest
+    if [copy.name for copy in copies] not in ([f"journal-before-{newest}.sqlite3"], *([] if changed else [[]])):
+        yield f"{sample.name}: {'changed' if changed else 'as it was'}, and copies of it: {copies}"
 
 
 def first(folder: Path, chance: random.Random, tally: Tally) -> Iterator[str]:

@@ -165,7 +165,7 @@ def test_deaf_opens_no_ear(monkeypatch: pytest.MonkeyPatch, senses: ExitStack) -
 def test_a_pedal_that_cannot_be_read_is_told_and_keys_go_on(tmp_path: Path, senses: ExitStack) -> None:
     (tmp_path / "pedal.yaml").write_text("{")
     loop, screen = a_loop()
-    keys = switches(loop, None, senses)
+    keys, _ = switches(loop, None, senses)
     keys.press("n", 0.0)
     (notice,) = told(loop, screen)
     assert "pedal.yaml" in str(notice.places)

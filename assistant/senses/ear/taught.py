@@ -32,6 +32,8 @@ from assistant.senses.ear.likeness import AMID, Places, Space
 
 LAYOUT, EARLIER = 3, (1, 2)  # of the file, as it is written; those that kept other energies, which are read as well
 LONGEST_NAME = 60
+PORTS = "123456789\xb9\xb2\xb3"
+DEVICES = {"CON", "PRN", "AUX", "NUL", *(f"{kind}{port}" for kind in ("COM", "LPT") for port in PORTS)}  # to Windows
 MOST_BYTES, MOST_UNPACKED = 16_000_000, 16_000_000  # of the file: a thousand examples take two thirds of it
 RENAMED = {"done": "finished"}  # commands that older files and recordings name otherwise
 UNREADABLE = (  # what a damaged file may lead to
@@ -77,6 +79,8 @@ def kept_in(weaver: str) -> Path:
             "{weaver!r} cannot be a weaver's name here; use letters, digits, hyphens and single spaces between",
             weaver=weaver,
         )
+    if weaver.upper() in DEVICES:
+        raise TaughtError("{weaver!r} is the name of a device in Windows; choose another name", weaver=weaver)
     return folders.data() / "weavers" / f"{weaver}.npz"
 
 

@@ -24,6 +24,7 @@ class KeyLines:
         self._terminal = keys is None and sys.stdin is not None and sys.stdin.isatty()
         self._keys = typed_lines() if keys is None else keys
         self._on_key: OnKey | None = None
+        self.nothing_typed: Callable[[], None] = lambda: None  # what is done where there never were any keys
 
     def run(self, main: Callable[[], None], on_key: OnKey) -> None:
         """Run `main`, and read keys meanwhile."""
@@ -49,6 +50,8 @@ class KeyLines:
             self._press(line.strip().lower() or "enter")
         if read:  # whoever sent lines has no more to say; where there never were any, voice and pedal go on
             self._press(LEAVE)
+        else:
+            self.nothing_typed()
 
     def _press(self, key: str) -> None:
         if on_key := self._on_key:

@@ -79,9 +79,8 @@ def test_nothing_is_heard_while_the_mouth_speaks_nor_right_after(english: WordEn
 
 def aligned(sound: Sound, text: str) -> list[tuple[str, Sound]]:
     """Each word of a recording, cut where pocketsphinx's own forced alignment finds it."""
-    from pocketsphinx import Decoder
-
-    decoder = Decoder(lm=None, loglevel="FATAL")
+    aligner = pytest.importorskip("pocketsphinx", reason="no wheel of pocketsphinx for this Python")
+    decoder = aligner.Decoder(lm=None, loglevel="FATAL")
     decoder.set_align_text(text)
     decoder.start_utt()
     decoder.process_raw(sound.tobytes(), full_utt=True)

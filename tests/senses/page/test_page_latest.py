@@ -45,6 +45,7 @@ def interrupted(look: Callable[[], None], meanwhile: Callable[[], None], at: int
         return trace
 
     before = sys.gettrace()
+    sys._getframe().f_trace_opcodes = True  # Python 3.12 asks whether instructions are traced as tracing begins
     sys.settrace(trace)
     try:
         look()
