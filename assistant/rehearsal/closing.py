@@ -133,4 +133,5 @@ class ThreadingUp:
     @property
     def _look(self) -> Look | None:
         """What the helper asks, or has found."""
-        return search(self.talk.report.session.place.mode)
+        look = search(self.talk.report.session.place.mode)
+        return look if isinstance(look, Look) else None

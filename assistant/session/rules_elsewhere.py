@@ -83,7 +83,7 @@ def come_back(place: Place, mode: Mode, event: Event) -> Done:
     return _home(place) if place.home else asks(place)
 
 
-@rule(lambda place, mode, event: place.can_look and place.hanging > 0)
+@rule(lambda place, mode, event: look.means(place, mode, event) and place.hanging > 0)
 def look_there(place: Place, mode: There, event: Event) -> Done:
     """Look for a mistake in a group that is looked at."""
     return look.does(place, mode, event)

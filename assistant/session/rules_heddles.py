@@ -11,7 +11,7 @@ from assistant.session.rules_looking import looked
 
 def _heddles_tell(place: Place, mode: Mode, event: Event) -> bool:
     """Heddles were counted out for this group, so that one left or missing shows a mistake."""
-    return place.can_look and place.heddles_counted
+    return place.course.job.shafts is not None and place.can_look and place.heddles_counted
 
 
 @rule(_heddles_tell)

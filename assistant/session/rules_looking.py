@@ -3,16 +3,23 @@
 from dataclasses import replace
 
 from assistant.finder import Ask, Look, Outcome, Question, Repair, Way
+from assistant.finder.reed import ReedAsk, ReedQuestion
+from assistant.finder.reed_look import ReedLook
 from assistant.meaning import Tell
 from assistant.session.events import NOT_LOOKED_FOR, About, Effect, Event, Kind, Sound, Tone
-from assistant.session.modes import Asking, Closing, Complete, Found, Looking, Mode, Off, Paused, Sure, There
+from assistant.session.modes import AnyLook, Asking, Closing, Complete, Found, Looking, Mode, Off, Paused, Sure, There
 from assistant.session.place import Place
 from assistant.session.rule import Done, Telling, always, answers, asks, is_an_answer, rule
 from assistant.session.rules_closing import anything_off, at_first_off, closed_settled, do_again, left_off
 from assistant.session.view import GroupState
 
 
-@rule(lambda place, mode, event: place.can_look)
+def _can_look(place: Place, mode: Mode, event: Event) -> bool:
+    """Mistakes are looked for in this job, and were when the event was kept."""
+    return place.can_look and NOT_LOOKED_FOR not in event.source
+
+
+@rule(_can_look)
 def look(place: Place, mode: Mode, event: Event) -> Done:
     """Look for the mistake in the group in hand."""
     match mode:
@@ -22,24 +29,23 @@ def look(place: Place, mode: Mode, event: Event) -> Done:
             back = mode.back
         case _:
             back = Off()
-    return looked(place, place.begin_look(event.as_before), back)
+    return looked(place, place.begin_search(event.as_before), back)
 
 
 @rule(anything_off)
 def look_off(place: Place, mode: Complete, event: Event) -> Done:
     """To the first group off, and look for its mistake in a job that has a way to."""
     there = at_first_off(place)
-    return looked(there, there.begin_look(event.as_before), Off()) if there.can_look else asks(there)
+    return looked(there, there.begin_search(event.as_before), Off()) if _can_look(there, mode, event) else asks(there)
 
 
 @rule(always)
 def look_or_redo(place: Place, mode: Off, event: Event) -> Done:
     """One gesture of the foot: look for the mistake where that can be, else do the group again."""
-    looks = place.can_look and NOT_LOOKED_FOR not in event.source
-    return (look if looks else do_again).does(place, mode, event)
+    return (look if _can_look(place, mode, event) else do_again).does(place, mode, event)
 
 
-def looked(place: Place, look: Look, back: Mode, *before: Effect | Telling) -> Done:
+def looked(place: Place, look: AnyLook, back: Mode, *before: Effect | Telling) -> Done:
     """What comes of it is worked out by `come_of`, once it is wanted; the search was begun in the mode `back`."""
     return place.to(Looking(look, back)), list(before)
 
@@ -49,10 +55,9 @@ def come_of(place: Place) -> Done:
     if not isinstance(place.mode, Looking):
         return place, []
     look, back = place.mode.look.asking(None), place.mode.back
-    verdict = look.verdict
-    if verdict is None:
+    if look.verdict is None:
         return asks(place.to(Asking(look, back)))
-    if verdict.outcome is Outcome.FOUND:
+    if look.leads_on:
         return asks(place.to(Found(look, back)), Sound(Tone.EVEN))
     return asks(_in_vain(place, back), Tell("not found", group=place.name))
 
@@ -82,7 +87,9 @@ def as_it_stood(place: Place, event: Event) -> Place:
         return place
     look, back = place.mode.look, place.mode.back
     match event.about:
-        case Question() if look.can_ask(event.about):
+        case Question() if isinstance(look, Look) and look.can_ask(event.about):
+            return place.to(Asking(look.asking(event.about), back))
+        case ReedQuestion() if isinstance(look, ReedLook) and look.can_ask(event.about):
             return place.to(Asking(look.asking(event.about), back))
         case Repair(way, first, _, threaded) if way is Way.NOTHING or 0 < first <= first + threaded <= place.size + 1:
             return place if isinstance(place.mode, Found) else place.to(Found(look, back))
@@ -115,8 +122,8 @@ def answered(place: Place, mode: Asking, event: Event) -> Done:
     return looked(place, mode.look.number(event.number or 0), mode.back)
 
 
-def _of_all(look: Look) -> bool:
-    return look.question is not None and look.question.ask is Ask.RIGHT_UP_TO
+def _of_all(look: AnyLook) -> bool:
+    return look.question is not None and look.question.ask in (Ask.RIGHT_UP_TO, ReedAsk.ALONG)
 
 
 @rule(lambda place, mode, event: bool(mode.look.told) or _of_all(mode.look))
@@ -132,7 +139,7 @@ def not_right(place: Place, mode: Asking, event: Event) -> Done:
     return looked(place, mode.look.right_so_far(False), mode.back) if _of_all(mode.look) else asks(place)
 
 
-def _of_heddles(look: Look) -> bool:
+def _of_heddles(look: AnyLook) -> bool:
     return look.question is not None and look.question.ask is Ask.HEDDLES
 
 
@@ -144,6 +151,7 @@ def unsure(place: Place, mode: Asking, event: Event) -> Done:
 
 @rule(lambda place, mode, event: _of_heddles(mode.look))
 def heddles_lack(place: Place, mode: Asking, event: Event) -> Done:
+    assert isinstance(mode.look, Look)
     lacking = mode.look.lacking()
     if event.number is None or event.number not in answers(place, mode):
         return asks(place.to(Asking(lacking, mode.back)))
