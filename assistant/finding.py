@@ -55,20 +55,46 @@ def _whole(text: str, least: int, most: int) -> int | None:
 
 
 def find(look: Look, warp: Warp, language: Language, answers: Callable[[], str]) -> Iterator[str]:
-    """The questions, one at a time, and what came out; `answers` gives the line typed, "" when there are no more."""
+    """The questions, one at a time, what came out, and the steps of each choice that is named by its number.
+
+    The cheapest is told first. `answers` gives the line typed, "" when there are no more.
+    """
     words, phrases = Wording(language, THREAD.name), Phrases.read(language, "phrases", "errors")
     yield phrases.text("find: how to answer", unsure=NOT_SURE, back=BACK, leave=LEAVE)
-    while (verdict := look.verdict) is None:
-        yield words.text(*question(look, warp))
+    chosen: int | None = None  # of the choices, from 0; None while all are told
+    while True:
+        verdict = look.verdict
+        if verdict and verdict.outcome is not Outcome.FOUND:
+            yield phrases.text("find: no further")
+            return
+        yield words.text(*(found(look, warp, chosen) if verdict else question(look, warp)))
+        if verdict and len(look.choices) == 1:
+            return
+        if verdict and chosen is None:
+            yield phrases.told(_choosing(look))
         typed = answers().strip().lower()
         if typed in ("", LEAVE):
             return
-        after = _answered(look, typed)
-        if isinstance(after, Tell):
-            yield phrases.told(after)
-        else:
-            look = after
-    yield words.text(*found(look, warp)) if verdict.outcome is Outcome.FOUND else phrases.text("find: no further")
+        after = _chosen(look, typed) if verdict else _answered(look, typed)
+        match after:
+            case Tell():
+                yield phrases.told(after)
+            case int():
+                chosen = after
+            case Look():
+                look, chosen = after, None
+
+
+def _choosing(look: Look) -> Tell:
+    return Tell("find: choose", most=len(look.choices), back=BACK, leave=LEAVE)
+
+
+def _chosen(look: Look, typed: str) -> Look | int | Tell:
+    """The choice that a line names, from 0, or the search before its last answer; else what a line may be."""
+    if typed == BACK:
+        return look.back() or look
+    number = _whole(typed, 1, len(look.choices))
+    return _choosing(look) if number is None else number - 1
 
 
 def _answered(look: Look, typed: str) -> Look | Tell:

@@ -2,60 +2,22 @@
 
 import json
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, replace
-from itertools import accumulate
 from typing import Any
 
 from assistant.errors import FindError, PlanError
-from assistant.finder.reed import ReedAnswer, ReedAsk, ReedQuestion, ReedRepair, ReedSearch, Resley
-from assistant.finder.search import Outcome
-from assistant.finder.sleying import Sleying, SleyMistake
-from assistant.warp.model import Edge, Warp
+from assistant.finder.reed import ReedAnswer, ReedAsk, ReedQuestion, ReedRepair, Resley
+from assistant.finder.reed_look import MOST_DENTS, ReedLook
+from assistant.session.telling_reed import asked_of, came_out
+from assistant.warp.model import Warp
 from assistant.warp.notation import Shafts
-from assistant.warp.passes.sley import MARK
-from assistant.warp.passes.thread import shafts
 from assistant.warp.reed import in_reed
 from assistant.words.language import Language
 from assistant.words.phrases import Phrases
 
 NOT_SURE, BACK, LEAVE = "?", "b", "q"
-MOST_DENTS = 500  # of a group: more would make each question wait
 MOST_ENDS = 9_999  # that a count or the number of a dent may come to
 MOST_REPAIRS = 6
 LONGEST = 5  # digits of a number that is read at all
-
-
-@dataclass(frozen=True)
-class ReedLook:
-    """A search in one group, as far as it has come. Dents are numbered from the first that holds an end of the warp."""
-
-    group: str
-    start: Edge  # the edge from which dents count
-    sleying: Sleying
-    before: int  # dents before the first of the group
-    held: str  # ends in each dent, as the sley plan has them
-    ends_before: int  # of the warp
-    search: ReedSearch
-    earlier: tuple["ReedLook", ...] = ()
-    repairs: int = 0
-
-    @property
-    def last_dent(self) -> int:
-        """The dent that the group should end in."""
-        return self.before + len(self.sleying.due)
-
-    def answer(self, answer: ReedAnswer | None) -> "ReedLook":
-        """After an answer to the question that is asked; None: not sure."""
-        return replace(self, search=self.search.answer(answer), earlier=(*self.earlier, self))
-
-    def back(self) -> "ReedLook":
-        """As before the last answer, if there was one."""
-        return self.earlier[-1] if self.earlier else self
-
-    def mended(self, ends_in: int) -> "ReedLook":
-        """After a repair, when the group ends in this dent: what else is not right?"""
-        search = ReedSearch.of(self.sleying, ends_in - self.last_dent, mended=True)
-        return replace(self, search=search, earlier=(), repairs=self.repairs + 1)
 
 
 def begin(warp: Warp, name: str, over: int) -> ReedLook:
@@ -70,22 +32,14 @@ def begin(warp: Warp, name: str, over: int) -> ReedLook:
     lying = in_reed(warp)
     if lying is None or not lying.has_dents:
         raise PlanError("there is no sley plan to follow; write reed, with sett or sley, in the file")
-    sizes = [len(group.ends) for group in warp.groups]
-    ends_before = list(accumulate(sizes, initial=0))[number]
-    first, last = (lying.sley.dent(end) for end in (ends_before + 1, ends_before + sizes[number]))
-    dents = last - first + 1
+    look = ReedLook.begin(warp, lying, number, over)
+    dents = len(look.sleying.due)
     if dents > MOST_DENTS:
         what = "{name} has {count} dents; a mistake is looked for in groups of up to {most}"
         raise FindError(what, name=name, count=dents, most=MOST_DENTS)
     if not -dents < over <= dents:
         raise FindError("a group of {count} dents cannot end {off} dents off", count=dents, off=abs(over))
-    ends = range(ends_before + 1, ends_before + sizes[number] + 1)
-    due = tuple(len(set(lying.sley.ends(dent)) & set(ends)) for dent in range(first, last + 1))
-    apart = [lying.dent_at(mark) for mark in range(MARK[warp.unit], int(lying.width) + 1, MARK[warp.unit])]
-    marks = tuple(dent - first + 1 for dent in apart if first <= dent < last)
-    sleying = Sleying(due, tuple(shafts(end) for end in warp.groups[number].ends), marks)
-    held = ", ".join(map(str, lying.sley.repeat))
-    return ReedLook(name, warp.start, sleying, first - 1, held, ends_before, ReedSearch.of(sleying, over))
+    return look
 
 
 # At the keyboard.
@@ -120,42 +74,26 @@ def _all_right(look: ReedLook) -> bool:
 
 
 def _asked(look: ReedLook, asked: ReedQuestion, words: Phrases) -> Iterator[str]:
-    first, last = look.before + asked.first, look.before + asked.last
-    if look.search.again:
+    if look.again:
         yield words.text("asked again")
-    key = f"reed asks {asked.ask}" if asked.ask is ReedAsk.DENT or last > first else f"reed asks {asked.ask} one"
-    yield words.text(key, group=look.group, dent=first, first=first, last=last, held=look.held)
-    mark = max((mark for mark in look.sleying.marks if mark < asked.first), default=0)
-    if asked.ask is ReedAsk.DENT and mark:
-        yield words.text("reed mark", count=asked.first - mark, mark=look.before + mark)
+    what, *mark = map(words.told, asked_of(look, asked))
+    how = {ReedAsk.DENT: "reed write shafts", ReedAsk.ALONG: "reed write yes"}.get(asked.ask)
+    yield f"{what} {words.text(how)}" if how else what
+    yield from mark
 
 
 def _found(look: ReedLook, words: Phrases) -> Iterator[str]:
     """What it is, what to do, and the question in which dent the group ends then."""
-    verdict = look.search.verdict
+    verdict = look.verdict
     assert verdict is not None
-    repair, dent = verdict.repair, look.before + verdict.repair.dent
-    places = {"group": look.group, "dent": dent, "first": repair.first, "last": repair.last}
-    if verdict.outcome is Outcome.UNDECIDED:
-        if verdict.right_up_to:
-            yield words.text("reed right up to", dent=look.before + verdict.right_up_to)
-    else:
-        yield words.text(f"reed found: {repair.mistake}", **places)
-    yield words.text(f"reed mends: {repair.way}", count=repair.last - repair.first + 1, **places)
-    if _from_before(repair) and (ends := look.ends_before + repair.first - 1):
-        yield words.text("reed mends: from before", count=ends)
+    yield from map(words.told, came_out(look, verdict))
     yield words.text("reed asks end", group=look.group, dent=look.last_dent)
-
-
-def _from_before(repair: ReedRepair) -> bool:
-    """The ends before the mistake may move in place of those after it: both sides are right in themselves."""
-    return repair.mistake in (SleyMistake.SKIPPED, SleyMistake.DOUBLED)
 
 
 def _after(look: ReedLook, asked: ReedQuestion | None, typed: str) -> ReedLook | None:
     """The search after a line typed; None where the line does not answer, and then nothing is kept."""
     if typed == BACK:
-        return look.back()
+        return look.back() or look
     if asked is None:
         dent = _whole(typed, MOST_ENDS)
         return look.mended(dent) if dent else None

@@ -14,7 +14,8 @@ from assistant.session.events import Effect, Event, Kind, Origin, Sound, Tone
 from assistant.session.machine import Session
 from assistant.session.modes import There
 from assistant.session.place import Place
-from assistant.session.rules import answers, follow, meant, offers
+from assistant.session.rule import answers
+from assistant.session.rules import follow, meant, offers
 from assistant.session.telling import prompt
 from assistant.warp.model import Warp
 from assistant.warp.passes import PASSES, Manner

@@ -53,11 +53,13 @@ def test_an_end_left_out_is_found_in_a_few_questions(missing: int) -> None:
     looks = [begin(RUNNER, "stripe 3", 1, [], None)]
 
     def answer() -> str:
+        if looks[-1].verdict:
+            return "q\n"
         line = typed(looks[-1], loom)
         looks.append(looks[-1].not_sure() if line == "?" else looks[-1].number(int(line)))
         return line + "\n"
 
-    *questions, found = find(looks[0], RUNNER, load("en"), answer)
+    *questions, found, _ = find(looks[0], RUNNER, load("en"), answer)
     assert f"End {missing} of the draft, on shaft" in found
     assert "was left out" in found
     assert len(questions) - 1 <= 11
@@ -68,7 +70,8 @@ def test_ends_crossed_behind_the_heddles_are_found_where_every_shaft_is_right() 
 
     def answer() -> str:
         question = looks[-1].question
-        assert question is not None
+        if question is None:
+            return "q\n"
         first = question.side is Side.FIRST
         right = question.end < 9 if first else question.end <= len(ROSE) - 10
         told = {Ask.RIGHT_UP_TO: str(int(right)), Ask.COUNT: str(ROSE[: question.end].count(question.shaft))}
@@ -76,10 +79,46 @@ def test_ends_crossed_behind_the_heddles_are_found_where_every_shaft_is_right() 
         looks.append(looks[-1].not_sure() if line == "?" else looks[-1].number(int(line)))
         return line + "\n"
 
-    *_, found = find(looks[0], RUNNER, load("en"), answer)
+    *_, found, _ = find(looks[0], RUNNER, load("en"), answer)
     assert found.startswith(
         "Ends 9 and 10 of the draft are swapped, or crossed behind the heddles, or one is of another yarn. Take out 2 "
     )
+
+
+def at_choices() -> tuple[Look, list[str]]:
+    """A search that has come to an end left out, with what was typed on the way."""
+    look, lines = begin(RUNNER, "stripe 3", 1, [], None), []
+    while look.verdict is None:
+        lines.append(typed(look, ROSE[:5] + ROSE[6:]))
+        look = look.not_sure() if lines[-1] == "?" else look.number(int(lines[-1]))
+    assert len(look.choices) > 2
+    return look, lines
+
+
+@pytest.mark.parametrize("number", [1, 2, 3])
+def test_the_steps_of_a_choice_are_told_by_its_number(number: int) -> None:
+    look, _ = at_choices()
+    _, found, how, steps = find(look, RUNNER, load("en"), iter([f"{number}\n", "q\n"]).__next__)
+    assert how == f"a number from 1 to {len(look.choices)} tells the steps of that choice; b back, q leave"
+    words = Wording(load("en"), "thread")
+    assert steps == words.text(*telling.chosen(look, look.choices[number - 1], RUNNER))
+    assert (steps in found) == (number == 1)
+
+
+@pytest.mark.parametrize("line", ["0", "9", "x", "?", "1 2"])
+def test_a_line_that_names_no_choice_is_told(line: str) -> None:
+    look, _ = at_choices()
+    _, found, how, told, again, _ = find(look, RUNNER, load("en"), iter([f"{line}\n", "q\n"]).__next__)
+    assert (told, again) == (how, found)
+
+
+def test_back_from_the_choices_is_the_last_question() -> None:
+    _, lines = at_choices()
+    begun = begin(RUNNER, "stripe 3", 1, [], None)
+    said = list(find(begun, RUNNER, load("en"), iter([*lines, "b", lines[-1], "2", "b", "q"]).__next__))
+    asked, found, _how, asked_again, found_again, _, steps, asked_once_more = said[len(lines) :]
+    assert asked == asked_again == asked_once_more
+    assert found == found_again != steps
 
 
 def test_a_look_for_one_end_too_many_begins_an_end_earlier_in_the_draft() -> None:

@@ -52,7 +52,7 @@ MAY_IMPORT = {
     "rehearsal": {"errors", "loom", "meaning", "outfile", "words", "warp", "finder", "readback", "session", "senses"},
     "paper": {"errors", "meaning", "outfile", "output", "words", "session", "warp"},
     "drafting": {"errors", "files", "meaning", "outfile", "warp", "words"},
-    "finding_in_reed": {"errors", "meaning", "words", "finder", "warp"},
+    "finding_in_reed": {"errors", "meaning", "words", "finder", "session", "warp"},
     "finding": {"errors", "meaning", "words", "finder", "session", "warp"},
     "finding_json": {"errors", "finder", "session", "warp"},
     "sitting": {"alone", "clock", "readback", "errors", "meaning", "memory", "words", "warp", "session", "senses"},

@@ -7,6 +7,7 @@ questions   what the weaver can be asked, what answering takes, how many bits it
 hypotheses  what was observed, and the mistakes that explain it, or something else
 search      which question comes next; when one repair stands out
 looking     a search with the way back through its answers, as a session and a keyboard go through it
+sleying, reed, reed_look  the same three for the reed: its mistakes, the search, and the way back
 
 search = Search.of(GroupToSearch(expected, call_starts, shafts), Observation(over=1))
 while (verdict := search.verdict()) is None:

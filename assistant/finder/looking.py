@@ -10,7 +10,7 @@ from assistant.finder.hypotheses import Observation
 from assistant.finder.mistakes import GroupToSearch
 from assistant.finder.questions import NO, NO_EYE, YES, Answer, Ask, Question, Reason, Side
 from assistant.finder.repair import Repair, Way
-from assistant.finder.search import Search, Verdict
+from assistant.finder.search import Outcome, Search, Verdict
 from assistant.warp.notation import Shafts
 
 NOT_A_SHAFT = 0  # said in place of a shaft: there is no such end
@@ -77,8 +77,10 @@ class Look:
             return replace(self, asked=None, told=self.told if goes_on else (), short=self.short and goes_on)
         return replace(self, asked=question)
 
-    def can_ask(self, question: Question) -> bool:
+    def can_ask(self, question: object) -> bool:
         """Whether there is such a question about this group."""
+        if not isinstance(question, Question):
+            return False
         if not 0 <= question.lacking <= len(self.group.expected) - question.end:
             return False
         ends, shafts = range(1, len(self.group.expected) + 1), range(1, self.group.shafts + 1)
@@ -94,6 +96,11 @@ class Look:
     def verdict(self) -> Verdict | None:
         """What came out, None while there are questions to ask."""
         return self.search.verdict()
+
+    @property
+    def leads_on(self) -> bool:
+        """A mistake was found."""
+        return self.verdict is not None and self.verdict.outcome is Outcome.FOUND
 
     @property
     def repair(self) -> Repair | None:

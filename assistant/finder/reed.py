@@ -141,6 +141,11 @@ class ReedTable:
         """An answer as the number that stands for it in `answers`."""
         return self._code.get(answer, -1) if asked.ask is ReedAsk.DENT else int(answer)  # type: ignore[arg-type]
 
+    def contents(self, dent: int) -> list[tuple[Shafts, ...]]:
+        """What a dent may hold, by any of the hypotheses: the shafts of each end."""
+        there = set(self._content(dent).tolist())
+        return [ends for ends, code in self._code.items() if code in there and isinstance(ends, tuple)]
+
     def _content(self, dent: int) -> Codes:
         """The shafts in a dent by each hypothesis, as numbers."""
         if dent not in self._contents:
@@ -208,8 +213,10 @@ class ReedSearch:
     def answer(self, answer: ReedAnswer | None) -> "ReedSearch":
         """The search after an answer to its question; None is "not sure"."""
         asked = self.question
-        if asked is None:
-            return self
+        return self if asked is None else self.told(asked, answer)
+
+    def told(self, asked: ReedQuestion, answer: ReedAnswer | None) -> "ReedSearch":
+        """The search after an answer to any question; None is "not sure"."""
         after = replace(self, asked=(*self.asked, (asked, answer)))
         if answer is None:
             return after

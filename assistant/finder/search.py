@@ -223,6 +223,7 @@ class Search:
     doubted: frozenset[Question] = frozenset()  # questions whose answer surprised, not yet asked again
     answers: tuple[tuple[Question, Answer], ...] = ()
     yarns: tuple[str, ...] = ()  # of every end; none where all are alike
+    count_off: bool = True  # some count was: else none will tell either that what was told to be right is not
 
     @classmethod
     def over(cls, hypotheses: Sequence[Hypothesis], error: float, countable: frozenset[int] = frozenset()) -> "Search":
@@ -237,7 +238,8 @@ class Search:
         countable = frozenset[int]() if looked is None else frozenset(range(1, group.shafts + 1)) - looked.keys()
         known = singles(group, observation)
         looked_for = (*not_seen(group, observation), *something_else(group, observation)) if error else ()
-        return replace(cls.over((*known, *looked_for), error, countable), yarns=group.yarns)
+        begun = cls.over((*known, *looked_for), error, countable)
+        return replace(begun, yarns=group.yarns, count_off=observation.most_off > 0)
 
     @property
     def bits(self) -> float:
@@ -293,7 +295,7 @@ class Search:
         probability, hypothesis = leading
         if not self.error:
             return Verdict(Outcome.FOUND, 1.0, hypothesis) if np.count_nonzero(self._repairs) == 1 else None
-        if probability < SURE or self._to_look_at(hypothesis):
+        if probability < SURE or self._to_look_at(hypothesis) or self._seen_once(hypothesis):
             return None
         known = hypothesis.mistake is not None and hypothesis.mistake.kind is not MistakeKind.UNSEEN
         all_told = hypothesis.repair.way is Way.REPAIR_HEDDLE  # what it leaves is all but the end in question
@@ -380,6 +382,20 @@ class Search:
         right = {Side.FIRST: self.landmark.right, Side.LAST: self.landmark.right_after}
         return [look for look in self._looks(hypothesis) if right[look.side] < look.end]
 
+    def _seen_once(self, hypothesis: Hypothesis) -> list[Question]:
+        """Of what its repair leaves what one answer alone told to be right, where no count bears that out."""
+        if self.count_off or hypothesis.repair.way is Way.NOTHING:
+            return []
+        looks = (each for each in self._looks(hypothesis) if each not in self.unsure and self._asked(each) < 2)
+        return [each for each in looks if self._times_right(each) == 1]
+
+    def _times_right(self, look: Question) -> int:
+        """How often all the ends of a look were told to be right."""
+        return sum(
+            (asked.ask, asked.side, asked.lacking, answer) == (look.ask, look.side, 0, YES) and asked.end >= look.end
+            for asked, answer in self.answers
+        )
+
     @cached_property
     def _next(self) -> Question | None:
         leading = self._leading
@@ -396,6 +412,7 @@ class Search:
             return None
         if probability >= (LOCATED if self._something_else_leads else LEADING):
             unlooked = [each for each in self._to_look_at(hypothesis) if self._may_ask(each)]
+            unlooked += self._seen_once(hypothesis) if probability >= SURE else []
             if unlooked or (self._something_else_leads and once_more):
                 return (unlooked or once_more)[0]
         if self._something_else_leads and self._locating:

@@ -11,7 +11,7 @@ from assistant.rehearsal.slipping import Fate, Hands
 from assistant.rehearsal.talk import Talk
 from assistant.session.events import Kind
 from assistant.session.modes import search
-from assistant.session.rules import MOST_OVER
+from assistant.session.rule import MOST_OVER
 from assistant.session.view import ModeName
 from assistant.warp.notation import Shafts
 
@@ -133,4 +133,5 @@ class ThreadingUp:
     @property
     def _look(self) -> Look | None:
         """What the helper asks, or has found."""
-        return search(self.talk.report.session.place.mode)
+        look = search(self.talk.report.session.place.mode)
+        return look if isinstance(look, Look) else None

@@ -16,7 +16,7 @@ from assistant.files import numbered, read_whole, sync_folder, write_whole
 from assistant.meaning import Tell
 from assistant.session.events import AS_BEFORE, NOT_ASKED, NOT_LOOKED_FOR, SHAFTS_ALONE
 
-VERSION = 8
+VERSION = 9
 SAY_AFTER_S = 1.0  # of waiting for another program, the weaver is told
 WAIT_S = 30.0  # for another program, at most
 LOOK_AGAIN_S = 0.01
@@ -72,6 +72,10 @@ FROM_BEFORE = {  # what each older version needs, to stand where it stood when i
     7: (
         f"UPDATE events SET source = source || '{SHAFTS_ALONE}' WHERE kind IN ('next', 'finished', 'find', 'uneven')"
         " AND warp IN (SELECT id FROM warps WHERE job = 'read')",
+    ),
+    8: (
+        f"UPDATE events SET source = source || '{NOT_LOOKED_FOR}' WHERE kind IN ('find', 'uneven')"
+        f" AND source NOT LIKE '%{NOT_LOOKED_FOR}' AND warp IN (SELECT id FROM warps WHERE job = 'sley')",
     ),
 }
 
@@ -254,7 +258,7 @@ def _bring_up_to_date(db: sqlite3.Connection, path: Path, keep: Callable[[], Non
 
 
 def _keep_as_it_was(path: Path) -> None:
-    """Lay a durable copy beside the file, as journal-before-8.sqlite3, never over another, nor the same one twice."""
+    """Lay a durable copy beside the file, as journal-before-9.sqlite3, never over another, nor the same one twice."""
     with closing(sqlite3.connect(":memory:")) as copy:
         _back_up(f"{path.resolve().as_uri()}?mode=ro", copy)
         content = copy.serialize()

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from assistant.finder import Outcome, Question, Repair
+from assistant.finder.reed import ReedQuestion
 from assistant.meaning import Tell
 from assistant.readback import Alike
 
@@ -57,12 +58,12 @@ class Origin(StrEnum):
 
 
 # What a source holds beside its Origin, where a journal is from before the event meant what it means now.
-NOT_LOOKED_FOR = ", not looked for"  # UNEVEN: mistakes were not looked for
+NOT_LOOKED_FOR = ", not looked for"  # UNEVEN, FIND: mistakes were not looked for, or not in this job
 NOT_ASKED = ", not asked"  # it was not asked whether what was heard is meant
 AS_BEFORE = ", as before"
 SHAFTS_ALONE = ", shafts alone"  # of a group read back: it was not asked how its ends lie
 
-About = Question | Repair | Outcome  # a question of a search, the repair it led to, or that it led to none
+About = Question | ReedQuestion | Repair | Outcome  # a question of a search, the repair it led to, or none
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,7 +10,9 @@ from assistant.meaning import Tell
 from assistant.session.events import Effect, Event, Origin, Sound, Tone
 from assistant.session.modes import Calling, Closing, ModeName, There
 from assistant.session.place import Course, Place
-from assistant.session.rules import Done, Telling, about, answers, as_it_stood, come_of, follow, offers, taken_up
+from assistant.session.rule import Done, Telling, answers
+from assistant.session.rules import follow, offers
+from assistant.session.rules_looking import about, as_it_stood, come_of, taken_up
 from assistant.session.telling import ahead, asked_for, figures, taken, waited_for
 from assistant.session.view import GroupLine, View
 from assistant.session.worked import Care

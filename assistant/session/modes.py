@@ -5,8 +5,11 @@ from enum import StrEnum
 from typing import ClassVar
 
 from assistant.finder import Look
+from assistant.finder.reed_look import ReedLook
 from assistant.readback import AskAgain, Difference, Reading
 from assistant.session.events import Kind
+
+AnyLook = Look | ReedLook  # a search in what is threaded, or in the reed
 
 
 class ModeName(StrEnum):
@@ -127,7 +130,7 @@ class Asking:
     """The mistake is looked for: what is on the loom?"""
 
     name: ClassVar = ModeName.ASKING
-    look: Look
+    look: AnyLook
     back: "Mode" = field(default_factory=Off)  # where the search was begun
 
 
@@ -136,7 +139,7 @@ class Looking:
     """A search is begun, or was told something; what comes of it is not worked out yet. No event finds this mode."""
 
     name: ClassVar = ModeName.ASKING
-    look: Look
+    look: AnyLook
     back: "Mode" = field(default_factory=Off)
 
 
@@ -145,7 +148,7 @@ class Found:
     """The mistake is found, and is to be set right."""
 
     name: ClassVar = ModeName.FOUND
-    look: Look
+    look: AnyLook
     back: "Mode" = field(default_factory=Off)  # where the search was begun
     chosen: int | None = None  # which of the choices, from 0; None while all are told
 
@@ -187,7 +190,7 @@ MODES: tuple[type[Mode], ...] = (
 ALARM = (ModeName.PARTWAY, ModeName.OFF)  # the modes in which a count is off and not yet dealt with
 
 
-def search(mode: Mode) -> Look | None:
+def search(mode: Mode) -> AnyLook | None:
     """The search for a mistake that is under way or has come out, also while the session is paused in it."""
     match mode:
         case Asking(look) | Found(look, _):

@@ -8,14 +8,16 @@ from itertools import chain
 from typing import Any, Self
 
 from assistant.finder import Look, Repair, Way
+from assistant.finder.reed_look import MOST_DENTS, ReedLook
 from assistant.readback import ALIKE_UNLESS_TOLD, Alike, AskAgain, Difference, Reading, assumed
 from assistant.session.events import Event, Origin
-from assistant.session.modes import Calling, Closing, Complete, Mode, Off, Paused, There
+from assistant.session.modes import AnyLook, Calling, Closing, Complete, Mode, Off, Paused, There
 from assistant.session.view import UNCLOSED, GroupLine, GroupState
 from assistant.session.worked import Worked
 from assistant.warp.model import Warp
 from assistant.warp.notation import Ends
 from assistant.warp.passes import Call, Manner, Pass
+from assistant.warp.reed import InReed, in_reed
 
 PACE_FROM = 24  # units done before the weaver's own pace is trusted
 
@@ -52,6 +54,16 @@ class Course:
     def ends_in(self) -> Sequence[int]:
         """The dent that each group should end in; () in a job that is not closed by it."""
         return self.job.ends_in(self.warp) if self.job.ends_in else ()
+
+    @cached_property
+    def in_reed(self) -> InReed | None:
+        """How the warp lies in the reed, in a job that is closed by it."""
+        return in_reed(self.warp) if self.ends_in else None
+
+    def can_look_in_reed(self, group: int, over: int) -> bool:
+        """A group that ends so many dents too far is of a size in which a mistake can be looked for."""
+        dents = self.ends_in[group] - (self.ends_in[group - 1] if group else 0)
+        return abs(over) < dents <= MOST_DENTS
 
     def moved(self, group: int, units: int) -> "Course":
         """The same with the last so many units of a group called first in the next; negative: the other way.
@@ -358,13 +370,22 @@ class Place:
 
     @property
     def can_look(self) -> bool:
-        """A mistake can be looked for by asking for shafts."""
+        """A mistake can be looked for by questions: about what hangs, or in the reed, once all of a group is sleyed."""
+        if self.course.ends_in:
+            return self.here.counted == self.size and self.course.can_look_in_reed(self.group, self.here.dents)
         return self.course.job.shafts is not None and not self.course.job.compares
 
     @property
     def hanging(self) -> int:
         """Units of the group in hand that hang, as far as is known: all of one that was closed."""
         return self.here.counted if self.here.state in UNCLOSED else self.size
+
+    def begin_search(self, as_before: bool = False) -> AnyLook:
+        """A search in the group in hand, where `can_look`: in the reed, where it is closed by its dent."""
+        lying = self.course.in_reed
+        if lying:
+            return ReedLook.begin(self.course.warp, lying, self.group, self.here.dents)
+        return self.begin_look(as_before)
 
     def begin_look(self, as_before: bool = False, heddles: Mapping[int, int] | None = None) -> Look:
         """A search for the mistake in what hangs of the group in hand, where `can_look`; `as_before` as in Look.begin.

@@ -3,6 +3,7 @@
 from datetime import UTC, datetime
 
 from assistant.finder import Ask, Outcome, Question, Repair, Side, Way
+from assistant.finder.reed import ReedAsk, ReedQuestion
 from assistant.session.events import About, Event, Kind
 from assistant.warp.source import one_line
 
@@ -19,7 +20,7 @@ def to_row(event: Event) -> EventRow:
 
     A row of shafts read aloud is kept as "row 3 4 1" in place of the number, numbers that sound alike as "1-9 5-9".
     What of a search stood is kept as "asked shafts,7,last,0", with what lacks as a fifth where anything does,
-    "repair redo,3,5,6," or "undecided".
+    of the reed as "dents along,3,9"; "repair redo,3,5,6," or "undecided".
     """
     number = " ".join(("row", *map(str, event.row))) if event.row else event.number
     alike = None if event.alike is None else " ".join(f"{one}-{other}" for one, other in event.alike)
@@ -73,6 +74,8 @@ def _of_search(about: About | None) -> str | None:
             return None
         case Question(ask, end, side, shaft, lacking):
             return f"asked {ask},{end},{side},{shaft}" + (f",{lacking}" if lacking else "")
+        case ReedQuestion(ask, first, last):
+            return f"dents {ask},{first},{last}"
         case Repair(way, first, taken_out, threaded, heddle):
             return f"repair {way},{first},{taken_out},{threaded},{'/'.join(map(str, heddle))}"
         case Outcome():
@@ -86,6 +89,9 @@ def _about(text: str) -> About:
         if len(numbers) not in (1, 2):
             raise ValueError(text)
         return Question(Ask(ask), _whole(int(end)), Side(side), *(_whole(int(number)) for number in numbers))
+    if begins == "dents":
+        ask, first, last = rest.split(",")
+        return ReedQuestion(ReedAsk(ask), _whole(int(first)), _whole(int(last)))
     if begins == "repair":
         way, first, taken_out, threaded, heddle = rest.split(",")
         at, out, anew = (_whole(int(number)) for number in (first, taken_out, threaded))

@@ -4,10 +4,13 @@ from collections.abc import Iterator
 from typing import Any, assert_never
 
 from assistant.finder import Ask, Choice, Hypothesis, Look, Question, Repair, Side, Way
+from assistant.finder.reed_look import ReedLook
 from assistant.meaning import Tell
 from assistant.readback import AskAgain, Difference, Reading
+from assistant.session import telling_reed
 from assistant.session.events import Kind
 from assistant.session.modes import (
+    AnyLook,
     Asking,
     Calling,
     Closing,
@@ -196,11 +199,13 @@ def side_of(warp: Warp, side: Side) -> Edge:
     return warp.start if side is Side.FIRST else OTHER[warp.start]
 
 
-def question(look: Look, warp: Warp) -> tuple[Tell, ...]:
+def question(look: AnyLook, warp: Warp) -> tuple[Tell, ...]:
     """What is asked in looking for a mistake, and why, where it was answered before; nothing where there is a verdict.
 
     Ends are counted within the group, as they hang.
     """
+    if isinstance(look, ReedLook):
+        return telling_reed.question(look)
     asked = look.question
     if asked is None:
         return ()
@@ -248,6 +253,8 @@ def figures(place: Place) -> tuple[Figure, ...]:
         case Heddles(missing, shaft=shaft) if shaft:
             return (Figure(f"{shaft}?", Tell("caption: heddles missing" if missing else "caption: heddles left")),)
     look = search(place.mode)
+    if isinstance(look, ReedLook):
+        return telling_reed.figures(look)
     return _figures(look, place.course.warp) if look else ()
 
 
@@ -269,11 +276,13 @@ def _figures(look: Look, warp: Warp) -> tuple[Figure, ...]:
             return (Figure(f"1–{asked.end}?", Tell("caption: right up to", side=counted)),)
 
 
-def found(look: Look, warp: Warp, number: int | None = None) -> tuple[Tell, ...]:
+def found(look: AnyLook, warp: Warp, number: int | None = None) -> tuple[Tell, ...]:
     """What the mistake was, what sets it right, and what else would; or the choice of this number, from 0, alone.
 
     Nothing where none was found.
     """
+    if isinstance(look, ReedLook):
+        return telling_reed.found(look, number)
     verdict, choices = look.verdict, look.choices
     if verdict is None or verdict.hypothesis is None or (number or 0) >= len(choices):
         return ()
@@ -327,7 +336,7 @@ def trouble(place: Place) -> tuple[Tell, ...]:
             return (Tell("ran out", group=place.name),)
         case Off(difference):
             return (_alert(place, difference),)
-        case Found(look) if look.verdict and look.verdict.hypothesis:
+        case Found(Look() as look) if look.verdict and look.verdict.hypothesis:
             return (_mistake(look, look.verdict.hypothesis, place.course.warp),)
         case _:
             return ()

@@ -10,14 +10,13 @@ The bound is 1.25 times the entropy of what is to be done, and half a question.
 
 import random
 import sys
-from collections import defaultdict
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 from time import process_time
 
 sys.path.insert(0, str(Path(__file__).parent.parent / "loom"))
 
-from parts.options import asking, between, count
+from parts.mistaken_groups import by_kind, options, table, title
 from reed import LISTED, UNLISTED
 from resleying import SLIPS, Resleyed, any_sleying, resley
 
@@ -29,35 +28,31 @@ TRIES = 50  # groups in which a mistake of a kind leaves no mark
 LARGEST = 120  # ends
 
 
+SHARES: dict[str, Callable[[Resleyed], bool]] = {
+    "right": lambda one: one.right,
+    "called so": lambda one: one.called_right and not one.right,
+    "not": lambda one: not one.called_right,
+}
+MEANS: dict[str, Callable[[Resleyed], float]] = {
+    "asked": lambda one: one.to_repair,
+    "bound": lambda one: SLACK * one.bits + MORE,
+    "looked": lambda one: one.to_look_at,
+    "bisected": lambda one: one.bisected,
+    "counted": lambda one: one.counted_by_bisection,
+    "in all": lambda one: len(one.asked),
+    "out": lambda one: one.taken_out,
+}
+TOTALS: dict[str, Callable[[Sequence[Resleyed]], int]] = {
+    "again": lambda told: sum(again for one in told for _, again in one.asked)
+}
+
+
 def cases(rng: random.Random, wanted: int, many: int, wrong_answers: float) -> Iterator[Resleyed]:
     """So many groups with so many mistakes each; with one, each kind as often."""
     for number in range(wanted):
         kinds = [list(SLIPS)[number % len(SLIPS)]] if many == 1 else rng.choices(list(SLIPS), k=many)
         tried = (resley(any_sleying(rng), kinds, rng, wrong_answers) for _ in range(TRIES))
         yield next(filter(None, tried))
-
-
-def line(name: str, told: Sequence[Resleyed]) -> str:
-    """Shares of the cases, and what they took."""
-    many = len(told)
-    shares = (
-        sum(one.right for one in told),
-        sum(one.called_right and not one.right for one in told),
-        sum(not one.called_right for one in told),
-    )
-    means = (
-        sum(one.to_repair for one in told),
-        sum(SLACK * one.bits + MORE for one in told),
-        sum(one.to_look_at for one in told),
-        sum(one.bisected for one in told),
-        sum(one.counted_by_bisection for one in told),
-        sum(len(one.asked) for one in told),
-        sum(one.taken_out for one in told),
-    )
-    return (
-        f"{name:24}{many:6}{''.join(f'{100 * each / many:8.2f}%' for each in shares)}"
-        f"{''.join(f'{each / many:8.1f}' for each in means)}{sum(again for one in told for _, again in one.asked):7}"
-    )
 
 
 def slowest() -> float:
@@ -72,31 +67,16 @@ def slowest() -> float:
 
 
 def main() -> None:
-    parser = asking(__doc__)
-    parser.add_argument("--count", type=count, default=2_000, help="groups with mistakes (%(default)s)")
-    parser.add_argument("--mistakes", type=count, default=1, help="in each group (%(default)s)")
-    parser.add_argument("--seed", type=int, default=1, help="another one makes other mistakes (%(default)s)")
-    parser.add_argument("--wrong-answers", type=between(0, 0.5), default=0.0, help="share of answers (%(default)s)")
-    options = parser.parse_args()
-    by_kind: dict[str, list[Resleyed]] = defaultdict(list)
-    every = list(cases(random.Random(options.seed), options.count, options.mistakes, options.wrong_answers))
-    for one in every:
-        for kind in set(one.kinds):
-            by_kind[kind].append(one)
-    share = 100 * options.wrong_answers
-    print(f"{options.count} groups with {options.mistakes} each, {share:g} % of answers wrong, seed {options.seed}")
+    chosen = options(__doc__, 2_000)
+    every = list(cases(random.Random(chosen.seed), chosen.count, chosen.mistakes, chosen.wrong_answers))
+    print(title(chosen))
     print(
         "asked, bound, looked: until the first repair; bisected, counted: by the rival; in all: until nothing is found"
     )
-    heads = ("right", "so called", "not", "asked", "bound", "looked", "bisected", "counted", "in all", "out", "again")
-    print(f"{'':24}{'cases':>6}" + "".join(f"{head:>9}" if n < 3 else f"{head:>8}" for n, head in enumerate(heads)))
-    for kind in (*LISTED, *UNLISTED):
-        if by_kind[kind]:
-            print(line(kind, by_kind[kind]))
-    for name, kinds in (("all that are listed", LISTED), ("all", SLIPS)):
-        some = [one for one in every if set(one.kinds) <= set(kinds)]
-        if some:
-            print(line(name, some))
+    listed = [one for one in every if set(one.kinds) <= set(LISTED)]
+    kinds = by_kind(every, lambda one: one.kinds, (*LISTED, *UNLISTED))
+    for line in table([*kinds, ("all that are listed", listed), ("all", every)], SHARES, MEANS, TOTALS):
+        print(line)
     print(f"starting a search and its first question, {LARGEST} dents: at worst {slowest():.0f} ms of processor")
 
 

@@ -11,15 +11,27 @@ from the first end that comes out.
 
 import random
 import sys
-from collections import Counter, defaultdict
-from collections.abc import Iterator, Sequence
+from collections import Counter
+from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parent.parent / "loom"))
 
 from mending import Group, Mended, any_group, example_groups, kinds_of, mend
-from parts.options import asking, between, count
+from parts.mistaken_groups import by_kind, options, table, title
 from slips import SLIPS
+
+SHARES: dict[str, Callable[[Mended], bool]] = {
+    "right": lambda one: one.right and one.found,
+    "wrongly": lambda one: one.found and not one.right and not one.called_right,
+    "called so": lambda one: one.found and not one.right and one.called_right,
+    "not found": lambda one: not one.found,
+}
+TOTALS: dict[str, Callable[[Sequence[Mended]], int]] = {
+    "most": lambda told: max(one.most for one in told),
+    "again": lambda told: sum(one.again for one in told),
+    "in row": lambda told: sum(one.in_a_row for one in told),
+}
 
 
 def cases(rng: random.Random, wanted: int, many: int, wrong_answers: float) -> Iterator[tuple[Group, Mended]]:
@@ -33,44 +45,17 @@ def cases(rng: random.Random, wanted: int, many: int, wrong_answers: float) -> I
             yield group, mended
 
 
-def line(name: str, told: Sequence[Mended]) -> str:
-    """Shares of the cases and the questions they took."""
-    many = len(told)
-    right = sum(one.right and one.found for one in told)
-    not_found = sum(not one.found for one in told)
-    called = sum(one.called_right and not one.right for one in told)
-    wrongly = many - right - not_found - called
-    shares = "".join(f"{100 * each / many:10.2f}%" for each in (right, wrongly, called, not_found))
-    questions = sum(one.questions for one in told) / many
-    return (
-        f"{name:20}{many:6}{shares}{questions:8.2f}{max(one.most for one in told):6}"
-        f"{sum(one.again for one in told):7}{sum(one.in_a_row for one in told):7}"
-    )
-
-
 def main() -> None:
-    parser = asking(__doc__)
-    parser.add_argument("--count", type=count, default=5_000, help="groups with mistakes (%(default)s)")
-    parser.add_argument("--mistakes", type=count, default=1, help="in each group (%(default)s)")
-    parser.add_argument("--seed", type=int, default=1, help="another one makes other mistakes (%(default)s)")
-    parser.add_argument("--wrong-answers", type=between(0, 0.5), default=0.0, help="share of answers (%(default)s)")
-    options = parser.parse_args()
-    by_kind: dict[str, list[Mended]] = defaultdict(list)
+    chosen = options(__doc__, 5_000)
     every: list[Mended] = []
     read = 0
-    for group, mended in cases(random.Random(options.seed), options.count, options.mistakes, options.wrong_answers):
+    for group, mended in cases(random.Random(chosen.seed), chosen.count, chosen.mistakes, chosen.wrong_answers):
         every.append(mended)
         read += len(group.draft)
-        for kind in set(mended.kinds):
-            by_kind[kind].append(mended)
-    share = 100 * options.wrong_answers
-    print(f"{options.count} groups with {options.mistakes} each, {share:g} % of answers wrong, seed {options.seed}")
-    heads = "".join(f"{head:>11}" for head in ("right", "wrongly", "called so", "not found"))
-    print(f"{'':20}{'cases':>6}{heads}{'asked':>8}{'most':>6}{'again':>7}{'in row':>7}")
-    for kind in SLIPS:
-        if by_kind[kind]:
-            print(line(kind, by_kind[kind]))
-    print(line("all", every))
+    print(title(chosen))
+    rows = [*by_kind(every, lambda one: one.kinds, SLIPS), ("all", every)]
+    for line in table(rows, SHARES, {"asked": lambda one: one.questions}, TOTALS):
+        print(line)
     many = len(every)
     counted, halved = sum(one.counted for one in every) / many, sum(one.halved for one in every) / many
     whole = sum(one.whole for one in every) / many

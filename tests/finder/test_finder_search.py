@@ -7,9 +7,11 @@ from mistaken import Case, Told, called, cases, closed, search
 
 from assistant.finder import (
     NO_END,
+    YES,
     Ask,
     GroupToSearch,
     Landmark,
+    LeftBehind,
     Mistake,
     MistakeKind,
     Observation,
@@ -18,6 +20,7 @@ from assistant.finder import (
     Search,
     Side,
     Way,
+    answered,
 )
 from assistant.finder.questions import ASKING
 from assistant.finder.search import ENOUGH
@@ -49,6 +52,27 @@ def test_with_one_answer_in_twenty_wrong_nearly_every_mistake_is_found_and_hardl
     others = [case for case, each in told if each.verdict.outcome is Outcome.FOUND and not each.found(case)]
     assert sum(each.found(case) for case, each in told) >= 0.97 * len(told)
     assert len(others) <= 0.01 * len(told)
+
+
+@pytest.mark.parametrize("at", [0, 1, 7, 14, 20, 21])
+def test_what_no_count_bears_out_is_told_to_be_right_twice(at: int) -> None:
+    """Three ends rotated, which is no mistake of the list."""
+    expected = STRIPE.expected
+    loom = (*expected[:at], expected[at + 2], *expected[at : at + 2], *expected[at + 3 :])
+    hangs = LeftBehind(loom, 0, frozenset(), frozenset())
+    searching = Search.of(STRIPE, Observation(0))
+    while (question := searching.question()) is not None:
+        searching = searching.answer(question, answered(question, hangs, expected))
+    verdict = searching.verdict()
+    assert verdict is not None
+    assert verdict.hypothesis is not None
+    repair = verdict.hypothesis.repair
+    assert at + 1 >= repair.first
+    assert repair.first + repair.taken_out > at + 3
+    stays = {Side.FIRST: repair.first - 1, Side.LAST: len(loom) - repair.first + 1 - repair.taken_out}
+    for side, ends in stays.items():
+        told = [q for q, answer in searching.answers if (q.ask, q.side, answer) == (Ask.RIGHT_UP_TO, side, YES)]
+        assert not ends or sum(q.end >= ends for q in told) >= 2
 
 
 SHOWN = sorted(set(MistakeKind) - {MistakeKind.UNSEEN})  # the other only a look finds

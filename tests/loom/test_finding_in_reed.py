@@ -8,7 +8,8 @@ from reed import Hands, Reed
 
 from assistant import cli
 from assistant.errors import FindError, PlanError
-from assistant.finding_in_reed import ReedLook, begin, converse, find
+from assistant.finder.reed_look import ReedLook
+from assistant.finding_in_reed import begin, converse, find
 from assistant.warp.examples import find as example
 from assistant.warp.sequence import load, loads
 from assistant.words.language import codes

@@ -5,7 +5,7 @@ from evenings import ENGLISH, EVENING, RUNNER, Evening, eventful
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from assistant.finder import Ask, Side
+from assistant.finder import Ask, Look, Side
 from assistant.paper.retold import heard, story
 from assistant.paper.story import AT_ONCE_S, WordHeard
 from assistant.session.events import Event, Kind, Origin
@@ -53,7 +53,7 @@ def test_a_mistake_that_was_found_is_told_with_its_end() -> None:
     evening("next", "next", "next", "over", 1, "find")
     on_the_loom = [1, 2, 3, 4, 2, 3, 4, 1, 2, 3, 4]
     as_drawn = [1, 2, 3, 4] * 3
-    while (look := search(evening.session.place.mode)) and (question := look.question):
+    while isinstance(look := search(evening.session.place.mode), Look) and (question := look.question):
         hang, should = (on_the_loom, as_drawn) if question.side is Side.FIRST else (on_the_loom[::-1], as_drawn[::-1])
         match question.ask:
             case Ask.SHAFTS:

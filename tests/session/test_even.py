@@ -37,7 +37,7 @@ class AtTheLoom:
     @property
     def look(self) -> Look:
         look = search(self.session.place.mode)
-        assert look is not None
+        assert isinstance(look, Look)
         return look
 
     def hung(self, mistake: Mistake, ends: int) -> LeftBehind:

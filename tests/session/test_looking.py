@@ -61,7 +61,7 @@ class AtTheLoom:
     def look(self) -> Look:
         """The search that is under way, or has come out."""
         look = search(self.session.place.mode)
-        assert look is not None
+        assert isinstance(look, Look)
         return look
 
     def close_off(self) -> None:
