@@ -71,30 +71,19 @@ def find(look: Look, warp: Warp, language: Language, answers: Callable[[], str])
         if verdict and len(look.choices) == 1:
             return
         if verdict and chosen is None:
-            yield phrases.told(_choosing(look))
+            yield phrases.text("find: choose", most=len(look.choices), back=BACK, leave=LEAVE)
         typed = answers().strip().lower()
         if typed in ("", LEAVE):
             return
-        after = _chosen(look, typed) if verdict else _answered(look, typed)
-        match after:
-            case Tell():
-                yield phrases.told(after)
-            case int():
-                chosen = after
-            case Look():
-                look, chosen = after, None
-
-
-def _choosing(look: Look) -> Tell:
-    return Tell("find: choose", most=len(look.choices), back=BACK, leave=LEAVE)
-
-
-def _chosen(look: Look, typed: str) -> Look | int | Tell:
-    """The choice that a line names, from 0, or the search before its last answer; else what a line may be."""
-    if typed == BACK:
-        return look.back() or look
-    number = _whole(typed, 1, len(look.choices))
-    return _choosing(look) if number is None else number - 1
+        if verdict and typed != BACK:
+            number = _whole(typed, 1, len(look.choices))
+            chosen = None if number is None else number - 1
+            continue
+        after, chosen = _answered(look, typed), None
+        if isinstance(after, Tell):
+            yield phrases.told(after)
+        else:
+            look = after
 
 
 def _answered(look: Look, typed: str) -> Look | Tell:
