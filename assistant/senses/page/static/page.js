@@ -21,8 +21,6 @@ let how = "";
 const send = connect({
   sitting,
   told(message) {
-    if (message.hangs) showHanging((hanging = merged(hanging, message.hangs)));
-    if (message.warp) showStates((warp = merged(warp, message.warp)));
     if (message.now) {
       now = merged(now, message.now);
       settle(now.step);
@@ -30,6 +28,11 @@ const send = connect({
       showBig();
       showNow(now);
       judge();
+    }
+    if (message.hangs) showHanging((hanging = merged(hanging, message.hangs)));
+    if (message.warp) {
+      warp = merged(warp, message.warp);
+      setTimeout(() => showStates(warp)); // once the figures have changed
     }
     if (message.uncounted) {
       settle(Infinity);
