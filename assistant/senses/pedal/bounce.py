@@ -2,10 +2,9 @@
 
 from collections.abc import Hashable
 
-from assistant.session.events import Event, Kind
+from assistant.session.events import TURNS, Event, Kind
 
 WITHIN = 0.4  # seconds
-NOTCHES = (Kind.LOUDER, Kind.QUIETER, Kind.FASTER, Kind.SLOWER)  # turned fast, and a notch too many does no harm
 
 
 class Bounces:
@@ -28,7 +27,8 @@ class Bounces:
 
 
 def _can_bounce(event: Event, rows: bool) -> bool:
-    return event.kind not in NOTCHES and not (rows and event.kind is Kind.NUMBER)
+    """A knob is turned fast, and a notch too many does no harm."""
+    return event.kind not in TURNS and not (rows and event.kind is Kind.NUMBER)
 
 
 def _press(event: Event, finger: bool) -> Hashable:

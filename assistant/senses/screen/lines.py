@@ -6,12 +6,11 @@ from collections.abc import Callable, Iterable
 from typing import TextIO
 
 from assistant.output import put
-from assistant.senses.pedal.bounce import NOTCHES
 from assistant.senses.screen import LEAVE, OnKey, interrupts_as_keys
 from assistant.senses.screen.regions import legend, strip
 from assistant.senses.screen.typed import typed_lines
 from assistant.senses.screen.words import ScreenWords
-from assistant.session.events import Kind
+from assistant.session.events import TURNS, Kind
 from assistant.session.view import ModeName, Status, View
 from assistant.words.language import Language
 
@@ -86,7 +85,7 @@ class Lines(KeyLines):
         heard = self._words.heard(status)
         if kind in (Kind.WHERE, Kind.REPEAT):
             return heard, self._words.said(view)
-        return (heard,) if kind in NOTCHES else ()
+        return (heard,) if kind in TURNS else ()
 
 
 def told(words: ScreenWords, view: View, status: Status) -> tuple[str, ...]:

@@ -2,8 +2,8 @@
 
 import pytest
 
-from assistant.senses.pedal.bounce import NOTCHES, Bounces
-from assistant.session.events import Event, Kind
+from assistant.senses.pedal.bounce import Bounces
+from assistant.session.events import TURNS, Event, Kind
 
 NEXT, BACK, NUMBER = Kind.NEXT, Kind.BACK, Kind.NUMBER
 
@@ -48,7 +48,7 @@ def test_after_digits_read_by_touch_the_next_touch_is_meant() -> None:
     assert counted((0, NUMBER), (0.3, NEXT), finger=True, rows=True) == [0, 0.3]
 
 
-@pytest.mark.parametrize("kind", NOTCHES)
+@pytest.mark.parametrize("kind", TURNS)
 def test_knobs_are_turned_as_fast_as_one_likes(kind: Kind) -> None:
     assert counted((0, kind), (0.1, kind), (0.2, kind)) == [0, 0.1, 0.2]
 
