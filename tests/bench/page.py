@@ -71,7 +71,18 @@ class Terminal:
     def __init__(self, folder: Path) -> None:
         file = folder / "bench.yaml"
         file.write_text(WARP, encoding="utf-8")
-        command = [sys.executable, "-m", "assistant", "thread", str(file), "--page", "--mute", "--deaf", "--bounce", "0"]
+        command = [
+            sys.executable,
+            "-m",
+            "assistant",
+            "thread",
+            str(file),
+            "--page",
+            "--mute",
+            "--deaf",
+            "--bounce",
+            "0",
+        ]
         self._master, slave = pty.openpty()
         os.system(f"stty rows 40 cols 120 < {os.ttyname(slave)}")
         environment = {**os.environ, "HEDDLECALL_DATA": str(folder), "TERM": "xterm-256color"}
