@@ -13,6 +13,7 @@ from pathlib import Path
 from websockets.sync.client import ClientConnection, connect
 from websockets.typing import Origin
 
+from assistant.senses.page.client import LARGEST_STEP
 from assistant.senses.page.door import Door
 from assistant.senses.screen.words import ScreenWords
 from assistant.session.events import Event, Kind
@@ -56,13 +57,21 @@ class Answers:
         self.taken: list[tuple[int, Event]] = []
         self._lock = threading.Lock()
 
-    def take(self, step: int, event: Event, refused: Callable[[], None]) -> None:
+    def bounced(self, event: Event, finger: bool) -> bool:
+        return False
+
+    def answer(self, step: int, event: Event, finger: bool, refused: Callable[[], None]) -> None:
         with self._lock:
             fresh = all(step > taken for taken, _ in self.taken)
             if fresh:
                 self.taken.append((step, event))
         if not fresh:
             refused()
+
+
+def done(step: int, do: str, **more: object) -> str:
+    """What a page sends of a touch, just now."""
+    return json.dumps({"step": step, "at": LARGEST_STEP, "do": do, "finger": True, **more})
 
 
 def inside(door: Door, path: str = "/") -> str:
@@ -80,7 +89,7 @@ def joined(door: Door, path: str = "", **changed: str) -> Iterator[ClientConnect
         additional_headers=changed,
         close_timeout=1,
     ) as browser:
-        assert json.loads(browser.recv(timeout=20)) == {"sitting": door.sitting}
+        assert json.loads(browser.recv(timeout=20))["sitting"] == door.sitting
         yield browser
 
 
@@ -100,8 +109,11 @@ def got(door: Door, path: str, headers: Mapping[str, str] = {}, method: str = "G
 class Sitting:
     """`heddlecall thread`, or another job, silent and deaf, with plain lines, in a process of its own."""
 
-    def __init__(self, file: Path, folder: Path, how: str = "--page", job: tuple[str, ...] = ("thread",)) -> None:
-        command = [sys.executable, "-m", "assistant", *job, str(file), how, "--plain", "--mute", "--deaf"]
+    def __init__(
+        self, file: Path, folder: Path, how: str = "--page", job: tuple[str, ...] = ("thread",), bounce: float = 0.4
+    ) -> None:
+        options = [how, "--plain", "--mute", "--deaf", "--bounce", str(bounce)]
+        command = [sys.executable, "-m", "assistant", *job, str(file), *options]
         self.process = subprocess.Popen(
             command, stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True,
             env={**os.environ, "HEDDLECALL_DATA": str(folder)},

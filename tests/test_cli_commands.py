@@ -127,6 +127,7 @@ NUMBERS = [
     ("thread first-evening --mute --deaf --plain", "--per-call"),
     ("thread first-evening --mute --deaf --plain", "--stand-up"),
     ("thread first-evening --mute --deaf --plain", "--volume-cap"),
+    ("thread first-evening --mute --deaf --plain", "--bounce"),
     ("check first-evening --mute --deaf --plain", "--pace"),
     *(("find first-evening --group middle", name) for name in ("--over", "--short", "--heddle-left", "--per-call")),
 ]

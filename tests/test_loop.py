@@ -333,7 +333,7 @@ def test_an_answer_counts_only_at_the_step_it_answers() -> None:
     refused: list[Kind] = []
 
     def answer(step: int, kind: Kind) -> None:
-        loop.answer(step, Event(kind, time.time(), source="page"), lambda: refused.append(kind))
+        loop.answer(step, Event(kind, time.time(), source="page"), True, lambda: refused.append(kind))
 
     answer(1, Kind.NEXT)  # sitting down is the first
     answer(1, Kind.NEXT)  # of another page, or of an old one
@@ -384,3 +384,28 @@ def test_a_check_goes_on_at_its_pace_when_the_clock_is_set_back() -> None:
     machine.passes(2)
     loop._wait()
     assert [event.kind for event in kept] == [Kind.SIT_DOWN, Kind.CLOCK_SET, Kind.NEXT]
+
+
+def test_a_press_that_comes_again_at_once_is_not_kept_and_a_word_that_is_said_twice_is() -> None:
+    """By the times of the events: a pedal's second press 0.3 s after its first, and then one 0.5 s after it."""
+    diary = Diary()
+    loop, _ = loop_with(diary)
+    began = loop.clock.now()
+    for after in (0.0, 0.3, 0.5):
+        loop.press(Event(Kind.WHERE, began + after, source="pedal"))
+        loop.post(Event(Kind.REPEAT, began + after, source="voice"), "repeat")
+    loop.post(Event(Kind.LEAVE, began + 1))
+    loop.run()
+    kept = [note for note in diary.notes if note.startswith("keep")]
+    assert (kept.count("keep where"), kept.count("keep repeat")) == (2, 3)
+
+
+def test_a_touch_that_is_a_bounce_is_known_before_it_is_given_on() -> None:
+    loop, _ = loop_with(Diary())
+    began = loop.clock.now()
+    touch = Event(Kind.NEXT, began, source="page")
+    assert not loop.bounced(touch, finger=True)
+    loop.answer(1, touch, finger=True, refused=lambda: None)
+    assert loop.bounced(Event(Kind.BACK, began + 0.35, source="page"), finger=True)
+    assert not loop.bounced(Event(Kind.BACK, began + 0.35, source="page"), finger=False)
+    assert not loop.bounced(Event(Kind.BACK, began + 0.45, source="page"), finger=True)

@@ -59,6 +59,13 @@ def seconds(text: str) -> float:
     return float(text)
 
 
+def moment(text: str) -> float:
+    """Reads seconds, from 0 to 2."""
+    if not re.fullmatch(r"[01](\.\d{1,3})?|2(\.0{1,3})?", text, re.ASCII):
+        raise ArgumentTypeError(f"{shown(text)} is no time from 0 to 2 s; write 0.4, for instance")
+    return float(text)
+
+
 def decibels(text: str) -> int:
     """Reads a volume."""
     if not re.fullmatch(r"-?\d{1,2}", text, re.ASCII) or not SOFTEST <= int(text) <= LOUDEST:

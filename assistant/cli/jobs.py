@@ -11,12 +11,14 @@ from assistant.cli.arguments import (
     WithLanguage,
     WithVoice,
     decibels,
+    moment,
     number,
     seconds,
     whole,
 )
 from assistant.cli.command import Argument, Command, Either, When, argument, flag
 from assistant.senses.mouth import LOUDEST
+from assistant.senses.pedal.bounce import WITHIN
 from assistant.warp.passes import CHECK, PASSES, READ, THREAD, Pass
 from assistant.words.language import load
 
@@ -44,6 +46,13 @@ class JobOptions(WithFile, WithLanguage, WithVoice, WithEar):
         "--echo-canceller", either=_OPEN_EAR, help="or through the system's echo canceller (PulseAudio, PipeWire)"
     )
     deaf: bool = flag("--deaf", help="do not listen")
+    bounce: float = argument(
+        "--bounce",
+        type=moment,
+        default=WITHIN,
+        metavar="S",
+        help="seconds in which the same touch, key or press again is not counted; 0: none (%(default)s)",
+    )
     stand_up: int = argument(
         "--stand-up",
         type=whole(0, MOST_MINUTES),
@@ -100,6 +109,7 @@ def _sit(job: Pass[Any], options: JobOptions, pace: float | None = None, threade
         stand_up=options.stand_up,
         page=options.page,
         share=options.share,
+        bounce=options.bounce,
     )
     resumption = Resumption(options.fresh, options.edited, threaded_to)
     sit(options.path, job, options.language, resumption, options.size, gear, options.caution)

@@ -46,6 +46,9 @@ class Kind(StrEnum):
     SLEPT = "slept"  # the machine did, for a number of seconds; moves nothing
 
 
+TURNS = (Kind.LOUDER, Kind.QUIETER, Kind.FASTER, Kind.SLOWER)  # a knob of the mouth, by one notch
+
+
 class Origin(StrEnum):
     """What an event came by. The values are the names used in the journal and in the language files."""
 

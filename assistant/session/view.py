@@ -1,5 +1,6 @@
 """What a screen needs to know, and nothing more."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
 
@@ -7,6 +8,8 @@ from assistant.meaning import Tell
 from assistant.session.events import Event, Kind
 from assistant.session.modes import ALARM as ALARM  # noqa: PLC0414 - for the senses, which know the view alone
 from assistant.session.modes import ModeName as ModeName  # noqa: PLC0414
+from assistant.warp.model import Edge, Side
+from assistant.warp.model import Yarn as Yarn  # noqa: PLC0414
 from assistant.warp.passes import Figure as Figure  # noqa: PLC0414
 from assistant.warp.passes import Item as Item  # noqa: PLC0414
 from assistant.warp.passes.colours import Band as Band  # noqa: PLC0414
@@ -85,6 +88,7 @@ class View:
     yarns: tuple[Band, ...] = ()  # those of the call, as they lie
     bands: tuple[tuple[Band, ...], ...] = ()  # those of every group, as they lie
     offers: tuple[Kind, ...] = ()  # what means something now
+    answers: tuple[int, ...] = ()  # the numbers that answer; in their place, where rows are read, the shafts
     largest: int = 0  # the largest number that answers, or may be read aloud; 0 where none does
     reads: bool = False  # rows of shafts are being read
     taken: tuple[Tell, ...] = ()  # what was read last
@@ -92,6 +96,11 @@ class View:
     over: int = 0  # units left over when this group was closed
     before: int = 0  # units of the group before the call that is out
     home: str = ""  # the group to come back to from this one
+    palette: Mapping[str, Yarn] = field(default_factory=dict)  # all yarns of the warp, by their keys
+    size_option: str = ""  # by which another size of calls is chosen, when the job is begun or gone on with
+    shafts: int = 0  # of the loom
+    shaft_1: Side = "front"  # where it hangs
+    start: Edge = "right"  # where the first end of the warp lies, as seen from the front
 
 
 @dataclass(frozen=True, slots=True)

@@ -26,6 +26,7 @@ from assistant.senses.mouth import LOUDEST, SPEED, VOLUME, Mouth, SilentMouth
 from assistant.senses.mouth.loudspeaker import open_mouth
 from assistant.senses.mouth.speaker import Speaker
 from assistant.senses.pedal import PedalSource
+from assistant.senses.pedal.bounce import WITHIN
 from assistant.senses.pedal.evdev_pedal import EvdevPedal
 from assistant.senses.pedal.keys import Keyboard, LiveKeys
 from assistant.senses.pedal.settings import Pedal, load_pedal
@@ -65,6 +66,7 @@ class Gear:
     stand_up: float = 0.0  # minutes; 0 for never
     page: bool = False
     share: bool = False
+    bounce: float = WITHIN  # seconds
 
     @property
     def loudest(self) -> int:
@@ -162,11 +164,12 @@ def switches(loop: Loop, page: "Page | None", senses: ExitStack) -> tuple[LiveKe
     pedal = _pedal(loop)
     typed = pedal.switches if pedal and pedal.source is PedalSource.TERMINAL else {}
     if page:
-        page.start(loop.answer, typed, loop.clock)
-    keys = LiveKeys(Keyboard(typed, held=sys.stdin.isatty()), loop.post, loop.clock)
+        page.start(loop, typed, loop.clock)
+    by_hand = sys.stdin.isatty()  # else keys come on lines of their own, as from a program, and each is meant
+    keys = LiveKeys(Keyboard(typed, held=by_hand), loop.press if by_hand else loop.post, loop.clock)
     plugged = None
     if pedal and pedal.source is PedalSource.EVDEV:
-        plugged = EvdevPedal(pedal, loop.post, lambda told: loop.notify("pedal", told), clock=loop.clock)
+        plugged = EvdevPedal(pedal, loop.press, lambda told: loop.notify("pedal", told), clock=loop.clock)
     for device in (keys, plugged) if plugged else (keys,):
         senses.enter_context(closing(device))
         loop.ask(

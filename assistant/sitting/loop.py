@@ -3,6 +3,7 @@
 import time
 from collections.abc import Callable, Iterable
 from queue import Empty, SimpleQueue
+from threading import Lock
 
 from assistant.clock import Clock
 from assistant.errors import HeddlecallError
@@ -10,6 +11,7 @@ from assistant.meaning import Tell
 from assistant.readback import Alike
 from assistant.senses.devices import Device, Devices
 from assistant.senses.mouth import Mouth, perform
+from assistant.senses.pedal.bounce import WITHIN, Bounces
 from assistant.senses.screen import Screen
 from assistant.session.events import Adjust, Effect, Event, Kind, Knob, Origin, Stop
 from assistant.session.machine import Session
@@ -38,8 +40,12 @@ class Loop:
         devices: Devices | None = None,
         clock: Clock | None = None,
         tidy: Callable[[], None] = lambda: None,
+        bounce: float = WITHIN,
     ):
-        """`keep` makes an event durable before it returns; `tidy` is called when nobody waits for anything."""
+        """`keep` makes an event durable before it returns; `tidy` is called when nobody waits for anything.
+
+        For `bounce` seconds after a touch, key or press of a pedal the same one is not counted again.
+        """
         self.clock = clock or Clock()  # by which everything that happens is dated
         self._session, self._words = session, words
         self._keep, self._tidies, self._mouth, self._screen = keep, [tidy], mouth, screen
@@ -51,6 +57,7 @@ class Loop:
         self._notices: dict[str, Tell | None] = {}
         self._heard: str | Event = ""
         self._inbox: SimpleQueue[Callable[[], None]] = SimpleQueue()
+        self._bounces, self._pressing = Bounces(bounce), Lock()
         self._stopped = self._alone = False
         self._pace = PACE_S
         self._taken = 0.0  # when the last event was
@@ -79,8 +86,24 @@ class Loop:
         """Something happened at the loom; `heard` is the word it came by, "" where it came by none."""
         self._inbox.put(lambda: self._take(event, heard or event))
 
-    def answer(self, step: int, event: Event, refused: Callable[[], None]) -> None:
+    def press(self, event: Event) -> None:
+        """A key or a pedal was pressed; of a bounce nothing comes."""
+        with self._pressing:
+            rows = self._session.reads
+            if self._bounces.is_one(event, False, rows):
+                return
+            self._bounces.count(event, False, rows)
+        self.post(event)
+
+    def bounced(self, event: Event, finger: bool) -> bool:
+        """Whether what was done on a page, by a finger or a key there, is a bounce."""
+        with self._pressing:
+            return self._bounces.is_one(event, finger, self._session.reads)
+
+    def answer(self, step: int, event: Event, finger: bool, refused: Callable[[], None]) -> None:
         """Something was done in answer to this step of the session; where it has gone on since, `refused` is called."""
+        with self._pressing:
+            self._bounces.count(event, finger, self._session.reads)
         self._inbox.put(lambda: self._take(event, event) if step == self._session.step else refused())
 
     def notify(self, sense: str, notice: Tell | None) -> None:

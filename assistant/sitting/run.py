@@ -62,7 +62,7 @@ def sit(
         shown = Together(screen, page) if page else screen
         words = Wording(language, job.name)
         keeper = journal.keep(record)
-        loop = Loop(session, words, keeper, mouth, shown, devices, clock, tidier(keeper))
+        loop = Loop(session, words, keeper, mouth, shown, devices, clock, tidier(keeper), gear.bounce)
         journal.speak_by(loop.tell_at_once)
         if record.cut_off:
             loop.notify("record", Tell("cut off"))

@@ -51,7 +51,7 @@ def frame(payload: bytes, opcode: int = 0x1, last: bool = True, told: int | None
 
 
 def answer(step: int) -> bytes:
-    return frame(b'{"step":%d,"do":"repeat"}' % step)
+    return frame(b'{"step":%d,"at":9007199254740991,"do":"repeat","finger":true}' % step)
 
 
 @dataclass

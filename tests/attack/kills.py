@@ -89,8 +89,8 @@ class Desk:
         return [path for path in self.folder.rglob("*") if path.is_file() and not OURS.fullmatch(path.name)]
 
     def sitting(self, job: str, *options: str) -> list[str]:
-        """The command, silent and deaf."""
-        return [job, str(self.file), *options, "--mute", "--deaf"]
+        """The command, silent and deaf; keys come faster than hands are."""
+        return [job, str(self.file), *options, "--mute", "--deaf", "--bounce", "0"]
 
 
 @dataclass(frozen=True)

@@ -57,7 +57,7 @@ def steady():
 
 zero = time.time() - steady()
 clock = Clock(lambda: zero + steady(), steady, steady, {SPEED})
-gear = Gear(mute={bool(MISSING)}, deaf={bool(MISSING)}, page=True, stand_up=30)
+gear = Gear(mute={bool(MISSING)}, deaf={bool(MISSING)}, page=True, stand_up=30, bounce=0)
 sit(Path(sys.argv[1]), THREAD, load("en"), Resumption(), 4, gear, print, clock)
 """
 KEYS = "rnwn+n-nbnmnpgn<n>n" + "n" * 40  # gone through whole: another speed has other clips
@@ -132,7 +132,7 @@ class Loom:
                 now = json.loads(message).get("now")
                 self.step = now.get("step", self.step) if now else self.step
                 if self.told % 50 == 0:
-                    browser.send(json.dumps({"step": self.step, "do": "repeat"}))
+                    browser.send(json.dumps({"step": self.step, "at": 2**53 - 1, "do": "repeat", "finger": True}))
 
     def close(self) -> None:
         self.process.kill()

@@ -61,7 +61,7 @@ WATCH = """() => {
   new MutationObserver(() => {
     window.changed = now();
     requestAnimationFrame(() => setTimeout(() => (window.painted = now())));
-  }).observe(document.getElementById("flaps"), { childList: true, characterData: true, subtree: true });
+  }).observe(document.getElementById("figures"), { childList: true, characterData: true, subtree: true });
 }"""
 
 
@@ -71,7 +71,18 @@ class Terminal:
     def __init__(self, folder: Path) -> None:
         file = folder / "bench.yaml"
         file.write_text(WARP, encoding="utf-8")
-        command = [sys.executable, "-m", "assistant", "thread", str(file), "--page", "--mute", "--deaf"]
+        command = [
+            sys.executable,
+            "-m",
+            "assistant",
+            "thread",
+            str(file),
+            "--page",
+            "--mute",
+            "--deaf",
+            "--bounce",
+            "0",
+        ]
         self._master, slave = pty.openpty()
         os.system(f"stty rows 40 cols 120 < {os.ttyname(slave)}")
         environment = {**os.environ, "HEDDLECALL_DATA": str(folder), "TERM": "xterm-256color"}
@@ -123,7 +134,7 @@ def digits(presses: int) -> None:
         window = browser.new_page(viewport={"width": 1024, "height": 768})
         window.goto(terminal.address())
         terminal.type("\r")
-        window.wait_for_selector(".face")
+        window.wait_for_selector(".lines")
         window.evaluate(WATCH)
         time.sleep(3)
         touched = [touch(window) for _ in range(presses)]
@@ -139,7 +150,7 @@ def digits(presses: int) -> None:
 def touch(window: Window) -> tuple[float, float]:
     """Seconds from a click until the digits have changed, and until they were painted."""
     window.evaluate("window.changed = window.painted = 0")
-    window.click("[data-do=next]")
+    window.click("#large [data-do=next]")
     until(lambda: bool(window.evaluate("painted")))
     time.sleep(0.2)
     changed, painted = window.evaluate("[(changed - touched) / 1000, (painted - touched) / 1000]")
@@ -162,7 +173,7 @@ def sound(presses: int) -> None:
         mouth, page, warp = Paced(Path(folder, "clips")), Page(language), loads(WARP.encode(), "bench")
         record, session = open_record(journal, Path("bench.yaml"), THREAD, warp, Resumption(), time.time())
         loop = Loop(session, Wording(language, THREAD.name), journal.keep(record), mouth, Together(Memory(), page))
-        page.start(loop.answer, {})
+        page.start(loop, {})
         mouth.utter([Say(tuple(Part(str(shaft), beat=True) for shaft in range(1, 9)))])
         running = threading.Thread(target=loop.run)
         running.start()

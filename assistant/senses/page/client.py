@@ -4,6 +4,8 @@ import asyncio
 import json
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from enum import StrEnum
+from typing import Protocol, cast
 
 from assistant.clock import Clock
 from assistant.senses.pedal.gestures import Role, Switches
@@ -19,15 +21,38 @@ NOT_BY_HAND = (
 )
 BY_HAND = {kind.value: kind for kind in Kind if kind not in NOT_BY_HAND}
 
-OnAnswer = Callable[[int, Event, Callable[[], None]], None]  # step, event, what is called where it is refused
+LATEST_S = 3.0  # from a touch until it comes in; after more the connection was lost meanwhile
+
+
+class Answering(Protocol):
+    """Takes what is done on a page."""
+
+    def bounced(self, event: Event, finger: bool) -> bool:
+        """Whether it is a bounce, done by a finger or by a key."""
+
+    def answer(self, step: int, event: Event, finger: bool, refused: Callable[[], None]) -> None:
+        """Take it as an answer to this step; where that is over, `refused` is called."""
+
+
+class Uncounted(StrEnum):
+    """Why what was done was not counted. The values are what the page is told."""
+
+    LATE = "late"  # the session had gone on
+    TWICE = "twice"  # a bounce
+    LOST = "dropped"  # the connection was lost meanwhile
 
 
 @dataclass(frozen=True, slots=True)
 class Touched:
-    """Something was touched, or a key pressed, in answer to a step; a number only where the kind is NUMBER or GO_TO."""
+    """An area was touched by a finger, or a key pressed, in answer to a step; a number with NUMBER or GO_TO only.
+
+    `at` is when, in milliseconds since this browser came, by the clock that it is told with every message.
+    """
 
     step: int
+    at: int
     kind: Kind
+    finger: bool
     number: int | None = None
 
 
@@ -36,6 +61,7 @@ class Switched:
     """A key that is a switch of a pedal went down, or up, while a step was shown."""
 
     step: int
+    at: int
     key: str
     down: bool
 
@@ -49,20 +75,28 @@ def parse(text: str) -> Touched | Switched | None:
     except (ValueError, RecursionError):
         return None
     match told:
-        case {"step": step, "switch": str(key), "down": bool(down), **rest} if not rest and _within(step, LARGEST_STEP):
-            return Switched(step, key, down)
-        case {"step": step, "do": "number", "number": number, **rest} if not rest and _within(step, LARGEST_STEP):
-            return Touched(step, Kind.NUMBER, number) if _within(number, LARGEST_NUMBER) else None
-        case {"step": step, "do": "go to", "number": number, **rest} if not rest and _within(step, LARGEST_STEP):
-            return Touched(step, Kind.GO_TO, number) if _within(number, LARGEST_NUMBER) else None
-        case {"step": step, "do": str(do), **rest} if not rest and _within(step, LARGEST_STEP):
+        case {"step": step, "at": at, **done} if _within(step, LARGEST_STEP) and _within(at, LARGEST_STEP):
+            return _done(step, at, cast(Mapping[str, object], done))
+    return None
+
+
+def _done(step: int, at: int, done: Mapping[str, object]) -> Touched | Switched | None:
+    match done:
+        case {"switch": str(key), "down": bool(down), **rest} if not rest:
+            return Switched(step, at, key, down)
+        case {"do": "number" | "go to" as do, "finger": bool(finger), "number": int(number), **rest} if not rest:
+            return Touched(step, at, BY_HAND[do], finger, number) if _within(number, LARGEST_NUMBER) else None
+        case {"do": str(do), "finger": bool(finger), **rest} if not rest:
             kind = BY_HAND.get(do)
-            return Touched(step, kind) if kind and kind is not Kind.NUMBER else None
+            return Touched(step, at, kind, finger) if kind and kind is not Kind.NUMBER else None
     return None
 
 
 def _within(number: object, largest: int) -> bool:
     return type(number) is int and 0 <= number <= largest
+
+
+OnAnswer = Callable[[int, Event, bool, Callable[[Uncounted], None]], None]
 
 
 class Client:
@@ -78,9 +112,10 @@ class Client:
         """`soon` does something in the thread of the server."""
         self._answer, self._soon, self._clock = answer, soon, clock or Clock()
         self._keys, self._switches = frozenset(switches), Switches(switches)
+        self._began = self._clock.now()
         self._step = -1  # answered last
         self._due: asyncio.TimerHandle | None = None
-        self._late = False
+        self._uncounted: Uncounted | None = None
         self.news = asyncio.Event()
         self.told: object = None  # what was sent last
 
@@ -89,24 +124,32 @@ class Client:
         self._switches.counting(view.largest > 0 and not view.reads, view.moves_on)
         self.news.set()
 
-    def was_late(self) -> bool:
-        """Whether something was refused since this was asked last."""
-        late, self._late = self._late, False
-        return late
+    @property
+    def at(self) -> int:
+        """Milliseconds since it came, by which it dates what is done."""
+        return round(1000 * (self._clock.now() - self._began))
+
+    def uncounted(self) -> Uncounted | None:
+        """Why something was not counted since this was asked last; None where everything was."""
+        told, self._uncounted = self._uncounted, None
+        return told
 
     def take(self, text: str) -> bool:
         """Do what a message says; False where it says nothing that a page of ours would."""
-        at = self._clock.now()
-        match parse(text):
-            case Touched(step, kind, number):
-                self._give(step, Event(kind, at, number, Origin.PAGE))
-                return True
-            case Switched(step, key, down) if key in self._keys:
-                self._step = step
-                self._each(self._switches.change(key, at, down))
-                self._wait()
-                return True
-        return False
+        told = parse(text)
+        if told is None or (isinstance(told, Switched) and told.key not in self._keys):
+            return False
+        now = self._clock.now()
+        at = min(self._began + told.at / 1000, now)
+        if now - at > LATEST_S:
+            self._refused(Uncounted.LOST)
+        elif isinstance(told, Touched):
+            self._give(told.step, Event(told.kind, at, told.number, Origin.PAGE), told.finger)
+        else:
+            self._step = told.step
+            self._each(self._switches.change(told.key, at, told.down))
+            self._wait()
+        return True
 
     def close(self) -> None:
         """The browser is gone."""
@@ -115,13 +158,13 @@ class Client:
 
     def _each(self, events: list[Event]) -> None:
         for event in events:
-            self._give(self._step, event)
+            self._give(self._step, event, False)
 
-    def _give(self, step: int, event: Event) -> None:
-        self._answer(step, event, lambda: self._soon(self._refused))
+    def _give(self, step: int, event: Event, finger: bool) -> None:
+        self._answer(step, event, finger, lambda why: self._soon(lambda: self._refused(why)))
 
-    def _refused(self) -> None:
-        self._late = True
+    def _refused(self, why: Uncounted) -> None:
+        self._uncounted = why
         self.news.set()
 
     def _wait(self) -> None:

@@ -5,7 +5,6 @@ import io
 import json
 from collections.abc import Callable, Mapping
 from contextlib import suppress
-from dataclasses import dataclass
 from functools import partial
 
 import segno
@@ -15,7 +14,7 @@ from assistant.clock import Clock
 from assistant.output import legible, put, show
 from assistant.senses.page import state
 from assistant.senses.page.allowance import Allowance
-from assistant.senses.page.client import Client, OnAnswer
+from assistant.senses.page.client import Answering, Client, Uncounted
 from assistant.senses.page.door import Doorkeeper, open_here, open_to_the_network
 from assistant.senses.page.server import Server, pages
 from assistant.senses.pedal.gestures import Role
@@ -31,16 +30,11 @@ TOUCHES = (20, 10)  # of all browsers, at once, and a second after that
 JOINING = (MOST_CLIENTS, 4)  # browsers, likewise
 STALLED_S = 5.0  # a browser that takes no more for so long is dropped
 LAST_S = 1.0  # at the end, for the last state to reach the browsers
-HEARTBEAT_S = 2.0  # an empty message, from which a page sees that it is still connected
+HEARTBEAT_S = 2.0  # a message with the time alone, from which a page sees that it is still connected
 BAD_MESSAGE, TOO_MANY = 1008, 1013
 
 
-@dataclass(frozen=True, slots=True)
-class Shown:
-    """The latest state, as the browsers get it, piece by piece."""
-
-    now: str = "null"
-    warp: str = "null"
+Pieces = Mapping[str, Mapping[str, object]]  # what browsers are told, in pieces that change apart from each other
 
 
 class Page:
@@ -52,9 +46,9 @@ class Page:
         self.door, sockets = open_to_the_network() if share else open_here()
         self._latest: tuple[View, Status] | None = None  # written by whoever shows, only read by the server's thread
         self._seen: tuple[View, Status] | None = None
-        self._shown = Shown()
+        self._shown: Pieces = {}
         self._clients: set[Client] = set()
-        self._answer: OnAnswer | None = None
+        self._answering: Answering | None = None
         self._answered = -1  # the step that was given on last
         self._touches, self._joining = Allowance(*TOUCHES), Allowance(*JOINING)
         self._clock = Clock()
@@ -67,10 +61,10 @@ class Page:
         )
         self._server.start()
 
-    def start(self, answer: OnAnswer, switches: Mapping[str, Role], clock: Clock | None = None) -> None:
-        """Give what is done on the page to `answer`, dated by this clock; these keys are switches of a pedal."""
+    def start(self, answering: Answering, switches: Mapping[str, Role], clock: Clock | None = None) -> None:
+        """Give on what is done on the page, dated by this clock; these keys are switches of a pedal."""
         self._switches, self._clock = switches, clock or self._clock
-        self._answer = answer
+        self._answering = answering
 
     def show(self, view: View, status: Status) -> None:
         """Show the session as it stands now; where several come at once, the last."""
@@ -89,7 +83,7 @@ class Page:
         self._seen = view, status = latest
         keys = {key: kind.value for key, kind in BY_KEY.items()}
         now = {**state.now(self.words, view, status), "keys": keys, "switches": list(self._switches)}
-        self._shown = Shown(_json(now), _json(state.warp(self.words, view)))
+        self._shown = {"hangs": state.hangs(view), "warp": state.warp(self.words, view), "now": now}
         for client in self._clients:
             client.see(view)
 
@@ -98,7 +92,7 @@ class Page:
             await asyncio.sleep(0.01)
 
     async def _attend(self, socket: WebSocket) -> None:
-        if len(self._clients) >= MOST_CLIENTS or self._answer is None or self._joining.spend():
+        if len(self._clients) >= MOST_CLIENTS or self._answering is None or self._joining.spend():
             await socket.close(TOO_MANY)
             return
         await socket.accept()
@@ -121,34 +115,48 @@ class Page:
             async with asyncio.timeout(STALLED_S):
                 await socket.close(BAD_MESSAGE)
 
-    def _give_on(self, step: int, event: Event, refused: Callable[[], None]) -> None:
+    def _give_on(self, step: int, event: Event, finger: bool, refused: Callable[[Uncounted], None]) -> None:
         """Each step is answered once; what comes too late, or sooner than hands are, never waits before a key."""
-        if (
-            self._answer
+        if self._answering and self._answering.bounced(event, finger):
+            refused(Uncounted.TWICE)
+        elif (
+            self._answering
             and self._latest
             and self._answered < step == self._latest[0].step
             and not self._touches.spend()
         ):
             self._answered = step
-            self._answer(step, event, refused)
+            self._answering.answer(step, event, finger, lambda: refused(Uncounted.LATE))
         else:
-            refused()
+            refused(Uncounted.LATE)
 
     async def _send(self, socket: WebSocket, client: Client) -> None:
-        """The pieces that changed, as soon as they do; a heartbeat where nothing does."""
-        sent = Shown("", "")
-        await _tell(socket, _json({"sitting": self.door.sitting}))
+        """What changed, as soon as it does; a heartbeat where nothing does."""
+        sent: Pieces = {}
+        await _tell(socket, _json({"at": client.at, "sitting": self.door.sitting}))
         while True:
             client.news.clear()
-            shown = self._shown
-            pieces = [f'"now":{shown.now}'] if shown.now != sent.now else []
-            pieces += [f'"warp":{shown.warp}'] if shown.warp != sent.warp else []
-            pieces += ['"late":true'] if client.was_late() else []
-            await _tell(socket, "{" + ",".join(pieces) + "}")
+            shown, why = self._shown, client.uncounted()
+            await _tell(socket, _json({"at": client.at, **changed(sent, shown), **({"uncounted": why} if why else {})}))
             client.told = sent = shown
             with suppress(TimeoutError):
                 async with asyncio.timeout(HEARTBEAT_S):
                     await client.news.wait()
+
+
+def changed(before: Mapping[str, object], after: Mapping[str, object]) -> dict[str, object]:
+    """What of a mapping is not as before, down through the mappings within it."""
+    told: dict[str, object] = {}
+    for key, value in after.items():
+        was = before.get(key)
+        if value == was and key in before:
+            continue
+        told[key] = (
+            changed(was, value)
+            if isinstance(was, Mapping) and isinstance(value, Mapping) and was.keys() == value.keys()
+            else value
+        )
+    return told
 
 
 async def _tell(socket: WebSocket, text: str) -> None:

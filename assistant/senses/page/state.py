@@ -1,14 +1,15 @@
 """A View and a Status -> what the page is told, as JSON, and what buttons say, in the words of all screens. Pure."""
 
 import re
-from collections import Counter
 from collections.abc import Iterator, Mapping
+from dataclasses import asdict
 from html import escape
 
 from assistant.senses.screen.regions import bands, place, segments
+from assistant.senses.screen.shown import Placard, shown
 from assistant.senses.screen.words import ScreenWords
 from assistant.session.events import Kind
-from assistant.session.view import ALARM, Band, ModeName, Status, View
+from assistant.session.view import ALARM, ModeName, Status, View
 
 WIDE = 1000  # parts the map is divided into, to say where the place now is
 
@@ -53,6 +54,16 @@ IN_JOB: Mapping[tuple[Kind, str, ModeName], str] = {  # where a pass compares
     (Kind.NEXT, "read", ModeName.CALLING): "no further end",
     (Kind.NEXT, "read", ModeName.CLOSING): "no further end",
 }
+APART: Mapping[
+    ModeName, tuple[Kind, ...]
+] = {  # what stands in a place of its own: the first of these that means something
+    ModeName.CLOSING: (Kind.NEXT,),
+    ModeName.OFF: (Kind.FIND, Kind.REDO),
+    ModeName.ASKING: (Kind.NEXT,),
+    ModeName.FOUND: (Kind.NEXT,),
+    ModeName.SURE: (Kind.NEXT,),
+    ModeName.COMPLETE: (Kind.NEXT,),
+}
 LOOKING = (ModeName.ASKING, ModeName.FOUND, ModeName.THERE)
 WHERE_MEANT: Mapping[Kind, tuple[ModeName, ...]] = {  # elsewhere it is another way of saying what stands there already
     Kind.FINISHED: (ModeName.CALLING,),
@@ -69,7 +80,7 @@ WHERE_MEANT: Mapping[Kind, tuple[ModeName, ...]] = {  # elsewhere it is another 
 
 def filled(html: str, words: ScreenWords, sitting: str) -> str:
     """The page of a sitting with its texts in a language, where the layout has {{their keys}}."""
-    labels = {str(kind): words.glossary.label(kind) for kind in LARGE}
+    labels = {str(kind): words.glossary.label(kind) for kind in (*LARGE, Kind.LEAVE, Kind.GO_TO)}
     own = {"lang": words.code, "sitting": sitting, **{f"label {kind}": label for kind, label in labels.items()}}
     keys = ", ".join(words.keys())
     return re.sub(r"{{(.+?)}}", lambda key: escape(own.get(key[1]) or words.text(key[1], keys=keys, **labels)), html)
@@ -77,6 +88,7 @@ def filled(html: str, words: ScreenWords, sitting: str) -> str:
 
 def now(words: ScreenWords, view: View, status: Status) -> dict[str, object]:
     """The session at this moment, but for the map."""
+    told = shown(words, view)
     return {
         "step": view.step,
         "mode": view.mode.value,
@@ -84,9 +96,13 @@ def now(words: ScreenWords, view: View, status: Status) -> dict[str, object]:
         "calling": view.mode is ModeName.CALLING,
         "title": words.title(view),
         "place": words.place(view),
-        "figures": [{"text": figure.text, "caption": figure.caption} for figure in words.from_afar(view)],
-        "following": words.following(view),
-        "said": words.call(view) or words.asked(view),
+        "figures": [_figure(piece) for piece in told.pieces],
+        "row": told.row,
+        "range": told.place,
+        "stand": asdict(told.stand) if told.stand else None,
+        "following": told.following,
+        "said": words.said(view),
+        "perCall": view.size_option,
         "aside": words.aside(view),
         "taken": words.taken(view),
         "asked": words.asked(view),
@@ -97,10 +113,13 @@ def now(words: ScreenWords, view: View, status: Status) -> dict[str, object]:
         "well": status.hears and status.speaks,
         "heard": words.heard(status),
         "notice": words.notice(status),
-        "yarns": _yarns(words, view),
+        "yarns": [asdict(yarn) for yarn in told.yarns],
+        "complete": view.mode is ModeName.COMPLETE,
+        "apart": {"do": kind.value, "label": label(words, view, kind)} if (kind := apart(view)) else None,
         "large": large(words, view),
         "small": small(words, view),
         "largest": view.largest,
+        "least": min(view.answers, default=0),
         "reads": view.reads,
         "goes": Kind.GO_TO.value if Kind.GO_TO in view.offers else "",
         "table": words.table(view) if view.mode is ModeName.COMPLETE else [],
@@ -108,43 +127,53 @@ def now(words: ScreenWords, view: View, status: Status) -> dict[str, object]:
     }
 
 
-def warp(words: ScreenWords, view: View) -> dict[str, object]:
-    """The map."""
+def hangs(view: View) -> dict[str, object]:
+    """What of the warp does not change from call to call: where it begins, and how its ends lie in their colours."""
     return {
-        "place": place(view, WIDE),
-        "wide": WIDE,
-        "closed": words.closed(view),
+        "start": view.start,
         "groups": [
             {
                 "start": segment.start,
                 "units": segment.units,
-                "counted": segment.counted,
-                "state": segment.state,
-                "here": segment.number == view.group_number,
-                "words": words.group(view, segment.number),
-                "bands": [{"colour": band.colour, "ends": band.ends} for band in bands(view, segment)],
+                "bands": [[band.colour, band.ends] for band in bands(view, segment)],
             }
             for segment in segments(view)
         ],
     }
 
 
-def _yarns(words: ScreenWords, view: View) -> list[dict[str, object]]:
-    """Each yarn of the call once, in the order in which they come."""
-    ends = Counter[tuple[str, str]]()
-    for band in view.yarns:
-        ends[band.yarn, band.colour] += band.ends
-    called = (Band(yarn, colour, count) for (yarn, colour), count in ends.items() if yarn or colour)
-    return [{"name": band.yarn or words.text("yarn"), "colour": band.colour, "ends": band.ends} for band in called]
+def warp(words: ScreenWords, view: View) -> dict[str, object]:
+    """What of the warp changes: how each group stands, and where the call is."""
+    return {
+        "place": place(view, WIDE),
+        "call": [view.first - 1, view.calling] if view.first else None,
+        "closed": words.closed(view),
+        "groups": {
+            str(segment.number - 1): {
+                "counted": segment.counted,
+                "state": segment.state,
+                "here": segment.number == view.group_number,
+                "words": words.group(view, segment.number),
+            }
+            for segment in segments(view)
+        },
+    }
+
+
+def _figure(piece: Placard) -> dict[str, object]:
+    return {"lines": list(piece.lines), "caption": piece.caption, "dyes": [asdict(dye) for dye in piece.dyes]}
+
+
+def apart(view: View) -> Kind | None:
+    """What is done in a place of its own, where no finger that said "next" meets it."""
+    return next((kind for kind in APART.get(view.mode, ()) if kind in view.offers), None)
 
 
 def large(words: ScreenWords, view: View) -> dict[str, dict[str, object]]:
-    """The label of each of the three large areas, and whether it means something now."""
+    """The label of each of the three large areas, and whether it means something there now."""
+    on = [kind for kind in LARGE if kind in view.offers and kind is not apart(view)]
     return {
-        kind.value: {
-            "label": label(words, view, kind) if kind in view.offers else words.glossary.label(kind),
-            "on": kind in view.offers,
-        }
+        kind.value: {"label": label(words, view, kind) if kind in on else words.glossary.label(kind), "on": kind in on}
         for kind in LARGE
     }
 
@@ -157,7 +186,8 @@ def small(words: ScreenWords, view: View) -> list[dict[str, str]]:
 def _small(view: View) -> Iterator[Kind]:
     for kind in SMALL:
         returns = kind is Kind.RESUME and view.home
-        if kind in view.offers and (returns or view.mode in WHERE_MEANT.get(kind, (view.mode,))):
+        meant = returns or view.mode in WHERE_MEANT.get(kind, (view.mode,))
+        if kind in view.offers and meant and kind is not apart(view):
             yield kind
 
 

@@ -1,6 +1,7 @@
 """What feet and fingers do -> events.
 
 - gestures.py: the ups and downs of a foot switch; keys.py: keys typed in a terminal, a pedal's among them
+- bounce.py: which of them count, on the page too, and which are bounces
 - evdev_pedal.py: a pedal read from its own device
 - teach.py: `heddlecall pedal`, which learns a pedal; settings.py: where it is kept
 """

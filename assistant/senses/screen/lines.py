@@ -10,6 +10,7 @@ from assistant.senses.screen import LEAVE, OnKey, interrupts_as_keys
 from assistant.senses.screen.regions import legend, strip
 from assistant.senses.screen.typed import typed_lines
 from assistant.senses.screen.words import ScreenWords
+from assistant.session.events import TURNS, Kind
 from assistant.session.view import ModeName, Status, View
 from assistant.words.language import Language
 
@@ -65,13 +66,26 @@ class Lines(KeyLines):
         super().__init__(keys)
         self._words, self._out = ScreenWords(language), out or sys.stdout
         self._told: tuple[str, ...] = ()
+        self._step = -1
 
     def show(self, view: View, status: Status) -> None:
         """Print what changed."""
         before, self._told = self._told, told(self._words, view, status)
+        asked = self._asked_for(view, status)
         for line in self._told:
-            if line and line not in before:
+            if line and line not in before and line not in asked:
                 self.put(line, self._out)
+        for line in asked:
+            self.put(line, self._out)
+        self._step = view.step
+
+    def _asked_for(self, view: View, status: Status) -> tuple[str, ...]:
+        """What was asked for and is told whether it changed or not, each time."""
+        kind = self._words.kind(status.heard) if view.step != self._step else None
+        heard = self._words.heard(status)
+        if kind in (Kind.WHERE, Kind.REPEAT):
+            return heard, self._words.said(view)
+        return (heard,) if kind in TURNS else ()
 
 
 def told(words: ScreenWords, view: View, status: Status) -> tuple[str, ...]:

@@ -4,9 +4,11 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from assistant.senses.screen.letters import apart, big, flowed
+from assistant.senses.screen.shown import Shown, shown
 from assistant.senses.screen.words import ScreenWords
 from assistant.session.view import Band, ModeName, Status, View, state_name
 from assistant.words.columns import columns, padded, shortened
+from assistant.words.speech import Lettering
 
 Region = Callable[[int, int], Sequence[str]]  # columns and rows there are -> lines
 
@@ -41,13 +43,16 @@ def regions(words: ScreenWords, view: View, status: Status) -> dict[str, Region]
 
 def under_way(words: ScreenWords, view: View, status: Status) -> dict[str, Region]:
     """What only stands there while there is something to do."""
+    told = shown(words, view)
     return {
-        "place": lambda width, _: [apart(words.place(view), words.group_count(view), width)],
-        "figures": lambda width, height: figures(words, view, width, height),
+        "place": lambda width, _: [apart(words.place(view), told.place or words.group_count(view), width)],
+        "figures": lambda width, height: figures(told, width, height),
+        "following": lambda width, _: [shortened(told.following, width)] if told.following else [],
+        "yarns": lambda width, _: flowed([f"{yarn.name} × {yarn.ends}" for yarn in told.yarns], ", ", width),
         "heading": nothing,
         "table": nothing,
         "heard": lambda width, _: [apart(words.heard(status), words.time_left(view), width)],
-        "keys": lambda width, _: flowed(words.keys(), ", ", width),
+        "keys": lambda width, _: flowed(words.keys(view.offers), ", ", width),
     }
 
 
@@ -57,6 +62,8 @@ def finished(words: ScreenWords, view: View, status: Status) -> dict[str, Region
     return {
         "place": lambda width, _: flowed(words.total(view).split(), " ", width),
         "figures": nothing,
+        "following": nothing,
+        "yarns": nothing,
         "heading": lambda width, _: [shortened(heading, width)],
         "table": lambda width, _: [shortened(group, width) for group in groups],
         "heard": lambda width, _: [shortened(words.heard(status), width)],
@@ -64,9 +71,9 @@ def finished(words: ScreenWords, view: View, status: Status) -> dict[str, Region
     }
 
 
-def figures(words: ScreenWords, view: View, width: int, height: int) -> list[str]:
+def figures(told: Shown, width: int, height: int) -> list[str]:
     """What is to be read across the room, in the middle of its place."""
-    lines = big(words.from_afar(view), width, height)
+    lines = big([Lettering("/".join(piece.lines), piece.caption) for piece in told.pieces], width, height)
     above = (height - len(lines)) // 2
     blank = " " * width
     return [blank] * above + lines + [blank] * (height - len(lines) - above)
@@ -76,8 +83,8 @@ def mapped(words: ScreenWords, view: View, width: int) -> list[str]:
     """The map of the warp and its count, and under it the place now."""
     before, count = f"{words.text('warp')} ", words.warp_count(view)
     room = max(width - columns(before) - columns(count) - 1, 1)
-    shown = shortened(f"{before}{strip(view, room)} {count}", width)
-    return [shown, " " * columns(before) + pointer(words, view, room)]
+    mapped = shortened(f"{before}{strip(view, room)} {count}", width)
+    return [mapped, " " * columns(before) + pointer(words, view, room)]
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,11 +100,11 @@ class Segment:
 
 def segments(view: View) -> tuple[Segment, ...]:
     """Every group of the warp, in order."""
-    shown, start = [], 0
+    told, start = [], 0
     for number, line in enumerate(view.summary, 1):
-        shown.append(Segment(number, start, line.expected, line.counted, state_name(line.state, view.compares)))
+        told.append(Segment(number, start, line.expected, line.counted, state_name(line.state, view.compares)))
         start += line.expected
-    return tuple(shown)
+    return tuple(told)
 
 
 def bands(view: View, segment: Segment) -> tuple[Band, ...]:
@@ -106,15 +113,16 @@ def bands(view: View, segment: Segment) -> tuple[Band, ...]:
 
 
 def strip(view: View, width: int) -> str:
-    """The map in so many columns; of several groups in one column the one that wants the eye is shown."""
-    shown = segments(view)
-    total = shown[-1].start + shown[-1].units
+    """The map in so many columns, as seen from the front; of several groups in one column the foremost is shown."""
+    told = segments(view)
+    total = told[-1].start + told[-1].units
     states: list[list[str]] = [[] for _ in range(width)]
-    for segment in shown:
+    for segment in told:
         end = segment.start + segment.units
         for column in range(segment.start * width // total, -(-end * width // total)):
             states[column].append(segment.state)
-    return "".join(SHAPES[_foremost(met)] for met in states)
+    lying = "".join(SHAPES[_foremost(met)] for met in states)
+    return lying[::-1] if view.start == "right" else lying
 
 
 def _foremost(states: Sequence[str]) -> str:
@@ -124,6 +132,8 @@ def _foremost(states: Sequence[str]) -> str:
 def pointer(words: ScreenWords, view: View, width: int) -> str:
     """A mark that stands under the place now, and beside it what the shapes mean, where there is room."""
     column, shapes = place(view, width), legend(words, view)
+    if view.start == "right":
+        column = width - 1 - column
     after = width - column - 1
     if columns(shapes) < after - 1:
         return "▲".rjust(column + 1) + " " * (after - columns(shapes)) + shapes
@@ -131,10 +141,10 @@ def pointer(words: ScreenWords, view: View, width: int) -> str:
 
 
 def place(view: View, width: int) -> int:
-    """The column of the place now."""
-    shown = segments(view)
-    total = shown[-1].start + shown[-1].units
-    here = shown[min(view.group_number, len(shown)) - 1]
+    """How far the place now lies from where the warp begins, in parts of which there are so many."""
+    told = segments(view)
+    total = told[-1].start + told[-1].units
+    here = told[min(view.group_number, len(told)) - 1]
     return max(min((here.start + here.counted) * width // total, width - 1), 0)
 
 

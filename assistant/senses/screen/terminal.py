@@ -129,6 +129,8 @@ class BoardApp(TerminalApp):
         yield Fitted("title")
         yield Fitted("place")
         yield Fitted("figures")
+        yield Fitted("following")
+        yield Fitted("yarns")
         yield Fitted("heading")
         with VerticalScroll(id="scroll", can_focus=False):
             yield Fitted("table")

@@ -1,10 +1,10 @@
 """A View and a Status -> the words and figures that screens show, in the weaver's language. Pure."""
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from functools import cache, reduce
 
 from assistant.meaning import runs
-from assistant.session.events import Kind
+from assistant.session.events import Event, Kind
 from assistant.session.view import ALARM, UNCLOSED, GroupLine, GroupState, ModeName, Status, View, state_name
 from assistant.words.columns import columns, padded
 from assistant.words.glossary import Entry, Glossary
@@ -64,6 +64,21 @@ class ScreenWords:
             "called", count=view.calling, **self._units(view), first=before + 1, last=before + view.calling,
             called=self.call(view).rstrip("."), group_count=self.group_count(view), warp_count=self.warp_count(view),
         )  # fmt: skip
+
+    def place_of_call(self, view: View) -> str:
+        """Which units of the group are called, and of how many: "9 to 12 of 28"; "" where none are."""
+        if not view.calling:
+            return ""
+        first, last = view.before + 1, view.before + view.calling
+        return self.text("place of call", count=view.calling, first=first, last=last, expected=view.expected)
+
+    def said(self, view: View) -> str:
+        """One sentence for a screen reader: which units of which group are called, and what is called."""
+        if not view.called:
+            return self.asked(view)
+        called = self.call(view).rstrip(".")
+        where = self.place_of_call(view)
+        return self.text("said", group=view.group, **self._units(view), count=view.calling, place=where, called=called)
 
     def following(self, view: View) -> str:
         """The call after this one; "" where none is known, or where the weaver reads on without one."""
@@ -216,9 +231,15 @@ class ScreenWords:
     def _listed(self, names: Sequence[str]) -> str:
         return reduce(lambda one, other: self.text("and", one=one, other=other), names) if names else ""
 
-    def keys(self) -> list[str]:
-        """Every key with the label of what it means."""
-        return [self._key(entry) for entry in self.glossary if entry.keys]
+    def keys(self, offers: Collection[Kind] = tuple(Kind)) -> list[str]:
+        """Every key that means one of these, with the label of what it means."""
+        return [self._key(entry) for entry in self.glossary if entry.keys and entry.event in offers]
+
+    def kind(self, heard: str | Event) -> Kind | None:
+        """What was meant last, by key, touch or word; None where that was nothing."""
+        if isinstance(heard, str):
+            return next((entry.event for entry in self.glossary if heard and heard in entry.spoken), None)
+        return heard.kind
 
     def keys_at_the_end(self) -> list[str]:
         """The keys that mean something when all is done."""

@@ -26,7 +26,13 @@ def _tell(warp: Warp, call: Call[End]) -> Sequence[Item]:
 def _item(end: End, caption: Tell) -> Item:
     """The shafts of an end, on the beat."""
     written = "/".join(map(str, end.shafts))
-    return Item(Tell("shafts", beat=True, shafts=end.shafts), (Figure(written, caption),), written)
+    return Item(
+        Tell("shafts", beat=True, shafts=end.shafts), (Figure(written, caption, _keys(end), end.shafts),), written
+    )
+
+
+def _keys(end: End) -> tuple[str, ...]:
+    return (end.yarn,) if end.yarn else ()
 
 
 def _listed(ends: Sequence[End]) -> list[list[int]]:

@@ -32,7 +32,7 @@ def _tell(warp: Warp, call: Call[Knot]) -> Sequence[Item]:
 def _item(knot: Knot, caption: Tell) -> Item:
     """Over or under, on the beat."""
     side = "over" if knot.over else "under"
-    return Item(Tell(side, beat=True), (Figure(Tell(side), caption),))
+    return Item(Tell(side, beat=True), (Figure(Tell(side), caption, (knot.yarn,) if knot.yarn else ()),))
 
 
 TIE = Pass(

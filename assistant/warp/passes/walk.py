@@ -22,6 +22,8 @@ class Figure:
 
     text: str | Tell  # a text that no language changes, or a word, shown in capitals
     caption: Tell | None = None
+    yarns: tuple[str, ...] = ()  # the keys of those that it stands for
+    shafts: Shafts = ()  # those of the end that it stands for
 
 
 @dataclass(frozen=True, slots=True)

@@ -81,7 +81,8 @@ def _turns(warp: Warp, yarns: tuple[str, ...], times: int) -> Item:
     if names:
         phrase = f"{phrase} of"
     caption = Tell(f"caption: {phrase}", held=len(yarns), yarns=" + ".join(names))
-    figure = Figure(str(times), caption if len(yarns) > 1 or names else None)
+    keys = tuple(dict.fromkeys(filter(None, yarns)))
+    figure = Figure(str(times), caption if len(yarns) > 1 or names else None, keys)
     return Item(Tell(phrase, count=times, yarns=names, held=len(yarns)), (figure,))
 
 

@@ -62,8 +62,9 @@ def _printed(lines: Sequence[str]) -> Iterator[Stop]:
 def drawn(out: bytes) -> list[Stop]:
     """Where the board told that it stands; it may leave some out, and tell one again."""
     plain = re.sub(r"\x1b\[[0-9;?]*[a-zA-Z]", "", out.decode(errors="replace"))
-    found = re.findall(rf"group (\d+) of {GROUPS}\s+(\d+) of {ENDS} ", plain)
-    return [(int(group), int(counted)) for group, counted in found]
+    called = rf"(\d+)(?: to \d+)? of {ENDS}(?! [a-z])"
+    found = re.findall(rf"group (\d+) of {GROUPS}\s+(?:{called}|(\d+) of {ENDS} )", plain)
+    return [(int(group), int(first) - 1 if first else int(counted)) for group, first, counted in found]
 
 
 def steps_on(kinds: Sequence[str], began: int = 0) -> list[int]:

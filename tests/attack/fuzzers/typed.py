@@ -120,12 +120,16 @@ def _keys_tried(data: bytes) -> None:
         law(event.number is None or 0 <= event.number < 10**6, event)
 
 
+WHOLES = (0, 1, LARGEST_STEP, LARGEST_STEP + 1, -1, 1.5, "1", None, True)
+
+
 def _message_given(chance: random.Random) -> bytes:
-    told = {"step": chance.choice((0, 1, LARGEST_STEP, LARGEST_STEP + 1, -1, 1.5, "1", None, True))}
+    told = {"step": chance.choice(WHOLES), "at": chance.choice(WHOLES)}
     if chance.random() < 0.3:
         told |= {"switch": chance.choice(("f1", "x", 3)), "down": chance.choice((True, False, 1))}
     else:
         told |= {"do": chance.choice([*(kind.value for kind in Kind), "x", 3, None])}
+        told |= {"finger": chance.choice((True, False, 1))}
     if chance.random() < 0.4:
         told |= {
             chance.choice(("number", "more")): chance.choice(
@@ -133,7 +137,11 @@ def _message_given(chance: random.Random) -> bytes:
             )
         }
     data = json.dumps(told).encode()
-    return data if chance.random() < 0.4 else mangled(chance, data, (b'{"step": 1, "do": "next"}',))
+    return (
+        data
+        if chance.random() < 0.4
+        else mangled(chance, data, (b'{"step": 1, "at": 0, "do": "next", "finger": true}',))
+    )
 
 
 def _message_tried(data: bytes) -> None:
@@ -142,13 +150,15 @@ def _message_tried(data: bytes) -> None:
     if said is None:
         return
     told = json.loads(text)
-    law(type(told["step"]) is int and 0 <= said.step <= LARGEST_STEP and said.step == told["step"], said)
+    for name, whole in (("step", said.step), ("at", said.at)):
+        law(type(told[name]) is int and 0 <= whole <= LARGEST_STEP and whole == told[name], said)
+    when = {"step": said.step, "at": said.at}
     if isinstance(said, Switched):
-        law(told == {"step": said.step, "switch": said.key, "down": said.down}, said)
+        law(told == {**when, "switch": said.key, "down": said.down}, said)
     if isinstance(said, Touched):
         number = {} if said.number is None else {"number": said.number}
-        law(told == {"step": said.step, "do": said.kind.value, **number} and said.kind in BY_HAND.values(), said)
-        law((said.number is not None) == (said.kind is Kind.NUMBER), said)
+        law(told == {**when, "do": said.kind.value, "finger": said.finger, **number}, said)
+        law(said.kind in BY_HAND.values() and (said.number is not None or said.kind is not Kind.NUMBER), said)
 
 
 def _session_tried(data: bytes) -> None:

@@ -18,7 +18,7 @@ def answers() -> Answers:
 def page(answers: Answers) -> Iterator[Page]:
     """On this machine only, nothing shown yet."""
     served = Page(ENGLISH)
-    served.start(answers.take, {})
+    served.start(answers, {})
     yield served
     served.close()
 

@@ -1,14 +1,37 @@
 """The page in a real browser: headless Chromium, driven by Playwright; axe-core judges how accessible it is."""
 
-from collections.abc import Iterator
-from contextlib import closing, contextmanager
+import io
+from contextlib import closing
 from dataclasses import replace
 from functools import partial
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pytest
-from at_the_page import CALLING, SHORT_WARP, WELL, WORDS, Answers, Sitting, session
+from at_the_page import CALLING, SHORT_WARP, WELL, WORDS, Answers, Sitting
+from in_a_browser import (
+    CUT_OFF,
+    HEARD,
+    LARGE,
+    LOOKS,
+    NEXT,
+    OFF,
+    ON_ITS_SIDE,
+    PHONE,
+    PLACES,
+    SCREENS,
+    SMALLEST,
+    TABLET,
+    TOO_SMALL,
+    VIEWS,
+    at_rest,
+    hears,
+    opened,
+    shows,
+    step_on,
+)
+from PIL import Image
 from waiting import wait
 
 from assistant.meaning import Tell
@@ -19,99 +42,12 @@ from assistant.session.events import Kind
 from assistant.session.view import ModeName, Status
 from assistant.words.language import codes, load
 
-PHONE, ON_ITS_SIDE, TABLET, DESKTOP = (390, 844), (844, 390), (1024, 768), (1600, 900)
-LOOKS = {
-    "light": {"color_scheme": "light"},
-    "dark": {"color_scheme": "dark"},
-    "contrast": {"color_scheme": "dark", "contrast": "more"},
-    "forced": {"forced_colors": "active"},
-}
-NEXT, SHORT = Kind.NEXT, Kind.SHORT
-OFF = session(NEXT, (SHORT, 1)).view()
-VIEWS = {
-    ModeName.CALLING: CALLING,
-    ModeName.CLOSING: session(NEXT).view(),
-    ModeName.COUNTING: session(NEXT, SHORT).view(),
-    ModeName.OFF: OFF,
-    ModeName.ASKING: session(NEXT, (SHORT, 1), Kind.FIND).view(),
-    ModeName.COMPLETE: session(*[NEXT] * 5).view(),
-}
-
-
-@contextmanager
-def opened(browser: Any, address: str, size: tuple[int, int] = TABLET, **look: Any) -> Iterator[Any]:
-    """The page in a window of its own; whatever it complains of is a failure."""
-    complaints: list[str] = []
-    context = browser.new_context(viewport={"width": size[0], "height": size[1]}, has_touch=True, **look)
-    window = context.new_page()
-    window.set_default_timeout(60_000)
-    window.on("pageerror", lambda error: complaints.append(str(error)))
-    window.on("console", lambda line: complaints.append(line.text) if "ERR_CONNECTION" not in line.text else None)
-    window.goto(address)
-    yield window
-    context.close()
-    assert complaints == []
-
-
-def figures(window: Any) -> list[str]:
-    return list(window.locator(".face").all_inner_texts())
-
-
-def shows(window: Any, *texts: str) -> None:
-    """Wait until the flaps show these."""
-    window.wait_for_function(
-        "texts => [...document.querySelectorAll('.face')].map((face) => face.textContent).join() === texts",
-        arg=",".join(texts),
-    )
-
-
-def hears(window: Any, status: Status) -> None:
-    """Wait until the page shows what was heard, and the notice, of this."""
-    window.wait_for_function(
-        "texts => ['heard', 'notice'].map((id) => document.getElementById(id).textContent).join() === texts",
-        arg=f"{WORDS.heard(status)},{WORDS.notice(status)}",
-    )
-
-
-def step_on(page: Page, window: Any, steps: int) -> None:
-    """The session goes on, and the window knows."""
-    page.show(replace(CALLING, step=CALLING.step + steps, title=f"{steps} on"), WELL)
-    window.wait_for_function("title => document.title.startsWith(title)", arg=f"{steps} on")
-
-
-def at_rest(window: Any) -> None:
-    """Wait until all is in its place, which takes a frame or two, and nothing turns any more."""
-    window.evaluate("() => new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done)))")
-    window.wait_for_function("() => document.getAnimations().length === 0")
-
-
-PLACES = """() => {
-  const name = (node) => node.id || node.textContent || node.tagName;
-  const places = [...document.querySelectorAll("#large button, #digits button, #board, #map, header, #asked")]
-    .map((node) => [name(node), node.getBoundingClientRect()]).filter(([, box]) => box.width);
-  const outside = places.filter(([, box]) =>
-    box.left < 0 || box.top < 0 || box.right > innerWidth + 1 || box.bottom > innerHeight + 1);
-  const meet = (a, b) =>
-    a.left < b.right - 1 && b.left < a.right - 1 && a.top < b.bottom - 1 && b.top < a.bottom - 1;
-  const above = places.flatMap(([one, a]) =>
-    places.filter(([other, b]) => other !== one && meet(a, b)).map(([other]) => `${one} on ${other}`));
-  return [...outside.map(([one]) => `${one} outside`), ...above];
-}"""
-CUT_OFF = """() => [...document.querySelectorAll("button, #asked, #place, #group, .face")]
-  .filter((node) => node.scrollWidth > node.clientWidth + 1).map((node) => node.textContent)"""
-HEARD = """() => {
-  window.said = [];
-  for (const node of [document.getElementById("said"), document.getElementById("alert")]) {
-    new MutationObserver(() => window.said.push(node.textContent)).observe(node, { childList: true });
-  }
-}"""
-
 
 def test_a_warp_is_threaded_by_touch_and_key_while_a_second_page_follows(chromium: Any, tmp_path: Path) -> None:
     """And the sitting is killed in between: the page of the next goes on from there."""
     file = tmp_path / "short.yaml"
     file.write_text(SHORT_WARP, encoding="utf-8")
-    sitting = Sitting(file, tmp_path / "data")
+    sitting = Sitting(file, tmp_path / "data", bounce=0)  # what is driven is faster than hands
     with opened(chromium, sitting.address, PHONE) as hand, opened(chromium, sitting.address) as other:
         for window in (hand, other):
             shows(window, "1", "2", "3", "4")
@@ -122,7 +58,7 @@ def test_a_warp_is_threaded_by_touch_and_key_while_a_second_page_follows(chromiu
         sitting.kill()
         hand.get_by_text("Connection lost").wait_for()
         hand.get_by_role("button", name="Even", exact=True).tap()  # is not kept to be sent later
-        sitting = Sitting(file, tmp_path / "data")
+        sitting = Sitting(file, tmp_path / "data", bounce=0)
         for window in (hand, other):
             window.goto(sitting.address)
         shows(hand, "EVEN?")
@@ -142,12 +78,12 @@ def test_a_warp_is_threaded_by_touch_and_key_while_a_second_page_follows(chromiu
         hand.get_by_role("button", name="Short").tap()
         shows(other, "HOW", "MANY?")
         hand.get_by_role("button", name="1", exact=True).tap()
-        hand.get_by_role("button", name="OK").tap()
         shows(other, "1", "SHORT")
         assert other.get_by_role("alert").filter(has_text="COUNT OFF").count() == 1
         other.get_by_role("button", name="Settled").tap()
         other.locator("#list").get_by_text("10 ends counted in 2 groups; no group is off").wait_for()
-        hand.get_by_role("button", name="Leave").tap()
+        hand.locator("#apart").tap()
+        hand.locator("#leave").get_by_role("button", name="Leave").tap()
         other.get_by_text("This sitting is over").wait_for()
         sitting.process.wait(60)
     assert "     2  stripe         6        6  settled" in sitting.process.communicate()[0]
@@ -217,7 +153,7 @@ def test_a_taught_pedal_works_by_its_gestures(
 ) -> None:
     monkeypatch.setattr(gestures, "BETWEEN", 3.0)  # seconds: a busy machine is slow to press a key twice
     monkeypatch.setattr(gestures, "Gestures", partial(gestures.Gestures, hold=3.0))
-    page.start(answers.take, {"f8": Role.ONE})
+    page.start(answers, {"f8": Role.ONE})
     page.show(CALLING, WELL)
     with opened(chromium, page.door.address) as window:
         shows(window, "1", "2", "3", "4")
@@ -231,32 +167,38 @@ def test_a_taught_pedal_works_by_its_gestures(
     assert [event.kind for _, event in answers.taken] == [Kind.REPEAT, Kind.BACK]
 
 
-@pytest.mark.parametrize("size", [PHONE, TABLET, DESKTOP], ids=["phone", "tablet", "desktop"])
-def test_everything_has_its_place(chromium: Any, page: Page, size: tuple[int, int]) -> None:
+@pytest.mark.parametrize("screen", SCREENS)
+def test_everything_has_its_place(chromium: Any, page: Page, screen: str) -> None:
+    """Figures and all that is touched are whole, large enough and apart; what has no room folds away."""
+    size, root_px = SCREENS[screen]
     long = replace(CALLING, title="Wohnzimmerfenstervorhang " * 8, group="왼쪽 가장자리 " * 4)
     deaf = Status(
         False, False, notices=(Tell("not listening", why="no microphone was found; plug one in, or go on with keys"),)
     )
     page.show(CALLING, WELL)
-    with opened(chromium, page.door.address, size) as window:
+    with opened(chromium, page.door.address, size, bypass_csp=True) as window:
+        window.add_style_tag(content=f"html {{ font-size: {root_px}px }}")
         shows(window, "1", "2", "3", "4")
-        least = min(box["height"] for box in (face.bounding_box() for face in window.locator(".face").all()))
-        assert least > size[1] / 9  # the digits are enormous
         for view in (*VIEWS.values(), long):
             page.show(view, deaf)
             window.wait_for_function("title => document.title.startsWith(title)", arg=view.title[:20])
+            window.wait_for_function("mode => document.body.dataset.mode === mode", arg=view.mode.value)
             at_rest(window)
-            assert window.evaluate(PLACES) == [], view.mode
+            assert (window.evaluate(PLACES), window.evaluate(TOO_SMALL)) == ([], []), view.mode
+            if view.mode is ModeName.CALLING:
+                wide = [window.locator(f"#large [data-do={kind}]").bounding_box()["width"] for kind in LARGE]
+                assert min(wide) >= size[0] / 3
+                assert window.locator("#large [data-do=next]").bounding_box()["height"] >= 60
 
 
-@pytest.mark.parametrize("size", [PHONE, ON_ITS_SIDE, TABLET], ids=["phone", "on its side", "tablet"])
+@pytest.mark.parametrize("size", [SMALLEST, ON_ITS_SIDE, TABLET], ids=["smallest", "on its side", "tablet"])
 @pytest.mark.parametrize("code", codes())
 def test_every_language_has_its_place(
     chromium: Any, code: str, size: tuple[int, int], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setenv("HEDDLECALL_DATA", str(tmp_path))
     page = Page(load(code))
-    page.start(Answers().take, {})
+    page.start(Answers(), {})
     with closing(page), opened(chromium, page.door.address, size) as window:
         assert window.evaluate("() => document.documentElement.lang") == code
         for mode, view in VIEWS.items():
@@ -264,6 +206,24 @@ def test_every_language_has_its_place(
             window.wait_for_function("mode => document.body.dataset.mode === mode", arg=mode.value)
             at_rest(window)
             assert (window.evaluate(PLACES), window.evaluate(CUT_OFF)) == ([], []), mode
+
+
+def test_a_question_for_a_number_shows_just_those_that_answer(chromium: Any, page: Page, answers: Answers) -> None:
+    """Few are touched once; of many, digits that lead to none cannot be touched."""
+    page.show(VIEWS[ModeName.COUNTING], WELL)
+    with opened(chromium, page.door.address, PHONE) as window:
+        shows(window, "HOW", "MANY?")
+        assert window.locator("#digits button").all_inner_texts() == ["0", "1", "2", "3", "4"]
+        page.show(replace(VIEWS[ModeName.COUNTING], step=50, largest=24, answers=tuple(range(1, 25))), WELL)
+        window.locator("#take").wait_for()
+        window.locator("[data-digit='2']").tap()
+        usable = window.locator("[data-digit]:enabled").all_inner_texts()
+        assert usable == ["1", "2", "3", "4", "0"]
+        window.locator("[data-digit='3']").tap()
+        assert window.locator("[data-digit]:enabled").count() == 0
+        window.locator("#take").tap()
+        assert wait(lambda: answers.taken)
+    assert [(event.kind, event.number) for _, event in answers.taken] == [(Kind.NUMBER, 23)]
 
 
 @pytest.mark.parametrize("look", LOOKS)
@@ -313,16 +273,23 @@ def test_a_screen_reader_is_told_the_call_and_alerts_only(chromium: Any, page: P
         assert [text for text in window.evaluate("said") if text] == [WORDS.asked(OFF)]
 
 
-def test_the_map_tells_each_group_in_words(chromium: Any, page: Page) -> None:
+def test_the_warp_hangs_as_seen_from_the_front_and_tells_each_group_in_words(
+    chromium: Any, page: Page, answers: Answers
+) -> None:
+    """The first end lies at the right, where the warp begins; a group touched is looked at, and then gone to."""
     page.show(OFF, WELL)
     with opened(chromium, page.door.address) as window:
         shows(window, "1", "SHORT")
+        at_rest(window)
         wide = window.locator("#map").bounding_box()
-        states = [box.bounding_box()["width"] / wide["width"] for box in window.locator("#map .state").all()]
-        assert states == pytest.approx([0.4, 0.6], abs=0.01)
-        assert window.locator("#map .yarn").first.get_attribute("fill") == "#a4532c"
-        window.mouse.move(wide["x"] + 0.7 * wide["width"], wide["y"] + 20)
+        edge, stripe = (box.bounding_box() for box in window.locator("#map .state").all())
+        assert [box["width"] / wide["width"] for box in (edge, stripe)] == pytest.approx([0.4, 0.6], abs=0.01)
+        assert edge["x"] > stripe["x"]
+        drawn = np.asarray(Image.open(io.BytesIO(window.locator("#map canvas").screenshot())).convert("RGB"))
+        colours = [tuple(drawn[8, int(part * drawn.shape[1])]) for part in (0.95, 0.55, 0.05)]
+        assert colours == [(0xA4, 0x53, 0x2C), (0xB7, 0xC4, 0xC9), (0xA4, 0x53, 0x2C)]
         told = "stripe, group 2 of 2: 0 of 6 ends, waiting, mist wool and rust silk"
+        window.mouse.move(wide["x"] + 0.3 * wide["width"], wide["y"] + 20)
         assert window.locator("#told").inner_text() == told
         window.mouse.move(5, 5)
         assert window.locator("#told").inner_text() == "1 of 2 groups closed, 1 off"
@@ -333,6 +300,38 @@ def test_the_map_tells_each_group_in_words(chromium: Any, page: Page) -> None:
         assert (
             window.locator("#told").inner_text().startswith("edge, group 1 of 2: 3 of 4 ends, OFF, 1 short, rust silk")
         )
+        window.touchscreen.tap(wide["x"] + 0.3 * wide["width"], wide["y"] + 20)
+        assert window.locator("#told").inner_text() == told
+        assert answers.taken == []
+        window.locator("#go").tap()
+        assert wait(lambda: answers.taken)
+    assert [(event.kind, event.number) for _, event in answers.taken] == [(Kind.GO_TO, 2)]
+
+
+def test_big_shows_the_figures_alone_and_all_of_it_is_next(chromium: Any, page: Page, answers: Answers) -> None:
+    """What closes a group lies where nothing was to touch before."""
+    page.show(CALLING, WELL)
+    with opened(chromium, page.door.address, PHONE) as window:
+        shows(window, "1", "2", "3", "4")
+        before = window.locator(".lines").first.bounding_box()["height"]
+        window.get_by_role("button", name="Big").tap()
+        at_rest(window)
+        assert window.locator(".lines").first.bounding_box()["height"] > before
+        assert not window.locator("#touch").is_visible()
+        whole = window.locator("#whole").bounding_box()
+        assert whole["width"] * whole["height"] > 0.8 * PHONE[0] * PHONE[1]
+        window.touchscreen.tap(PHONE[0] / 2, PHONE[1] / 2)
+        assert wait(lambda: answers.taken)
+        page.show(VIEWS[ModeName.CLOSING], WELL)
+        shows(window, "EVEN?")
+        at_rest(window)
+        assert not window.locator("#whole").is_visible()
+        even = window.locator("#apart").bounding_box()
+        assert whole["y"] + whole["height"] <= even["y"] < even["y"] + even["height"] <= PHONE[1]
+        page.show(VIEWS[ModeName.OFF], WELL)
+        shows(window, "1", "SHORT")
+        assert window.locator("#touch").is_visible()
+    assert [event.kind for _, event in answers.taken] == [NEXT]
 
 
 def test_nothing_is_asked_of_anybody_else(chromium: Any, page: Page) -> None:

@@ -1,10 +1,11 @@
 """A page that floods is put off, and not obeyed."""
 
+import json
 from collections.abc import Callable, Iterator
 from dataclasses import replace
 
 import pytest
-from at_the_page import CALLING, ENGLISH, WELL, joined
+from at_the_page import CALLING, ENGLISH, WELL, done, joined
 from waiting import wait
 from websockets.exceptions import ConnectionClosed, InvalidStatus
 from websockets.sync.client import ClientConnection
@@ -14,7 +15,7 @@ from assistant.senses.page.allowance import Allowance
 from assistant.senses.page.page import Page
 from assistant.session.events import Event
 
-OLD, NOW, COMING = (f'{{"step":{CALLING.step + more},"do":"repeat"}}' for more in (-1, 0, 1))
+OLD, NOW, COMING = (done(CALLING.step + more, "repeat") for more in (-1, 0, 1))
 
 
 class Inbox:
@@ -23,7 +24,10 @@ class Inbox:
     def __init__(self) -> None:
         self.waiting: list[int] = []
 
-    def answer(self, step: int, event: Event, refused: Callable[[], None]) -> None:
+    def bounced(self, event: Event, finger: bool) -> bool:
+        return False
+
+    def answer(self, step: int, event: Event, finger: bool, refused: Callable[[], None]) -> None:
         self.waiting.append(step)
 
 
@@ -36,7 +40,7 @@ def inbox() -> Inbox:
 def busy(inbox: Inbox) -> Iterator[Page]:
     """A page whose loop is busy."""
     page = Page(ENGLISH)
-    page.start(inbox.answer, {})
+    page.start(inbox, {})
     page.show(CALLING, WELL)
     yield page
     page.close()
@@ -51,7 +55,7 @@ def poured(browser: ClientConnection) -> None:
     """A thousand old answers, and then all that is told up to a heartbeat."""
     for _ in range(1000):
         browser.send(OLD)
-    while browser.recv(timeout=20) != "{}":
+    while json.loads(browser.recv(timeout=20)).keys() != {"at"}:
         pass
 
 
@@ -61,7 +65,7 @@ def test_no_more_than_one_answer_waits_before_a_key(busy: Page, inbox: Inbox) ->
         with joined(busy.door) as browser:
             for message in [OLD, NOW, COMING, NOW] * 5:
                 browser.send(message)
-            assert until(browser, '"late":true')
+            assert until(browser, '"uncounted":"late"')
     assert inbox.waiting == [CALLING.step]
 
 
@@ -76,14 +80,14 @@ def test_more_than_hands_can_send_is_cut_off(busy: Page, inbox: Inbox) -> None:
 def test_answers_that_come_sooner_than_hands_are_do_not_count(monkeypatch: pytest.MonkeyPatch, inbox: Inbox) -> None:
     monkeypatch.setattr(pages, "TOUCHES", (1, 0.001))
     page = Page(ENGLISH)
-    page.start(inbox.answer, {})
+    page.start(inbox, {})
     page.show(CALLING, WELL)
     with joined(page.door) as browser:
         browser.send(NOW)
         assert wait(lambda: inbox.waiting == [CALLING.step])
         page.show(replace(CALLING, step=CALLING.step + 1), WELL)
         browser.send(COMING)
-        assert until(browser, '"late":true')
+        assert until(browser, '"uncounted":"late"')
     page.close()
     assert inbox.waiting == [CALLING.step]
 
@@ -91,7 +95,7 @@ def test_answers_that_come_sooner_than_hands_are_do_not_count(monkeypatch: pytes
 def test_who_joins_again_and_again_is_put_off(monkeypatch: pytest.MonkeyPatch, inbox: Inbox) -> None:
     monkeypatch.setattr(pages, "JOINING", (2, 0.001))
     page = Page(ENGLISH)
-    page.start(inbox.answer, {})
+    page.start(inbox, {})
     for _ in range(2):
         with joined(page.door):
             pass

@@ -7,7 +7,7 @@ from contextlib import ExitStack
 from dataclasses import replace
 
 import pytest
-from at_the_page import CALLING, ENGLISH, WELL, Answers, got, inside, joined
+from at_the_page import CALLING, ENGLISH, WELL, Answers, done, got, inside, joined
 from waiting import wait
 from websockets.exceptions import ConnectionClosed, InvalidStatus
 
@@ -21,7 +21,7 @@ FILES = ("/", "/page.css", "/page.js", "/connection.js", "/show.js", "/touch.js"
 def door() -> Iterator[Door]:
     """That of a page at which many knock, one after the other."""
     served = Page(ENGLISH)
-    served.start(Answers().take, {})
+    served.start(Answers(), {})
     yield served.door
     served.close()
 
@@ -121,7 +121,7 @@ def test_a_malformed_message_ends_the_connection_and_does_nothing(page: Page, an
         theirs.send(message)
         with pytest.raises(ConnectionClosed):
             all(theirs.recv(timeout=20) for _ in range(10))
-        ours.send('{"step":1,"do":"next"}')
+        ours.send(done(1, "next"))
         assert wait(lambda: answers.taken)
     assert [event.kind for _, event in answers.taken] == ["next"]
 
@@ -130,8 +130,8 @@ def test_a_step_counts_once_and_the_page_is_told(page: Page, answers: Answers) -
     page.show(CALLING, WELL)
     with joined(page.door) as ours:
         for _ in range(2):
-            ours.send('{"step":1,"do":"next"}')
-        while '"late":true' not in str(ours.recv(timeout=20)):
+            ours.send(done(1, "next"))
+        while '"uncounted":"late"' not in str(ours.recv(timeout=20)):
             pass
     assert len(answers.taken) == 1
 

@@ -3,6 +3,7 @@
 import json
 
 import pytest
+from at_the_page import done
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
@@ -26,6 +27,8 @@ near = st.fixed_dictionaries(
     {},
     optional={
         "step": st.integers() | json_values,
+        "at": st.integers() | json_values,
+        "finger": st.booleans() | json_values,
         "do": st.sampled_from([*BY_HAND, "sit down", "read", "NEXT"]) | json_values,
         "number": st.integers() | json_values,
         "switch": st.text(max_size=8) | json_values,
@@ -34,10 +37,17 @@ near = st.fixed_dictionaries(
     },
 )
 nearer = st.fixed_dictionaries(
-    {"step": st.integers(-2, LARGEST_STEP + 2), "do": st.sampled_from([*BY_HAND, "sit down"])},
+    {
+        "step": st.integers(-2, LARGEST_STEP + 2),
+        "at": st.integers(-2, LARGEST_STEP + 2),
+        "do": st.sampled_from([*BY_HAND, "sit down"]),
+        "finger": st.booleans(),
+    },
     optional={"number": st.integers(-2, LARGEST_NUMBER + 2)},
 )
-switched = st.fixed_dictionaries({"step": st.integers(0, 9), "switch": st.text(max_size=8), "down": st.booleans()})
+switched = st.fixed_dictionaries(
+    {"step": st.integers(0, 9), "at": st.integers(0, 9), "switch": st.text(max_size=8), "down": st.booleans()}
+)
 ours = (near | nearer | switched).map(json.dumps)
 damaged = st.tuples(ours, st.integers(0, 60), st.text(max_size=3)).map(lambda m: m[0][: m[1]] + m[2] + m[0][m[1] + 1 :])
 messages = st.text(max_size=600) | json_values.map(json.dumps) | ours | damaged
@@ -48,40 +58,46 @@ messages = st.text(max_size=600) | json_values.map(json.dumps) | ours | damaged
 @example("[" * LONGEST_MESSAGE)
 @example("1" * LONGEST_MESSAGE)
 @example('{"step":NaN,"do":"next"}')
-@example('{"step":true,"do":"next"}')
-@example('{"step":1,"do":"next","do":"leave"}')
+@example('{"step":true,"at":1,"do":"next","finger":true}')
+@example('{"step":1,"at":1,"do":"next","do":"leave","finger":true}')
 def test_whatever_comes_is_one_of_ours_or_nothing(text: str) -> None:
     match parse(text):
-        case Touched(step, kind, number):
-            assert 0 <= step <= LARGEST_STEP
+        case Touched(step, at, kind, finger, number):
+            assert 0 <= min(step, at) <= max(step, at) <= LARGEST_STEP
+            assert type(finger) is bool
             assert kind not in (Kind.SIT_DOWN, Kind.READ, Kind.UNCLEAR)
             assert kind is not Kind.NUMBER or number is not None
             assert number is None or (kind in (Kind.NUMBER, Kind.GO_TO) and 0 <= number <= LARGEST_NUMBER)
-        case Switched(step, key, down):
-            assert 0 <= step <= LARGEST_STEP
+        case Switched(step, at, key, down):
+            assert 0 <= min(step, at) <= max(step, at) <= LARGEST_STEP
             assert (type(key), type(down)) == (str, bool)
         case nothing:
             assert nothing is None
 
 
-@given(st.integers(0, LARGEST_STEP), st.sampled_from([kind for kind in BY_HAND.values() if kind is not Kind.NUMBER]))
-def test_what_is_touched_is_understood(step: int, kind: Kind) -> None:
-    assert parse(json.dumps({"step": step, "do": kind})) == Touched(step, kind)
+@given(
+    st.integers(0, LARGEST_STEP),
+    st.booleans(),
+    st.sampled_from([kind for kind in BY_HAND.values() if kind is not Kind.NUMBER]),
+)
+def test_what_is_touched_is_understood(step: int, finger: bool, kind: Kind) -> None:
+    assert parse(json.dumps({"step": step, "at": 5, "do": kind, "finger": finger})) == Touched(step, 5, kind, finger)
 
 
 def test_a_number_and_a_switch_are_understood() -> None:
-    assert parse('{"step":7,"do":"number","number":12}') == Touched(7, Kind.NUMBER, 12)
-    assert parse('{"step":7,"do":"go to","number":2}') == Touched(7, Kind.GO_TO, 2)
-    assert parse('{"step":7,"do":"go to"}') == Touched(7, Kind.GO_TO)
-    assert parse('{"step":7,"do":"go to","number":-1}') is None
-    assert parse('{"step":7,"switch":"pageup","down":false}') == Switched(7, "pageup", False)
+    at = LARGEST_STEP
+    assert parse(done(7, "number", number=12)) == Touched(7, at, Kind.NUMBER, True, 12)
+    assert parse(done(7, "go to", number=2, finger=False)) == Touched(7, at, Kind.GO_TO, False, 2)
+    assert parse(done(7, "go to")) == Touched(7, at, Kind.GO_TO, True)
+    assert parse(done(7, "go to", number=-1)) is None
+    assert parse('{"step":7,"at":1,"switch":"pageup","down":false}') == Switched(7, 1, "pageup", False)
 
 
 @pytest.mark.parametrize(
     "text",
-    ["", "null", "{}", '{"step":1}', '{"step":-1,"do":"next"}', '{"step":1.0,"do":"next"}', '{"step":1,"do":"number"}',
-     '{"step":1,"do":"next","number":3}', '{"step":1,"do":"sit down"}',
-     '{"step":1,"do":"next"}' + " " * LONGEST_MESSAGE],
+    ["", "null", "{}", '{"step":1,"at":1}', done(-1, "next"), done(1, "next", at=-1), done(1, "number"),
+     '{"step":1,"do":"next","finger":true}', '{"step":1,"at":1,"do":"next"}', done(1, "next", at=1.0),
+     done(1, "next", number=3), done(1, "sit down"), done(1, "next") + " " * LONGEST_MESSAGE],
 )  # fmt: skip
 def test_what_no_page_of_ours_sends_is_nothing(text: str) -> None:
     assert parse(text) is None

@@ -18,7 +18,7 @@ from websockets.sync.server import ServerConnection, serve
 
 from assistant.senses.page.page import Page
 
-SHOWN = "() => [...document.querySelectorAll('.face')].map((face) => face.textContent).join() === '1,2,3,4'"
+SHOWN = "() => [...document.querySelectorAll('.lines')].map((face) => face.textContent).join() === '1,2,3,4'"
 FOLLOW = """url => {
   const link = document.createElement("a");
   link.href = url;
@@ -92,7 +92,7 @@ def sitting(answers: Answers) -> Page:
     page = Page(ENGLISH)
     for listening in page._server._sockets:  # as after a minute, when the system would give the port to anybody
         listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
-    page.start(answers.take, {})
+    page.start(answers, {})
     page.show(CALLING, WELL)
     return page
 
@@ -117,7 +117,7 @@ def test_who_takes_the_port_between_sittings_gets_into_none(window: Any, answers
     before = page.door
     with socket_server(before.port) as fake:
         assert wait(lambda: len(fake.asked) > 1)  # the page that was left open tries again, and believes nothing
-        window.locator("[data-do=next]").click()
+        window.locator("#large [data-do=next]").click()
         assert "spoofed" not in window.title()
     assert fake.sent == []
     with web_server(before.port) as (taken, _):

@@ -6,6 +6,7 @@ from dataclasses import replace
 from assistant.meaning import Tell
 from assistant.senses.screen.letters import GLYPHS
 from assistant.senses.screen.words import ScreenWords
+from assistant.session.events import Kind
 from assistant.session.view import Figure, GroupLine, GroupState, Item, ModeName, Status, View
 from assistant.words.language import load
 
@@ -46,6 +47,8 @@ CALLING = View(
     seconds_left=11_500,
     pace_known=True,
     summary=(GroupLine("stripe 4", 24, 14, GroupState.OPEN),),
+    before=14,
+    offers=tuple(Kind),
 )
 
 

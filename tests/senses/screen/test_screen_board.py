@@ -2,13 +2,15 @@
 
 import asyncio
 from concurrent.futures import Future
+from dataclasses import replace
 
 import pytest
-from at_the_loom import CALLING, CLOSING, EVERY, FINISHED, OFF, PAUSED, WELL, WORDS, called, figure, read
+from at_the_loom import CALLING, CLOSING, EVERY, FINISHED, OFF, PAUSED, WELL, WORDS, called, figure, items, read
 
 from assistant.meaning import Tell
 from assistant.senses.screen.terminal import BoardApp
-from assistant.session.view import ModeName, Status, View
+from assistant.session.events import Kind
+from assistant.session.view import Band, ModeName, Status, View
 
 SMALL, LARGE = (80, 24), (200, 60)
 SIZES = pytest.mark.parametrize("size", [SMALL, LARGE], ids=["80x24", "200x60"])
@@ -67,12 +69,29 @@ def test_the_shafts_are_read_from_afar(ends: tuple[tuple[int, ...], ...], size: 
 def test_the_counts_stand_around_the_figures(size: tuple[int, int]) -> None:
     rows = [" ".join(row.split()) for row in shown(CALLING, size)]
     assert rows[0] == "Hearth runner, thread hears you, speaks"
-    assert rows[1] == "stripe 4: group 5 of 12 14 of 24 ends"
+    assert rows[1] == "stripe 4: group 5 of 12 15 to 18 of 24"
     assert "heard: next about 3 h 10 min left, by your own pace" in rows
     (progress,) = (row for row in rows if row.startswith("warp "))
     assert progress.endswith("214 of 1,000 ends, 21 %")
     assert "▄▄▄▄" in progress
     assert "▲ ▄ 1 open" in rows
+
+
+@SIZES
+def test_the_next_call_and_the_yarns_stand_below_the_figures(size: tuple[int, int]) -> None:
+    yarns = (Band("rust silk", "#a4532c", 3), Band("mist wool", "#b7c4c9", 1))
+    rows = shown(replace(CALLING, following=items("4, 3, 2, 1"), yarns=yarns), size)
+    assert [row.strip() for row in rows if "then" in row or "×" in row] == [
+        "then 4, 3, 2, 1",
+        "rust silk × 3, mist wool × 1",
+    ]
+
+
+@SIZES
+def test_of_the_keys_stand_those_that_mean_something_now(size: tuple[int, int]) -> None:
+    told = " ".join(" ".join(shown(replace(CALLING, offers=(Kind.NEXT, Kind.LEAVE)), size)).split())
+    assert told.endswith("space Next, q Leave")
+    assert "Uneven" not in told
 
 
 @SIZES

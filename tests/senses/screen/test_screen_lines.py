@@ -16,6 +16,7 @@ from memory import Memory
 from assistant.meaning import Tell
 from assistant.senses.screen import Screen
 from assistant.senses.screen.lines import Lines
+from assistant.session.events import Event, Kind
 from assistant.session.view import Status, View
 
 
@@ -55,6 +56,19 @@ def test_questions_alerts_and_notes_are_lines() -> None:
 def test_a_call_that_comes_back_is_said_again() -> None:
     lines = printed((CALLING, WELL), (CLOSING, WELL), (CALLING, WELL))
     assert lines.count("ends 15 to 18: 1, 2, 3, 4; 14 of 24 ends, warp 214 of 1,000 ends, 21 %") == 2
+
+
+def test_what_is_asked_for_is_told_each_time_in_one_sentence() -> None:
+    """Where, repeat and volume change nothing that is shown; whoever reads with a screen reader still hears of them."""
+    asked = [Event(kind, 0.0, source="key") for kind in (Kind.WHERE, Kind.WHERE, Kind.REPEAT, Kind.LOUDER, Kind.LOUDER)]
+    shown = [(replace(CALLING, step=step), replace(WELL, heard=event)) for step, event in enumerate(asked, 1)]
+    sentence = "stripe 4, ends 15 to 18 of 24: 1, 2, 3, 4"
+    assert printed((CALLING, WELL), *shown, (replace(CALLING, step=6), replace(WELL, heard="position")))[5:] == [
+        *("heard: Position", sentence) * 2,
+        *("heard: Repeat", sentence),
+        *("heard: Volume up",) * 2,
+        *("heard: position", sentence),
+    ]
 
 
 def test_the_list_of_groups_ends_the_warp() -> None:

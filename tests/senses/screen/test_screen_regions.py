@@ -25,16 +25,19 @@ groups = st.lists(st.tuples(st.integers(1, 500), st.integers(0, 500), st.sampled
 
 
 def test_groups_stand_in_proportion_each_state_with_its_shape() -> None:
-    assert strip(FIVE, 10) == "██××▞▞▄▄░░"
-    assert strip(lying((30, 30, GroupState.EVEN), (10, 0, GroupState.WAITING)), 8) == "██████░░"
+    """As seen from the front: a warp begun at the right has its first group there."""
+    assert strip(FIVE, 10) == "░░▄▄▞▞××██"
+    assert strip(replace(FIVE, start="left"), 10) == "██××▞▞▄▄░░"
+    assert strip(lying((30, 30, GroupState.EVEN), (10, 0, GroupState.WAITING)), 8) == "░░██████"
     assert strip(lying((10, 10, GroupState.EVEN), compares=True), 3) == "▓▓▓"
     assert len(set(SHAPES.values())) == len(SHAPES) == 7
 
 
 def test_the_place_now_is_pointed_at() -> None:
     assert place(FIVE, 50) == 35
-    assert pointer(WORDS, FIVE, 10) == "       ▲"
-    assert pointer(WORDS, FIVE, 200).index("▲") == 140
+    assert pointer(WORDS, FIVE, 10) == "  ▲"
+    assert pointer(WORDS, FIVE, 200).index("▲") == 59
+    assert pointer(WORDS, replace(FIVE, start="left"), 200).index("▲") == 140
     assert legend(WORDS, FIVE) == "█ 1 even, ▄ 1 open, ▞ 1 settled, ░ 1 waiting, × 1 off"
     assert legend(WORDS, FIVE) in pointer(WORDS, FIVE, 100)
 
@@ -46,7 +49,7 @@ def test_it_fits_any_width_and_hides_no_group_that_is_off(
     view = lying(*lines, here=data.draw(st.integers(1, len(lines))))
     assert columns(strip(view, width)) == width
     assert 0 <= place(view, width) < width
-    assert pointer(WORDS, view, width)[place(view, width)] == "▲"
+    assert pointer(WORDS, view, width)[width - 1 - place(view, width)] == "▲"
     assert columns(pointer(WORDS, view, width)) <= width
     assert (SHAPES["off"] in strip(view, width)) == any(state is GroupState.OFF for *_, state in lines)
 

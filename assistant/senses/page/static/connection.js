@@ -1,16 +1,21 @@
 // The web socket: comes back by itself, notices when nothing comes any more, and believes nobody but its own sitting.
 
-const SILENCE_MS = 5000; // the server says something every 2 s
+const SILENCE_MS = 4000; // the server says something every 2 s
 const LEFT = 1012; // the code that a server closes with when its sitting ends
 const AGAIN_MS = [250, 500, 1000, 2000];
+const TIMES = 16; // messages by which the server's clock is known: the one that came fastest counts
 
-/** Connect and stay connected to the server that says `sitting` first; returns what sends an object. Nothing is kept to be sent later. */
+/**
+ * Connect and stay connected to the server that says `sitting` first. Returns what sends an answer, done at a moment of
+ * this page's own clock; false where it could not. Nothing is kept to be sent later.
+ */
 export function connect({ sitting, told, lost }) {
   let socket = null;
   let tries = 0;
   let watch = 0;
   let down = false;
   let known = false; // whether this server is the one that the page came from
+  let ahead = []; // by how many milliseconds this page's clock was ahead of the server's, at each message
 
   function listening() {
     clearTimeout(watch);
@@ -30,11 +35,13 @@ export function connect({ sitting, told, lost }) {
 
   function open() {
     known = false;
+    ahead = [];
     socket = new WebSocket(`ws://${location.host}${location.pathname}live`);
     socket.onmessage = ({ data }) => {
       const message = JSON.parse(data);
       known ||= message.sitting === sitting;
       if (!known) return giveUp();
+      ahead = [performance.now() - message.at, ...ahead].slice(0, TIMES);
       if (down) lost("");
       down = false;
       tries = 0;
@@ -47,7 +54,9 @@ export function connect({ sitting, told, lost }) {
 
   window.addEventListener("online", () => giveUp());
   open();
-  return (answer) => {
-    if (known && socket && socket.readyState === WebSocket.OPEN) socket.send(JSON.stringify(answer));
+  return (answer, moment) => {
+    if (down || !known || socket?.readyState !== WebSocket.OPEN) return false;
+    socket.send(JSON.stringify({ ...answer, at: Math.max(0, Math.round(moment - Math.min(...ahead))) }));
+    return true;
   };
 }

@@ -1,20 +1,27 @@
-// As large as the room allows: how many rows the flaps stand in, and how high a figure is.
+// As large as the room allows: how many pieces stand in a row, and how high their figures are. Nothing but the figures takes room.
 
-const FACE = { beside: 0.32, least: 0.94 }; // of the height of a figure: around its text, and at least
-const TALL = { digits: 1.16, letters: 1.36 }; // of the height of a figure: its line, which leaves room for Ä and Å
-const EDGE = 0.04; // of the height of a figure
-const CAPTION = { tall: 0.2, least: 30 }; // under a flap: of the height of a figure, and in pixels
-const BORDERS_PX = 14; // of a flap, and between two
+const GAP = 0.22; // between two pieces, in heights of the type
+const LEAD = 0.1; // above a line of figures, likewise
+const BAR = { share: 0.1, least: 9 }; // of the height of the type, and in pixels: 8 and an edge
+const CAPTION_PX = 20;
+const OUT_OF_STEP = 0.7; // of its size is what a row is worth that breaks where the pattern does not repeat
+const ONE_END = 0.16; // beside the figures of an end on several shafts, in heights of the type
+const GIVES_WAY = 1.12; // so much larger the figures have to be without
+const EDGES_PX = 12; // that nothing touches
 const MEASURE_PX = 100;
 const pen = document.createElement("canvas").getContext("2d");
+let row = 1;
 
-/** The rows that let the figures be largest, and their height in pixels; widths are in heights of a figure. */
-export function arranged(widths, width, height, tall) {
-  let best = { rows: 1, columns: widths.length, size: 0 };
-  for (let rows = 1; rows <= widths.length; rows += 1) {
-    const columns = Math.ceil(widths.length / rows);
-    const size = Math.min((width - columns * BORDERS_PX) / widest(widths, columns), highest(height / rows - BORDERS_PX, tall + EDGE));
-    if (size > best.size) best = { rows, columns, size };
+/** The arrangement in which the type is largest: pieces in a row, and the height of the type in pixels. */
+export function arranged({ widths, lines, row, width, height, tall, captions }) {
+  let best = { columns: widths.length || 1, size: 0, worth: 0 };
+  for (let columns = 1; columns <= widths.length; columns += 1) {
+    const rows = Math.ceil(widths.length / columns);
+    const wide = widest(widths, columns) + (columns - 1) * GAP;
+    const high = rows * (lines * (tall + LEAD) + BAR.share) + (rows - 1) * GAP;
+    const size = Math.min(width / wide, (height - rows * ((captions ? CAPTION_PX : 0) + BAR.least)) / high);
+    const worth = columns % row && row % columns && rows > 1 ? size * OUT_OF_STEP : size;
+    if (worth > best.worth) best = { columns, size, worth };
   }
   return best;
 }
@@ -25,19 +32,44 @@ function widest(widths, columns) {
   return each.reduce((sum, one) => sum + one, 0);
 }
 
-const highest = (room, tall) => Math.min(room / (tall + CAPTION.tall), (room - CAPTION.least) / tall);
-
-/** Set the flaps so. */
-export function fit(flaps) {
-  const faces = [...flaps.children].map((flap) => flap.firstChild);
-  if (!faces.length) return;
-  pen.font = `700 ${MEASURE_PX}px ${getComputedStyle(faces[0]).fontFamily}`;
-  const widths = faces.map((face) => Math.max(pen.measureText(face.textContent).width / MEASURE_PX + FACE.beside, FACE.least));
-  const tall = faces.some((face) => /\p{L}/u.test(face.textContent)) ? TALL.letters : TALL.digits;
-  const { columns, size } = arranged(widths, flaps.parentElement.clientWidth, flaps.parentElement.clientHeight, tall);
-  flaps.style.setProperty("--tall", tall);
-  flaps.style.setProperty("--size", `${Math.floor(Math.max(size, 12))}px`);
-  flaps.style.setProperty("--columns", columns);
+/** Set the figures so. What else stands on the board gives way where it makes them smaller: captions, and the shafts as they stand. */
+export function fit(repeats = row) {
+  row = repeats;
+  const figures = document.getElementById("figures");
+  const board = figures.parentElement;
+  const pieces = [...figures.children];
+  board.classList.remove("has-no-stand");
+  if (!pieces.length) return;
+  const texts = pieces.map((piece) => [...piece.firstChild.children].map((line) => line.textContent));
+  const family = getComputedStyle(pieces[0]).fontFamily;
+  pen.font = `400 ${CAPTION_PX * 0.75}px ${family}`;
+  const captions = Math.max(...pieces.map((piece) => pen.measureText(piece.lastChild.textContent).width));
+  pen.font = `700 ${MEASURE_PX}px ${family}`;
+  const ink = (text) => pen.measureText(text).width / MEASURE_PX;
+  const widths = texts.map((lines) => Math.max(...lines.map(ink)) + (lines.length > 1 ? ONE_END : 0));
+  const rise = pen.measureText(texts.flat().join("")); // of what stands there: digits, or letters with marks on them
+  const tall = (rise.actualBoundingBoxAscent + Math.max(rise.actualBoundingBoxDescent, 0)) / MEASURE_PX;
+  const lines = Math.max(...texts.map((each) => each.length));
+  const stand = document.getElementById("stand");
+  const arrange = (width, captions) => arranged({ widths, lines, row, width, height: board.clientHeight, tall, captions });
+  const room = board.clientWidth - EDGES_PX;
+  const beside = stand.hidden ? 0 : stand.offsetWidth + 12;
+  const alone = arrange(room, false);
+  const withStand = arrange(room - beside, false);
+  const hasStand = withStand.size * GIVES_WAY >= alone.size;
+  const width = room - (hasStand ? beside : 0);
+  const bare = hasStand ? withStand : alone;
+  const captioned = arrange(width, true);
+  const hasCaptions = captions > 0 && captions < width / captioned.columns && captioned.size * GIVES_WAY >= bare.size;
+  const { columns, size } = hasCaptions ? captioned : bare;
+  board.classList.toggle("has-no-stand", !hasStand);
+  board.classList.toggle("has-no-captions", !hasCaptions);
+  const type = Math.max(Math.floor(size), 12);
+  figures.style.setProperty("--size", `${type}px`);
+  figures.style.setProperty("--columns", columns);
+  figures.style.setProperty("--tall", tall + LEAD);
+  const cap = type * (pen.measureText("0").actualBoundingBoxAscent / MEASURE_PX);
+  document.dispatchEvent(new CustomEvent("fitted", { detail: { cap } }));
 }
 
-new ResizeObserver(([{ target }]) => fit(target.firstElementChild)).observe(document.getElementById("board"));
+new ResizeObserver(() => fit()).observe(document.getElementById("board"));

@@ -1,31 +1,42 @@
-// The map: every group in proportion, its yarns above, its state below, in words where it is pointed at.
+// The warp as it hangs, seen from the front: every end in its colour, how its groups stand below, where the call lies.
 
 import { setText } from "./show.js";
 
 const SVG = "http://www.w3.org/2000/svg";
-const HIGH = 48;
-const YARN = { y: 8, height: 18 };
-const STATE = { y: 28, height: 18 };
+const HIGH = 56;
+const YARN = { y: 9, height: 22 };
+const STATE = { y: 34, height: 20 };
 const map = document.getElementById("map");
-let warp = null;
-let chosen = null; // the group that words are shown of; null for the place now
+const go = document.getElementById("go");
+let hanging = null; // how it lies, which stays
+let warp = null; // how its groups stand
+let chosen = null; // the group that is looked at; null for the place now
 
-/** Have `go` called with the number of a group that is touched, or chosen by enter. */
-export function onGroup(go) {
-  map.addEventListener("click", (event) => {
-    pointed(event);
-    if (chosen !== null) go(chosen + 1);
-  });
+/** Have `goes` say whether one can go to a group now, and `there` called with the number of one that is gone to, and the event. */
+export function onGroup(goes, there) {
+  const ask = (event) => {
+    if (chosen === null || !goes()) return;
+    const number = chosen + 1;
+    choose(null);
+    there(number, event);
+  };
+  go.addEventListener("click", ask);
+  map.addEventListener("click", pointed);
   map.addEventListener("keydown", (event) => {
     if (event.key.toLowerCase() !== "enter" || chosen === null) return;
     event.preventDefault();
     event.stopPropagation();
-    go(chosen + 1);
+    ask(event);
   });
 }
 
-/** Draw the warp. */
-export function showMap(told) {
+/** Draw how the warp hangs. */
+export function showHanging(told) {
+  hanging = told;
+}
+
+/** Draw how its groups stand. */
+export function showStates(told) {
   warp = told;
   draw();
   say();
@@ -33,36 +44,58 @@ export function showMap(told) {
 
 function draw() {
   const wide = map.clientWidth;
-  if (!warp || !wide) return;
-  const total = warp.groups.reduce((sum, group) => sum + group.units, 0);
+  if (!warp || !hanging || !wide) return;
+  const unit = wide / total();
   const drawn = shape("svg", { viewBox: `0 0 ${wide} ${HIGH}`, width: wide, height: HIGH, "aria-hidden": "true" });
   drawn.append(patterns());
-  for (const group of warp.groups) drawn.append(...segment(group, wide / total));
-  const place = Math.min((warp.place / warp.wide) * wide, wide - 1);
-  drawn.append(shape("path", { class: "now", d: `M${place - 6} 0h12l-6 7z M${place - 1} 6h2v${HIGH - 6}h-2z` }));
-  map.replaceChildren(drawn);
+  hanging.groups.forEach((group, number) => drawn.append(...segment(group, warp.groups[number], unit, wide)));
+  if (warp.call) {
+    const [x, width] = across(warp.call[0], warp.call[1], unit, wide);
+    drawn.append(shape("rect", { class: "call", x: x - 1.5, width: Math.max(width, 3) + 3, y: YARN.y - 4, height: YARN.height + 8 }));
+  }
+  const place = Math.max(1, Math.min(across((warp.place / 1000) * total(), 0, unit, wide)[0], wide - 1));
+  drawn.append(shape("path", { class: "now", d: `M${place - 6} 0h12l-6 8z` }));
+  map.replaceChildren(yarns(unit, wide), drawn);
 }
 
-function segment(group, unit) {
-  const x = group.start * unit;
-  const width = group.units * unit;
+const total = () => hanging.groups.reduce((sum, group) => sum + group.units, 0);
+
+/** Left edge and width of some units of the warp: the first lies where the warp begins. */
+function across(start, units, unit, wide) {
+  return [hanging.start === "right" ? wide - (start + units) * unit : start * unit, units * unit];
+}
+
+/** Every end in its colour; each is as wide as the screen lets it be, and none is left out before several share a pixel. */
+function yarns(unit, wide) {
+  const dense = window.devicePixelRatio || 1;
+  const drawn = document.createElement("canvas");
+  drawn.width = Math.round(wide * dense);
+  drawn.height = Math.round(YARN.height * dense);
+  drawn.style.cssText = `top:${YARN.y}px;width:${wide}px;height:${YARN.height}px`;
+  const ink = drawn.getContext("2d");
+  ink.scale(dense, dense);
+  for (const group of hanging.groups) {
+    let end = group.start;
+    for (const [colour, ends] of group.bands) {
+      const each = group.units / (group.bands.reduce((sum, [, many]) => sum + many, 0) || 1);
+      const [x, width] = across(end, ends * each, unit, wide);
+      ink.fillStyle = colour || "#888";
+      ink.fillRect(x, 0, width, YARN.height);
+      end += ends * each;
+    }
+  }
+  return drawn;
+}
+
+function segment(group, { state, counted }, unit, wide) {
+  const [x, width] = across(group.start, group.units, unit, wide);
   const gap = width > 6 ? 1 : 0;
+  const [from, done] = across(group.start, counted, unit, wide);
   return [
-    ...yarns(group, x, width - gap),
-    shape("rect", { class: `state ${group.state}`, x, width: width - gap, ...STATE }),
-    ...(group.state === "open" ? [shape("rect", { class: "done", x, width: ((width - gap) * group.counted) / group.units, ...STATE })] : []),
+    shape("rect", { class: `state ${state}`, x, width: width - gap, ...STATE }),
+    ...(state === "open" && done > gap ? [shape("rect", { class: "done", x: from, width: done - gap, ...STATE })] : []),
+    shape("rect", { class: "edge", x, width, ...YARN }),
   ];
-}
-
-function yarns({ bands }, x, width) {
-  const ends = bands.reduce((sum, band) => sum + band.ends, 0) || 1;
-  let left = x;
-  const drawn = bands.map((band) => {
-    const wide = (width * band.ends) / ends;
-    left += wide;
-    return shape("rect", { class: "yarn", x: left - wide, width: wide, ...YARN, ...(band.colour ? { fill: band.colour } : {}) });
-  });
-  return [...drawn, shape("rect", { class: "edge", x, width, ...YARN })];
 }
 
 function patterns() {
@@ -83,37 +116,37 @@ function shape(name, attributes = {}) {
 }
 
 function say() {
-  if (!warp) return;
-  const here = Math.max(warp.groups.findIndex((group) => group.here), 0);
-  const shown = chosen ?? here;
-  setText(document.getElementById("told"), chosen === null ? warp.closed : warp.groups[shown].words);
-  map.setAttribute("aria-valuemax", warp.groups.length);
+  if (!warp || !hanging) return;
+  const groups = Object.values(warp.groups);
+  const shown = chosen ?? Math.max(groups.findIndex((group) => group.here), 0);
+  setText(document.getElementById("told"), chosen === null ? warp.closed : groups[shown].words);
+  go.hidden = chosen === null || groups[chosen].here;
+  map.setAttribute("aria-valuemax", groups.length);
   map.setAttribute("aria-valuenow", shown + 1);
-  map.setAttribute("aria-valuetext", warp.groups[shown].words);
+  map.setAttribute("aria-valuetext", groups[shown].words);
 }
 
 function choose(number) {
-  chosen = number === null ? null : Math.max(0, Math.min(number, warp.groups.length - 1));
+  chosen = number === null ? null : Math.max(0, Math.min(number, hanging.groups.length - 1));
   say();
 }
 
 function pointed(event) {
-  if (!warp) return;
+  if (!warp || !hanging) return;
   const { left, width } = map.getBoundingClientRect();
-  const total = warp.groups.reduce((sum, group) => sum + group.units, 0);
-  const unit = ((event.clientX - left) / width) * total;
-  choose(warp.groups.findLastIndex((group) => group.start <= unit));
+  const part = (event.clientX - left) / width;
+  const unit = (hanging.start === "right" ? 1 - part : part) * total();
+  choose(hanging.groups.findLastIndex((group) => group.start <= unit));
 }
 
 const STEPS = { ArrowLeft: -1, ArrowDown: -1, ArrowRight: 1, ArrowUp: 1, PageUp: 10, PageDown: -10, Home: -Infinity, End: Infinity };
 map.addEventListener("keydown", (event) => {
+  if (event.key.toLowerCase() === "escape") return choose(null);
   if (!(event.key in STEPS) || !warp) return;
   event.preventDefault();
   event.stopPropagation();
   choose(Number(map.getAttribute("aria-valuenow")) - 1 + STEPS[event.key]);
 });
-map.addEventListener("pointermove", pointed);
-map.addEventListener("pointerdown", pointed);
-map.addEventListener("pointerleave", () => choose(null));
-map.addEventListener("blur", () => choose(null));
+map.addEventListener("pointermove", (event) => event.pointerType === "mouse" && pointed(event));
+map.addEventListener("pointerleave", (event) => event.pointerType === "mouse" && event.relatedTarget !== go && choose(null));
 new ResizeObserver(draw).observe(map);

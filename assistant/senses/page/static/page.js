@@ -3,31 +3,68 @@
 import { connect } from "./connection.js";
 import { showControls } from "./controls.js";
 import { listen } from "./touch.js";
-import { onGroup, showMap } from "./map.js";
-import { showLost, showNow } from "./show.js";
+import { onGroup, showHanging, showStates } from "./map.js";
+import { pending, settle } from "./pending.js";
+import { judge, showBig, showSettings } from "./settings.js";
+import { say, showLost, showNow } from "./show.js";
 import { stayAwake } from "./awake.js";
 
-const { sitting, lost, over, late } = document.body.dataset; // whose page this is, and texts in its language
+const { sitting, lost, over, late, dropped, twice } = document.body.dataset; // whose page this is, and texts in its language
 const LOST = { lost, over };
+const SAID = { late, dropped, twice };
+const SAID_MS = 3000;
 let now = null;
+let hanging = null;
+let warp = null;
+let how = "";
 
 const send = connect({
   sitting,
   told(message) {
     if (message.now) {
-      now = message.now;
-      showNow(now);
+      now = merged(now, message.now);
+      settle(now.step);
       showControls(now);
+      showBig();
+      showNow(now);
+      judge();
     }
-    if (message.warp) showMap(message.warp);
-    if (message.late) showLost(late, 3000);
+    if (message.hangs) showHanging((hanging = merged(hanging, message.hangs)));
+    if (message.warp) {
+      warp = merged(warp, message.warp);
+      setTimeout(() => showStates(warp)); // once the figures have changed
+    }
+    if (message.uncounted) {
+      settle(Infinity);
+      say(SAID[message.uncounted], SAID_MS);
+    }
   },
-  lost(how) {
-    showLost(LOST[how] ?? "");
+  lost(told) {
+    how = told;
+    showLost([LOST[how], settle(Infinity) ? dropped : ""].filter(Boolean).join(" "));
     document.body.classList.toggle("is-lost", how !== "");
   },
 });
 
-listen(() => now, (answer) => now && send({ step: now.step, ...answer }));
-onGroup((number) => now?.goes && send({ step: now.step, do: now.goes, number }));
+/** What was told, with what is told to have changed of it. */
+function merged(before, change) {
+  if (!isTold(before) || !isTold(change)) return change;
+  const both = { ...before };
+  for (const [key, value] of Object.entries(change)) both[key] = merged(before[key], value);
+  return both;
+}
+
+const isTold = (value) => value !== null && typeof value === "object" && !Array.isArray(value);
+
+/** Send what was done by an event of the browser, and show it as not yet counted; what cannot be sent is dropped, and said so. */
+function answer(done, event, area = null) {
+  if (!now) return;
+  if (send({ step: now.step, ...done }, event.timeStamp)) {
+    if (done.do) pending(area, now.step);
+  } else if (!("down" in done && !done.down)) showLost([LOST[how], dropped].filter(Boolean).join(" "));
+}
+
+listen(() => now, answer);
+onGroup(() => now?.goes, (number, event) => answer({ do: now.goes, number, finger: event.type === "click" }, event));
+showSettings(() => now);
 stayAwake();

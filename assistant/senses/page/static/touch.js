@@ -6,69 +6,91 @@ const LONGEST = 6; // digits of a number
 const BETWEEN_DIGITS_MS = 1200; // digits typed sooner than this after each other make one number
 const ONE_DIGIT = 9; // the largest number that one digit writes
 const NAMES = { " ": "space", ArrowUp: "up", ArrowDown: "down", ArrowLeft: "left", ArrowRight: "right" };
+const NEXT = "next";
+const LEAVE = "leave";
 let ending = 0;
 
-/** Listen to hands and keys; `state` gives the moment shown, `send` an answer to it. */
+/** Listen to hands and keys; `state` gives the moment shown, `send` an answer to it, with the event and the area it came by. */
 export function listen(state, send) {
   document.addEventListener("click", (event) => {
     const button = event.target.closest("button");
     if (!button) return;
     if (event.detail) button.blur(); // else a pedal that types space would press it again
-    touched(button, state(), send);
+    touched(button, state(), giving(state, send, event, button));
   });
-  document.addEventListener("keydown", (event) => keyed(event, state(), send));
+  document.addEventListener("keydown", (event) => keyed(event, state(), send, giving(state, send, event)));
   document.addEventListener("keyup", (event) => {
-    const now = state();
-    if (now?.switches.includes(nameOf(event))) send({ switch: nameOf(event), down: false });
+    if (state()?.switches.includes(nameOf(event))) send({ switch: nameOf(event), down: false }, event);
   });
-  window.addEventListener("blur", () => state()?.switches.forEach((key) => send({ switch: key, down: false })));
+  window.addEventListener("blur", (event) => state()?.switches.forEach((key) => send({ switch: key, down: false }, event)));
+  at("leave").addEventListener("close", (event) => {
+    if (at("leave").returnValue === LEAVE) send({ do: LEAVE, finger: false }, event);
+  });
 }
 
-function touched(button, now, send) {
-  if (button.dataset.digit) digit(button.dataset.digit, now, send);
-  else if (button.id === "take") take(send);
+/** Gives on what an event means, by a finger or a key; leaving is asked about first. */
+function giving(state, send, event, button = null) {
+  const finger = button !== null && event.detail > 0;
+  return (kind, number) => {
+    if (kind === LEAVE || (kind === NEXT && state()?.complete)) return askToLeave();
+    const area = button ?? [...document.querySelectorAll("button")].find((one) => one.dataset.do === kind && one.offsetParent && !one.disabled);
+    send({ do: kind, finger, ...(number === undefined ? {} : { number }) }, event, area);
+  };
+}
+
+function askToLeave() {
+  at("leave").returnValue = "";
+  at("leave").showModal();
+}
+
+function touched(button, now, give) {
+  if (button.dataset.digit) digit(button.dataset.digit, now, give);
+  else if (button.dataset.number) give("number", Number(button.dataset.number));
+  else if (button.id === "take") take(give);
   else if (button.id === "strike") enter(typed().slice(0, -1));
-  else if (button.dataset.do) send({ do: button.dataset.do });
-  else if (button.id === "ask-help") document.getElementById("help").showModal();
-  else if (button.id === "close-help") document.getElementById("help").close();
+  else if (button.dataset.do) give(button.dataset.do);
+  else if (button.id === "ask-help") at("help").showModal();
+  else if (button.id === "close-help") at("help").close();
+  else if (button.dataset.leave !== undefined) at("leave").close(button.dataset.leave);
 }
 
-function keyed(event, now, send) {
+function keyed(event, now, send, give) {
   if (!now || event.ctrlKey || event.altKey || event.metaKey || document.querySelector("dialog[open]")) return;
   const key = nameOf(event);
   if (now.switches.includes(key)) {
     event.preventDefault();
-    if (!event.repeat) send({ switch: key, down: true });
+    if (!event.repeat) send({ switch: key, down: true }, event);
   } else if (event.repeat) {
     if (key in now.keys) event.preventDefault(); // a held key counts once
   } else if (!(["space", "enter"].includes(key) && event.target.closest("button"))) {
-    if (typedKey(key, now, send)) event.preventDefault();
+    if (typedKey(key, now, give)) event.preventDefault();
   }
 }
 
 /** Whether the key meant something. */
-function typedKey(key, now, send) {
+function typedKey(key, now, give) {
   if (/^[0-9]$/.test(key)) {
-    digit(key, now, send);
-    if (!now.reads) ending = setTimeout(() => take(send), BETWEEN_DIGITS_MS);
-  } else if (typed() && ["enter", "space", ".", ","].includes(key)) take(send);
+    digit(key, now, give);
+    if (!now.reads) ending = setTimeout(() => take(give), BETWEEN_DIGITS_MS);
+  } else if (typed() && ["enter", "space", ".", ","].includes(key)) take(give);
   else if (typed() && key === "backspace") enter(typed().slice(0, -1));
-  else if (key in now.keys) send({ do: now.keys[key] });
+  else if (key in now.keys) give(now.keys[key]);
   else return false;
   return true;
 }
 
 /** Where ends are read whose shafts have one digit, each is taken at once. */
-function digit(key, now, send) {
+function digit(key, now, give) {
   clearTimeout(ending);
   enter((typed() + key).slice(0, LONGEST));
-  if (now?.reads && now.largest <= ONE_DIGIT) take(send);
+  if (now?.reads && now.largest <= ONE_DIGIT) take(give);
 }
 
-function take(send) {
+function take(give) {
   clearTimeout(ending);
-  if (typed()) send({ do: "number", number: Number(typed()) });
+  if (typed()) give("number", Number(typed()));
   enter("");
 }
 
 const nameOf = ({ key }) => NAMES[key] ?? key.toLowerCase();
+const at = (id) => document.getElementById(id);

@@ -1,0 +1,115 @@
+"""Pictures of the page in every mode, on every screen, in every scheme and language, to be looked at one by one.
+
+    python packaging/screens.py FOLDER
+    python packaging/screens.py FOLDER --languages en ko --screens phone tablet --schemes light
+
+A picture each, FOLDER/LANGUAGE/SCREEN, SCHEME, MODE.png, and for each language, screen and scheme one sheet of all
+modes. All of them are some 5,500 and take an hour and a half.
+"""
+
+import argparse
+import io
+import shutil
+import sys
+from collections.abc import Iterator
+from contextlib import closing
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+sys.path.insert(0, str(Path(__file__).parent.parent / "tests"))
+
+from at_the_page import WELL, Answers, session
+from in_a_browser import LOOKS, SCREENS, at_rest, opened
+from PIL import Image
+from playwright.sync_api import sync_playwright
+from tapping import WAYS
+
+from assistant.senses.page.page import Page
+from assistant.session.events import Event, Kind
+from assistant.session.machine import Session
+from assistant.session.view import View
+from assistant.warp.passes import PASSES
+from assistant.warp.sequence import loads
+from assistant.words.language import codes, load
+
+ACROSS = 4  # pictures of a sheet
+WARP = """
+title: Many
+shafts: 24
+sley: [2]
+sett: 20
+reed: 10
+yarns:
+  rust: {name: rust silk, colour: "#a4532c"}
+  brick: {name: brick wool, colour: "#a8502f"}
+  mist: {name: mist wool, colour: "#f0efe6"}
+groups:
+  - {name: edge, thread: "7(1 2 3 4)", yarn: rust}
+  - {name: body, thread: "6(1 13/24 8 1/13)", yarn: "2 mist, 1 rust, 1 brick"}
+  - {name: end, thread: "10(1 2 3 4)", yarn: "2 brick, 2 rust"}
+"""
+
+
+def moments() -> Iterator[tuple[str, View]]:
+    """Every mode, every job, and the largest calls."""
+    for way in WAYS:
+        yield way.mode.value, session(*way.keys).view()
+    for job in PASSES.values():
+        yield f"job {job.name}", begun(job.name)
+    yield "four of 24 shafts", begun("thread", 4)
+    yield "twelve of 24 shafts", begun("thread", 12)
+    yield "twelve, two shafts an end", begun("thread", 12, steps=4)
+
+
+def begun(job: str, size: int | None = None, steps: int = 0) -> View:
+    loom = Session(loads(WARP.encode(), "many.yaml"), PASSES[job], size)
+    for kind in (Kind.SIT_DOWN, *[Kind.NEXT] * steps):
+        loom.handle(Event(kind, 0.0))
+    return loom.view()
+
+
+def pictures(browser: Any, code: str, screen: str, scheme: str, folder: Path) -> None:
+    size, root_px = SCREENS[screen]
+    page = Page(load(code))
+    page.start(Answers(), {})
+    taken = []
+    with closing(page), opened(browser, page.door.address, size, bypass_csp=True, **LOOKS[scheme]) as window:
+        window.add_style_tag(content=f"html {{ font-size: {root_px}px }}")
+        for number, (mode, view) in enumerate(moments()):
+            page.show(replace(view, step=number, title=f"{number}"), WELL)
+            window.wait_for_function("title => document.title.startsWith(title + ',')", arg=f"{number}")
+            at_rest(window)
+            taken.append(window.screenshot())
+            (folder / f"{screen}, {scheme}, {mode}.png").write_bytes(taken[-1])
+    shots = [Image.open(io.BytesIO(one)) for one in taken]
+    wide, high = size[0] + 8, size[1] + 8
+    sheet = Image.new("RGB", (ACROSS * wide, -(-len(shots) // ACROSS) * high), "magenta")
+    for number, shot in enumerate(shots):
+        sheet.paste(shot, (number % ACROSS * wide, number // ACROSS * high))
+    sheet.save(folder / f"all of {screen}, {scheme}.png")
+
+
+def main() -> None:
+    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    parser.add_argument("folder", type=Path)
+    parser.add_argument("--languages", nargs="+", choices=codes(), default=codes(), metavar="LANG")
+    parser.add_argument("--screens", nargs="+", choices=SCREENS, default=list(SCREENS), metavar="SCREEN")
+    parser.add_argument("--schemes", nargs="+", choices=LOOKS, default=list(LOOKS), metavar="SCHEME")
+    wished = parser.parse_args()
+    program = shutil.which("chromium") or shutil.which("chromium-browser")
+    if program is None:
+        parser.error("chromium is not installed; apt install chromium")
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=program, args=["--no-sandbox"])
+        for code in wished.languages:
+            folder = wished.folder / code
+            folder.mkdir(parents=True, exist_ok=True)
+            for screen in wished.screens:
+                for scheme in wished.schemes:
+                    pictures(browser, code, screen, scheme, folder)
+                    print(f"{code}, {screen}, {scheme}", flush=True)
+
+
+if __name__ == "__main__":
+    main()
