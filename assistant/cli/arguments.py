@@ -13,6 +13,7 @@ from assistant.cli.command import argument, flag
 from assistant.errors import LanguageError
 from assistant.meaning import Tell
 from assistant.output import complain, show, show_json
+from assistant.paper.sizes import PAPERS, Paper, usual
 from assistant.senses.mouth import FASTEST, LOUDEST, SLOWEST, SOFTEST, SPEED, VOLUME
 from assistant.warp.examples import find
 from assistant.warp.model import Warp
@@ -104,6 +105,13 @@ def _language(text: str) -> Language:
         raise ArgumentTypeError(str(error)) from None
 
 
+def _paper(text: str) -> Paper:
+    """Reads a size of paper."""
+    if text.lower() not in PAPERS:
+        raise ArgumentTypeError(f"{shown(text)} is no size of paper here; there are: {', '.join(PAPERS)}")
+    return PAPERS[text.lower()]
+
+
 def file_to_write(text: str) -> Path:
     """Reads the name of a file that is to be written; whoever takes it makes an Outfile of it."""
     if not text or text.endswith(("/", os.sep)):
@@ -116,6 +124,23 @@ class WithReplace:
     """A file to write that is there already."""
 
     replace: bool = flag("--replace", help="write over a file of the same kind that is there")
+
+
+@dataclass(frozen=True, kw_only=True)
+class WithPaper:
+    """What is printed on."""
+
+    asked_paper: Paper | None = argument(
+        "--paper",
+        type=_paper,
+        metavar="SIZE",
+        help=f"of what is to be printed: {', '.join(PAPERS)}; without it as the system's locale has it",
+    )
+
+    @property
+    def paper(self) -> Paper:
+        """The size asked for, else the usual one."""
+        return self.asked_paper or usual()
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -8,6 +8,7 @@ from assistant.cli.arguments import (
     WithJob,
     WithJson,
     WithLanguage,
+    WithPaper,
     WithReplace,
     WithSize,
     file_to_write,
@@ -23,7 +24,7 @@ from assistant.warp.spelling import typed
 
 
 @dataclass(frozen=True, kw_only=True)
-class PlanOptions(WithFile, WithLanguage, WithReplace, WithJson, WithSize):
+class PlanOptions(WithFile, WithLanguage, WithPaper, WithReplace, WithJson, WithSize):
     """What a weaver adds to the sequence file, as it is written; a bare length is in the unit of the warp."""
 
     card: Path | None = argument(
@@ -70,7 +71,7 @@ def _plan(options: PlanOptions) -> int:
         from assistant.paper.writing import card_file, write_cards
 
         out = card_file(options.card, options.replace)
-        write_cards(cards(planned, options.job, options.size, options.language), out)
+        write_cards(cards(planned, options.job, options.size, options.language, options.paper), out)
     options.show(as_json(planned), lines(planned, options.language))
     return 0 if planned.fits else 1
 

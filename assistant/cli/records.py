@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from assistant.cli.arguments import WithJson, WithLanguage, WithReplace, file_to_write, one_job
+from assistant.cli.arguments import WithJson, WithLanguage, WithPaper, WithReplace, file_to_write, one_job
 from assistant.cli.command import Command, When, argument, flag
 from assistant.errors import RecordError
 from assistant.meaning import Tell
@@ -19,7 +19,7 @@ LONGEST = 500  # characters of a note
 
 
 @dataclass(frozen=True, kw_only=True)
-class LogOptions(WithLanguage, WithReplace, WithJson):
+class LogOptions(WithLanguage, WithPaper, WithReplace, WithJson):
     """Which record, and in which shape."""
 
     file: str | None = argument(
@@ -85,7 +85,7 @@ def _write(records: "Records", options: LogOptions, file: Path | None) -> None:
     if pages:
         from assistant.paper.report import report
 
-        pages.write(report(stories, legible(warp[-1][0].file), options.language).encode())
+        pages.write(report(stories, legible(warp[-1][0].file), options.language, options.paper).encode())
     if tables:
         tables.write(table(stories, options.language).encode())
     words = options.printed

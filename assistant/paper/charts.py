@@ -1,11 +1,13 @@
-"""Stories -> SVG, black on white. Nothing that a weaver wrote goes into a chart."""
+"""Stories -> SVG, black on white but for yarns. Nothing that a weaver wrote goes into a chart but their colours."""
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 
-from drawsvg import Drawing, Line, Rectangle, Text
+from drawsvg import Drawing, Line, Path, Rectangle, Text
 
+from assistant.paper.hanging import Paint, from_the_left, looks, runs, spans
 from assistant.paper.story import Step, Story
 from assistant.session.history import local
+from assistant.warp.model import End, Group, Warp
 from assistant.words.numerals import Numerals
 
 WIDTH, LEFT, SMALL = 680, 120, 11  # of a chart, of what stands beside it, and of its letters; in pixels
@@ -15,8 +17,76 @@ SPANS = (1, 2, 5, 10, 15, 20, 30, 60, 120, 240)  # minutes that a bar of the pac
 MOST_BARS = 60
 NOTCHES = (0.5, 1, 2, 5, 10, 20, 30, 60, 120, 240, 600)  # seconds between lines of the pace
 PACE_WIDE, PACE_HIGH = 110, 9
+WARP_HIGH, BORDER = 64, 7  # of the warp as it hangs, and of what stands out below it where a group ends
+CLOSE_WIDE, CLOSE_HIGH = 170, 16  # of one group
+APART = 2.0  # ends at least so wide are parted by lines
 
 Worded = Callable[..., str]  # a phrase by its key, with its places, in words
+
+
+def warp(hanging: Warp, marked: Mapping[str, Sequence[int]], say: Worded) -> str:
+    """Every end in its colour in loom order, right on the right; below it where groups end, and numbers at some."""
+    per_end = WIDTH / hanging.ends
+    places = {name: sum(span) / 2 * per_end for name, span in spans(hanging).items() if name in marked}
+    texts = {name: ", ".join(map(str, marked[name])) for name in sorted(places, key=lambda name: places[name])}
+    rows = _rows([(places[name], len(text) * SMALL * 0.65 + 4) for name, text in texts.items()])
+    deep = BORDER + (SMALL + 8 + max(rows) * (SMALL + 2) if rows else 1)
+    drawing = _drawing(WIDTH, WARP_HIGH + deep, say("warp as it hangs"))
+    _ends(drawing, from_the_left(hanging, hanging.every_end()), looks(hanging), WIDTH, WARP_HIGH)
+    borders = sorted({end for span in spans(hanging).values() for end in span})
+    steps = "".join(f"M{end * per_end:.2f} {WARP_HIGH}v{BORDER}" for end in borders)
+    drawing.append(Path(steps, stroke="black", stroke_width=0.5))
+    for (name, text), row in zip(texts.items(), rows, strict=True):
+        x, y = places[name], WARP_HIGH + 2
+        half = len(text) * SMALL * 0.325
+        drawing.append(Path(f"M{x:.2f} {y}l4 7h-8z"))
+        middle = min(max(x, half), WIDTH - half)
+        drawing.append(Text(text, SMALL, middle, y + 8 + SMALL + row * (SMALL + 2), text_anchor="middle"))
+    return _svg(drawing)
+
+
+def group(hanging: Warp, of: Group, say: Worded) -> str:
+    """One group close by, likewise."""
+    drawing = _drawing(CLOSE_WIDE, CLOSE_HIGH, say("ends", count=len(of.ends), number=len(of.ends)))
+    _ends(drawing, from_the_left(hanging, of.ends), looks(hanging), CLOSE_WIDE, CLOSE_HIGH)
+    return _svg(drawing)
+
+
+def swatch(look: Paint) -> str:
+    """A yarn as it is drawn."""
+    drawing = Drawing(22, 14, aria_hidden="true")
+    drawing.append(Rectangle(0, 14 * (1 - look.high), 22, 14 * look.high, fill=look.colour))
+    drawing.append(Rectangle(0.3, 0.3, 21.4, 13.4, fill="none", stroke="black", stroke_width=0.6))
+    return _svg(drawing)
+
+
+def _ends(drawing: Drawing, ends: Sequence[End], drawn: Mapping[str, Paint], width: float, high: float) -> None:
+    """The ends from left to right, each yarn as one shape, in a frame, since a yarn may be as white as the paper."""
+    per_end = width / len(ends)
+    shapes = dict.fromkeys(drawn, "")
+    for run in runs(ends):
+        tall = high * drawn[run.yarn].high
+        left, wide = run.left * per_end, run.ends * per_end
+        shapes[run.yarn] += f"M{left:.2f} {high - tall:g}h{wide:.2f}v{tall:g}h-{wide:.2f}z"
+    for yarn, shape in shapes.items():
+        if shape:
+            drawing.append(Path(shape, fill=drawn[yarn].colour))
+    if per_end >= APART:
+        lines = "".join(f"M{end * per_end:.2f} 0v{high:g}" for end in range(1, len(ends)))
+        drawing.append(Path(lines, stroke="#999", stroke_width=0.4))
+    frame = Rectangle(0.3, 0.3, width - 0.6, high - 0.6, fill="none", stroke="black", stroke_width=0.6)
+    drawing.append(frame)
+
+
+def _rows(texts: Sequence[tuple[float, float]]) -> list[int]:
+    """For texts by the place of their middle and their width, from left to right, the row where each has room."""
+    ends: list[float] = []
+    found = []
+    for middle, wide in texts:
+        row = next((n for n, end in enumerate(ends) if end <= middle - wide / 2), len(ends))
+        ends[row : row + 1] = [middle + wide / 2]
+        found.append(row)
+    return found
 
 
 def sittings(story: Story, say: Worded) -> str:

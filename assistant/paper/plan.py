@@ -8,7 +8,7 @@ from assistant.meaning import Tell
 from assistant.warp.heddles import ShaftPlan
 from assistant.warp.lengths import YARD, long, per
 from assistant.warp.plan.whole import Plan
-from assistant.warp.plan.work import AlikeGroups, Time, alike, duration
+from assistant.warp.plan.work import Time, alike, duration
 from assistant.warp.plan.yarn import YarnPlan
 from assistant.warp.reed import InReed, ReedChoice, Sley, Start, reed_dents
 from assistant.words.language import Language, load
@@ -74,12 +74,12 @@ def _groups(plan: Plan) -> Iterator[Tell]:
         needed = plan.groups[run.first].heddles
         by_shaft = tuple(Tell("heddles on", heddles=count, shaft=shaft) for shaft, count in needed.items())
         heddles = Tell("told of", name=_ends(run.ends, run.times > 1), told=by_shaft)
-        yield Tell("told of", name=named(run), told=heddles)
+        yield Tell("told of", name=named(run.name, run.until), told=heddles)
 
 
-def named(run: AlikeGroups) -> Tell | str:
-    """What to call groups that are alike: "edge", "stripe 1 to 10", or "right edge to stripe 1"."""
-    return Tell("first to last", first=run.name, last=run.until) if run.until else run.name
+def named(first: str, until: str) -> Tell | str:
+    """What to call groups that stand together: "edge", "stripe 1 to 10", or "right edge to stripe 1"."""
+    return Tell("first to last", first=first, last=until) if until else first
 
 
 def _reed(plan: Plan) -> Iterator[Tell]:

@@ -36,6 +36,7 @@ def story(record: Record, events: Sequence[Event], language: Language) -> Story:
         group.line = line
     return Story(
         teller.retelling.history(),
+        session.warp,
         session.job.compares,
         record.began + sum(now.at - then.at for now, then in zip(told[:1], events, strict=False)),
         tuple(teller.groups),

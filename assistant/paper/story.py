@@ -6,6 +6,7 @@ from enum import StrEnum
 from assistant.session.events import Kind
 from assistant.session.history import History
 from assistant.session.view import UNCLOSED, GroupLine, GroupState
+from assistant.warp.model import Warp
 
 AT_ONCE_S = 8.0  # seconds within which a word is taken back, or said again
 
@@ -109,6 +110,11 @@ class GroupStory:
         return next((m for m in reversed(self.moments) if m.what is state), None) if state not in UNCLOSED else None
 
     @property
+    def past(self) -> list[Moment]:
+        """What it went through before it stood as it does."""
+        return [moment for moment in self.moments if moment is not self.closed]
+
+    @property
     def pace(self) -> float | None:
         """Seconds a unit."""
         return self.seconds / self.units if self.units and self.seconds else None
@@ -145,6 +151,7 @@ class Story:
     """One job. Times are seconds since the epoch; a stretch is worked without a break."""
 
     history: History
+    warp: Warp  # as the record has it now
     compares: bool
     began: float
     groups: tuple[GroupStory, ...]

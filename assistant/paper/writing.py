@@ -1,6 +1,7 @@
 """Documents from layouts, and into files: HTML, PDF from the same HTML, or a table."""
 
 import io
+import re
 from contextlib import redirect_stdout
 from pathlib import Path
 
@@ -62,6 +63,11 @@ def ending(path: Path, endings: tuple[str, ...], what: Tell) -> Path:
             ending=endings[0],
         )
     return path
+
+
+def unparted(text: str) -> str:
+    """A phrase in which no number goes to another line than the unit, or the word, that follows it."""
+    return re.sub(r"(?<=\d) (?=[^\W\d_]|%)", "\u00a0", text)
 
 
 def layouts() -> Environment:

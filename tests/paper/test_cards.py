@@ -78,7 +78,7 @@ def test_calls_on_paper_may_be_longer() -> None:
 
 def test_a_yarn_stands_where_it_changes() -> None:
     card = words(cards(example("lakeside-scarf"), ["thread"]))
-    assert "slate slate wool · mist mist wool · rust rust silk" in card
+    assert "slate: slate wool · mist: mist wool · rust: rust silk" in card
     assert "right shore 1 to 3 28 ends each 4 slate 1 2 3 4 8 mist 1 2 rust 3 slate 4" in card
 
 

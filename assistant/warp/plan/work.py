@@ -27,11 +27,12 @@ def alike(groups: Sequence[Group]) -> Iterator[AlikeGroups]:
     first = 0
     for ends, run in groupby(groups, key=lambda group: group.ends):
         names = [group.name for group in run]
-        yield AlikeGroups(first, len(names), len(ends), names[0], _until(names[0], names[-1]))
+        yield AlikeGroups(first, len(names), len(ends), names[0], until(names[0], names[-1]))
         first += len(names)
 
 
-def _until(first: str, last: str) -> str:
+def until(first: str, last: str) -> str:
+    """What to call the last of groups that stand together: its number where all else is as in the first; "" for one."""
     if first == last:
         return ""
     stem, _, number = last.rpartition(" ")
