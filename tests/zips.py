@@ -10,10 +10,11 @@ FILES = {f"{NAME}/am/final.mdl": bytes(range(256)) * 1200, f"{NAME}/conf/mfcc.co
 
 
 def packed(files: Mapping[str, bytes], *besides: tuple[ZipInfo, bytes]) -> bytes:
+    """A zip that is the same whenever it is made, as tests have to be that are named after it in two processes."""
     into = BytesIO()
     with ZipFile(into, "w") as out:
         for name, content in files.items():
-            out.writestr(name, content)
+            out.writestr(ZipInfo(name), content)
         for member, content in besides:
             out.writestr(member, content)
     return into.getvalue()
