@@ -26,7 +26,7 @@ WIDEST = 16.0  # ems that a line without a break may ask for, where it holds wor
 # In ems of the figures, as cards.css has them: a box with what parts it from its words, the sizes of words and of what
 # stands small, lines of figures and of words, what parts things beside each other.
 BOX, WORDS, SMALL, LINE, TEXT, APART = 1.0, 0.75, 0.6, 1.3, 1.0, 0.5
-DIGIT, RING, RULE = 0.7, 1.5, 0.25
+DIGIT, RING, RULE = 0.7, 1.8, 0.25
 DOT = "\u00a0· "  # between facts
 
 
@@ -169,7 +169,7 @@ class _Cards:
     def _heddles(self) -> Card:
         facts = (self._facts(self.say(f"count from {self._plan.warp.start}")),)
         counts = [count for block in self.blocks for _, count in block.heddles]
-        cell = RING + 0.2 + DIGIT * len(self._numerals.plain(max(counts))) + APART
+        cell = RING + 0.2 + DIGIT * len(self._numerals.plain(max(counts))) + 2 * APART
         pieces = partial(self._heddle_pieces, cell=cell)
         widest = min(WIDEST, max(self._before_told + WORDS * wide(self.spare(shaft)) for shaft in self._plan.shafts))
         return Card("heddles", self.say("heddles title"), facts, self._fitted("heddles", facts, pieces, widest), cell)

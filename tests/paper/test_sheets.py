@@ -2,13 +2,13 @@
 
 import random
 import re
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from html import unescape
-from itertools import pairwise
+from itertools import groupby, pairwise
 
 import pytest
 from evenings import Evening, eventful
-from measured import MM, Page, printed
+from measured import MM, Letter, Page, printed
 
 from assistant.paper import CARDS
 from assistant.paper.cards import LEAST, cards
@@ -161,6 +161,27 @@ def test_shafts_of_one_end_stand_in_one_box_and_a_line_has_its_own_to_tick() -> 
     feet = [letter.bottom for letter in page.letters[place : place + 5] if letter.text.isdecimal()]
     assert max(feet) - min(feet) < 2
     assert html.count('class="box"') == 2  # of both calls
+
+
+def test_how_many_heddles_stands_nearer_to_its_own_shaft_than_to_the_next() -> None:
+    html = cards(unlike(300, 24, 0.4), ["heddles"])
+    size, _ = predicted(html)
+    own, other = [], []
+    for page in printed(html)[1:]:
+        figures = [digit for digit in page.digits() if not 0.6 < digit.high / (DIGIT_HIGH * size) < 0.9]
+        rows = groupby(sorted(figures, key=lambda digit: (round(digit.bottom / size), digit.left)), _row(size))
+        for one, following in (pair for _, row in rows for pair in pairwise(row)):
+            gap = following.left - one.right
+            if one.high < 0.8 * following.high:
+                own.append(gap)
+            elif following.high < 0.8 * one.high:
+                other.append(gap)
+    assert min(len(own), len(other)) > 20
+    assert 1.5 * max(own) < min(other)
+
+
+def _row(size: float) -> Callable[[Letter], int]:
+    return lambda digit: round(digit.bottom / size)
 
 
 def test_the_report_begins_with_the_warp_and_what_was_off_then_charts_then_the_table() -> None:
