@@ -41,11 +41,12 @@ def arc_minutes(pixels: float, to_the_inch: int) -> float:
 
 
 def rows_of_ink(window: Any, area: str) -> int:
-    """Device pixels from the top to the foot of what is drawn in an area, as the screen has them."""
+    """Device pixels from the top of what is drawn in an area down to the first gap, as the screen has them."""
     shot = Image.open(io.BytesIO(window.locator(area).first.screenshot()))
     grey = np.asarray(shot.convert("L")).astype(int)
-    inked = np.flatnonzero((abs(grey - grey[0, 0]) > 100).any(axis=1))
-    return int(inked[-1] - inked[0] + 1)
+    inked = (abs(grey - grey[0, 0]) > 100).any(axis=1)
+    drawn = inked[inked.argmax() :]
+    return int(len(drawn) if drawn.all() else drawn.argmin())
 
 
 @pytest.mark.parametrize(

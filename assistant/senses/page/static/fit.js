@@ -1,13 +1,13 @@
 // As large as the room allows: how many pieces stand in a row, and how high their figures are. Nothing but the figures takes room.
 
-const GAP = 0.22; // between two pieces, in heights of the type
-const LEAD = 0.1; // above a line of figures, likewise
-const BAR = { share: 0.1, least: 9 }; // of the height of the type, and in pixels: 8 and an edge
+const GAP = 0.2; // between two pieces, in heights of the type
+const LEAD = 0.06; // above a line of figures, likewise
+const BAR = { share: 0.1, least: 9 }; // of the height of the type, and at least, in pixels: 8 and an edge
 const CAPTION_PX = 20;
 const OUT_OF_STEP = 0.7; // of its size is what a row is worth that breaks where the pattern does not repeat
 const ONE_END = 0.16; // beside the figures of an end on several shafts, in heights of the type
-const GIVES_WAY = 1.12; // so much larger the figures have to be without
-const EDGES_PX = 12; // that nothing touches
+const GIVES_WAY = 1.05; // so much larger the figures have to be without
+const EDGES_PX = 8; // that nothing touches
 const MEASURE_PX = 100;
 const pen = document.createElement("canvas").getContext("2d");
 let row = 1;
@@ -18,8 +18,9 @@ export function arranged({ widths, lines, row, width, height, tall, captions }) 
   for (let columns = 1; columns <= widths.length; columns += 1) {
     const rows = Math.ceil(widths.length / columns);
     const wide = widest(widths, columns) + (columns - 1) * GAP;
-    const high = rows * (lines * (tall + LEAD) + BAR.share) + (rows - 1) * GAP;
-    const size = Math.min(width / wide, (height - rows * ((captions ? CAPTION_PX : 0) + BAR.least)) / high);
+    const high = rows * lines * (tall + LEAD) + (rows - 1) * GAP;
+    const room = height - (captions ? rows * CAPTION_PX : 0);
+    const size = Math.min(width / wide, room / (high + rows * BAR.share), (room - rows * BAR.least) / high);
     const worth = columns % row && row % columns && rows > 1 ? size * OUT_OF_STEP : size;
     if (worth > best.worth) best = { columns, size, worth };
   }

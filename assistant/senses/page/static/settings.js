@@ -3,6 +3,7 @@
 import { setText } from "./show.js";
 
 const LEAST = 10; // minutes of arc: what is lower is not read from there
+const CLEARLY = 1.3 * LEAST; // read also without the line that says so
 const MM_PER_PX = { held: 0.166, desk: 0.265 }; // of a CSS pixel: phones and tablets have 150 to 160 to the inch, other screens 96
 const DISTANCES = [0.5, 1, 2, 3]; // metres
 const USUAL = 2;
@@ -49,4 +50,7 @@ export function judge() {
   setText(at("too-small"), small ? document.body.dataset.small.replace("OPTION", now.perCall) : "");
 }
 
-document.addEventListener("fitted", ({ detail }) => (cap = detail.cap));
+document.addEventListener("fitted", ({ detail }) => {
+  cap = detail.cap;
+  if (arcMinutes(cap) > CLEARLY) setText(at("too-small"), ""); // it was said before all was in its place
+});
