@@ -32,6 +32,7 @@ from frame.kept import Kept, kept
 from frame.trying import Tally, Wish, at_once, run
 from frame.walk import (
     CALLS,
+    COUNTED,
     LEFT,
     SAT,
     STEADY,
@@ -371,6 +372,7 @@ def _of_the_sitting(one: Try, before: Kept, after: Kept) -> Iterator[str]:
 
 def sittings(kinds: list[str]) -> list[list[str]]:
     """Events of a record, sitting by sitting."""
+    kinds = [kind for kind in kinds if kind != COUNTED]
     numbers = [kinds[: place + 1].count(SAT) for place in range(len(kinds))]
     return [
         [kind for _, kind in together]

@@ -20,6 +20,7 @@ STEADY = "check"  # the clock moves it on, and closes its groups
 MEANS = {"n": "next", "b": "back", "r": "repeat", "m": "note", "w": "where"}
 ALSO = {"n": "", "b": "backspace"}  # a second key for the same: in a terminal one that comes again may be held
 SAT, LEFT = "sit down", "leave"
+COUNTED = "heddles counted"  # what a record says of itself when it is begun, or taken up again; moves nothing
 Stop = tuple[int, int]  # a group, from 1, and how much of it is counted
 
 
@@ -46,8 +47,13 @@ def typed(keys: str) -> str:
 
 
 def printed(out: bytes) -> list[Stop]:
-    """Where plain lines told that it stands, one after the other; a line that was not finished tells nothing."""
-    return [*_printed(out.decode(errors="replace").replace("\r\n", "\n").split("\n")[:-1])]
+    """Where plain lines told that it stands, each step once; a line that was not finished tells nothing."""
+    return once([*_printed(out.decode(errors="replace").replace("\r\n", "\n").split("\n")[:-1])])
+
+
+def once(told: Sequence[Stop]) -> list[Stop]:
+    """Without what was told again of the same step."""
+    return [stop for number, stop in enumerate(told) if not number or stop != told[number - 1]]
 
 
 def _printed(lines: Sequence[str]) -> Iterator[Stop]:
@@ -55,7 +61,7 @@ def _printed(lines: Sequence[str]) -> Iterator[Stop]:
         if call := re.search(r", warp ([\d,]+) of ", line):
             group, counted = divmod(int(call[1].replace(",", "")), ENDS)
             yield group + 1, counted
-        elif asked := re.match(r"g (\d+): \d+ \w+\. Even\?", line):
+        elif asked := re.match(r"g (\d+): \d+ \w+(?:, the last in dent \d+)?\. Even\?", line):
             yield int(asked[1]), ENDS
 
 
@@ -100,5 +106,9 @@ def mistyped(job: str, keys: str, kinds: Sequence[str]) -> str:
 def misdrawn(job: str, kinds: Sequence[str], began: int, told: Sequence[Stop]) -> str:
     """How the events kept differ from what the board told: it told of a step that is not kept, or in another order."""
     walked = iter([stops(job)[place] for place in steps_on(kinds, began)])
-    once = [stop for number, stop in enumerate(told) if not number or stop != told[number - 1]]
-    return "" if all(stop in walked for stop in once) else f"drawn {once}, kept {kinds} from {stops(job)[began]}"
+    drawn_once = once(told)
+    return (
+        ""
+        if all(stop in walked for stop in drawn_once)
+        else f"drawn {drawn_once}, kept {kinds} from {stops(job)[began]}"
+    )
