@@ -13,7 +13,7 @@ from waiting import wait
 
 from assistant.senses.mouth import SilentMouth
 from assistant.senses.page.page import Page
-from assistant.senses.pedal.bounce import WITHIN
+from assistant.senses.pedal import BOUNCE_S
 from assistant.senses.screen import Together
 from assistant.session.events import Event, Kind
 from assistant.session.machine import Session
@@ -92,7 +92,7 @@ class Tapped(NamedTuple):
 
     @property
     def meant(self) -> int:
-        return 1 if self.apart_s < WITHIN else 2
+        return 1 if self.apart_s < BOUNCE_S else 2
 
 
 def taps_twice(window: Any, page: Page, way: Way, trial: int, apart_s: float) -> Tapped:

@@ -18,7 +18,7 @@ from assistant.cli.arguments import (
 )
 from assistant.cli.command import Argument, Command, Either, When, argument, flag
 from assistant.senses.mouth import LOUDEST
-from assistant.senses.pedal.bounce import WITHIN
+from assistant.senses.pedal import BOUNCE_S
 from assistant.warp.passes import CHECK, PASSES, READ, THREAD, Pass
 from assistant.words.language import load
 
@@ -49,7 +49,7 @@ class JobOptions(WithFile, WithLanguage, WithVoice, WithEar):
     bounce: float = argument(
         "--bounce",
         type=moment,
-        default=WITHIN,
+        default=BOUNCE_S,
         metavar="S",
         help="seconds in which the same touch, key or press again is not counted; 0: none (%(default)s)",
     )

@@ -25,8 +25,7 @@ from assistant.senses.ear.room import GRAVE, LESSON, SoundFault, advice
 from assistant.senses.mouth import LOUDEST, SPEED, VOLUME, Mouth, SilentMouth
 from assistant.senses.mouth.loudspeaker import open_mouth
 from assistant.senses.mouth.speaker import Speaker
-from assistant.senses.pedal import PedalSource
-from assistant.senses.pedal.bounce import WITHIN
+from assistant.senses.pedal import BOUNCE_S, PedalSource
 from assistant.senses.pedal.evdev_pedal import EvdevPedal
 from assistant.senses.pedal.keys import Keyboard, LiveKeys
 from assistant.senses.pedal.settings import Pedal, load_pedal
@@ -66,7 +65,7 @@ class Gear:
     stand_up: float = 0.0  # minutes; 0 for never
     page: bool = False
     share: bool = False
-    bounce: float = WITHIN  # seconds
+    bounce: float = BOUNCE_S  # seconds
 
     @property
     def loudest(self) -> int:

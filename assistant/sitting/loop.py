@@ -11,7 +11,8 @@ from assistant.meaning import Tell
 from assistant.readback import Alike
 from assistant.senses.devices import Device, Devices
 from assistant.senses.mouth import Mouth, perform
-from assistant.senses.pedal.bounce import WITHIN, Bounces
+from assistant.senses.pedal import BOUNCE_S
+from assistant.senses.pedal.bounce import Bounces
 from assistant.senses.screen import Screen
 from assistant.session.events import Adjust, Effect, Event, Kind, Knob, Origin, Stop
 from assistant.session.machine import Session
@@ -40,7 +41,7 @@ class Loop:
         devices: Devices | None = None,
         clock: Clock | None = None,
         tidy: Callable[[], None] = lambda: None,
-        bounce: float = WITHIN,
+        bounce: float = BOUNCE_S,
     ):
         """`keep` makes an event durable before it returns; `tidy` is called when nobody waits for anything.
 

@@ -8,6 +8,8 @@
 
 from enum import StrEnum
 
+BOUNCE_S = 0.4  # within which the same press once more is a bounce
+
 
 class PedalSource(StrEnum):
     """Where the presses of a pedal come from."""

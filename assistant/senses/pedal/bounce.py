@@ -2,15 +2,14 @@
 
 from collections.abc import Hashable
 
+from assistant.senses.pedal import BOUNCE_S
 from assistant.session.events import TURNS, Event, Kind
-
-WITHIN = 0.4  # seconds
 
 
 class Bounces:
     """Knows the last that was counted of every press; a finger on a page is one press, whatever area it meets."""
 
-    def __init__(self, within: float = WITHIN) -> None:
+    def __init__(self, within: float = BOUNCE_S) -> None:
         """For so many seconds after a press counted, the same is a bounce; 0: none is."""
         self._within = within
         self._counted: dict[Hashable, float] = {}
