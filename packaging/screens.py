@@ -11,7 +11,7 @@ import argparse
 import io
 import shutil
 import sys
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import closing
 from dataclasses import replace
 from pathlib import Path
@@ -59,12 +59,13 @@ def moments() -> Iterator[tuple[str, View]]:
         yield f"job {job.name}", begun(job.name)
     yield "four of 24 shafts", begun("thread", 4)
     yield "twelve of 24 shafts", begun("thread", 12)
-    yield "twelve, two shafts an end", begun("thread", 12, steps=4)
+    yield "twelve, two shafts an end", begun("thread", 12, then=[Kind.NEXT] * 4)
+    yield "a mistake in the reed", begun("sley", then=(*[Kind.NEXT] * 3, Kind.FIND))
 
 
-def begun(job: str, size: int | None = None, steps: int = 0) -> View:
+def begun(job: str, size: int | None = None, then: Sequence[Kind] = ()) -> View:
     loom = Session(loads(WARP.encode(), "many.yaml"), PASSES[job], size)
-    for kind in (Kind.SIT_DOWN, *[Kind.NEXT] * steps):
+    for kind in (Kind.SIT_DOWN, *then):
         loom.handle(Event(kind, 0.0))
     return loom.view()
 
