@@ -56,9 +56,7 @@ class ReedLook:
         sleying = Sleying(due, tuple(shafts(end) for end in group.ends), marks)
         held = ", ".join(map(str, lying.sley.repeat))
         searched = cache(lambda: ReedSearch.of(sleying, over))
-        return cls(
-            group.name, warp.start, sleying, first - 1, held, ends_before, warp.loom.shafts, over, searched
-        )  # fmt: skip
+        return cls(group.name, warp.start, sleying, first - 1, held, ends_before, warp.loom.shafts, over, searched)
 
     @property
     def search(self) -> ReedSearch:

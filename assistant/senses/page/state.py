@@ -54,9 +54,8 @@ IN_JOB: Mapping[tuple[Kind, str, ModeName], str] = {  # where a pass compares
     (Kind.NEXT, "read", ModeName.CALLING): "no further end",
     (Kind.NEXT, "read", ModeName.CLOSING): "no further end",
 }
-APART: Mapping[
-    ModeName, tuple[Kind, ...]
-] = {  # what stands in a place of its own: the first of these that means something
+# What stands in a place of its own: the first of these that means something.
+APART: Mapping[ModeName, tuple[Kind, ...]] = {
     ModeName.CLOSING: (Kind.NEXT,),
     ModeName.OFF: (Kind.FIND, Kind.REDO),
     ModeName.ASKING: (Kind.NEXT,),
