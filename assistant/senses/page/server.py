@@ -20,6 +20,7 @@ from starlette.types import ASGIApp
 from starlette.websockets import WebSocket
 from uvicorn.protocols.http.h11_impl import H11Protocol
 from uvicorn.protocols.websockets.websockets_sansio_impl import WebSocketsSansIOProtocol
+from websockets.exceptions import InvalidState
 
 from assistant.senses.page.allowance import Allowance
 from assistant.senses.page.client import LONGEST_MESSAGE
@@ -73,6 +74,13 @@ class Paced(WebSocketsSansIOProtocol):
         else:
             super().data_received(data)
 
+    def shutdown(self) -> None:
+        """Say that the sitting is over, unless the browser is leaving at this moment."""
+        try:
+            super().shutdown()
+        except InvalidState:
+            self.transport.close()
+
 
 def pages(attend: Callable[[WebSocket], Awaitable[None]], fill: Callable[[str], str]) -> Starlette:
     """The few files there are, read beforehand, and the web socket; `fill` gives a layout in HTML its texts."""
@@ -90,6 +98,23 @@ def _file(path: str, content: bytes, name: str) -> Route:
         return Response(content, media_type=KINDS[name.rpartition(".")[2]])
 
     return Route(path, answer, methods=["GET"])
+
+
+class Untimed(uvicorn.Server):
+    """Serves until it is told to leave, and does not look ten times a second whether it was."""
+
+    def __init__(self, config: uvicorn.Config) -> None:
+        super().__init__(config)
+        self._left = asyncio.Event()
+
+    async def main_loop(self) -> None:
+        await self.on_tick(0)
+        await self._left.wait()
+
+    def leave(self) -> None:
+        """Stop serving; in its own thread."""
+        self.should_exit = True
+        self._left.set()
 
 
 class Server:
@@ -115,7 +140,7 @@ class Server:
             ws_ping_timeout=PING_S,
             ws_per_message_deflate=False,
         )
-        self._server = uvicorn.Server(self._config)
+        self._server = Untimed(self._config)
         self._callers, self._waiting = Allowance(*CALLERS), dict[Brief, None]()
         self._loop = asyncio.new_event_loop()
         self._thread = threading.Thread(target=self._run, name="page", daemon=True)
@@ -137,7 +162,7 @@ class Server:
 
     def close(self) -> None:
         """Stop serving, within a few seconds."""
-        self._server.should_exit = True
+        self.soon(self._server.leave)
         self._thread.join(CLOSE_S)
 
     def _run(self) -> None:

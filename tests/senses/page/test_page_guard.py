@@ -1,6 +1,7 @@
 """Strangers get nothing, and slow nothing."""
 
 import socket
+import threading
 import time
 from collections.abc import Iterator
 from contextlib import ExitStack
@@ -13,6 +14,9 @@ from websockets.exceptions import ConnectionClosed, InvalidStatus
 
 from assistant.senses.page.door import Door
 from assistant.senses.page.page import Page
+from assistant.senses.page.server import Paced
+
+GOODBYE = b"\x88\x82\0\0\0\0\x03\xe8"  # RFC 6455, 5.5.1: code 1000, masked with 0
 
 FILES = ("/", "/page.css", "/page.js", "/connection.js", "/show.js", "/touch.js", "/map.js", "/icon.svg")
 
@@ -179,3 +183,23 @@ def test_a_browser_that_takes_nothing_holds_up_nothing(page: Page) -> None:
         while "299 xxx" not in str(ours.recv(timeout=20)):
             pass
         stalled.close()
+
+
+def test_a_browser_that_says_goodbye_as_the_sitting_ends_breaks_nothing(page: Page) -> None:
+    """Both at the same moment, which the library that speaks for the server takes for a fault."""
+    broken: list[BaseException] = []
+    ended = threading.Event()
+
+    def end_both() -> None:
+        (connection,) = (one for one in page._server._server.server_state.connections if isinstance(one, Paced))
+        connection.conn.receive_data(GOODBYE)
+        try:
+            connection.shutdown()
+        except Exception as error:
+            broken.append(error)
+        ended.set()
+
+    with joined(page.door):
+        page._server.soon(end_both)
+        assert ended.wait(20)
+    assert broken == []
