@@ -3,6 +3,7 @@
 import http.client
 import json
 import os
+import ssl
 import subprocess
 import sys
 import threading
@@ -14,7 +15,8 @@ from websockets.sync.client import ClientConnection, connect
 from websockets.typing import Origin
 
 from assistant.senses.page.client import LARGEST_STEP
-from assistant.senses.page.door import Door
+from assistant.senses.page.door import OPEN, Door
+from assistant.senses.page.keys import Key
 from assistant.senses.screen.words import ScreenWords
 from assistant.session.events import Event, Kind
 from assistant.session.machine import Session
@@ -74,34 +76,52 @@ def done(step: int, do: str, **more: object) -> str:
     return json.dumps({"step": step, "at": LARGEST_STEP, "do": do, "finger": True, **more})
 
 
-def inside(door: Door, path: str = "/") -> str:
+def hand(door: Door) -> Key:
+    """The first key by which the page is worked there."""
+    return door.keys[0].hand
+
+
+def inside(door: Door, path: str = "/", key: Key | None = None) -> str:
     """Where a browser with the key finds it."""
-    return f"/{door.key}{path}"
+    return f"/{(key or hand(door)).word}{path}"
 
 
 @contextmanager
-def joined(door: Door, path: str = "", **changed: str) -> Iterator[ClientConnection]:
-    """A browser of its own; it has been told the sitting."""
-    origin = changed.pop("Origin", f"http://127.0.0.1:{door.port}")
+def joined(
+    door: Door, path: str = "", key: Key | None = None, trust: ssl.SSLContext | None = None, **changed: str
+) -> Iterator[ClientConnection]:
+    """A browser of its own; the server has proved itself to it."""
+    origin = changed.pop("Origin", f"{door.scheme}://127.0.0.1:{door.port}")
     with connect(
-        f"ws://127.0.0.1:{door.port}{path or inside(door, '/live')}",
+        f"{'ws' if door.scheme == OPEN else 'wss'}://127.0.0.1:{door.port}{path or inside(door, '/live', key)}",
         origin=Origin(origin) if origin else None,
         additional_headers=changed,
         close_timeout=1,
+        ssl=trust,
     ) as browser:
-        assert json.loads(browser.recv(timeout=20))["sitting"] == door.sitting
+        assert json.loads(browser.recv(timeout=20))["proof"] == (key or hand(door)).proof
         yield browser
 
 
-def got(door: Door, path: str, headers: Mapping[str, str] = {}, method: str = "GET") -> http.client.HTTPResponse:
+def got(
+    door: Door,
+    path: str,
+    headers: Mapping[str, str] = {},
+    method: str = "GET",
+    trust: ssl.SSLContext | None = None,
+) -> http.client.HTTPResponse:
     """The answer to a request made by hand, read to its end."""
-    connection = http.client.HTTPConnection("127.0.0.1", door.port, timeout=20)
+    if door.scheme == OPEN:
+        connection = http.client.HTTPConnection("127.0.0.1", door.port, timeout=20)
+    else:
+        connection = http.client.HTTPSConnection("127.0.0.1", door.port, timeout=20, context=trust)
     connection.putrequest(method, path, skip_host="Host" in headers)
     for name, value in headers.items():
         connection.putheader(name, value)
     connection.endheaders()
     answer = connection.getresponse()
-    answer.text = answer.read().decode()  # type: ignore[attr-defined]
+    answer.content = answer.read()  # type: ignore[attr-defined]
+    answer.text = answer.content.decode(errors="replace")  # type: ignore[attr-defined]
     connection.close()
     return answer
 

@@ -36,6 +36,7 @@ class JobOptions(WithFile, WithLanguage, WithVoice, WithEar):
     plain: bool = flag("--plain", help="print plain lines instead of the board")
     page: bool = flag("--page", help="show a page in a browser too, on this machine only")
     share: bool = flag("--share", help="and in the local network, for a phone or tablet")
+    new_address: bool = flag("--new-address", help="share it at a new address; the one that was kept leads nowhere")
     volume_cap: int = argument(
         "--volume-cap", type=decibels, default=LOUDEST, metavar="N", help="never louder, also by louder (%(default)s)"
     )
@@ -109,6 +110,7 @@ def _sit(job: Pass[Any], options: JobOptions, pace: float | None = None, threade
         stand_up=options.stand_up,
         page=options.page,
         share=options.share,
+        new_address=options.new_address,
         bounce=options.bounce,
     )
     resumption = Resumption(options.fresh, options.edited, threaded_to)

@@ -30,7 +30,7 @@ from assistant.senses.pedal.evdev_pedal import EvdevPedal
 from assistant.senses.pedal.keys import Keyboard, LiveKeys
 from assistant.senses.pedal.settings import Pedal, load_pedal
 from assistant.senses.portaudio import DEVICE, use_echo_canceller
-from assistant.senses.screen import Screen, at_a_terminal
+from assistant.senses.screen import Inviting, Screen, at_a_terminal
 from assistant.senses.screen.lines import Lines
 from assistant.session.events import Event, Kind, Origin
 from assistant.sitting.loop import MICROPHONE, Loop
@@ -65,6 +65,7 @@ class Gear:
     stand_up: float = 0.0  # minutes; 0 for never
     page: bool = False
     share: bool = False
+    new_address: bool = False
     bounce: float = BOUNCE_S  # seconds
 
     @property
@@ -188,15 +189,18 @@ def _pedal(loop: Loop) -> Pedal | None:
 
 
 def page_of(gear: Gear, screen: Screen, language: Language, senses: ExitStack) -> "Page | None":
-    """The page, where it is wished for, once the weaver has seen its address."""
+    """The page, where it is wished for, once the weaver has seen its address. Raises DeviceMissing, OptionsError."""
+    if gear.new_address and not gear.share:
+        raise OptionsError("--new-address goes with --share")
     if not (gear.page or gear.share):
         return None
     from assistant.senses.page.page import open_page
 
-    return senses.enter_context(closing(open_page(language, gear.share, wait=not isinstance(screen, Lines))))
+    wait = not isinstance(screen, Lines)
+    return senses.enter_context(closing(open_page(language, gear.share, gear.new_address, wait)))
 
 
-def screen_of(gear: Gear, language: Language) -> Screen:
+def screen_of(gear: Gear, language: Language) -> Inviting:
     """The board, or plain lines where there is no terminal for it."""
     if gear.plain or not at_a_terminal():
         return Lines(language)

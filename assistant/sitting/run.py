@@ -75,6 +75,7 @@ def sit(
         if job.manner is Manner.STEADY and (pace := gear.pace or session.place.pace or own_pace(journal, job.name)):
             loop.keep_pace(pace)
         keys, pedal = switches(loop, page, senses)
+        screen.invitation = page.invitation if page else None
         ear = listen(loop, mouth, gear, language, senses)
         if isinstance(screen, Lines) and not (ear or pedal or page):
             screen.nothing_typed = loop.leave_at_rest

@@ -225,7 +225,7 @@ def stall(page: Page) -> socket.socket:
     joined.connect(("127.0.0.1", door.port))
     host = f"127.0.0.1:{door.port}"
     joined.sendall(
-        f"GET /{door.key}/live HTTP/1.1\r\nHost: {host}\r\nOrigin: http://{host}\r\n"
+        f"GET /{door.keys[0].hand.word}/live HTTP/1.1\r\nHost: {host}\r\nOrigin: http://{host}\r\n"
         "Connection: Upgrade\r\nUpgrade: websocket\r\nSec-WebSocket-Version: 13\r\n"
         "Sec-WebSocket-Key: AAAAAAAAAAAAAAAAAAAAAA==\r\n\r\n".encode()
     )

@@ -35,7 +35,7 @@ FILES = sorted(
     file for shown in SHOWING for file in ((PACKAGE / shown).rglob("*.py") if "." not in shown else [PACKAGE / shown])
 )
 FOR_PEOPLE = re.compile(r"[^\W\d_]{2,} [^\W\d_]{2,}|\b[A-Z][a-z]+\b")  # two words, or one with a capital
-NOT_SHOWN = {"CSS", "CSS_PATH", "OURS_ONLY"}  # names that hold what a program reads
+NOT_SHOWN = {"CSS", "CSS_PATH", "OURS_ONLY", "PROGRAM"}  # names that hold what a program reads
 SECTIONS = ("phrases", "labels", "states", "screen", "lesson", "hearing", "pedal", "paper", "printed", "plan")
 SHARED = {"minutes", "hours and minutes", "dents", "notes", "column notes"}  # in some languages as in English
 COMMAND = "heddlecall "  # begins what is to be typed

@@ -1,84 +1,168 @@
-"""Where the page can be reached, and who gets in: only who was given the address, and asks from the page itself.
+"""Where the page can be reached: on this machine alone, or in the local network, there in the open and encrypted.
 
-An address holds a key that nobody can guess and that is good for one sitting; whoever comes without it gets an empty
-answer. There is no cookie, which a browser would give to every port of this machine.
+What goes through the network in the open can be read, so that its keys and its port are a sitting's own. The encrypted
+door keeps its own from sitting to sitting: no browser says a key to a server that cannot prove itself by a certificate.
 """
 
-import secrets
+import errno
 import socket
 import sys
-from dataclasses import dataclass, field
+from contextlib import ExitStack
+from dataclasses import dataclass, replace
 from secrets import compare_digest
+from typing import TYPE_CHECKING
 
-from starlette.datastructures import Headers, MutableHeaders
-from starlette.responses import RedirectResponse, Response
-from starlette.types import ASGIApp, Message, Receive, Scope, Send
-from starlette.websockets import WebSocketClose
+from assistant.alone import Taken
+from assistant.errors import DeviceMissing, FolderError, HeddlecallError, OptionsError, refusal
+from assistant.meaning import Tell
+from assistant.senses.page import kept
+from assistant.senses.page.keys import Key, Keys, new_secret
 
-from assistant.errors import DeviceMissing, refusal
+if TYPE_CHECKING:
+    from ssl import SSLContext
 
 HERE = "127.0.0.1"
-SECRET_BYTES = 32
 ELSEWHERE = ("10.254.254.254", 9)  # any address beyond the local network: nothing is sent there
-OURS_ONLY = (
-    "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self'; connect-src 'self'; "
-    "base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
-)
-HEADERS = {
-    "content-security-policy": OURS_ONLY,
-    "x-content-type-options": "nosniff",
-    "referrer-policy": "no-referrer",
-    "cross-origin-opener-policy": "same-origin",
-    "cross-origin-resource-policy": "same-origin",
-    "cache-control": "no-store",
-    "connection": "close",  # so that whoever asks much has to come anew each time
-}
-
-
-def _secret() -> str:
-    return secrets.token_urlsafe(SECRET_BYTES)
+OPEN, SECURE = "http", "https"
 
 
 @dataclass(frozen=True, slots=True)
 class Door:
-    """The page's place in the network for one sitting. The browser brings the key; the page is told the sitting."""
+    """A place in the network, and the keys that fit, those to be given out first."""
 
     host: str
     port: int
-    key: str = field(default_factory=_secret, repr=False)
-    sitting: str = field(default_factory=_secret, repr=False)  # which a server that takes its port later does not know
+    keys: tuple[Keys, ...]
+    scheme: str = OPEN
+
+    def to(self, key: Key) -> str:
+        """What to open in a browser."""
+        return f"{self.scheme}://{self.host}:{self.port}/{key.word}/"
 
     @property
     def address(self) -> str:
-        """What to open in a browser."""
-        return f"http://{self.host}:{self.port}/{self.key}/"
+        """The first one by which the page is worked."""
+        return self.to(self.keys[0].hand)
 
     @property
     def hosts(self) -> frozenset[str]:
         """The names by which it may be asked for."""
-        return frozenset(f"{name}:{self.port}" for name in (self.host, HERE, "localhost"))
+        names = (self.host, HERE, "localhost") if self.scheme == OPEN else (self.host,)
+        return frozenset(f"{name}:{self.port}" for name in names)
+
+    @property
+    def overheard(self) -> bool:
+        """Whether what goes through it can be read in the network."""
+        return self.scheme == OPEN and self.host != HERE
+
+    def fitting(self, word: str) -> tuple[Key, Keys] | None:
+        """The key that this is, with the two it is one of; each is compared, in constant time."""
+        every = [(key, keys) for keys in self.keys for key in (keys.hand, keys.eye)]
+        fits = [each for each in every if compare_digest(word.encode(errors="replace"), each[0].word.encode())]
+        return fits[0] if fits else None
 
 
-def open_here() -> tuple[Door, list[socket.socket]]:
+@dataclass(frozen=True, slots=True)
+class Listening:
+    """A socket that listens; with a context what comes is encrypted."""
+
+    socket: socket.socket
+    context: "SSLContext | None" = None
+
+
+@dataclass(frozen=True, slots=True)
+class Entrance:
+    """All there is of doors, and what stays open for as long as they are."""
+
+    door: Door
+    listening: tuple[Listening, ...]
+    held: ExitStack
+    secure: Door | None = None
+    lasts: bool = False  # the first keys of the secure one, and its port
+    authority: bytes = b""  # what a device may be given to know this machine by
+    fingerprint: str = ""
+    cautions: tuple[Tell, ...] = ()  # why something is not as it is to be
+
+
+def open_here() -> Entrance:
     """On this machine only."""
-    listening = _listening(HERE, 0)
-    return Door(HERE, listening.getsockname()[1]), [listening]
+    held = ExitStack()
+    listening = held.enter_context(_listening(HERE, 0))
+    return Entrance(Door(HERE, _port(listening), (Keys.of(new_secret()),)), (Listening(listening),), held)
 
 
-def open_to_the_network() -> tuple[Door, list[socket.socket]]:
-    """To the local network too. Raises DeviceMissing without one."""
-    host = own_address()
+def open_to_the_network(anew: bool = False) -> Entrance:
+    """To the local network too; `anew` with another address that lasts.
+
+    Raises DeviceMissing without a network, OptionsError where another sitting has the address that is to be another.
+    """
+    host, keys = own_address(), Keys.of(new_secret())
+    with ExitStack() as held:
+        try:
+            shared = held.enter_context(_listening(host, 0))
+            listening = [shared] if host == HERE else [shared, held.enter_context(_listening(HERE, _port(shared)))]
+        except OSError as error:
+            raise DeviceMissing(
+                "the page cannot be shared at {host}: {why}; try again, or --page",
+                host=host,
+                why=refusal(error),
+            ) from error
+        opened = Entrance(Door(host, _port(shared), (keys,)), tuple(map(Listening, listening)), held)
+        try:
+            opened = _secured(opened, anew)
+        except (DeviceMissing, FolderError, ImportError, OSError) as error:
+            opened = _cautioned(opened, Tell("not secure", why=_why(error)))
+        return replace(opened, held=held.pop_all())
+
+
+def _secured(opened: Entrance, anew: bool) -> Entrance:
+    """The same with an encrypted door, to which the keys of this sitting fit too."""
+    from assistant.senses.page.authority import certified, download, fingerprint
+
+    host, keys = opened.door.host, opened.door.keys
+    context, authority = certified(host, kept.folder())
     try:
-        shared = _listening(host, 0)
-        port = shared.getsockname()[1]
-        listening = [shared] if host == HERE else [shared, _listening(HERE, port)]
-    except OSError as error:
-        raise DeviceMissing(
-            "the page cannot be shared at {host}: {why}; try again, or --page",
-            host=host,
-            why=refusal(error),
-        ) from error
-    return Door(host, port), listening
+        listening, lasting = _lasting(host, opened.held, anew)
+        keys = (lasting, *keys)
+    except Taken as error:
+        if anew:
+            raise OptionsError(
+                "another sitting goes by the address that is to be another ({window}); leave it, then try again",
+                window=error.window,
+            ) from error
+        opened = _cautioned(opened, Tell("not lasting", why=Tell("another window has the one that lasts")))
+    except (DeviceMissing, OSError) as error:
+        opened = _cautioned(opened, Tell("not lasting", why=_why(error)))
+    if len(keys) == len(opened.door.keys):
+        listening = opened.held.enter_context(_listening(host, 0))
+    return replace(
+        opened,
+        listening=(*opened.listening, Listening(listening, context)),
+        secure=Door(host, _port(listening), keys, SECURE),
+        lasts=len(keys) > len(opened.door.keys),
+        authority=download(authority),
+        fingerprint=fingerprint(authority),
+    )
+
+
+def _lasting(host: str, held: ExitStack, anew: bool) -> tuple[socket.socket, Keys]:
+    """The port that is kept, and the keys. Raises Taken, DeviceMissing, OSError."""
+    lock = kept.held()
+    held.callback(lock.give_back)
+    address = kept.kept(anew)
+    return held.enter_context(_listening(host, address.port)), Keys.of(address.secret)
+
+
+def _why(error: HeddlecallError | ImportError | OSError) -> Tell:
+    if isinstance(error, HeddlecallError):
+        return error.tell
+    if isinstance(error, ImportError):
+        return Tell("the package cryptography cannot be used")
+    return Tell("another program has its port") if error.errno == errno.EADDRINUSE else refusal(error)
+
+
+def _cautioned(opened: Entrance, caution: Tell) -> Entrance:
+    return replace(opened, cautions=(*opened.cautions, caution))
 
 
 def own_address() -> str:
@@ -97,6 +181,8 @@ def _listening(host: str, port: int) -> socket.socket:
     try:
         if sys.platform == "win32":  # where another program could take it over
             listening.setsockopt(socket.SOL_SOCKET, socket.SO_EXCLUSIVEADDRUSE, 1)
+        elif port:  # which may have been ours a moment ago
+            listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
         listening.bind((host, port))
         listening.listen(128)
         listening.setblocking(False)
@@ -106,51 +192,5 @@ def _listening(host: str, port: int) -> socket.socket:
     return listening
 
 
-class Doorkeeper:
-    """Stands before an application: lets in who brings the key, and asks by a name of the page's own."""
-
-    def __init__(self, app: ASGIApp, door: Door) -> None:
-        self._app, self._door = app, door
-
-    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
-        headers = Headers(scope=scope)
-        if scope["type"] == "websocket":
-            known = "origin" in headers and self._from_here(headers) and self._has_key(scope)
-            await (self._app if known else WebSocketClose())(within(scope), receive, send)
-            return
-        known = scope["method"] in ("GET", "HEAD") and self._from_here(headers) and self._has_key(scope)
-        await (self._answer(scope) if known else Response(status_code=404))(within(scope), receive, with_headers(send))
-
-    def _answer(self, scope: Scope) -> ASGIApp:
-        """The application; an address copied without its last slash is given it."""
-        root = f"/{self._door.key}"
-        return RedirectResponse(f"{root}/", 303) if scope["path"] == root else self._app
-
-    def _from_here(self, headers: Headers) -> bool:
-        """Asked for by one of its own names, and by no foreign page."""
-        host, origin = headers.get("host", ""), headers.get("origin")
-        return host in self._door.hosts and origin in (None, f"http://{host}")
-
-    def _has_key(self, scope: Scope) -> bool:
-        return compare_digest(_first(scope).encode(errors="replace"), self._door.key.encode())
-
-
-def _first(scope: Scope) -> str:
-    """Of the path, up to the second slash."""
-    return str(scope["path"]).removeprefix("/").partition("/")[0]
-
-
-def within(scope: Scope) -> Scope:
-    """The same, asked for without the key: /KEY/page.css as /page.css."""
-    return {**scope, "path": str(scope["path"]).removeprefix("/").removeprefix(_first(scope)), "root_path": ""}
-
-
-def with_headers(send: Send) -> Send:
-    """Every answer bears the same cautions."""
-
-    async def sending(message: Message) -> None:
-        if message["type"] == "http.response.start":
-            MutableHeaders(scope=message).update(HEADERS)
-        await send(message)
-
-    return sending
+def _port(listening: socket.socket) -> int:
+    return int(listening.getsockname()[1])

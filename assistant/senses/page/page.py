@@ -1,13 +1,12 @@
 """The page: shows the session to every browser that was let in, and takes what is touched there."""
 
 import asyncio
-import io
 import json
+import secrets
 from collections.abc import Callable, Mapping
 from contextlib import suppress
-from functools import partial
+from shutil import get_terminal_size
 
-import segno
 from starlette.websockets import WebSocket, WebSocketDisconnect
 
 from assistant.clock import Clock
@@ -15,17 +14,22 @@ from assistant.output import legible, put, show
 from assistant.senses.page import state
 from assistant.senses.page.allowance import Allowance
 from assistant.senses.page.client import Answering, Client, Uncounted
-from assistant.senses.page.door import Doorkeeper, open_here, open_to_the_network
-from assistant.senses.page.server import Server, pages
+from assistant.senses.page.door import open_here, open_to_the_network
+from assistant.senses.page.doorkeeper import Doorkeeper, Guest, guest_of
+from assistant.senses.page.invited import facts, invitation, made
+from assistant.senses.page.keys import Key
+from assistant.senses.page.server import INDEX, Server, layout, pages
 from assistant.senses.pedal.gestures import Role
 from assistant.senses.pedal.keys import BY_KEY
+from assistant.senses.screen import INVITE
+from assistant.senses.screen.invitation import Invitation
 from assistant.senses.screen.typed import typed_lines
 from assistant.senses.screen.words import ScreenWords
 from assistant.session.events import Event
 from assistant.session.view import Status, View
 from assistant.words.language import Language
 
-MOST_CLIENTS = 16
+MOST_CLIENTS, MOST_LOOKING = 16, 12  # browsers, and those of them that only look: hands find a place
 TOUCHES = (20, 10)  # of all browsers, at once, and a second after that
 JOINING = (MOST_CLIENTS, 4)  # browsers, likewise
 STALLED_S = 5.0  # a browser that takes no more for so long is dropped
@@ -40,26 +44,35 @@ Pieces = Mapping[str, Mapping[str, object]]  # what browsers are told, in pieces
 class Page:
     """A display. `show` only lays the state down; the server's own thread brings it to the browsers."""
 
-    def __init__(self, language: Language, share: bool = False) -> None:
-        """Serves from now on. Raises DeviceMissing where that cannot be."""
+    def __init__(self, language: Language, share: bool = False, anew: bool = False) -> None:
+        """Serves from now on, `anew` at another address that lasts.
+
+        Raises DeviceMissing where that cannot be, OptionsError where it cannot be another.
+        """
         self.words = ScreenWords(language)
-        self.door, sockets = open_to_the_network() if share else open_here()
+        self.entrance = open_to_the_network(anew) if share else open_here()
+        self.door, self.secure = self.entrance.door, self.entrance.secure
+        self.sitting = secrets.token_urlsafe(8)  # by which a page that was left open sees that it is of another
         self._latest: tuple[View, Status] | None = None  # written by whoever shows, only read by the server's thread
         self._seen: tuple[View, Status] | None = None
         self._shown: Pieces = {}
         self._clients: set[Client] = set()
         self._answering: Answering | None = None
         self._answered = -1  # the step that was given on last
-        self._touches, self._joining = Allowance(*TOUCHES), Allowance(*JOINING)
+        self._touches = Allowance(*TOUCHES)
+        self._joining = {looks: Allowance(*JOINING) for looks in (False, True)}
         self._clock = Clock()
         self._switches: Mapping[str, Role] = {}
-        self._server = Server(
-            Doorkeeper(
-                pages(self._attend, partial(state.filled, words=self.words, sitting=self.door.sitting)), self.door
-            ),
-            sockets,
-        )
+        page = layout()
+        files = {INDEX: lambda guest: state.filled(page, self.words, self._own(guest)).encode(), **made(self.entrance)}
+        doors = [self.door, *([self.secure] if self.secure else [])]
+        self._server = Server(Doorkeeper(pages(self._attend, files), doors), self.entrance.listening)
         self._server.start()
+
+    @property
+    def invitation(self) -> Invitation | None:
+        """What is shown again when its key is pressed; none where that key is a switch of a pedal."""
+        return None if INVITE in self._switches else invitation(self.words, self.entrance)
 
     def start(self, answering: Answering, switches: Mapping[str, Role], clock: Clock | None = None) -> None:
         """Give on what is done on the page, dated by this clock; these keys are switches of a pedal."""
@@ -75,6 +88,11 @@ class Page:
         """Stop serving, once every browser that takes it has the last state."""
         self._server.complete(self._all_told, LAST_S)
         self._server.close()
+        self.entrance.held.close()
+
+    def _own(self, guest: Guest) -> Mapping[str, str]:
+        """What the page is given for whoever asks for it."""
+        return {"sitting": self.sitting, **facts(self.entrance, guest)}
 
     def _look(self) -> None:
         latest = self._latest
@@ -92,15 +110,19 @@ class Page:
             await asyncio.sleep(0.01)
 
     async def _attend(self, socket: WebSocket) -> None:
-        if len(self._clients) >= MOST_CLIENTS or self._answering is None or self._joining.spend():
+        key = guest_of(socket.scope).key
+        if self._answering is None or self._joining[key.looks_only].spend():
             await socket.close(TOO_MANY)
             return
         await socket.accept()
-        client = Client(self._give_on, self._switches, self._server.soon, self._clock)
+        if self._full(key.looks_only):
+            await _turn_away(socket, self._first(key, 0))
+            return
+        client = Client(self._give_on, self._switches, self._server.soon, self._clock, key.looks_only)
         self._clients.add(client)
         if self._seen:
             client.see(self._seen[0])
-        sending = asyncio.create_task(self._send(socket, client))
+        sending = asyncio.create_task(self._send(socket, client, key))
         receiving = asyncio.create_task(_receive(socket, client))
         try:
             await asyncio.wait((sending, receiving), return_when=asyncio.FIRST_COMPLETED)
@@ -114,6 +136,14 @@ class Page:
         with suppress(RuntimeError, WebSocketDisconnect, TimeoutError):  # it may be gone already
             async with asyncio.timeout(STALLED_S):
                 await socket.close(BAD_MESSAGE)
+
+    def _full(self, looks_only: bool) -> bool:
+        looking = sum(client.looks_only for client in self._clients)
+        return len(self._clients) >= MOST_CLIENTS or (looks_only and looking >= MOST_LOOKING)
+
+    def _first(self, key: Key, at: int) -> dict[str, object]:
+        """What a page believes nobody without."""
+        return {"at": at, "proof": key.proof, "sitting": self.sitting}
 
     def _give_on(self, step: int, event: Event, finger: bool, refused: Callable[[Uncounted], None]) -> None:
         """Each step is answered once; what comes too late, or sooner than hands are, never waits before a key."""
@@ -130,10 +160,10 @@ class Page:
         else:
             refused(Uncounted.LATE)
 
-    async def _send(self, socket: WebSocket, client: Client) -> None:
+    async def _send(self, socket: WebSocket, client: Client, key: Key) -> None:
         """What changed, as soon as it does; a heartbeat where nothing does."""
         sent: Pieces = {}
-        await _tell(socket, _json({"at": client.at, "sitting": self.door.sitting}))
+        await _tell(socket, _json(self._first(key, client.at)))
         while True:
             client.news.clear()
             shown, why = self._shown, client.uncounted()
@@ -165,6 +195,14 @@ async def _tell(socket: WebSocket, text: str) -> None:
         await socket.send_text(text)
 
 
+async def _turn_away(socket: WebSocket, first: dict[str, object]) -> None:
+    """Tell a browser that there are as many as there may be."""
+    with suppress(RuntimeError, WebSocketDisconnect, TimeoutError):
+        await _tell(socket, _json({**first, "full": True}))
+        async with asyncio.timeout(STALLED_S):
+            await socket.close(TOO_MANY)
+
+
 async def _receive(socket: WebSocket, client: Client) -> None:
     """Until the browser leaves, or sends what no page of ours would."""
     while (message := await socket.receive())["type"] == "websocket.receive":
@@ -188,21 +226,12 @@ def _legible(value: object) -> object:
     return value
 
 
-def open_page(language: Language, share: bool, wait: bool) -> Page:
+def open_page(language: Language, share: bool, anew: bool, wait: bool) -> Page:
     """A page, its address printed; `wait` until the weaver has read it, where a board will cover it."""
-    page = Page(language, share)
-    show(invitation(page.words, page.door.address, share))
+    page = Page(language, share, anew)
+    show(invitation(page.words, page.entrance).told(get_terminal_size().columns))
+    put(page.words.text("again", key=INVITE))
     if wait:
         put(page.words.text("press enter"))
         next(typed_lines(), "")
     return page
-
-
-def invitation(words: ScreenWords, address: str, share: bool) -> list[str]:
-    """How the page is announced in the terminal: its address, and, where it is shared, a code to be photographed."""
-    told = words.text("address", address=address)
-    if not share:
-        return [told]
-    drawn = io.StringIO()
-    segno.make(address, error="l", micro=False).terminal(drawn, compact=True, border=2)
-    return [*drawn.getvalue().splitlines(), told, words.text("whoever")]

@@ -4,10 +4,11 @@ import asyncio
 import logging
 import socket
 import threading
-from collections.abc import Awaitable, Callable, Coroutine, Sequence
+from collections.abc import Awaitable, Callable, Coroutine, Mapping, Sequence
 from concurrent.futures import CancelledError, TimeoutError
 from contextlib import suppress
 from importlib.resources import files
+from ssl import SSLContext
 from typing import Any
 
 import h11
@@ -24,9 +25,21 @@ from websockets.exceptions import InvalidState
 
 from assistant.senses.page.allowance import Allowance
 from assistant.senses.page.client import LONGEST_MESSAGE
+from assistant.senses.page.door import Listening
+from assistant.senses.page.doorkeeper import Guest, guest_of
 
-KINDS = {"html": "text/html", "css": "text/css", "js": "text/javascript", "svg": "image/svg+xml"}
+KINDS = {
+    "html": "text/html",
+    "css": "text/css",
+    "js": "text/javascript",
+    "svg": "image/svg+xml",
+    "png": "image/png",
+    "webmanifest": "application/manifest+json",
+    "crt": "application/x-x509-ca-cert",
+}
 INDEX = "index.html"
+MOST_GREETED = 32  # connections about to be encrypted; with one more, the oldest goes
+GREETING_S, PARTING_S = 5.0, 1.0  # for that, and for its end
 MOST_WAITING = 64  # connections that are no web socket; with one more, the oldest goes
 LARGEST_REQUEST = 8192  # bytes of its head
 CALLERS = (64, 32)  # connections taken at once, and a second after that; a page opens a dozen
@@ -82,20 +95,33 @@ class Paced(WebSocketsSansIOProtocol):
             self.transport.close()
 
 
-def pages(attend: Callable[[WebSocket], Awaitable[None]], fill: Callable[[str], str]) -> Starlette:
-    """The few files there are, read beforehand, and the web socket; `fill` gives a layout in HTML its texts."""
+Made = Callable[[Guest], bytes]  # what is made for whoever asks; nothing where it is not for them
+
+
+def pages(attend: Callable[[WebSocket], Awaitable[None]], made: Mapping[str, Made]) -> Starlette:
+    """The few files there are, read beforehand or `made` when they are asked for, and the web socket."""
     static = files("assistant.senses.page") / "static"
-    contents = {item.name: item.read_bytes() for item in static.iterdir()}
-    index = fill(contents.pop(INDEX).decode()).encode()
-    routes = [_file(f"/{name}", content, name) for name, content in contents.items()]
-    app = Starlette(routes=[_file("/", index, INDEX), *routes, WebSocketRoute("/live", attend)])
+    kept = {item.name: item.read_bytes() for item in static.iterdir() if item.name not in made}
+    given: Mapping[str, Made] = {**{name: _always(content) for name, content in kept.items()}, **made}
+    routes = [_file("/" if name == INDEX else f"/{name}", give, name) for name, give in given.items()]
+    app = Starlette(routes=[*routes, WebSocketRoute("/live", attend)])
     app.router.redirect_slashes = False
     return app
 
 
-def _file(path: str, content: bytes, name: str) -> Route:
-    async def answer(_: Request) -> Response:
-        return Response(content, media_type=KINDS[name.rpartition(".")[2]])
+def layout() -> str:
+    """The page, before its texts are filled in."""
+    return (files("assistant.senses.page") / "static" / INDEX).read_text(encoding="utf-8")
+
+
+def _always(content: bytes) -> Made:
+    return lambda _: content
+
+
+def _file(path: str, give: Made, name: str) -> Route:
+    async def answer(request: Request) -> Response:
+        content = give(guest_of(request.scope))
+        return Response(content, 200 if content else 404, media_type=KINDS[name.rpartition(".")[2]])
 
     return Route(path, answer, methods=["GET"])
 
@@ -118,10 +144,10 @@ class Untimed(uvicorn.Server):
 
 
 class Server:
-    """Runs an application on sockets that already listen and do not block; takes callers no faster than is good."""
+    """Runs an application on sockets that listen already; takes callers no faster than is good."""
 
-    def __init__(self, app: ASGIApp, sockets: Sequence[socket.socket]) -> None:
-        self._sockets = list(sockets)
+    def __init__(self, app: ASGIApp, listening: Sequence[Listening]) -> None:
+        self._listening = listening
         self._config = uvicorn.Config(
             app,
             loop="asyncio",
@@ -142,6 +168,7 @@ class Server:
         )
         self._server = Untimed(self._config)
         self._callers, self._waiting = Allowance(*CALLERS), dict[Brief, None]()
+        self._greeted = dict[asyncio.Task[None], None]()  # those about to be encrypted, the oldest first
         self._loop = asyncio.new_event_loop()
         self._thread = threading.Thread(target=self._run, name="page", daemon=True)
 
@@ -168,23 +195,44 @@ class Server:
     def _run(self) -> None:
         asyncio.set_event_loop(self._loop)
         self._config.load()
-        accepting = [self._loop.create_task(self._accept(listening)) for listening in self._sockets]
+        tasks = [self._loop.create_task(self._accept(each)) for each in self._listening]
         self._loop.run_until_complete(self._server.serve([]))
-        for task in accepting:
+        tasks += self._greeted
+        for task in tasks:
             task.cancel()
-        self._loop.run_until_complete(asyncio.gather(*accepting, return_exceptions=True))
-        for listening in self._sockets:
-            listening.close()
+        self._loop.run_until_complete(asyncio.gather(*tasks, return_exceptions=True))
 
-    async def _accept(self, listening: socket.socket) -> None:
+    async def _accept(self, listening: Listening) -> None:
         while True:
             while wait := self._callers.spend():
                 await asyncio.sleep(wait)
             try:
-                caller, _ = await self._loop.sock_accept(listening)
-                await self._loop.connect_accepted_socket(self._brief, caller)
+                caller, _ = await self._loop.sock_accept(listening.socket)
+                if listening.context:
+                    self._greet(caller, listening.context)
+                else:
+                    await self._loop.connect_accepted_socket(self._brief, caller)
             except OSError:  # gone again already, or too many are open
                 await asyncio.sleep(REFUSED_S)
+
+    def _greet(self, caller: socket.socket, context: SSLContext) -> None:
+        """Agree with a caller on how to encrypt, while others are taken."""
+
+        async def agree() -> None:
+            with suppress(OSError):
+                await self._loop.connect_accepted_socket(
+                    self._brief,
+                    caller,
+                    ssl=context,
+                    ssl_handshake_timeout=GREETING_S,
+                    ssl_shutdown_timeout=PARTING_S,
+                )
+
+        task = self._loop.create_task(agree())
+        self._greeted[task] = None
+        task.add_done_callback(self._greeted.pop)
+        if len(self._greeted) > MOST_GREETED:
+            next(iter(self._greeted)).cancel()
 
     def _brief(self) -> Brief:
         return Brief(self._waiting, config=self._config, server_state=self._server.server_state, app_state={})

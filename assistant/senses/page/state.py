@@ -77,12 +77,16 @@ WHERE_MEANT: Mapping[Kind, tuple[ModeName, ...]] = {  # elsewhere it is another 
 }
 
 
-def filled(html: str, words: ScreenWords, sitting: str) -> str:
-    """The page of a sitting with its texts in a language, where the layout has {{their keys}}."""
+def filled(html: str, words: ScreenWords, facts: Mapping[str, str]) -> str:
+    """The page with its texts in a language, and these facts, where the layout has {{their keys}}."""
     labels = {str(kind): words.glossary.label(kind) for kind in (*LARGE, Kind.LEAVE, Kind.GO_TO)}
-    own = {"lang": words.code, "sitting": sitting, **{f"label {kind}": label for kind, label in labels.items()}}
+    own = {"lang": words.code, **facts, **{f"label {kind}": label for kind, label in labels.items()}}
     keys = ", ".join(words.keys())
-    return re.sub(r"{{(.+?)}}", lambda key: escape(own.get(key[1]) or words.text(key[1], keys=keys, **labels)), html)
+    return re.sub(
+        r"{{(.+?)}}",
+        lambda key: escape(own[key[1]] if key[1] in own else words.text(key[1], keys=keys, **labels)),
+        html,
+    )
 
 
 def now(words: ScreenWords, view: View, status: Status) -> dict[str, object]:

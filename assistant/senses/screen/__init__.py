@@ -3,12 +3,16 @@
 import sys
 from collections.abc import Callable
 from contextlib import AbstractContextManager
-from typing import Protocol
+from typing import TYPE_CHECKING, Protocol
 
 from assistant.ending import asked_to_end, at_once, interrupt
 from assistant.session.view import Status, View
 
+if TYPE_CHECKING:
+    from assistant.senses.screen.invitation import Invitation
+
 LEAVE = "ctrl+c"  # the name of a key, and of what an interrupt becomes
+INVITE = "i"  # shows the addresses of the page again; no event of the session
 
 OnKey = Callable[[str, float], None]
 
@@ -37,6 +41,12 @@ class Screen(Protocol):
 
     def show(self, view: View, status: Status) -> None:
         """Show the session as it stands now. From any thread."""
+
+
+class Inviting(Screen, Protocol):
+    """Shows the addresses of a page too, when its key is pressed."""
+
+    invitation: "Invitation | None"
 
 
 class Together:

@@ -3,10 +3,12 @@
 import sys
 import threading
 from collections.abc import Callable, Iterable
+from shutil import get_terminal_size
 from typing import TextIO
 
 from assistant.output import put
-from assistant.senses.screen import LEAVE, OnKey, interrupts_as_keys
+from assistant.senses.screen import INVITE, LEAVE, OnKey, interrupts_as_keys
+from assistant.senses.screen.invitation import Invitation
 from assistant.senses.screen.regions import legend, strip
 from assistant.senses.screen.typed import typed_lines
 from assistant.senses.screen.words import ScreenWords
@@ -67,6 +69,7 @@ class Lines(KeyLines):
         self._words, self._out = ScreenWords(language), out or sys.stdout
         self._told: tuple[str, ...] = ()
         self._step = -1
+        self.invitation: Invitation | None = None
 
     def show(self, view: View, status: Status) -> None:
         """Print what changed."""
@@ -78,6 +81,13 @@ class Lines(KeyLines):
         for line in asked:
             self.put(line, self._out)
         self._step = view.step
+
+    def _press(self, key: str) -> None:
+        if key == INVITE and self.invitation:
+            for line in self.invitation.told(get_terminal_size().columns):
+                self.put(line, self._out)
+        else:
+            super()._press(key)
 
     def _asked_for(self, view: View, status: Status) -> tuple[str, ...]:
         """What was asked for and is told whether it changed or not, each time."""

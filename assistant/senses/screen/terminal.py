@@ -13,8 +13,9 @@ from textual.widget import Widget
 
 from assistant.errors import DeviceLost
 from assistant.output import legible
-from assistant.senses.screen import LEAVE, OnKey, interrupts_as_keys
+from assistant.senses.screen import INVITE, LEAVE, OnKey, interrupts_as_keys
 from assistant.senses.screen.driver import terminal_driver
+from assistant.senses.screen.invitation import Invitation
 from assistant.senses.screen.regions import Region, nothing, regions
 from assistant.senses.screen.words import ScreenWords
 from assistant.session.view import ALARM, ModeName, Status, View
@@ -89,7 +90,8 @@ class Board(Terminal["BoardApp"]):
 
     def __init__(self, language: Language) -> None:
         words = ScreenWords(language)
-        super().__init__(lambda begin, on_key: BoardApp(words, begin, on_key))
+        self.invitation: Invitation | None = None
+        super().__init__(lambda begin, on_key: BoardApp(words, begin, on_key, self.invitation))
 
     def show(self, view: View, status: Status) -> None:
         """Show the session as it stands now."""
@@ -121,9 +123,9 @@ class BoardApp(TerminalApp):
 
     CSS_PATH = "board.tcss"
 
-    def __init__(self, words: ScreenWords, begin: Begin, on_key: OnKey) -> None:
-        super().__init__(begin, on_key)
-        self._words = words
+    def __init__(self, words: ScreenWords, begin: Begin, on_key: OnKey, invitation: Invitation | None = None) -> None:
+        super().__init__(begin, self._taken)
+        self._words, self._invitation, self._further = words, invitation, on_key
 
     def compose(self) -> ComposeResult:
         yield Fitted("title")
@@ -140,6 +142,7 @@ class BoardApp(TerminalApp):
         yield Fitted("heard")
         yield Fitted("warp")
         yield Fitted("keys")
+        yield Fitted("invitation")
 
     def on_key(self, event: events.Key) -> None:
         """Textual calls this beside that of the class above."""
@@ -149,8 +152,20 @@ class BoardApp(TerminalApp):
         """Show the session as it stands now."""
         self.screen.set_class(view.mode is ModeName.COMPLETE, "finished")
         self.screen.set_class(view.mode in ALARM, "off")
+        if view.mode in ALARM:
+            self.screen.remove_class("inviting")
         for name, region in regions(self._words, view, status).items():
             self.query_one(f"#{name}", Fitted).fit(region)
+
+    def _taken(self, key: str, ago: float) -> None:
+        """What covers the board goes away by any key, which then means nothing else, unless it is to leave."""
+        covered = self.screen.has_class("inviting")
+        if self._invitation and (covered or key == INVITE):
+            self.query_one("#invitation", Fitted).fit(self._invitation.fitted)
+            self.screen.set_class(not covered, "inviting")
+            if key != LEAVE:
+                return
+        self._further(key, ago)
 
     def _scroll(self, key: str) -> None:
         """Move through the list of groups, where it is shown."""

@@ -38,7 +38,7 @@ class ScreenWords:
         self.told = cache(lambda job: Wording(language, job))  # what puts a job's own phrases into words
         self.glossary = Glossary(language)
         self.text = Phrases.read(language, "screen").text
-        self._told = Phrases.read(language, "phrases", "errors").told
+        self.tell = Phrases.read(language, "phrases", "errors").told  # what is told, from outside the session too
         self.state_word = Phrases.read(language, "states").text  # of a state as `state_name` names it
 
     def from_afar(self, view: View) -> list[Lettering]:
@@ -182,7 +182,7 @@ class ScreenWords:
 
     def notice(self, status: Status) -> str:
         """What the weaver should know about the senses."""
-        return self.text("note", notice="; ".join(map(self._told, status.notices))) if status.notices else ""
+        return self.text("note", notice="; ".join(map(self.tell, status.notices))) if status.notices else ""
 
     def table(self, view: View) -> list[str]:
         """A heading, then for each group number, name, ends expected and counted, state; "!" before one that is off."""

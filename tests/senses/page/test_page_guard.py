@@ -3,12 +3,13 @@
 import socket
 import threading
 import time
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import ExitStack
 from dataclasses import replace
+from typing import Any
 
 import pytest
-from at_the_page import CALLING, ENGLISH, WELL, Answers, done, got, inside, joined
+from at_the_page import CALLING, ENGLISH, WELL, Answers, done, got, hand, inside, joined
 from waiting import wait
 from websockets.exceptions import ConnectionClosed, InvalidStatus
 
@@ -34,8 +35,8 @@ def test_the_address_is_all_that_is_needed_and_nothing_is_left_in_the_browser(do
     answer = got(door, inside(door))
     assert (answer.status, answer.getheader("set-cookie")) == (200, None)
     assert answer.getheader("connection") == "close"
-    assert door.key not in answer.text  # type: ignore[attr-defined]
-    short = got(door, f"/{door.key}")
+    assert hand(door).word not in answer.text  # type: ignore[attr-defined]
+    short = got(door, f"/{hand(door).word}")
     assert (short.status, short.getheader("location")) == (303, inside(door))
 
 
@@ -81,10 +82,11 @@ TRICKS = (
 @pytest.mark.parametrize(("path", "headers"), STRANGE)
 def test_a_stranger_gets_nothing(door: Door, path: str, headers: dict[str, str]) -> None:
     """KEY and PORT stand for those of the page."""
-    rightly = {name: text.replace("PORT", str(door.port)).replace("KEY", door.key) for name, text in headers.items()}
-    answer = got(door, path.replace("KEY", f"/{door.key}" if path.startswith("KEY") else door.key), rightly)
+    word = hand(door).word
+    rightly = {name: text.replace("PORT", str(door.port)).replace("KEY", word) for name, text in headers.items()}
+    answer = got(door, path.replace("KEY", f"/{word}" if path.startswith("KEY") else word), rightly)
     assert answer.status in (400, 404)
-    assert not any(secret in str(answer.getheaders()) for secret in (door.key, door.sitting))
+    assert not any(secret in str(answer.getheaders()) for secret in (word, hand(door).proof))
     assert answer.text in ("", "Invalid HTTP request received.")  # type: ignore[attr-defined]
 
 
@@ -112,7 +114,7 @@ def test_nothing_is_done_by_a_request(door: Door, method: str) -> None:
         {"Origin": "null"},
     ],
 )
-def test_a_stranger_gets_no_socket(door: Door, changed: dict[str, str]) -> None:
+def test_a_stranger_gets_no_socket(door: Door, changed: Mapping[str, Any]) -> None:
     with pytest.raises(InvalidStatus) as refused, joined(door, **changed):
         pass
     assert refused.value.response.status_code == 403

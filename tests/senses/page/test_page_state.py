@@ -3,11 +3,10 @@
 import json
 from collections.abc import Sequence
 
-import numpy as np
 import pytest
 from at_the_page import CALLING, SHORT_WARP, WELL, WORDS, session
 
-from assistant.senses.page.page import changed, invitation
+from assistant.senses.page.page import changed
 from assistant.senses.page.state import apart, hangs, label, large, now, small, warp
 from assistant.session.events import Event, Kind
 from assistant.session.machine import Session
@@ -113,23 +112,3 @@ def test_every_job_can_be_shown_at_every_step(job: str) -> None:
         json.dumps([now(WORDS, loom.view(), WELL), warp(WORDS, loom.view())])
         assert "" not in written(loom.view())
     assert ModeName.CALLING in modes
-
-
-def test_the_address_is_printed_and_where_shared_drawn_too() -> None:
-    assert invitation(WORDS, "http://127.0.0.1:1/a/", share=False) == ["page: http://127.0.0.1:1/a/"]
-    *drawn, address, caution = invitation(WORDS, "http://192.168.1.2:1/a/", share=True)
-    assert address == "page: http://192.168.1.2:1/a/"
-    assert "this sitting only" in caution
-    assert len({len(line) for line in drawn}) == 1
-    assert set("".join(drawn)) <= set(" █▀▄")
-
-
-def test_a_phone_reads_the_code_off_the_terminal() -> None:
-    """With the reader of the ZXing project, light being ink as on a dark terminal."""
-    zxing = pytest.importorskip("zxingcpp", reason="zxing-cpp is not installed")
-    address = "http://192.168.178.123:43210/" + "aB-_" * 11 + "/"
-    drawn = [line for line in invitation(WORDS, address, share=True) if set(line) <= set(" █▀▄")]
-    halves = [[[255 * (cell in f"█{half}") for cell in line] for half in "▀▄"] for line in drawn]
-    dots = np.array([row for pair in halves for row in pair], np.uint8)
-    (read,) = zxing.read_barcodes(np.pad(dots, 4).repeat(8, 0).repeat(8, 1))
-    assert read.text == address

@@ -10,7 +10,7 @@ from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 from typing import Any
 
 import pytest
-from at_the_page import CALLING, ENGLISH, WELL, Answers, got, joined
+from at_the_page import CALLING, ENGLISH, WELL, Answers, got, hand, joined
 from waiting import wait
 from websockets.exceptions import InvalidStatus
 from websockets.sync.server import Server as SocketServer
@@ -90,8 +90,8 @@ def socket_server(port: int) -> Iterator[Heard]:
 
 def sitting(answers: Answers) -> Page:
     page = Page(ENGLISH)
-    for listening in page._server._sockets:  # as after a minute, when the system would give the port to anybody
-        listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+    for listening in page.entrance.listening:  # as after a minute, when the system would give the port to anybody
+        listening.socket.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
     page.start(answers, {})
     page.show(CALLING, WELL)
     return page
@@ -124,8 +124,8 @@ def test_who_takes_the_port_between_sittings_gets_into_none(window: Any, answers
         window.goto(before.address)
         assert wait(lambda: any("/taken" in asked for asked in taken.asked))
     collected = secrets_in(fake) | secrets_in(taken)
-    assert before.key in collected  # that of the sitting that is over
-    assert before.sitting not in collected
+    assert hand(before).word in collected  # that of the sitting that is over
+    assert hand(before).proof not in collected
     with closing(sitting(answers)) as page:
         for secret in collected:
             assert got(page.door, f"/{secret}/").status == 404
@@ -149,7 +149,7 @@ def test_a_server_on_another_port_is_given_nothing(window: Any, page: Page, how:
             window.evaluate(FOLLOW, f"http://127.0.0.1:{port}/")
         assert wait(lambda: any("/taken" in asked for asked in other.asked))
     told = "\n".join(other.asked)
-    assert page.door.key not in told
-    assert page.door.sitting not in told
+    assert hand(page.door).word not in told
+    assert hand(page.door).proof not in told
     assert "cookie" not in told.lower()
     assert not re.search(rf"referer:.*{page.door.port}", told, re.IGNORECASE)

@@ -6,12 +6,15 @@ import re
 import string
 from collections.abc import Iterator
 from concurrent.futures import Future
+from contextlib import ExitStack
 from html import unescape
 from importlib.resources import files
 
 import pytest
 
-from assistant.senses.page.page import invitation
+from assistant.senses.page.door import Door, Entrance
+from assistant.senses.page.invited import invitation
+from assistant.senses.page.keys import Keys
 from assistant.senses.page.state import filled, now, warp
 from assistant.senses.screen.letters import GLYPHS
 from assistant.senses.screen.lines import Lines
@@ -27,7 +30,9 @@ from assistant.words.language import Phrase, codes, load
 
 EVERY_LANGUAGE = pytest.mark.parametrize("code", codes())
 LAYOUT = (files("assistant.senses.page") / "static" / "index.html").read_text(encoding="utf-8")
-HELD = '(?:aria-label|aria-valuetext|data-(?:strike|take|late|lost|over|small|twice|dropped))="(.*?)"'
+ENTRANCE = Entrance(Door("192.168.1.2", 1, (Keys.of(b""),)), (), ExitStack())
+DATA = "strike|take|late|lost|over|again|full|gone|small|twice|dropped"
+HELD = f'(?:aria-label|aria-valuetext|alt|data-(?:{DATA}))="(.*?)"'
 FOR_A_PROGRAM = {"mode", "state", "do", "goes", "colour", "perCall"}
 UNITS = {"unit", "units"}  # a language may do without them
 LONGEST_AFAR = 8  # letters of a word from afar
@@ -154,7 +159,7 @@ def words_in(text: str) -> set[str]:
 
 def test_every_text_of_the_layout_is_one_of_the_screens() -> None:
     wanted = {text for text in re.findall("{{(.*?)}}", LAYOUT) if not text.startswith("label ")}
-    assert wanted - {"lang", "sitting"} <= set(load("en").screen)
+    assert wanted - {"lang", "sitting", "marks", "proof", "secure"} <= set(load("en").screen)
 
 
 def read(state: object) -> Iterator[str]:
@@ -177,10 +182,12 @@ def test_whole_evenings_in_another_language_show_no_english_word(code: str) -> N
         lines.show(view, status)
         shown += [*read(now(words, view, status)), *read(warp(words, view))]
     assert modes == set(ModeName)
-    page = filled(LAYOUT, words, "")
+    page = filled(LAYOUT, words, {"marks": "", "proof": "", "sitting": "", "secure": ""})
     assert f'<html lang="{code}">' in page
     texts = " ".join(re.findall(HELD, page) + re.findall(">([^<]+)<", page.replace("Heddlecall", "")))
-    shown += [out.getvalue(), unescape(texts), *invitation(words, "", share=True)[-2:], *words.keys_at_the_end()]
+    invited = invitation(words, ENTRANCE)
+    shown += [out.getvalue(), unescape(texts), *invited.further, *(code.use for code in invited.codes), invited.close]
+    shown += words.keys_at_the_end()
     assert words_in(" ".join(shown)) & foreign(code) == set()
 
 

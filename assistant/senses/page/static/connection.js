@@ -1,15 +1,17 @@
-// The web socket: comes back by itself, notices when nothing comes any more, and believes nobody but its own sitting.
+// The web socket: comes back by itself, notices when nothing comes any more, and believes nobody who does not know the proof.
 
 const SILENCE_MS = 4000; // the server says something every 2 s
 const LEFT = 1012; // the code that a server closes with when its sitting ends
 const AGAIN_MS = [250, 500, 1000, 2000];
+const SLOWLY_MS = 15000; // where there are as many pages as there may be
 const TIMES = 16; // messages by which the server's clock is known: the one that came fastest counts
 
 /**
- * Connect and stay connected to the server that says `sitting` first. Returns what sends an answer, done at a moment of
- * this page's own clock; false where it could not. Nothing is kept to be sent later.
+ * Connect and stay connected to the server that says `proof` first; where its sitting is another than the page's, the page
+ * is opened anew. Returns what sends an answer, done at a moment of this page's own clock; false where it could not.
+ * Nothing is kept to be sent later. `lost` is told how: "lost", "over", "full", "gone", or "" once it is there again.
  */
-export function connect({ sitting, told, lost }) {
+export function connect({ proof, sitting, told, lost }) {
   let socket = null;
   let tries = 0;
   let watch = 0;
@@ -22,25 +24,27 @@ export function connect({ sitting, told, lost }) {
     watch = setTimeout(() => giveUp(), SILENCE_MS);
   }
 
-  function giveUp({ code } = {}) {
+  function giveUp({ code } = {}, how = code === LEFT ? "over" : "lost") {
     clearTimeout(watch);
     if (!socket) return;
     socket.onmessage = socket.onclose = null;
     socket.close();
     socket = null;
-    if (!down) lost(code === LEFT ? "over" : "lost");
+    if (!down || how === "full" || how === "gone") lost(how);
     down = true;
-    setTimeout(open, AGAIN_MS[Math.min(tries++, AGAIN_MS.length - 1)]);
+    setTimeout(open, how === "full" ? SLOWLY_MS : AGAIN_MS[Math.min(tries++, AGAIN_MS.length - 1)]);
   }
 
   function open() {
     known = false;
     ahead = [];
-    socket = new WebSocket(`ws://${location.host}${location.pathname}live`);
+    socket = new WebSocket(`${location.protocol === "https:" ? "wss" : "ws"}://${location.host}${location.pathname}live`);
     socket.onmessage = ({ data }) => {
       const message = JSON.parse(data);
-      known ||= message.sitting === sitting;
-      if (!known) return giveUp();
+      known ||= message.proof === proof;
+      if (!known) return giveUp({}, "gone");
+      if (message.full) return giveUp({}, "full");
+      if ((message.sitting ?? sitting) !== sitting) return location.reload();
       ahead = [performance.now() - message.at, ...ahead].slice(0, TIMES);
       if (down) lost("");
       down = false;

@@ -6,11 +6,14 @@ import { listen } from "./touch.js";
 import { onGroup, showHanging, showStates } from "./map.js";
 import { pending, settle } from "./pending.js";
 import { judge, showBig, showSettings } from "./settings.js";
+import { offerCodes, offerHome, offerWholeScreen } from "./offers.js";
 import { say, showLost, showNow } from "./show.js";
 import { stayAwake } from "./awake.js";
 
-const { sitting, lost, over, late, dropped, twice } = document.body.dataset; // whose page this is, and texts in its language
-const LOST = { lost, over };
+const { proof, sitting, lost, over, again, full, gone, late, dropped, twice } = document.body.dataset; // whose page this is, and texts in its language
+const looksOnly = document.body.classList.contains("looks-only");
+const lasts = document.body.classList.contains("lasts");
+const LOST = { lost, over: lasts ? `${over} ${again}` : over, full, gone };
 const SAID = { late, dropped, twice };
 const SAID_MS = 3000;
 let now = null;
@@ -19,6 +22,7 @@ let warp = null;
 let how = "";
 
 const send = connect({
+  proof,
   sitting,
   told(message) {
     if (message.now) {
@@ -64,7 +68,10 @@ function answer(done, event, area = null) {
   } else if (!("down" in done && !done.down)) showLost([LOST[how], dropped].filter(Boolean).join(" "));
 }
 
-listen(() => now, answer);
-onGroup(() => now?.goes, (number, event) => answer({ do: now.goes, number, finger: event.type === "click" }, event));
+listen(() => (looksOnly ? null : now), answer);
+onGroup(() => (looksOnly ? "" : now?.goes), (number, event) => answer({ do: now.goes, number, finger: event.type === "click" }, event));
 showSettings(() => now);
 stayAwake();
+offerWholeScreen();
+offerCodes();
+offerHome();
