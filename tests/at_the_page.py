@@ -9,6 +9,7 @@ import sys
 import threading
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
+from dataclasses import dataclass
 from pathlib import Path
 
 from websockets.sync.client import ClientConnection, connect
@@ -17,6 +18,7 @@ from websockets.typing import Origin
 from assistant.senses.page.client import LARGEST_STEP
 from assistant.senses.page.door import OPEN, Door
 from assistant.senses.page.keys import Key
+from assistant.senses.page.page import Page
 from assistant.senses.screen.words import ScreenWords
 from assistant.session.events import Event, Kind
 from assistant.session.machine import Session
@@ -91,9 +93,9 @@ def joined(
     door: Door, path: str = "", key: Key | None = None, trust: ssl.SSLContext | None = None, **changed: str
 ) -> Iterator[ClientConnection]:
     """A browser of its own; the server has proved itself to it."""
-    origin = changed.pop("Origin", f"{door.scheme}://127.0.0.1:{door.port}")
+    origin = changed.pop("Origin", f"{door.scheme}://{door.host}:{door.port}")
     with connect(
-        f"{'ws' if door.scheme == OPEN else 'wss'}://127.0.0.1:{door.port}{path or inside(door, '/live', key)}",
+        f"{'ws' if door.scheme == OPEN else 'wss'}://{door.host}:{door.port}{path or inside(door, '/live', key)}",
         origin=Origin(origin) if origin else None,
         additional_headers=changed,
         close_timeout=1,
@@ -112,9 +114,9 @@ def got(
 ) -> http.client.HTTPResponse:
     """The answer to a request made by hand, read to its end."""
     if door.scheme == OPEN:
-        connection = http.client.HTTPConnection("127.0.0.1", door.port, timeout=20)
+        connection = http.client.HTTPConnection(door.host, door.port, timeout=20)
     else:
-        connection = http.client.HTTPSConnection("127.0.0.1", door.port, timeout=20, context=trust)
+        connection = http.client.HTTPSConnection(door.host, door.port, timeout=20, context=trust)
     connection.putrequest(method, path, skip_host="Host" in headers)
     for name, value in headers.items():
         connection.putheader(name, value)
@@ -124,6 +126,16 @@ def got(
     answer.text = answer.content.decode(errors="replace")  # type: ignore[attr-defined]
     connection.close()
     return answer
+
+
+@dataclass(frozen=True)
+class Shared:
+    """A page that is shared, its encrypted door, what trusts its authority and nobody else, and where it is kept."""
+
+    page: Page
+    door: Door
+    trust: ssl.SSLContext
+    folder: Path
 
 
 class Sitting:

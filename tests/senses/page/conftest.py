@@ -1,11 +1,14 @@
 """A page that is served, and a browser to look at it with."""
 
 import shutil
+import ssl
 from collections.abc import Iterator
+from pathlib import Path
 
 import pytest
-from at_the_page import ENGLISH, Answers
+from at_the_page import CALLING, ENGLISH, WELL, Answers, Shared
 
+from assistant.senses.page import door
 from assistant.senses.page.page import Page
 
 
@@ -21,6 +24,21 @@ def page(answers: Answers) -> Iterator[Page]:
     served.start(answers, {})
     yield served
     served.close()
+
+
+@pytest.fixture
+def shared(answers: Answers, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Shared]:
+    """In a network that is this machine, by an address which is not the one that every machine has of itself."""
+    monkeypatch.setenv("HEDDLECALL_DATA", str(tmp_path))
+    monkeypatch.setattr(door, "own_address", lambda: "127.0.0.2")
+    page = Page(ENGLISH, share=True)
+    page.start(answers, {})
+    page.show(CALLING, WELL)
+    assert page.secure
+    trust = ssl.create_default_context(cadata=page.entrance.authority)
+    assert len(trust.get_ca_certs()) == 1
+    yield Shared(page, page.secure, trust, tmp_path / "share")
+    page.close()
 
 
 @pytest.fixture(scope="module")  # the driver keeps an event loop running, which other tests must not meet

@@ -4,15 +4,13 @@ import shutil
 import socket
 import ssl
 import subprocess
-from collections.abc import Iterator
-from contextlib import ExitStack, closing
-from dataclasses import dataclass
+from contextlib import ExitStack
 from datetime import UTC, datetime, timedelta
 from ipaddress import ip_address
 from pathlib import Path
 
 import pytest
-from at_the_page import CALLING, ENGLISH, WELL, Answers, done, got, hand, inside, joined
+from at_the_page import CALLING, Answers, Shared, done, got, hand, inside, joined
 from cryptography import x509
 from cryptography.hazmat.primitives.asymmetric import ec
 from cryptography.hazmat.primitives.hashes import SHA256
@@ -23,36 +21,9 @@ from websockets.exceptions import ConnectionClosed, InvalidStatus
 
 from assistant.errors import DeviceMissing
 from assistant.senses.page import authority as making
-from assistant.senses.page import door as doors
 from assistant.senses.page.authority import AUTHORITY, LEAF, certified, download, fingerprint
-from assistant.senses.page.door import Door
-from assistant.senses.page.page import Page
 
 NOW = datetime.now(UTC)
-
-
-@dataclass(frozen=True)
-class Shared:
-    """A page that is shared, and what trusts its authority and nobody else."""
-
-    page: Page
-    door: Door
-    trust: ssl.SSLContext
-    folder: Path
-
-
-@pytest.fixture
-def shared(answers: Answers, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Shared]:
-    monkeypatch.setenv("HEDDLECALL_DATA", str(tmp_path))
-    monkeypatch.setattr(doors, "own_address", lambda: "127.0.0.1")
-    page = Page(ENGLISH, share=True)
-    page.start(answers, {})
-    page.show(CALLING, WELL)
-    assert page.secure
-    trust = ssl.create_default_context(cadata=page.entrance.authority)
-    assert len(trust.get_ca_certs()) == 1
-    with closing(page):
-        yield Shared(page, page.secure, trust, tmp_path / "share")
 
 
 def certificate(file: Path) -> x509.Certificate:
@@ -142,7 +113,7 @@ def test_files_are_for_this_user_alone_and_are_kept(shared: Shared) -> None:
     assert {AUTHORITY, LEAF, "address.yaml"} <= set(kept)
     assert set(kept.values()) == {0o600}
     before = {name: (shared.folder / name).read_bytes() for name in (AUTHORITY, LEAF)}
-    certified("127.0.0.1", shared.folder)
+    certified("127.0.0.2", shared.folder)
     assert {name: (shared.folder / name).read_bytes() for name in before} == before
 
 
@@ -150,7 +121,7 @@ def test_idle_callers_keep_nobody_out_of_the_encrypted_door(shared: Shared) -> N
     """Neither those that never begin to encrypt nor those that say something else."""
     with ExitStack() as callers:
         for number in range(100):
-            caller = callers.enter_context(socket.create_connection(("127.0.0.1", shared.door.port), timeout=20))
+            caller = callers.enter_context(socket.create_connection(("127.0.0.2", shared.door.port), timeout=20))
             if number % 2:
                 caller.sendall(b"GET / HTTP/1.1\r\n\r\n")
         assert got(shared.door, inside(shared.door), trust=shared.trust).status == 200
