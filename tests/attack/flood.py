@@ -1,16 +1,18 @@
 """A page that floods: whoever has the address, and whoever has not, sends as much as the machine gives away.
 
-    python tests/attack/flood.py --tries 15 --seconds 200
+    python tests/attack/flood.py --tries 32 --seconds 400
 
 Each try is a sitting with its page, keys pressed at the loom before and meanwhile, and one kind of flood from a process
-of its own. No key may come late, the helper may not grow, nobody gets in without the key, what a page does may not be
-obeyed faster than hands are, and afterwards a browser still joins and the sitting ends well.
+of its own, through the open door or the encrypted one. No key may come late, the helper may not grow, nobody gets in
+without the key, what a page does may not be obeyed faster than hands are, and afterwards a browser still joins and the
+sitting ends well.
 """
 
 import os
 import select
 import socket
 import sqlite3
+import ssl
 import struct
 import subprocess
 import sys
@@ -24,7 +26,7 @@ from random import Random
 from tempfile import TemporaryDirectory
 from urllib.parse import SplitResult, urlsplit
 
-from frame.child import ENVIRONMENT, HEDDLECALL
+from frame.child import ENVIRONMENT
 from frame.trying import CannotBeTried, Tally, Wish, run
 
 FLOOD_S = 4.0
@@ -35,6 +37,10 @@ GROWN_MB = 24
 TOUCHED_A_SECOND, TOUCHED_AT_ONCE = 10, 20
 KEYS = (("w", "heard: Position"), ("m", "heard: Bookmark"))
 BLOCK = 64  # messages in a packet
+DOORS = {"open": b"page: ", "encrypted": b"secure page: "}  # and how a line of each address begins
+SHARING = Path(__file__).parent / "frame" / "this_machine.py"
+ANYONES = ssl.create_default_context()  # which asks nobody who they are
+ANYONES.check_hostname, ANYONES.verify_mode = False, ssl.CERT_NONE
 
 
 def frame(payload: bytes, opcode: int = 0x1, last: bool = True, told: int | None = None) -> bytes:
@@ -69,14 +75,26 @@ class Attacker:
     def on(self) -> bool:
         return time.monotonic() < self.end
 
-    def connect(self, wait: float = 2.0) -> socket.socket:
+    def call(self, wait: float = 2.0) -> socket.socket:
         caller = socket.create_connection((self.address.hostname, self.address.port), timeout=wait)
         caller.setsockopt(socket.IPPROTO_TCP, socket.TCP_NODELAY, 1)
         return caller
 
+    def connect(self, wait: float = 2.0) -> socket.socket:
+        caller = self.call(wait)
+        if self.address.scheme == "http":
+            return caller
+        try:
+            return ANYONES.wrap_socket(caller)
+        except OSError:
+            caller.close()
+            raise
+
     def head(self, path: str, *more: str) -> bytes:
-        host = self.address.netloc
-        return "\r\n".join([f"GET {path} HTTP/1.1", f"Host: {host}", f"Origin: http://{host}", *more, "", ""]).encode()
+        host, scheme = self.address.netloc, self.address.scheme
+        return "\r\n".join(
+            [f"GET {path} HTTP/1.1", f"Host: {host}", f"Origin: {scheme}://{host}", *more, "", ""]
+        ).encode()
 
     def join(self, path: str = "") -> socket.socket:
         """A web socket; raises OSError where it is refused."""
@@ -183,11 +201,23 @@ def half_open(at: Attacker) -> None:
             at._open.pop(0).close()
 
 
+def half_encrypted(at: Attacker) -> None:
+    """Thousands that begin to agree on how to encrypt, or say something else there."""
+    while at.on():
+        with suppress(OSError):
+            kept = at.call(0.5)
+            kept.sendall(b"\x16\x03\x01\x02\x00\x01" if at.sent % 2 else b"GET / HTTP/1.1\r\n\r\n")
+            at._open.append(kept)
+            at.sent += 1
+        if len(at._open) > 500:
+            at._open.pop(0).close()
+
+
 def callers(at: Attacker) -> None:
     """Connections that come and go, as fast as they can."""
     while at.on():
         with suppress(OSError):
-            at.connect(0.5).close()
+            at.call(0.5).close()
             at.sent += 1
 
 
@@ -222,9 +252,9 @@ def bodies(at: Attacker) -> None:
 
 FLOODS = (
     *(old_steps, valid_steps, coming_steps, rubbish, switches, huge_frames, claimed_frames, pieces, pings),
-    *(slow_readers, half_open, callers, without_key, sockets_without_key, bodies),
+    *(slow_readers, half_open, half_encrypted, callers, without_key, sockets_without_key, bodies),
 )
-STRANGERS = (half_open, callers, without_key, sockets_without_key)  # who have no key
+STRANGERS = (half_open, half_encrypted, callers, without_key, sockets_without_key)  # who have no key
 
 
 def flood(number: int, address: str, seconds: float, seed: str, told: object) -> None:
@@ -267,16 +297,16 @@ class Loom:
 
 
 @contextmanager
-def sitting(folder: Path) -> Iterator[Loom]:
+def sitting(folder: Path, door: bytes) -> Iterator[Loom]:
     process = subprocess.Popen(
-        [*HEDDLECALL, "thread", "first-evening", "--page", "--plain", "--mute", "--deaf"],
+        [sys.executable, str(SHARING), "thread", "first-evening", "--share", "--plain", "--mute", "--deaf"],
         stdin=subprocess.PIPE, stdout=subprocess.PIPE, bufsize=0,
         env=ENVIRONMENT | {"HEDDLECALL_DATA": str(folder), "PYTHONUNBUFFERED": "1"},
     )  # fmt: skip
     try:
         assert process.stdout is not None
-        line = process.stdout.readline().decode()
-        yield Loom(process, line.removeprefix("page: ").strip())
+        address = next(line for line in process.stdout if line.startswith(door)).removeprefix(door).decode().strip()
+        yield Loom(process, address)
     finally:
         process.kill()
         process.communicate()
@@ -298,9 +328,9 @@ def in_ms(delays: list[float]) -> str:
     return f"{half * 1000:.0f}/{most * 1000:.0f}/{ordered[-1] * 1000:.0f}"
 
 
-def one_flood(number: int, loom: Loom, seed: str, seconds: float, tally: Tally) -> int:
+def one_flood(number: int, door: str, loom: Loom, seed: str, seconds: float, tally: Tally) -> int:
     """Keys before it, and meanwhile; returns how many touches were to be obeyed at most."""
-    name = FLOODS[number].__name__
+    name = f"{FLOODS[number].__name__}, {door}"
     before = [each for each in pressed(loom, lambda count: count < QUIET) if each is not None]
     weight = loom.megabytes()
     context = get_context("spawn")
@@ -359,11 +389,11 @@ def attack(wish: Wish, tally: Tally) -> None:
         raise CannotBeTried("how much memory a process holds is read from /proc")
     seconds = min(FLOOD_S, max(wish.seconds, 0.5))
     for number, chance in enumerate(wish.chances(tally)):
-        which = number % len(FLOODS)
-        with TemporaryDirectory() as folder, sitting(Path(folder)) as loom:
-            most = one_flood(which, loom, str(chance.random()), seconds, tally)
-            still_well(loom, Path(folder), most, FLOODS[which].__name__, tally)
+        which, door = number // len(DOORS) % len(FLOODS), list(DOORS)[number % len(DOORS)]
+        with TemporaryDirectory() as folder, sitting(Path(folder), DOORS[door]) as loom:
+            most = one_flood(which, door, loom, str(chance.random()), seconds, tally)
+            still_well(loom, Path(folder), most, f"{FLOODS[which].__name__}, {door}", tally)
 
 
 if __name__ == "__main__":
-    run(__doc__, attack, tries=len(FLOODS), seconds=300)
+    run(__doc__, attack, tries=len(FLOODS) * len(DOORS), seconds=600)
