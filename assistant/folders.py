@@ -18,6 +18,9 @@ OURS = (
     "journal-before-*",
     "sitting-*",
     "pedal.yaml",
+    "address.*",
+    "authority.pem",
+    "page.pem",
     "*.npz",
     "*.flac",
 )  # a weaver may keep files of hers beside them
@@ -60,7 +63,7 @@ def own(folder: Path) -> Path:
 def close_all() -> None:
     """Close what is there from before, in all our folders, to others; what cannot be closed is left."""
     for root in (data(), settings(), cache()):
-        for folder in (root, root / "weavers", root / "models", root / "clips"):
+        for folder in (root, root / "weavers", root / "models", root / "clips", root / "share"):
             with suppress(OSError):
                 if not of_another(folder):
                     _close(folder)

@@ -20,6 +20,7 @@ GPL = Path(__file__).with_name("GPL-3.txt")
 TEXTS = re.compile(r"(LICEN[CS]E|COPYING|NOTICE|AUTHORS)", re.IGNORECASE)
 COMMON = re.compile(r"/usr/share/common-licenses/\w[\w.-]*\w")  # texts that Debian has once for all
 WITHIN = {  # libraries that a package brings ready built, of which its own licence may not tell
+    "cryptography": "OpenSSL, Apache-2.0, https://github.com/openssl/openssl",
     "espeakng-loader": "espeak-ng 1.52, GPL-3.0-or-later, https://github.com/espeak-ng/espeak-ng",
     "soundfile": "libsndfile, LGPL-2.1-or-later, https://github.com/libsndfile/libsndfile",
     "soxr": "libsoxr, LGPL-2.1-or-later, https://sourceforge.net/projects/soxr",

@@ -25,6 +25,10 @@ os.umask(int(sys.argv[1], 8))
 from assistant.cli import main
 sys.exit(main(sys.argv[2:]))
 """
+SHARING = """
+from assistant.senses.page import door
+door.own_address = lambda: "127.0.0.1"
+"""  # in a network that is this machine
 
 
 def home(folder: Path) -> dict[str, str]:
@@ -38,8 +42,9 @@ def home(folder: Path) -> dict[str, str]:
     return {**os.environ, "HOME": str(folder), **{name: str(folder / place) for name, place in places.items()}}
 
 
-def run(umask: str, folder: Path, *words: str | Path, typed: str = "") -> None:
-    command = [sys.executable, "-c", RUN, umask, *map(str, words)]
+def run(umask: str, folder: Path, *words: str | Path, typed: str = "", at: str = "") -> None:
+    """`at` is done before."""
+    command = [sys.executable, "-c", at + RUN, umask, *map(str, words)]
     done = subprocess.run(command, env=home(folder), input=typed, text=True, capture_output=True, check=False)
     assert done.returncode in (0, 1), done.stderr
 
@@ -70,13 +75,14 @@ def test_nobody_else_can_read_what_a_sitting_a_lesson_a_rehearsal_and_the_log_le
     file = given / "short.yaml"
     file.write_text(SHORT_WARP, encoding="utf-8")
     run(umask, kept, "thread", file, "--page", "--plain", "--deaf", "--mute", typed="n\nn\nq\n")
+    run(umask, kept, "thread", file, "--share", "--plain", "--deaf", "--mute", typed="q\n", at=SHARING)
     run(umask, kept, "teach", "--from", said, "--weaver", "Aino")
     run(umask, kept, "rehearse", file)
     run(umask, kept, "note", "wound twice")
     run(umask, kept, "log", "--report", given / "report.html", "--csv", given / "rows.csv")
     run(umask, kept, "speak", "seven", "--out", given / "seven.wav")
     left = {path.name for path in kept.rglob("*")}
-    assert {"journal.sqlite3", "Aino.npz", "clips"} <= left
+    assert {"journal.sqlite3", "Aino.npz", "clips", "authority.pem", "page.pem", "address.yaml"} <= left
     assert open_to_others(kept) == []
     usual = 0o666 & ~int(umask, 8)
     for asked_for in ("report.html", "rows.csv", "seven.wav"):
@@ -102,6 +108,7 @@ def test_what_was_left_open_before_is_closed_by_the_next_command(tmp_path: Path)
     files = [
         Path(env["HEDDLECALL_DATA"], "journal.sqlite3-old"),
         Path(env["HEDDLECALL_DATA"], "weavers", "Aino.npz"),
+        Path(env["HEDDLECALL_DATA"], "share", "authority.pem"),
         Path(env["XDG_CACHE_HOME"], "heddlecall", "clips", "a.flac"),
         Path(env["XDG_CONFIG_HOME"], "heddlecall", "pedal.yaml"),
     ]

@@ -9,6 +9,7 @@ from urllib.parse import urlsplit
 import pytest
 from at_the_page import SHORT_WARP, Sitting
 
+from assistant.cli import main
 from assistant.errors import DeviceMissing, OptionsError
 from assistant.meaning import Tell
 from assistant.senses.page import door as doors
@@ -123,6 +124,11 @@ def test_without_the_library_or_in_a_public_network_there_is_the_open_door_and_a
     alone = closed(open_to_the_network())
     assert alone.secure is None
     assert [str(each) for each in why(alone)] == ["192.0.2.77 is no address of a local network"]
+
+
+def test_an_address_can_only_be_another_where_it_is_shared(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["thread", "first-evening", "--page", "--new-address", "--plain", "--mute", "--deaf"]) == 2
+    assert capsys.readouterr().err == "heddlecall: --new-address goes with --share\n"
 
 
 def test_without_a_network_sharing_says_so(monkeypatch: pytest.MonkeyPatch) -> None:

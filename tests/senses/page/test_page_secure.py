@@ -12,10 +12,9 @@ from pathlib import Path
 import pytest
 from at_the_page import CALLING, Answers, Shared, done, got, hand, inside, joined
 from cryptography import x509
-from cryptography.hazmat.primitives.asymmetric import ec
-from cryptography.hazmat.primitives.hashes import SHA256
 from cryptography.hazmat.primitives.serialization import Encoding
 from cryptography.x509.verification import PolicyBuilder, Store, VerificationError
+from forging import forged, general
 from waiting import wait
 from websockets.exceptions import ConnectionClosed, InvalidStatus
 
@@ -179,29 +178,10 @@ ALLOWED = ("10.1.2.3", "172.16.0.9", "192.168.1.1", "127.0.0.1", "169.254.3.4", 
 REFUSED = ("8.8.8.8", "192.0.2.1", "172.32.0.1", "2001:db8::1", "loom.example", "local.example")
 
 
-def forged(folder: Path, name: str) -> x509.Certificate:
-    """What somebody who stole the authority's key could sign."""
-    signing, signer = making._authority(folder / AUTHORITY, NOW)
-    leaf = making._leaf(ip_address("10.0.0.1"), (signing, signer), NOW)[1]
-    key = ec.generate_private_key(ec.SECP256R1())
-    built = x509.CertificateBuilder().subject_name(leaf.subject).issuer_name(leaf.issuer).public_key(key.public_key())
-    built = built.serial_number(7).not_valid_before(leaf.not_valid_before_utc).not_valid_after(leaf.not_valid_after_utc)
-    for extension in leaf.extensions:
-        other = extension.value
-        if isinstance(other, x509.SubjectAlternativeName):
-            other = x509.SubjectAlternativeName([general(name)])
-        built = built.add_extension(other, extension.critical)
-    return built.sign(signing, SHA256())
-
-
-def general(name: str) -> x509.GeneralName:
-    return x509.DNSName(name) if name[-1].isalpha() else x509.IPAddress(ip_address(name))
-
-
 @pytest.mark.parametrize("name", [*ALLOWED, *REFUSED])
 def test_the_authority_vouches_for_local_names_only(tmp_path: Path, name: str) -> None:
     """Judged by a verifier of cryptography's and by openssl."""
-    leaf = forged(tmp_path, name)
+    _, leaf = forged(tmp_path, name)
     root = certificate(tmp_path / AUTHORITY)
     asked = general(name)
     assert isinstance(asked, x509.DNSName | x509.IPAddress)

@@ -3,13 +3,16 @@
 import base64
 import hashlib
 import io
+import os
 import shutil
 import socket
 import ssl
+import subprocess
 import threading
 from collections.abc import Iterator
 from contextlib import ExitStack, closing, contextmanager
 from dataclasses import replace
+from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 from pathlib import Path
 from typing import Any
 
@@ -17,13 +20,14 @@ import pytest
 from at_the_page import CALLING, WELL, Answers, got, hand, inside, joined
 from cryptography.hazmat.primitives.serialization import Encoding, PublicFormat
 from cryptography.x509 import load_pem_x509_certificate
+from forging import forged
 from in_a_browser import CUT_OFF, LOOKS, PLACES, SCREENS, TOO_SMALL, VIEWS, at_rest, opened, shows
 from PIL import Image
 from waiting import wait
 
 from assistant.senses.page import door as doors
 from assistant.senses.page import kept
-from assistant.senses.page.authority import AUTHORITY, LEAF, certified
+from assistant.senses.page.authority import AUTHORITY, LEAF, _keep, certified
 from assistant.senses.page.door import Door
 from assistant.senses.page.page import Page
 from assistant.session.events import Kind
@@ -308,3 +312,44 @@ def test_no_word_of_help_is_about_what_only_hands_do(chromium: Any, answers: Ans
         assert "This page is there to look at" in told
         assert "Touch" not in told
         assert Kind.NEXT.value not in told.lower().split()
+
+
+@pytest.mark.skipif(not shutil.which("certutil"), reason="needs certutil; apt install libnss3-tools")
+def test_where_the_authority_is_installed_the_page_is_known_and_no_name_of_the_internet(
+    chromium: Any, answers: Answers, home: Path, tmp_path: Path
+) -> None:
+    """In Chromium's own store; the other certificate is what a thief of the authority's key could make."""
+    (tmp_path / ".pki" / "nssdb").mkdir(parents=True)
+    store = ["-d", f"sql:{tmp_path}/.pki/nssdb"]
+    subprocess.run(["certutil", "-N", "--empty-password", *store], check=True)
+
+    def came_to(address: str) -> str:
+        browser = chromium.browser_type.launch(
+            executable_path=shutil.which("chromium"),
+            args=["--no-sandbox", f"--host-resolver-rules=MAP loom.example {HOST}"],
+            env={**os.environ, "HOME": str(tmp_path)},
+        )
+        with closing(browser):
+            window = browser.new_page()
+            try:
+                window.goto(address)
+            except Exception as error:
+                return str(error)
+            shows(window, "1", "2", "3", "4")
+            return str(window.evaluate("() => isSecureContext"))
+
+    with sitting(answers) as (page, door):
+        assert "ERR_CERT_AUTHORITY_INVALID" in came_to(door.address)
+        (tmp_path / "authority.crt").write_bytes(page.entrance.authority)
+        added = ["-A", "-n", "heddlecall", "-t", "C,,", "-i", str(tmp_path / "authority.crt")]
+        subprocess.run(["certutil", *added, *store], check=True)
+        assert came_to(door.address) == "True"
+    _keep(tmp_path / LEAF, forged(home / kept.FOLDER, "loom.example"))
+    context = ssl.SSLContext(ssl.PROTOCOL_TLS_SERVER)
+    context.load_cert_chain(tmp_path / LEAF)
+    mimic = ThreadingHTTPServer((HOST, 0), BaseHTTPRequestHandler)
+    mimic.socket = context.wrap_socket(mimic.socket, server_side=True)
+    threading.Thread(target=mimic.serve_forever, daemon=True).start()
+    assert "ERR_CERT" in came_to(f"https://loom.example:{mimic.server_port}/")
+    mimic.shutdown()
+    mimic.server_close()
