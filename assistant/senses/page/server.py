@@ -4,6 +4,7 @@ import asyncio
 import logging
 import socket
 import threading
+from asyncio.sslproto import SSLProtocol
 from collections.abc import Awaitable, Callable, Coroutine, Mapping, Sequence
 from concurrent.futures import CancelledError, TimeoutError
 from contextlib import suppress
@@ -40,6 +41,7 @@ KINDS = {
 INDEX = "index.html"
 MOST_GREETED = 32  # connections about to be encrypted; with one more, the oldest goes
 GREETING_S, PARTING_S = 5.0, 1.0  # for that, and for its end
+RECORD = 16_384  # bytes, at most, that are decrypted at once: RFC 8446, 5.1
 MOST_WAITING = 64  # connections that are no web socket; with one more, the oldest goes
 LARGEST_REQUEST = 8192  # bytes of its head
 CALLERS = (64, 32)  # connections taken at once, and a second after that; a page opens a dozen
@@ -47,6 +49,9 @@ BYTES = (4096, 2048)  # through a web socket; ten touches a second are 400
 REFUSED_S = 0.1  # after which a connection that could not be taken is tried again
 PING_S = 5.0
 CLOSE_S = 3.0
+
+
+SSLProtocol.max_size = RECORD  # set aside for each caller; by itself it is sixteen times as much
 
 
 class Brief(H11Protocol):
@@ -230,9 +235,11 @@ class Server:
 
         task = self._loop.create_task(agree())
         self._greeted[task] = None
-        task.add_done_callback(self._greeted.pop)
+        task.add_done_callback(lambda done: self._greeted.pop(done, None))
         if len(self._greeted) > MOST_GREETED:
-            next(iter(self._greeted)).cancel()
+            oldest = next(iter(self._greeted))
+            del self._greeted[oldest]
+            oldest.cancel()
 
     def _brief(self) -> Brief:
         return Brief(self._waiting, config=self._config, server_state=self._server.server_state, app_state={})

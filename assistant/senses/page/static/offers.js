@@ -17,7 +17,12 @@ export function offerWholeScreen() {
 export function offerCodes() {
   at("ask-codes").addEventListener("click", () => {
     const show = at("codes").hidden;
-    for (const code of at("codes").querySelectorAll("img")) code.src = code.dataset.src;
+    for (const figure of at("codes").querySelectorAll("figure:not(:has(img))")) {
+      const code = new Image();
+      code.alt = figure.dataset.alt;
+      code.src = figure.dataset.src;
+      figure.append(code);
+    }
     at("codes").hidden = !show;
     at("ask-codes").setAttribute("aria-expanded", show);
     if (show) at("codes").scrollIntoView();
