@@ -127,6 +127,31 @@ def test_idle_callers_keep_nobody_out_of_the_encrypted_door(shared: Shared) -> N
         assert wait(lambda: len(shared.page._server._greeted) <= 32)
 
 
+def test_at_the_end_all_are_told_though_one_is_just_leaving(shared: Shared) -> None:
+    """It said that it leaves, and does not close its side, for which an encrypted connection waits a while."""
+    door = shared.door
+    with (
+        joined(door, trust=shared.trust) as stays,
+        socket.create_connection((door.host, door.port), timeout=20) as plain,
+        shared.trust.wrap_socket(plain, server_hostname=door.host) as leaves,
+    ):
+        asking = {
+            "Host": f"{door.host}:{door.port}", "Origin": f"https://{door.host}:{door.port}",
+            "Connection": "Upgrade", "Upgrade": "websocket", "Sec-WebSocket-Version": "13",
+            "Sec-WebSocket-Key": "AAAAAAAAAAAAAAAAAAAAAA==",
+        }  # fmt: skip
+        head = "".join(f"{name}: {value}\r\n" for name, value in asking.items())
+        leaves.sendall(f"GET {inside(door, '/live')} HTTP/1.1\r\n{head}\r\n".encode())
+        assert b"101" in leaves.recv(100)
+        leaves.sendall(b"\x88\x82\0\0\0\0\x03\xe9")  # a frame that closes, with the code of one that leaves
+        assert wait(lambda: len(shared.page._clients) == 1)
+        shared.page.close()
+        with pytest.raises(ConnectionClosed) as closed:
+            all(stays.recv(timeout=20) for _ in range(10))
+    assert closed.value.rcvd
+    assert closed.value.rcvd.code == 1012
+
+
 def test_certificates_are_of_the_lengths_that_browsers_take(tmp_path: Path) -> None:
     """At most 397 days for a page: Baseline Requirements of the CA/Browser Forum, 6.3.2."""
     certified("192.168.7.9", tmp_path)
