@@ -31,7 +31,7 @@ def test_the_address_is_printed_and_where_shared_drawn_too() -> None:
     assert shared[-3:] == [
         f"page: http://192.168.1.2:43210/{KEYS.hand.word}/",
         f"to look only: http://192.168.1.2:43210/{KEYS.eye.word}/",
-        "Whoever has this address can follow and press; it is good for this sitting only.",
+        "Whoever has the first address can follow and press; it is good for this sitting only.",
     ]
     assert {len(line) for line in shared[1:-3]} == {76}
     assert set("".join(shared[1:-3])) <= set(" █▀▄")
@@ -41,7 +41,7 @@ def test_an_encrypted_address_comes_first_and_says_how_it_is_known() -> None:
     told = invitation(WORDS, entrance("192.168.1.2", secure=True, lasts=True)).told(40)
     assert [line.partition(":")[0] for line in told[-5:]] == [
         *("secure page", "page", "to look only"),
-        "Whoever has this address can follow and press, in later sittings too; --new-address makes another.",
+        "Whoever has the first address can follow and press, in later sittings too; --new-address makes another.",
         "fingerprint of authority.crt (SHA-256)",
     ]
     assert len(told[1]) == 37  # the second code has no room beside the first
