@@ -7,6 +7,7 @@ door keeps its own from sitting to sitting: no browser says a key to a server th
 import errno
 import socket
 import sys
+from collections.abc import Sequence
 from contextlib import ExitStack
 from dataclasses import dataclass, replace
 from secrets import compare_digest
@@ -24,6 +25,7 @@ if TYPE_CHECKING:
 HERE = "127.0.0.1"
 ELSEWHERE = ("10.254.254.254", 9)  # any address beyond the local network: nothing is sent there
 OPEN, SECURE = "http", "https"
+PORTS_TRIED = 20
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,15 +101,16 @@ def open_to_the_network(anew: bool = False) -> Entrance:
     host, keys = own_address(), Keys.of(new_secret())
     with ExitStack() as held:
         try:
-            shared = held.enter_context(_listening(host, 0))
-            listening = [shared] if host == HERE else [shared, held.enter_context(_listening(HERE, _port(shared)))]
+            listening = _at_one_port(list(dict.fromkeys([host, HERE])))
         except OSError as error:
             raise DeviceMissing(
                 "the page cannot be shared at {host}: {why}; try again, or --page",
                 host=host,
                 why=refusal(error),
             ) from error
-        opened = Entrance(Door(host, _port(shared), (keys,)), tuple(map(Listening, listening)), held)
+        for each in listening:
+            held.enter_context(each)
+        opened = Entrance(Door(host, _port(listening[0]), (keys,)), tuple(map(Listening, listening)), held)
         try:
             opened = _secured(opened, anew)
         except (DeviceMissing, FolderError, ImportError, OSError) as error:
@@ -173,6 +176,20 @@ def own_address() -> str:
             return str(asking.getsockname()[0])
         except OSError as error:
             raise DeviceMissing("no local network was found; connect to it, or use --page instead") from error
+
+
+def _at_one_port(hosts: Sequence[str], tries: int = PORTS_TRIED) -> list[socket.socket]:
+    """Listening at each of these addresses, at a port that nobody has at any of them. Raises OSError."""
+    with ExitStack() as held:
+        listening = [held.enter_context(_listening(hosts[0], 0))]
+        try:
+            listening += [held.enter_context(_listening(host, _port(listening[0]))) for host in hosts[1:]]
+        except OSError as error:
+            if tries == 1 or error.errno != errno.EADDRINUSE:
+                raise
+            return _at_one_port(hosts, tries - 1)
+        held.pop_all()
+        return listening
 
 
 def _listening(host: str, port: int) -> socket.socket:

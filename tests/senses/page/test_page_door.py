@@ -158,3 +158,24 @@ def test_a_page_is_reached_from_this_machine_only_and_a_shared_one_from_the_netw
     assert connection.getresponse().status == 200
     connection.close()
     assert "heard: Leave" in shared.leave()
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="elsewhere this machine has one address of its own")
+def test_a_port_that_another_program_has_on_this_machine_is_no_hindrance(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The port that is free in the network is taken here, several times; then another is asked for."""
+    monkeypatch.setattr(doors, "own_address", lambda: "127.0.0.2")
+    taken: list[socket.socket] = []
+    listening = doors._listening
+
+    def in_the_way(host: str, port: int) -> socket.socket:
+        if host == doors.HERE and port and len(taken) < 3:
+            taken.append(listening(host, port))
+        return listening(host, port)
+
+    monkeypatch.setattr(doors, "_listening", in_the_way)
+    opened = open_to_the_network()
+    assert len(taken) == 3
+    assert opened.door.port not in {each.getsockname()[1] for each in taken}
+    closed(opened)
+    for each in taken:
+        each.close()
