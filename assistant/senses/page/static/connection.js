@@ -35,6 +35,11 @@ export function connect({ proof, sitting, told, lost }) {
     setTimeout(open, how === "full" ? SLOWLY_MS : AGAIN_MS[Math.min(tries++, AGAIN_MS.length - 1)]);
   }
 
+  function openAnew() {
+    socket.onmessage = null; // nothing of another sitting is shown on this page
+    location.reload();
+  }
+
   function open() {
     known = false;
     ahead = [];
@@ -44,7 +49,7 @@ export function connect({ proof, sitting, told, lost }) {
       known ||= message.proof === proof;
       if (!known) return giveUp({}, "gone");
       if (message.full) return giveUp({}, "full");
-      if ((message.sitting ?? sitting) !== sitting) return location.reload();
+      if ((message.sitting ?? sitting) !== sitting) return openAnew();
       ahead = [performance.now() - message.at, ...ahead].slice(0, TIMES);
       if (down) lost("");
       down = false;
