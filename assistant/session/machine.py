@@ -10,6 +10,7 @@ from assistant.meaning import Tell
 from assistant.session.events import Effect, Event, Origin, Sound, Tone
 from assistant.session.modes import Calling, Closing, ModeName, There
 from assistant.session.place import Course, Place
+from assistant.session.pointing import pointing
 from assistant.session.rule import Done, Telling, answers
 from assistant.session.rules import follow, offers
 from assistant.session.rules_looking import about, as_it_stood, come_of, taken_up
@@ -17,7 +18,7 @@ from assistant.session.telling import ahead, asked_for, figures, taken, waited_f
 from assistant.session.view import GroupLine, View
 from assistant.session.worked import Care
 from assistant.warp.model import Warp
-from assistant.warp.passes import THREAD, Call, Item, Manner, Pass
+from assistant.warp.passes import THREAD, Call, Item, Knot, Manner, Pass, dents
 from assistant.warp.passes.colours import Band, bands
 
 STAND_UP = Tell("stand up")
@@ -189,6 +190,9 @@ class Session:
             shafts=place.course.warp.loom.shafts,
             shaft_1=place.course.warp.loom.shaft_1,
             start=place.course.warp.start,
+            pointing=pointing(place),
+            dents=dents(call.units) if call else (),
+            knots=tuple(unit for unit in call.units if isinstance(unit, Knot)) if call else (),
             offers=offers(place),
             answers=tuple(answers(place, place.mode)),
             largest=self.largest_number,

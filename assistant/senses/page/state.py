@@ -94,6 +94,7 @@ def now(words: ScreenWords, view: View, status: Status) -> dict[str, object]:
     told = shown(words, view)
     return {
         "step": view.step,
+        "job": view.job,
         "mode": view.mode.value,
         "alarm": view.mode in ALARM,
         "calling": view.mode is ModeName.CALLING,
@@ -101,8 +102,11 @@ def now(words: ScreenWords, view: View, status: Status) -> dict[str, object]:
         "place": words.place(view),
         "figures": [_figure(piece) for piece in told.pieces],
         "row": told.row,
+        "captioned": told.captioned,
         "range": told.place,
         "stand": asdict(told.stand) if told.stand else None,
+        "pointed": asdict(told.pointed) if told.pointed else None,
+        "knots": [asdict(knot) for knot in told.knots],
         "following": told.following,
         "said": words.said(view),
         "perCall": view.size_option,

@@ -19,6 +19,7 @@ from in_a_browser import (
     OFF,
     ON_ITS_SIDE,
     PHONE,
+    PICTURED,
     PLACES,
     SCREENS,
     SMALLEST,
@@ -179,12 +180,11 @@ def test_everything_has_its_place(chromium: Any, page: Page, screen: str) -> Non
     with opened(chromium, page.door.address, size, bypass_csp=True) as window:
         window.add_style_tag(content=f"html {{ font-size: {root_px}px }}")
         shows(window, "1", "2", "3", "4")
-        for view in (*VIEWS.values(), long):
-            page.show(view, deaf)
-            window.wait_for_function("title => document.title.startsWith(title)", arg=view.title[:20])
-            window.wait_for_function("mode => document.body.dataset.mode === mode", arg=view.mode.value)
+        for name, view in (*VIEWS.items(), *PICTURED.items(), ("long", long)):
+            page.show(replace(view, title=f"{name} {view.title}"), deaf)
+            window.wait_for_function("title => document.title.startsWith(title)", arg=f"{name} {view.title[:20]}")
             at_rest(window)
-            assert (window.evaluate(PLACES), window.evaluate(TOO_SMALL)) == ([], []), view.mode
+            assert (window.evaluate(PLACES), window.evaluate(TOO_SMALL)) == ([], []), name
             if view.mode is ModeName.CALLING:
                 wide = [window.locator(f"#large [data-do={kind}]").bounding_box()["width"] for kind in LARGE]
                 assert min(wide) >= size[0] / 3
@@ -201,11 +201,11 @@ def test_every_language_has_its_place(
     page.start(Answers(), {})
     with closing(page), opened(chromium, page.door.address, size) as window:
         assert window.evaluate("() => document.documentElement.lang") == code
-        for mode, view in VIEWS.items():
-            page.show(view, WELL)
-            window.wait_for_function("mode => document.body.dataset.mode === mode", arg=mode.value)
+        for number, (name, view) in enumerate([*VIEWS.items(), *PICTURED.items()]):
+            page.show(replace(view, title=f"{number}"), WELL)
+            window.wait_for_function("title => document.title.startsWith(title)", arg=f"{number},")
             at_rest(window)
-            assert (window.evaluate(PLACES), window.evaluate(CUT_OFF)) == ([], []), mode
+            assert (window.evaluate(PLACES), window.evaluate(CUT_OFF)) == ([], []), name
 
 
 def test_a_question_for_a_number_shows_just_those_that_answer(chromium: Any, page: Page, answers: Answers) -> None:

@@ -1,6 +1,7 @@
 // The state, as it was told, onto the page. Everything is set as text.
 
 import { fit } from "./fit.js";
+import { showPicture } from "./picture.js";
 import { showStand } from "./stand.js";
 
 const TEXTS = ["title", "place", "group", "range", "following", "taken", "left", "warp", "senses", "heard", "notice"];
@@ -14,11 +15,13 @@ export function showNow(now) {
   setText(at("too-small"), "");
   document.title = now.title;
   document.body.dataset.mode = now.mode;
+  document.body.dataset.job = now.job;
   document.body.classList.toggle("is-alarm", now.alarm);
   at("senses").classList.toggle("is-worse", !now.well);
   at("yarns").replaceChildren(...now.yarns.map(yarn));
   at("yarns").hidden = now.yarns.length === 0;
   showList(now);
+  showPicture(now);
   showStand(now.stand);
   showFigures(now);
   setText(at("said"), now.alarm ? "" : now.said);
@@ -52,7 +55,7 @@ function showFigures(now) {
     old[number].replaceChildren(lines, bar(piece.dyes), element("span", "caption", piece.caption));
   });
   at("figures").hidden = now.figures.length === 0;
-  fit(now.row);
+  fit(now);
 }
 
 /** The yarns of a piece, beside each other. */
