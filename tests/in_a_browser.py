@@ -176,6 +176,6 @@ CUT_OFF = """() => [...document.querySelectorAll("button, #asked, #group, #range
 HEARD = """() => {
   window.said = [];
   for (const node of [document.getElementById("said"), document.getElementById("alert")]) {
-    new MutationObserver(() => window.said.push(node.textContent)).observe(node, { childList: true });
+    new MutationObserver(() => window.said.push([node.id, node.textContent])).observe(node, { childList: true });
   }
 }"""

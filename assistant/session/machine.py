@@ -167,6 +167,7 @@ class Session:
             calling=len(call.units) if call else 0,
             prompt=waited_for(place),
             taken=taken(place),
+            again=bool(asked_for(place)),
             group=place.name,
             group_number=place.group + 1,
             groups=len(place.groups),

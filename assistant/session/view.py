@@ -117,6 +117,7 @@ class View:
     largest: int = 0  # the largest number that answers, or may be read aloud; 0 where none does
     reads: bool = False  # rows of shafts are being read
     taken: tuple[Tell, ...] = ()  # what was read last
+    again: bool = False  # and some of it is asked for again
     moves_on: bool = False  # the clock calls at a steady pace
     over: int = 0  # units left over when this group was closed
     before: int = 0  # units of the group before the call that is out

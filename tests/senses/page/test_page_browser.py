@@ -39,7 +39,7 @@ from assistant.meaning import Tell
 from assistant.senses.page.page import Page
 from assistant.senses.pedal import gestures
 from assistant.senses.pedal.gestures import Role
-from assistant.session.events import Kind
+from assistant.session.events import Event, Kind
 from assistant.session.view import ModeName, Status
 from assistant.words.language import codes, load
 
@@ -259,18 +259,25 @@ def test_a_title_is_text_whatever_it_holds(chromium: Any, page: Page) -> None:
         assert window.title().startswith("<img")
 
 
-def test_a_screen_reader_is_told_the_call_and_alerts_only(chromium: Any, page: Page) -> None:
+def test_a_screen_reader_is_told_one_sentence_an_event(chromium: Any, page: Page) -> None:
+    """Also where it is the same again; a count that is off at once, and never twice."""
+    said, off = WORDS.said(CALLING), WORDS.asked(OFF)
+    repeated, turned = (replace(WELL, heard=Event(kind, 0.0, source="key")) for kind in (Kind.REPEAT, Kind.LOUDER))
     page.show(CALLING, WELL)
     with opened(chromium, page.door.address) as window:
         shows(window, "1", "2", "3", "4")
         window.evaluate(HEARD)
-        for status in (replace(WELL, heard="repeat"), replace(WELL, notices=(Tell("pedal ready"),)), WELL):
+        for status in (replace(WELL, notices=(Tell("pedal ready"),)), WELL):
             page.show(replace(CALLING, seconds_left=100.0), status)
             hears(window, status)
         assert window.evaluate("said") == []
-        page.show(OFF, WELL)
-        shows(window, "1", "SHORT")
-        assert [text for text in window.evaluate("said") if text] == [WORDS.asked(OFF)]
+        happened = [(CALLING, repeated)] * 2 + [(CALLING, turned), (OFF, WELL), (OFF, turned), (OFF, WELL)]
+        for more, (view, status) in enumerate(happened, 1):
+            page.show(replace(view, step=CALLING.step + more, title=f"{more}"), status)
+            window.wait_for_function("title => document.title.startsWith(title)", arg=f"{more},")
+        told = [(region, text.strip("\u00a0")) for region, text in window.evaluate("said") if text]
+    louder = ("said", WORDS.heard(turned))
+    assert told == [("said", said), ("said", said), louder, ("alert", off), louder, ("alert", off)]
 
 
 def test_the_warp_hangs_as_seen_from_the_front_and_tells_each_group_in_words(

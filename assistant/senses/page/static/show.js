@@ -7,6 +7,7 @@ import { showStand } from "./stand.js";
 const TEXTS = ["title", "place", "group", "range", "following", "taken", "left", "warp", "senses", "heard", "notice"];
 const at = (id) => document.getElementById(id);
 let clearing = 0;
+let toldOf = null; // the step
 
 /** Show a moment of the session. */
 export function showNow(now) {
@@ -24,8 +25,16 @@ export function showNow(now) {
   showPicture(now);
   showStand(now.stand);
   showFigures(now);
-  setText(at("said"), now.alarm ? "" : now.said);
-  setText(at("alert"), now.alarm ? now.asked : "");
+  tell(now);
+}
+
+/** Have a screen reader say what became of an event: one sentence, once, also where the one before was the same. */
+function tell({ step, said, alarms }) {
+  if (step === toldOf) return;
+  toldOf = step;
+  const [region, other] = alarms ? [at("alert"), at("said")] : [at("said"), at("alert")];
+  setText(other, "");
+  setText(region, region.textContent === said ? `${said}\u00a0` : said);
 }
 
 /** Say what became of a touch, for a while. */
