@@ -115,6 +115,7 @@ class View:
     offers: tuple[Kind, ...] = ()  # what means something now
     answers: tuple[int, ...] = ()  # the numbers that answer; in their place, where rows are read, the shafts
     largest: int = 0  # the largest number that answers, or may be read aloud; 0 where none does
+    refused: bool = field(default=False, compare=False)  # the last event was a number that answers nothing
     reads: bool = False  # rows of shafts are being read
     taken: tuple[Tell, ...] = ()  # what was read last
     again: bool = False  # and some of it is asked for again

@@ -66,7 +66,7 @@ class ScreenWords:
 
     def said(self, view: View) -> str:
         """One sentence for a screen reader: which units of which group are called and how, or what is asked."""
-        if view.mode not in _CALLING or not view.called or view.again:
+        if view.mode not in _CALLING or not view.called or view.again or view.refused:
             return self.asked(view)
         if view.taken:
             return self.taken(view)
@@ -105,9 +105,17 @@ class ScreenWords:
         return self.told(view.job).text(*(item.tell for item in view.called if item.aside))
 
     def asked(self, view: View) -> str:
-        """What the helper waits for, or what went wrong; that a count is off is said first."""
+        """What the helper waits for, or what went wrong; that a count is off, or a number cannot be, first."""
         prompt = self.told(view.job).text(*view.prompt)
+        if view.refused:
+            prompt = f"{self.numbers(view)} {prompt}"
         return self.text("count off", prompt=prompt) if view.mode in ALARM else prompt
+
+    def numbers(self, view: View) -> str:
+        """Which numbers may answer."""
+        if not view.answers:
+            return self.text("no number")
+        return self.text("numbers", least=min(view.answers), largest=max(view.answers))
 
     def difference(self, view: View, group: View | GroupLine) -> str:
         """How far a count is off: "2 short", "1 over", "" where it is not; or after which end the threading differs."""

@@ -142,6 +142,12 @@ def test_the_call_in_one_sentence() -> None:
     assert WORDS.said(PAUSED) == "Paused."
 
 
+def test_which_numbers_may_answer_is_said_before_the_question() -> None:
+    asked = replace(COUNTING, answers=tuple(range(29)), refused=True)
+    assert WORDS.said(asked) == "0 to 28 can answer here. How many ends were missing?"
+    assert WORDS.said(replace(CALLING, answers=(), refused=True)).startswith("No number answers here.")
+
+
 def test_what_was_read_is_said_and_what_is_asked_for_again() -> None:
     read = replace(CALLING, reads=True, taken=(Tell("Right up to end 14: 1 2."),))
     assert WORDS.said(read) == "Right up to end 14: 1 2."

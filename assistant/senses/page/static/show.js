@@ -12,7 +12,7 @@ let toldOf = null; // the step
 /** Show a moment of the session. */
 export function showNow(now) {
   for (const id of TEXTS) setText(at(id), now[id]);
-  setText(at("asked"), [now.aside, now.calling && !now.reads ? "" : now.asked].filter(Boolean).join(" "));
+  setText(at("asked"), [now.aside, now.calling && !now.reads && !now.refused ? "" : now.asked].filter(Boolean).join(" "));
   setText(at("too-small"), "");
   document.title = now.title;
   document.body.dataset.mode = now.mode;
