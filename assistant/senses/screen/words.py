@@ -202,7 +202,7 @@ class ScreenWords:
 
     def notices(self, status: Status) -> list[str]:
         """The same, a line for each."""
-        return [self.text("note", notice=self._told(notice)) for notice in status.notices]
+        return [self.text("note", notice=self.tell(notice)) for notice in status.notices]
 
     def table(self, view: View) -> list[str]:
         """A heading, then for each group number, name, ends expected and counted, state; "!" before one that is off."""

@@ -87,7 +87,7 @@ function digit(key, now, give) {
   const digits = (typed() + key).slice(0, LONGEST);
   if (!now?.reads && !leads(digits)) return refuse(now);
   enter(digits);
-  if (now?.reads && now.largest <= ONE_DIGIT) take(give);
+  if (now?.reads && now.largest <= ONE_DIGIT) take(now, give);
 }
 
 function take(now, give) {
