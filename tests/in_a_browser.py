@@ -8,8 +8,11 @@ from typing import Any
 from at_the_page import CALLING, WELL, WORDS, session
 
 from assistant.senses.page.page import Page
-from assistant.session.events import Kind
-from assistant.session.view import ModeName, Status
+from assistant.session.events import Event, Kind
+from assistant.session.machine import Session
+from assistant.session.view import ModeName, Status, View
+from assistant.warp.passes import PASSES
+from assistant.warp.sequence import loads
 
 PHONE, ON_ITS_SIDE, TABLET, DESKTOP = (390, 844), (844, 390), (1024, 768), (1600, 900)
 SMALLEST = (320, 568)
@@ -40,6 +43,41 @@ VIEWS = {
     ModeName.OFF: OFF,
     ModeName.ASKING: session(NEXT, (SHORT, 1), Kind.FIND).view(),
     ModeName.COMPLETE: session(*[NEXT] * 5).view(),
+}
+MANY_SHAFTS = """
+title: Many
+shafts: 24
+sley: [2, 0, 1]
+sett: 20
+reed: 10
+yarns:
+  rust: {name: rust silk, colour: "#a4532c"}
+  brick: {name: brick wool, colour: "#a8502f"}
+groups:
+  - {name: edge, thread: "50(1 2 3 24)", yarn: "1 rust, 1 brick"}
+  - {name: body, thread: "6(1 13/24 8 1/13)", yarn: "2 rust, 1 brick"}
+"""
+
+
+def at_work(job: str, *keys: Kind | tuple[Kind, int]) -> View:
+    """A job on many shafts, after these."""
+    loom = Session(loads(MANY_SHAFTS.encode(), "many.yaml"), PASSES[job])
+    for at, key in enumerate((Kind.SIT_DOWN, *keys)):
+        kind, number = key if isinstance(key, tuple) else (key, None)
+        loom.handle(Event(kind, 5.0 * at, number, "key"))
+    return loom.view()
+
+
+PICTURED = {  # what stands beside the figures as a picture
+    "a mistake": at_work("thread", *[NEXT] * 50, (Kind.OVER, 1), Kind.FIND),
+    "heddles left": at_work("thread", *[NEXT] * 50, Kind.HEDDLE_LEFT, (Kind.NUMBER, 24)),
+    "how far": at_work("thread", *[NEXT] * 30, Kind.FINISHED),
+    "looked on": at_work("thread", (Kind.GO_TO, 1), *[NEXT] * 20),
+    "heddles": at_work("heddles"),
+    "dents": at_work("sley", NEXT),
+    "a mistake in the reed": at_work("sley", *[NEXT] * 60, (Kind.OVER, 1), Kind.FIND),
+    "knots": at_work("tie", NEXT),
+    "wound": at_work("wind"),
 }
 
 
@@ -104,7 +142,8 @@ PLACES = """() => {
   const name = (node) => node.id || node.textContent || node.tagName;
   const main = document.querySelector("main");
   const folded = (node) => main.contains(node) && node.getBoundingClientRect().left >= innerWidth;
-  const told = "#large button, #digits button, #apart, #board, #where, #map, #asked, #following, #yarns, header";
+  const told = "button:is(#large *, #digits *, #apart), header, "
+    + "#board, #where, #map, #asked, #picture, #following, #yarns";
   const places = [...document.querySelectorAll(told)].filter((node) => !folded(node))
     .map((node) => [name(node), node.getBoundingClientRect()]).filter(([, box]) => box.width);
   const outside = places.filter(([, box]) =>
@@ -118,6 +157,15 @@ PLACES = """() => {
     .map((node) => [name(node), node.getBoundingClientRect()]);
   const cut = drawn.filter(([, box]) => box.width && (box.left < board.left - 1 || box.right > board.right + 1
     || box.top < board.top - 1 || box.bottom > board.bottom + 1));
+  const picture = document.getElementById("picture");
+  const around = picture.getBoundingClientRect();
+  const texts = [...picture.querySelectorAll("text")].map((node) => [node.textContent, node.getBoundingClientRect()]);
+  const beyond = texts.filter(([, box]) => box.left < around.left - 1 || box.right > around.right + 1
+    || box.top < around.top - 2 || box.bottom > around.bottom + 2);
+  const mingled = texts.flatMap(([one, a], n) =>
+    texts.slice(n + 1).filter(([, b]) => meet(a, b)).map(([other]) => `${one} on ${other}`));
+  cut.push(...beyond);
+  above.push(...mingled);
   return [...outside.map(([one]) => `${one} outside`), ...above, ...cut.map(([one]) => `${one} is cut`)];
 }"""
 TOO_SMALL = """() => [...document.querySelectorAll("button")]
@@ -128,6 +176,6 @@ CUT_OFF = """() => [...document.querySelectorAll("button, #asked, #group, #range
 HEARD = """() => {
   window.said = [];
   for (const node of [document.getElementById("said"), document.getElementById("alert")]) {
-    new MutationObserver(() => window.said.push(node.textContent)).observe(node, { childList: true });
+    new MutationObserver(() => window.said.push([node.id, node.textContent])).observe(node, { childList: true });
   }
 }"""

@@ -50,7 +50,7 @@ MAY_IMPORT = {
     "models": {"alone", "entries", "errors", "files", "folders", "meaning", "output", "senses", "words"},
     "loom": set(),
     "rehearsal": {"errors", "loom", "meaning", "outfile", "words", "warp", "finder", "readback", "session", "senses"},
-    "paper": {"errors", "meaning", "outfile", "output", "words", "session", "warp"},
+    "paper": {"errors", "meaning", "outfile", "output", "senses", "words", "session", "warp"},
     "drafting": {"errors", "files", "meaning", "outfile", "warp", "words"},
     "finding_in_reed": {"errors", "meaning", "words", "finder", "session", "warp"},
     "finding": {"errors", "meaning", "words", "finder", "session", "warp"},

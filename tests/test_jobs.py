@@ -104,10 +104,8 @@ def test_what_is_not_closed_is_told(weaver: Weaver) -> None:
 
 def test_ends_are_wound_in_pairs_from_one_day_to_the_next(weaver: Weaver) -> None:
     told = at_work(weaver, "wind", 1, "--together", "2")
-    assert "ends 1 to 10: 5 pairs; 0 of 16 ends, warp 0 of 40 ends, 0 %" in told
-    assert any(
-        line.startswith("ends 11 to 16: 3 pairs. Then the counting thread; ") for line in at_work(weaver, "wind", 1)
-    )
+    assert "edge, ends 1 to 10 of 16: 5 pairs" in told
+    assert "edge, ends 11 to 16 of 16: 3 pairs. Then the counting thread" in at_work(weaver, "wind", 1)
 
 
 def test_an_edit_of_the_reed_touches_the_sleying_and_not_the_winding(weaver: Weaver, tmp_path: Path) -> None:

@@ -4,11 +4,11 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import accumulate, groupby
 
-from assistant.warp.model import End, Warp
+from assistant.senses.screen.dyes import PATTERNS, dyes
+from assistant.warp.model import End, Warp, Yarn
 
-SHADES = ("#777777", "#bbbbbb", "#444444", "#dddddd")  # of yarns whose colour is not told, in turn
-ALIKE = 32  # of 255: colours that differ by less in red, green and blue are told apart by their height
-LOWER, LOWEST = 0.25, 0.25  # by how much of the height, and what is left of it
+UNTOLD = "#777777"  # of yarns whose colour is not told
+LOWER = 1 / (PATTERNS + 1)  # by how much of the height where screens have another pattern
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,16 +51,13 @@ def spans(warp: Warp) -> dict[str, tuple[int, int]]:
 
 
 def looks(warp: Warp) -> dict[str, Paint]:
-    """How each yarn is drawn, and "" for ends of none, by the order in which they lie from the first end on."""
-    found: dict[str, Paint] = {}
-    shades = 0
-    for key in dict.fromkeys(end.yarn for end in warp.every_end()):
-        colour = _colour(warp, key)
-        if not colour:
-            colour, shades = SHADES[shades % len(SHADES)], shades + 1
-        lower = sum(_alike(colour, look.colour) for look in found.values())
-        found[key] = Paint(colour, max(1 - LOWER * lower, LOWEST))
-    return found
+    """How each yarn is drawn, and "" for ends of none, by the order in which they lie from the first end on.
+
+    Told apart as on the screens: those that look alike have patterns there, and heights here.
+    """
+    known = dyes(Yarn(key, "", yarn.colour or UNTOLD) for key, yarn in {**warp.yarns, "": Yarn("", "")}.items())
+    lying = {key: known[key] for key in dict.fromkeys(end.yarn for end in warp.every_end())}
+    return {key: Paint(dye.colour, 1 - LOWER * dye.pattern) for key, dye in lying.items()}
 
 
 def told(warp: Warp, drawn: Mapping[str, Paint]) -> list[tuple[str, int, Paint]]:
@@ -69,11 +66,3 @@ def told(warp: Warp, drawn: Mapping[str, Paint]) -> list[tuple[str, int, Paint]]
     for end in warp.every_end():
         many[end.yarn] += 1
     return [(warp.yarns[key].name if key in warp.yarns else "", many[key], look) for key, look in drawn.items()]
-
-
-def _colour(warp: Warp, key: str) -> str:
-    return warp.yarns[key].colour if key in warp.yarns else ""
-
-
-def _alike(one: str, other: str) -> bool:
-    return all(abs(int(one[n : n + 2], 16) - int(other[n : n + 2], 16)) < ALIKE for n in (1, 3, 5))

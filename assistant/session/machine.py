@@ -7,17 +7,18 @@ from operator import is_not
 from typing import Any
 
 from assistant.meaning import Tell
-from assistant.session.events import Effect, Event, Origin, Sound, Tone
+from assistant.session.events import Effect, Event, Kind, Origin, Sound, Tone
 from assistant.session.modes import Calling, Closing, ModeName, There
 from assistant.session.place import Course, Place
-from assistant.session.rule import Done, Telling, answers
+from assistant.session.pointing import pointing
+from assistant.session.rule import Done, Telling, answers, is_an_answer
 from assistant.session.rules import follow, offers
 from assistant.session.rules_looking import about, as_it_stood, come_of, taken_up
 from assistant.session.telling import ahead, asked_for, figures, taken, waited_for
 from assistant.session.view import GroupLine, View
 from assistant.session.worked import Care
 from assistant.warp.model import Warp
-from assistant.warp.passes import THREAD, Call, Item, Manner, Pass
+from assistant.warp.passes import THREAD, Call, Item, Knot, Manner, Pass, dents
 from assistant.warp.passes.colours import Band, bands
 
 STAND_UP = Tell("stand up")
@@ -33,6 +34,7 @@ class Session:
         self._care = Care()
         self._bands = _bands(warp)
         self._step = 0
+        self._refused = False
         self._groups, self._lines = self._place.groups, list(self._place.summary())
 
     def remind_to_stand_up(self, minutes: float) -> None:
@@ -63,6 +65,7 @@ class Session:
     def _take(self, event: Event) -> Done:
         self._step += 1
         place = as_it_stood(self._place, event).keep_time(event)
+        self._refused = event.kind is Kind.NUMBER and not self.reads and not is_an_answer(place, place.mode, event)
         self._care = self._care.keep_time(place.worked)
         done = follow(place, event)
         self._place = done[0]
@@ -166,6 +169,7 @@ class Session:
             calling=len(call.units) if call else 0,
             prompt=waited_for(place),
             taken=taken(place),
+            again=bool(asked_for(place)),
             group=place.name,
             group_number=place.group + 1,
             groups=len(place.groups),
@@ -189,9 +193,13 @@ class Session:
             shafts=place.course.warp.loom.shafts,
             shaft_1=place.course.warp.loom.shaft_1,
             start=place.course.warp.start,
+            pointing=pointing(place),
+            dents=dents(call.units) if call else (),
+            knots=tuple(unit for unit in call.units if isinstance(unit, Knot)) if call else (),
             offers=offers(place),
             answers=tuple(answers(place, place.mode)),
             largest=self.largest_number,
+            refused=self._refused,
             reads=self.reads,
             moves_on=self.moves_on,
         )

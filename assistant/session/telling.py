@@ -251,7 +251,8 @@ def figures(place: Place) -> tuple[Figure, ...]:
     """What is asked, or where the mistake is, to be read across the room; nothing where neither is."""
     match place.mode:
         case Heddles(missing, shaft=shaft) if shaft:
-            return (Figure(f"{shaft}?", Tell("caption: heddles missing" if missing else "caption: heddles left")),)
+            caption = Tell("caption: heddles missing" if missing else "caption: heddles left")
+            return (Figure(f"{shaft}?", caption, shafts=(shaft,)),)
     look = search(place.mode)
     if isinstance(look, ReedLook):
         return telling_reed.figures(look)
@@ -269,9 +270,10 @@ def _figures(look: Look, warp: Warp) -> tuple[Figure, ...]:
             return (Figure(f"{asked.end}?", counted),)
         case Ask.COUNT:
             of_the_first = Tell("caption: of the first ends", side=counted)
-            return Figure(str(asked.shaft), Tell("caption: on this shaft")), Figure(f"{asked.end}?", of_the_first)
+            on_it = Figure(str(asked.shaft), Tell("caption: on this shaft"), shafts=(asked.shaft,))
+            return on_it, Figure(f"{asked.end}?", of_the_first)
         case Ask.HEDDLES:
-            return (Figure(f"{asked.shaft}?", Tell("caption: heddles left")),)
+            return (Figure(f"{asked.shaft}?", Tell("caption: heddles left"), shafts=(asked.shaft,)),)
         case Ask.RIGHT_UP_TO:
             return (Figure(f"1–{asked.end}?", Tell("caption: right up to", side=counted)),)
 

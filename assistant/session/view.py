@@ -8,10 +8,13 @@ from assistant.meaning import Tell
 from assistant.session.events import Event, Kind
 from assistant.session.modes import ALARM as ALARM  # noqa: PLC0414 - for the senses, which know the view alone
 from assistant.session.modes import ModeName as ModeName  # noqa: PLC0414
-from assistant.warp.model import Edge, Side
+from assistant.warp.model import Edge as Edge  # noqa: PLC0414
+from assistant.warp.model import Side
 from assistant.warp.model import Yarn as Yarn  # noqa: PLC0414
+from assistant.warp.passes import Dent as Dent  # noqa: PLC0414
 from assistant.warp.passes import Figure as Figure  # noqa: PLC0414
 from assistant.warp.passes import Item as Item  # noqa: PLC0414
+from assistant.warp.passes import Knot as Knot  # noqa: PLC0414
 from assistant.warp.passes.colours import Band as Band  # noqa: PLC0414
 
 
@@ -58,6 +61,28 @@ def state_name(state: GroupState, compares: bool) -> str:
     return "checked" if compares and state is GroupState.EVEN else state.value
 
 
+Span = tuple[int, int]  # from the first to the last of them
+
+
+class Thing(StrEnum):
+    """What is counted."""
+
+    ENDS = "ends"  # of the group in hand
+    DENTS = "dents"  # from the first in use
+
+
+@dataclass(frozen=True, slots=True)
+class Pointing:
+    """Some of what hangs there, as it is counted. What is asked for is no part of it."""
+
+    thing: Thing
+    meant: tuple[Span, ...]  # each counted from 1, from `side`
+    side: Edge
+    of: int  # how many there are, as far as is known
+    since: int = 0  # the one from which to count on; 0: from the side
+    held: tuple[int, ...] = ()  # DENTS: the ends that each of those meant should hold, where that is told
+
+
 @dataclass(frozen=True, slots=True)
 class View:
     """The session at one moment, ready to show."""
@@ -90,8 +115,10 @@ class View:
     offers: tuple[Kind, ...] = ()  # what means something now
     answers: tuple[int, ...] = ()  # the numbers that answer; in their place, where rows are read, the shafts
     largest: int = 0  # the largest number that answers, or may be read aloud; 0 where none does
+    refused: bool = field(default=False, compare=False)  # the last event was a number that answers nothing
     reads: bool = False  # rows of shafts are being read
     taken: tuple[Tell, ...] = ()  # what was read last
+    again: bool = False  # and some of it is asked for again
     moves_on: bool = False  # the clock calls at a steady pace
     over: int = 0  # units left over when this group was closed
     before: int = 0  # units of the group before the call that is out
@@ -101,6 +128,9 @@ class View:
     shafts: int = 0  # of the loom
     shaft_1: Side = "front"  # where it hangs
     start: Edge = "right"  # where the first end of the warp lies, as seen from the front
+    pointing: Pointing | None = None  # what the question is about, or the place, among what hangs there
+    dents: tuple[Dent, ...] = ()  # of the call, in order, where it goes through the reed
+    knots: tuple[Knot, ...] = ()  # of the call, in order
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,7 +6,8 @@ from itertools import pairwise
 import pytest
 
 from assistant.paper import charts
-from assistant.paper.hanging import SHADES, Paint, Run, from_the_left, looks, runs, spans
+from assistant.paper.hanging import LOWER, UNTOLD, Paint, Run, from_the_left, looks, runs, spans
+from assistant.senses.screen.dyes import dyes
 from assistant.warp.model import Warp
 from assistant.warp.sequence import loads
 from assistant.words.language import load
@@ -56,8 +57,20 @@ def test_groups_from_the_left() -> None:
 
 def test_yarns_that_look_alike_or_have_no_colour_are_told_apart() -> None:
     alike = looks(warp("right", '{a: {colour: "#102030"}, b: {colour: "#182838"}}'))
-    assert alike == {"a": Paint("#102030"), "b": Paint("#182838", 0.75)}
-    assert looks(warp("right", "{a: {}, b: {}}")) == {"a": Paint(SHADES[0]), "b": Paint(SHADES[1])}
+    assert alike == {"a": Paint("#102030"), "b": Paint("#182838", 0.8)}
+    assert looks(warp("right", "{a: {}, b: {}}")) == {"a": Paint(UNTOLD), "b": Paint(UNTOLD, 0.8)}
+
+
+def test_what_has_a_pattern_on_a_screen_has_less_height_on_paper_and_nothing_else_has() -> None:
+    colours = ("#a4532c", "#a8502f", "#b7c4c9", "#f0efe6", "#9c5a30")
+    yarns = ", ".join(f'y{n}: {{colour: "{colour}"}}' for n, colour in enumerate(colours))
+    groups = "[{thread: 5(1), yarn: 'y4, y3, y2, y1, y0'}]"
+    lying = loads(f"{{shafts: 1, yarns: {{{yarns}}}, groups: {groups}}}".encode(), "f.yaml")
+    paints, told = looks(lying), dyes(lying.yarns.values())
+    assert {key: round((1 - paint.high) / LOWER) for key, paint in paints.items()} == {
+        key: dye.pattern for key, dye in told.items()
+    }
+    assert sorted(paint.high for paint in paints.values())[0] == pytest.approx(0.6)
 
 
 def test_numbers_stand_under_their_groups_and_not_over_each_other() -> None:

@@ -58,7 +58,8 @@ def check(loom: Session) -> None:
                 assert group.counted == group.expected
             case GroupState.OFF | GroupState.SETTLED:
                 assert 0 <= group.counted <= group.expected
-                assert (group.counted == group.expected) is (group.state is GroupState.SETTLED) or group.over
+                whole = group.counted == group.expected
+                assert whole is (group.state is GroupState.SETTLED) or group.over or group.dents
     here = loom.group
     assert view.done == sum(group.counted for group in view.summary)
     assert (view.mode in (ModeName.CALLING, ModeName.THERE)) == bool(view.called) == bool(view.calling)

@@ -159,3 +159,14 @@ def test_what_is_left_is_what_is_not_closed_and_not_counted() -> None:
     for at in range(3000):
         session.handle(Event(chance.choice(kinds), float(at), chance.randrange(1, 4)))
         assert session.place.left == sum(g.expected - g.counted for g in session.summary() if g.state in UNCLOSED)
+
+
+def test_a_number_that_answers_nothing_is_refused_until_the_next_event() -> None:
+    loom = Loom().press(Kind.NEXT, Kind.NEXT, Kind.SHORT)
+    assert loom.session.view().answers == tuple(range(7))
+    assert not loom.session.view().refused
+    assert loom.press(Kind.NUMBER, number=9).session.view().refused
+    assert loom.session.view().mode is ModeName.COUNTING
+    assert not loom.press(Kind.REPEAT).session.view().refused
+    assert not loom.press(Kind.NUMBER, number=2).session.view().refused
+    assert loom.session.view().mode is ModeName.OFF

@@ -306,7 +306,7 @@ def test_under_a_real_sitting_the_data_folder_is_deleted(
     told, _ = sitting.communicate("\n\nq\n", timeout=60)
     assert sitting.returncode == 0
     assert "note: The journal was taken away. I have written it anew; nothing is lost." in told
-    assert "16 of 100 ends" in told
+    assert "body, ends 17 to 20 of 100: " in told
     assert kept(path, 6)
 
 

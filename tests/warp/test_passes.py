@@ -102,12 +102,12 @@ def test_heddles_are_counted_out_shaft_by_shaft() -> None:
     )
     assert list(heddles(lace.groups[0].ends).values()) == [18, 6, 2, 2, 2, 2, 2, 2]
     assert told(HEDDLES, lace) == [
-        *[[("heddles", shaft, count)] for shaft, count in (("1", "18"), ("2", "6"))],
-        *[[("heddles", str(shaft), "2")] for shaft in range(3, 9)],
-        [("heddles", "1", "20")],
-        [("more heddles", "1", "5")],
-        [("heddles", "2", "1")],
-        [("heddles", "4", "1")],
+        *[[("heddles", count, shaft)] for shaft, count in (("1", "18×"), ("2", "6×"))],
+        *[[("heddles", "2×", str(shaft))] for shaft in range(3, 9)],
+        [("heddles", "20×", "1")],
+        [("more heddles", "5×", "1")],
+        [("heddles", "1×", "2")],
+        [("heddles", "1×", "4")],
     ]
 
 

@@ -9,15 +9,10 @@ from typing import TextIO
 from assistant.output import put
 from assistant.senses.screen import INVITE, LEAVE, OnKey, interrupts_as_keys
 from assistant.senses.screen.invitation import Invitation
-from assistant.senses.screen.regions import legend, strip
 from assistant.senses.screen.typed import typed_lines
 from assistant.senses.screen.words import ScreenWords
-from assistant.session.events import TURNS, Kind
 from assistant.session.view import ModeName, Status, View
 from assistant.words.language import Language
-
-MAP = 60  # columns
-AT_REST = (ModeName.PAUSED, ModeName.COMPLETE)  # when there is time to look at the map
 
 
 class KeyLines:
@@ -62,25 +57,26 @@ class KeyLines:
 
 
 class Lines(KeyLines):
-    """Prints one short line for each change."""
+    """Prints one sentence for each event, what it led to first; a line each for what becomes of the senses."""
 
     def __init__(self, language: Language, out: TextIO | None = None, keys: Iterable[str] | None = None) -> None:
         super().__init__(keys)
         self._words, self._out = ScreenWords(language), out or sys.stdout
-        self._told: tuple[str, ...] = ()
-        self._step = -1
+        self._senses: tuple[str, ...] = ()
+        self._shown: View | None = None
         self.invitation: Invitation | None = None
 
     def show(self, view: View, status: Status) -> None:
-        """Print what changed."""
-        before, self._told = self._told, told(self._words, view, status)
-        asked = self._asked_for(view, status)
-        for line in self._told:
-            if line and line not in before and line not in asked:
-                self.put(line, self._out)
-        for line in asked:
+        """Print what happened."""
+        before, self._senses = self._senses, (self._words.senses(status), *self._words.notices(status))
+        shown, self._shown = self._shown, view
+        lines = [line for line in self._senses if line not in before]
+        if shown is None or shown.step != view.step:
+            lines.append(self._words.became(view, status))
+        if view.mode is ModeName.COMPLETE and (shown is None or shown.mode is not ModeName.COMPLETE):
+            lines += [*self._words.table(view), self._words.total(view)]
+        for line in lines:
             self.put(line, self._out)
-        self._step = view.step
 
     def _press(self, key: str) -> None:
         if key == INVITE and self.invitation:
@@ -88,28 +84,3 @@ class Lines(KeyLines):
                 self.put(line, self._out)
         else:
             super()._press(key)
-
-    def _asked_for(self, view: View, status: Status) -> tuple[str, ...]:
-        """What was asked for and is told whether it changed or not, each time."""
-        kind = self._words.kind(status.heard) if view.step != self._step else None
-        heard = self._words.heard(status)
-        if kind in (Kind.WHERE, Kind.REPEAT):
-            return heard, self._words.said(view)
-        return (heard,) if kind in TURNS else ()
-
-
-def told(words: ScreenWords, view: View, status: Status) -> tuple[str, ...]:
-    """Everything there is to say, a line for each thing."""
-    at_the_end = (*words.table(view), words.total(view)) if view.mode is ModeName.COMPLETE else ()
-    return (
-        words.senses(status),
-        words.notice(status),
-        words.heard(status),
-        words.place(view),
-        words.time_left(view) if view.mode is ModeName.CALLING else "",
-        words.taken(view),
-        words.asked(view),
-        words.called(view),
-        f"{words.text('map')} {strip(view, MAP)}  {legend(words, view)}" if view.mode in AT_REST else "",
-        *at_the_end,
-    )

@@ -4,6 +4,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from assistant.senses.screen.letters import apart, big, flowed
+from assistant.senses.screen.pointed import written
 from assistant.senses.screen.shown import Shown, shown
 from assistant.senses.screen.words import ScreenWords
 from assistant.session.view import Band, ModeName, Status, View, state_name
@@ -47,6 +48,7 @@ def under_way(words: ScreenWords, view: View, status: Status) -> dict[str, Regio
     return {
         "place": lambda width, _: [apart(words.place(view), told.place or words.group_count(view), width)],
         "figures": lambda width, height: figures(told, width, height),
+        "picture": lambda width, _: written(told.pointed, width) if told.pointed else [],
         "following": lambda width, _: [shortened(told.following, width)] if told.following else [],
         "yarns": lambda width, _: flowed([f"{yarn.name} × {yarn.ends}" for yarn in told.yarns], ", ", width),
         "heading": nothing,
@@ -62,6 +64,7 @@ def finished(words: ScreenWords, view: View, status: Status) -> dict[str, Region
     return {
         "place": lambda width, _: flowed(words.total(view).split(), " ", width),
         "figures": nothing,
+        "picture": nothing,
         "following": nothing,
         "yarns": nothing,
         "heading": lambda width, _: [shortened(heading, width)],

@@ -3,10 +3,12 @@
 from collections import Counter
 from collections.abc import Hashable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import repeat as repeated
 
 from assistant.senses.screen.dyes import Dye, dyes
+from assistant.senses.screen.pointed import PLAIN, Pointed, pointed
 from assistant.senses.screen.words import ScreenWords
-from assistant.session.view import ModeName, View
+from assistant.session.view import Figure, ModeName, View
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,15 +39,26 @@ class Strand:
 
 
 @dataclass(frozen=True, slots=True)
+class Tied:
+    """A knot: whether its ends lie over the first lease stick, and the yarn of the new one."""
+
+    over: bool
+    dye: Dye
+
+
+@dataclass(frozen=True, slots=True)
 class Shown:
     """The call, or what else is to be read across the room."""
 
     pieces: tuple[Placard, ...]
     row: int  # pieces after which what they say repeats, so that rows may break there; all of them where it does not
+    captioned: bool  # the pieces are not understood without what is told in small
     place: str  # of the call within its group; "" where none is out
     following: str  # the next call
     yarns: tuple[Strand, ...]  # of the call, in the order in which they come
-    stand: Stand | None  # where ends are called by their shafts
+    stand: Stand | None  # where shafts are told
+    pointed: Pointed | None  # what the question is about, or the dents of the call
+    knots: tuple[Tied, ...]  # of the call, from left to right
 
 
 def shown(words: ScreenWords, view: View) -> Shown:
@@ -54,25 +67,28 @@ def shown(words: ScreenWords, view: View) -> Shown:
     dyed = dyes(view.palette.values())
     figures = view.figures if len(view.figures) == len(letterings) else ()
     pieces = [
-        Placard(tuple(lettering.text.split("/")), lettering.caption)
-        if not figures
-        else Placard(
-            tuple(map(str, figures[at].shafts)) or (lettering.text,),
-            lettering.caption,
-            tuple(dyed[key] for key in figures[at].yarns if key in dyed),
-        )
-        for at, lettering in enumerate(letterings)
+        Placard(lines(lettering.text, figure), lettering.caption, tuple(dyed[key] for key in figure.yarns))
+        for lettering, figure in zip(letterings, figures or repeated(Figure("")), strict=False)
     ]
     called = view.mode in (ModeName.CALLING, ModeName.THERE)
     ends = [figure.shafts for figure in figures if figure.shafts]
+    knots = [Tied(knot.over, dyed.get(knot.yarn, PLAIN)) for knot in view.knots]
     return Shown(
         tuple(pieces),
         repeat([piece.lines for piece in pieces]),
+        bool(figures) and (not view.called or bool(view.dents) or view.unit == "heddle"),
         words.place_of_call(view) if called else "",
         words.following(view),
         tuple(strands(words, view, dyed)),
-        stand(view, ends) if called and ends else None,
+        stand(view, ends) if ends else None,
+        pointed(view, dyed),
+        tuple(reversed(knots) if view.start == "right" else knots),
     )
+
+
+def lines(text: str, figure: Figure) -> tuple[str, ...]:
+    """What is read of a figure: of an end on several shafts, a line for each."""
+    return tuple(map(str, figure.shafts)) if len(figure.shafts) > 1 else (text,)
 
 
 def strands(words: ScreenWords, view: View, dyed: Mapping[str, Dye]) -> Iterator[Strand]:

@@ -131,6 +131,7 @@ class BoardApp(TerminalApp):
         yield Fitted("title")
         yield Fitted("place")
         yield Fitted("figures")
+        yield Fitted("picture")
         yield Fitted("following")
         yield Fitted("yarns")
         yield Fitted("heading")

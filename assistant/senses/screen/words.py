@@ -4,7 +4,7 @@ from collections.abc import Collection, Sequence
 from functools import cache, reduce
 
 from assistant.meaning import runs
-from assistant.session.events import Event, Kind
+from assistant.session.events import TURNS, Event, Kind
 from assistant.session.view import ALARM, UNCLOSED, GroupLine, GroupState, ModeName, Status, View, state_name
 from assistant.words.columns import columns, padded
 from assistant.words.glossary import Entry, Glossary
@@ -24,6 +24,8 @@ _ASKED_AFAR = (
     *(ModeName.CLOSING, ModeName.WHICH, ModeName.COUNTING, ModeName.LAST_CALL, ModeName.HEDDLES),
     *(ModeName.PASSING, ModeName.GOING, ModeName.FOUND, ModeName.SURE, ModeName.PAUSED),
 )
+_CALLING = (ModeName.CALLING, ModeName.THERE)
+_CHANGING_NOTHING = (*TURNS, Kind.NOTE, Kind.UNCLEAR, Kind.LEAVE)
 _HOLDING_FIGURES = (
     *(ModeName.CALLING, ModeName.CLOSING, ModeName.THERE),
     *(ModeName.HEDDLES, ModeName.ASKING, ModeName.FOUND),
@@ -55,16 +57,6 @@ class ScreenWords:
         """What is called, as it is read; "" where no call is out."""
         return self.told(view.job).line(view.called)
 
-    def called(self, view: View) -> str:
-        """The call in one line; "" where none is out."""
-        if not view.called:
-            return ""
-        before = view.before if view.mode is ModeName.THERE else view.counted
-        return self.text(
-            "called", count=view.calling, **self._units(view), first=before + 1, last=before + view.calling,
-            called=self.call(view).rstrip("."), group_count=self.group_count(view), warp_count=self.warp_count(view),
-        )  # fmt: skip
-
     def place_of_call(self, view: View) -> str:
         """Which units of the group are called, and of how many: "9 to 12 of 28"; "" where none are."""
         if not view.calling:
@@ -73,12 +65,28 @@ class ScreenWords:
         return self.text("place of call", count=view.calling, first=first, last=last, expected=view.expected)
 
     def said(self, view: View) -> str:
-        """One sentence for a screen reader: which units of which group are called, and what is called."""
-        if not view.called:
+        """One sentence for a screen reader: which units of which group are called and how, or what is asked."""
+        if view.mode not in _CALLING or not view.called or view.again or view.refused:
             return self.asked(view)
+        if view.taken:
+            return self.taken(view)
         called = self.call(view).rstrip(".")
         where = self.place_of_call(view)
         return self.text("said", group=view.group, **self._units(view), count=view.calling, place=where, called=called)
+
+    def became(self, view: View, status: Status) -> str:
+        """What became of the last event, in one sentence; of one that changes nothing, what it was."""
+        kind = self.kind(status.heard)
+        if kind in _CHANGING_NOTHING:
+            return self.heard(status)
+        said = self.said(view)
+        if kind is not Kind.WHERE:
+            return said
+        return "; ".join(filter(None, (said, f"{self.text('warp')} {self.warp_count(view)}", self.time_left(view))))
+
+    def alarms(self, view: View, status: Status) -> bool:
+        """Whether that is a count that is off, which a screen reader says at once."""
+        return view.mode in ALARM and self.kind(status.heard) not in _CHANGING_NOTHING
 
     def following(self, view: View) -> str:
         """The call after this one; "" where none is known, or where the weaver reads on without one."""
@@ -97,9 +105,17 @@ class ScreenWords:
         return self.told(view.job).text(*(item.tell for item in view.called if item.aside))
 
     def asked(self, view: View) -> str:
-        """What the helper waits for, or what went wrong; that a count is off is said first."""
+        """What the helper waits for, or what went wrong; that a count is off, or a number cannot be, first."""
         prompt = self.told(view.job).text(*view.prompt)
+        if view.refused:
+            prompt = f"{self.numbers(view)} {prompt}"
         return self.text("count off", prompt=prompt) if view.mode in ALARM else prompt
+
+    def numbers(self, view: View) -> str:
+        """Which numbers may answer."""
+        if not view.answers:
+            return self.text("no number")
+        return self.text("numbers", least=min(view.answers), largest=max(view.answers))
 
     def difference(self, view: View, group: View | GroupLine) -> str:
         """How far a count is off: "2 short", "1 over", "" where it is not; or after which end the threading differs."""
@@ -183,6 +199,10 @@ class ScreenWords:
     def notice(self, status: Status) -> str:
         """What the weaver should know about the senses."""
         return self.text("note", notice="; ".join(map(self.tell, status.notices))) if status.notices else ""
+
+    def notices(self, status: Status) -> list[str]:
+        """The same, a line for each."""
+        return [self.text("note", notice=self.tell(notice)) for notice in status.notices]
 
     def table(self, view: View) -> list[str]:
         """A heading, then for each group number, name, ends expected and counted, state; "!" before one that is off."""

@@ -7,9 +7,9 @@ from typing import Any
 
 from assistant.warp.passes.check import CHECK, READ
 from assistant.warp.passes.heddles import HEDDLES
-from assistant.warp.passes.sley import SLEY
+from assistant.warp.passes.sley import SLEY, Dent, dents
 from assistant.warp.passes.thread import THREAD
-from assistant.warp.passes.tie import TIE
+from assistant.warp.passes.tie import TIE, Knot
 from assistant.warp.passes.walk import Call, Figure, Item, Manner, Pass
 from assistant.warp.passes.wind import WIND
 
@@ -25,8 +25,11 @@ __all__ = [
     "TIE",
     "WIND",
     "Call",
+    "Dent",
     "Figure",
     "Item",
+    "Knot",
     "Manner",
     "Pass",
+    "dents",
 ]

@@ -22,7 +22,7 @@ def _cut(shafts: Sequence[int], size: int) -> Iterator[Sequence[int]]:
 def _tell(warp: Warp, call: Call[int]) -> Sequence[Item]:
     shaft, count = call.units[0], len(call.units)
     told = "more heddles" if call.before == shaft else "heddles"
-    figures = Figure(str(shaft), Tell("caption: shaft")), Figure(str(count), Tell(f"caption: {told}"))
+    figures = Figure(f"{count}×", Tell(f"caption: {told}")), Figure(str(shaft), Tell("caption: shaft"), shafts=(shaft,))
     return [Item(Tell(told, shaft=shaft, count=count), figures)]
 
 

@@ -1,6 +1,6 @@
 """Sleying: the ends through the dents of the reed, as many in each as the sley plan says."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import accumulate, chain, groupby, islice
 
@@ -22,10 +22,31 @@ class Sleyed:
     held: int  # ends the dent holds in all
     empty: int  # dents left empty before this one
     mark: int  # inches or cm reached when this end is through; 0 between the marks
+    yarn: str
+
+
+@dataclass(frozen=True, slots=True)
+class Dent:
+    """A dent as it is to be filled: the yarns of the ends that come into it, after those that are in it; or empty."""
+
+    number: int
+    yarns: tuple[str, ...] = ()
+    before: int = 0
+
+
+def dents(units: Iterable[object]) -> tuple[Dent, ...]:
+    """The dents of some units of a pass, in order, the empty ones among them; none where none is sleyed."""
+    told: list[Dent] = []
+    for ends in _by_dent([unit for unit in units if isinstance(unit, Sleyed)]):
+        first = ends[0]
+        left_empty = range(first.dent - first.empty, first.dent) if first.nth == 1 else ()
+        told += map(Dent, left_empty)
+        told.append(Dent(first.dent, tuple(end.yarn for end in ends), first.nth - 1))
+    return tuple(told)
 
 
 def _units(warp: Warp, _: int) -> Iterator[Sequence[Sleyed]]:
-    ends = _sleyed(_dented(warp), MARK[warp.unit])
+    ends = _sleyed(_dented(warp), MARK[warp.unit], [end.yarn for end in warp.every_end()])
     return (tuple(islice(ends, len(group.ends))) for group in warp.groups)
 
 
@@ -36,7 +57,7 @@ def _dented(warp: Warp) -> InReed:
     return lying
 
 
-def _sleyed(lying: InReed, apart: int) -> Iterator[Sleyed]:
+def _sleyed(lying: InReed, apart: int, yarns: Sequence[str]) -> Iterator[Sleyed]:
     """The ends in order. A mark may lie in an empty dent: it is reached with the last end before it."""
     end, before, ahead = 1, 0, apart
     while end <= lying.ends:
@@ -48,7 +69,7 @@ def _sleyed(lying: InReed, apart: int) -> Iterator[Sleyed]:
             reached, ahead = ahead, ahead + apart
         held, empty = last - end + 1, dent - before - 1
         for nth in range(1, held + 1):
-            yield Sleyed(dent, nth, held, empty, reached if nth == held else 0)
+            yield Sleyed(dent, nth, held, empty, reached if nth == held else 0, yarns[end + nth - 2])
         end, before = last + 1, dent
 
 

@@ -58,9 +58,8 @@ def once(told: Sequence[Stop]) -> list[Stop]:
 
 def _printed(lines: Sequence[str]) -> Iterator[Stop]:
     for line in lines:
-        if call := re.search(r", warp ([\d,]+) of ", line):
-            group, counted = divmod(int(call[1].replace(",", "")), ENDS)
-            yield group + 1, counted
+        if call := re.match(r"g (\d+), \w+ (\d+) (?:to|of) ", line):
+            yield int(call[1]), int(call[2]) - 1
         elif asked := re.match(r"g (\d+): \d+ \w+(?:, the last in dent \d+)?\. Even\?", line):
             yield int(asked[1]), ENDS
 

@@ -19,6 +19,7 @@ from in_a_browser import (
     OFF,
     ON_ITS_SIDE,
     PHONE,
+    PICTURED,
     PLACES,
     SCREENS,
     SMALLEST,
@@ -38,8 +39,10 @@ from assistant.meaning import Tell
 from assistant.senses.page.page import Page
 from assistant.senses.pedal import gestures
 from assistant.senses.pedal.gestures import Role
-from assistant.session.events import Kind
+from assistant.session.events import Event, Kind
+from assistant.session.machine import Session
 from assistant.session.view import ModeName, Status
+from assistant.warp.sequence import loads
 from assistant.words.language import codes, load
 
 
@@ -179,12 +182,11 @@ def test_everything_has_its_place(chromium: Any, page: Page, screen: str) -> Non
     with opened(chromium, page.door.address, size, bypass_csp=True) as window:
         window.add_style_tag(content=f"html {{ font-size: {root_px}px }}")
         shows(window, "1", "2", "3", "4")
-        for view in (*VIEWS.values(), long):
-            page.show(view, deaf)
-            window.wait_for_function("title => document.title.startsWith(title)", arg=view.title[:20])
-            window.wait_for_function("mode => document.body.dataset.mode === mode", arg=view.mode.value)
+        for name, view in (*VIEWS.items(), *PICTURED.items(), ("long", long)):
+            page.show(replace(view, title=f"{name} {view.title}"), deaf)
+            window.wait_for_function("title => document.title.startsWith(title)", arg=f"{name} {view.title[:20]}")
             at_rest(window)
-            assert (window.evaluate(PLACES), window.evaluate(TOO_SMALL)) == ([], []), view.mode
+            assert (window.evaluate(PLACES), window.evaluate(TOO_SMALL)) == ([], []), name
             if view.mode is ModeName.CALLING:
                 wide = [window.locator(f"#large [data-do={kind}]").bounding_box()["width"] for kind in LARGE]
                 assert min(wide) >= size[0] / 3
@@ -201,11 +203,11 @@ def test_every_language_has_its_place(
     page.start(Answers(), {})
     with closing(page), opened(chromium, page.door.address, size) as window:
         assert window.evaluate("() => document.documentElement.lang") == code
-        for mode, view in VIEWS.items():
-            page.show(view, WELL)
-            window.wait_for_function("mode => document.body.dataset.mode === mode", arg=mode.value)
+        for number, (name, view) in enumerate([*VIEWS.items(), *PICTURED.items()]):
+            page.show(replace(view, title=f"{number}"), WELL)
+            window.wait_for_function("title => document.title.startsWith(title)", arg=f"{number},")
             at_rest(window)
-            assert (window.evaluate(PLACES), window.evaluate(CUT_OFF)) == ([], []), mode
+            assert (window.evaluate(PLACES), window.evaluate(CUT_OFF)) == ([], []), name
 
 
 def test_a_question_for_a_number_shows_just_those_that_answer(chromium: Any, page: Page, answers: Answers) -> None:
@@ -234,9 +236,9 @@ def test_axe_finds_nothing(chromium: Any, page: Page, look: str, size: tuple[int
     page.show(CALLING, WELL)
     with opened(chromium, page.door.address, size, **LOOKS[look]) as window:
         shows(window, "1", "2", "3", "4")
-        for view in VIEWS.values():
-            page.show(view, WELL)
-            window.wait_for_function("mode => document.body.dataset.mode === mode", arg=view.mode.value)
+        for number, view in enumerate([*VIEWS.values(), *PICTURED.values()]):
+            page.show(replace(view, title=f"{number}"), WELL)
+            window.wait_for_function("title => document.title.startsWith(title)", arg=f"{number},")
             at_rest(window)
             found = axe.Axe().run(window)
             assert {"color-contrast", "button-name"} <= {rule["id"] for rule in found.response["passes"]}
@@ -259,18 +261,25 @@ def test_a_title_is_text_whatever_it_holds(chromium: Any, page: Page) -> None:
         assert window.title().startswith("<img")
 
 
-def test_a_screen_reader_is_told_the_call_and_alerts_only(chromium: Any, page: Page) -> None:
+def test_a_screen_reader_is_told_one_sentence_an_event(chromium: Any, page: Page) -> None:
+    """Also where it is the same again; a count that is off at once, and never twice."""
+    said, off = WORDS.said(CALLING), WORDS.asked(OFF)
+    repeated, turned = (replace(WELL, heard=Event(kind, 0.0, source="key")) for kind in (Kind.REPEAT, Kind.LOUDER))
     page.show(CALLING, WELL)
     with opened(chromium, page.door.address) as window:
         shows(window, "1", "2", "3", "4")
         window.evaluate(HEARD)
-        for status in (replace(WELL, heard="repeat"), replace(WELL, notices=(Tell("pedal ready"),)), WELL):
+        for status in (replace(WELL, notices=(Tell("pedal ready"),)), WELL):
             page.show(replace(CALLING, seconds_left=100.0), status)
             hears(window, status)
         assert window.evaluate("said") == []
-        page.show(OFF, WELL)
-        shows(window, "1", "SHORT")
-        assert [text for text in window.evaluate("said") if text] == [WORDS.asked(OFF)]
+        happened = [(CALLING, repeated)] * 2 + [(CALLING, turned), (OFF, WELL), (OFF, turned), (OFF, WELL)]
+        for more, (view, status) in enumerate(happened, 1):
+            page.show(replace(view, step=CALLING.step + more, title=f"{more}"), status)
+            window.wait_for_function("title => document.title.startsWith(title)", arg=f"{more},")
+        told = [(region, text.strip("\u00a0")) for region, text in window.evaluate("said") if text]
+    louder = ("said", WORDS.heard(turned))
+    assert told == [("said", said), ("said", said), louder, ("alert", off), louder, ("alert", off)]
 
 
 def test_the_warp_hangs_as_seen_from_the_front_and_tells_each_group_in_words(
@@ -306,6 +315,62 @@ def test_the_warp_hangs_as_seen_from_the_front_and_tells_each_group_in_words(
         window.locator("#go").tap()
         assert wait(lambda: answers.taken)
     assert [(event.kind, event.number) for _, event in answers.taken] == [(Kind.GO_TO, 2)]
+
+
+def test_touch_alone_reaches_any_of_a_hundred_groups(chromium: Any, page: Page, answers: Answers) -> None:
+    """On the smallest screen a group is 3 pixels wide: near it one is stepped on to, by areas of a finger's size."""
+    groups = ", ".join(f'{{name: g {n}, thread: "1 2 3 4"}}' for n in range(1, 101))
+    loom = Session(loads(f"{{title: Hundred, shafts: 4, groups: [{groups}]}}".encode(), "hundred.yaml"))
+    loom.handle(Event(Kind.SIT_DOWN, 0.0))
+    page.show(loom.view(), WELL)
+    with opened(chromium, page.door.address, SMALLEST) as window:
+        shows(window, "1", "2", "3", "4")
+        at_rest(window)
+        lies = window.locator("#map").bounding_box()
+        window.touchscreen.tap(lies["x"] + 0.275 * lies["width"], lies["y"] + 20)
+        told = window.locator("#told")
+        touched = int(told.inner_text().split()[1].strip(","))
+        assert touched in range(68, 79)  # as near as a finger
+        at_rest(window)
+        near = {name: window.locator(f"#{name}").bounding_box() for name in ("one-back", "go", "one-on")}
+        assert all(box["width"] >= 60 and box["height"] >= 60 for box in near.values())
+        assert near["one-on"]["x"] < near["go"]["x"] < near["one-back"]["x"]  # as groups lie
+        assert (window.evaluate(PLACES), window.evaluate(TOO_SMALL)) == ([], [])
+        for _ in range(abs(80 - touched)):
+            window.locator("#one-on").tap()
+        window.locator("#one-back").tap()
+        assert told.inner_text().startswith("g 79, group 79 of 100")
+        assert answers.taken == []
+        window.locator("#go").tap()
+        assert wait(lambda: answers.taken)
+        assert not window.locator("#near").is_visible()
+        window.locator("#map").tap()
+        window.locator("#further").get_by_role("button").first.tap()
+        assert not window.locator("#near").is_visible()
+    step, gone_to = answers.taken[0]
+    assert (step, gone_to.kind, gone_to.number) == (loom.step, Kind.GO_TO, 79)
+
+
+def test_a_number_that_cannot_answer_is_refused_in_words(chromium: Any, page: Page, answers: Answers) -> None:
+    """Typed here it is not sent; typed elsewhere the page says so, too."""
+    counting = VIEWS[ModeName.COUNTING]
+    page.show(counting, WELL)
+    with opened(chromium, page.door.address, PHONE) as window:
+        shows(window, "HOW", "MANY?")
+        became = window.locator("#became")
+        window.keyboard.press("7")
+        became.wait_for()
+        assert became.inner_text() == "0 to 4 can answer here."
+        assert window.locator("#typed").text_content() == ""
+        window.keyboard.press("3")
+        assert wait(lambda: answers.taken)
+        page.show(replace(counting, step=counting.step + 1, refused=True), WELL)
+        window.wait_for_function("() => document.getElementById('asked').textContent.startsWith('0 to 4')")
+        page.show(replace(CALLING, step=counting.step + 2), WELL)
+        shows(window, "1", "2", "3", "4")
+        window.keyboard.press("5")
+        window.wait_for_function("() => document.getElementById('became').textContent.startsWith('No number')")
+    assert [(event.kind, event.number) for _, event in answers.taken] == [(Kind.NUMBER, 3)]
 
 
 def test_big_shows_the_figures_alone_and_all_of_it_is_next(chromium: Any, page: Page, answers: Answers) -> None:

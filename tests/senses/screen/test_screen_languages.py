@@ -33,7 +33,7 @@ LAYOUT = (files("assistant.senses.page") / "static" / "index.html").read_text(en
 ENTRANCE = Entrance(Door("192.168.1.2", 1, (Keys.of(b""),)), (), ExitStack())
 DATA = "strike|take|late|lost|over|again|full|gone|small|twice|dropped"
 HELD = f'(?:aria-label|aria-valuetext|alt|data-(?:{DATA}))="(.*?)"'
-FOR_A_PROGRAM = {"mode", "state", "do", "goes", "colour", "perCall"}
+FOR_A_PROGRAM = {"mode", "job", "state", "do", "goes", "colour", "perCall", "thing", "side"}
 UNITS = {"unit", "units"}  # a language may do without them
 LONGEST_AFAR = 8  # letters of a word from afar
 WARP = """

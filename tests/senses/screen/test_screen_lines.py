@@ -28,57 +28,68 @@ def printed(*shown: tuple[View, Status]) -> list[str]:
     return out.getvalue().splitlines()
 
 
-def test_everything_is_said_once() -> None:
-    assert printed((CALLING, WELL), (CALLING, WELL), (CALLING, WELL)) == [
-        "hears you, speaks",
-        "heard: next",
-        "stripe 4: group 5 of 12",
-        "about 3 h 10 min left, by your own pace",
-        "ends 15 to 18: 1, 2, 3, 4; 14 of 24 ends, warp 214 of 1,000 ends, 21 %",
-    ]
+def evening(*happened: tuple[View, Status]) -> list[tuple[View, Status]]:
+    """Each of these after a further event."""
+    return [(replace(view, step=step), status) for step, (view, status) in enumerate(happened, 1)]
+
+
+SAID = "stripe 4, ends 15 to 18 of 24: 1, 2, 3, 4"
+
+
+def test_an_event_is_one_sentence_and_what_shows_it_again_is_none() -> None:
+    assert printed((CALLING, WELL), (CALLING, WELL), (CALLING, WELL)) == ["hears you, speaks", SAID]
 
 
 def test_a_new_call_is_one_line() -> None:
-    after = called(figure("3/7"), figure("8"), first=219, counted=18, done=218, seconds_left=11_400)
-    assert printed((CALLING, WELL), (after, WELL))[5:] == [
-        "ends 19 to 20: 3/7, 8; 18 of 24 ends, warp 218 of 1,000 ends, 21 %"
-    ]
+    after = called(figure("3/7"), figure("8"), first=219, counted=18, before=18, done=218, seconds_left=11_400)
+    assert printed(*evening((CALLING, WELL), (after, WELL)))[2:] == ["stripe 4, ends 19 to 20 of 24: 3/7, 8"]
 
 
-def test_questions_alerts_and_notes_are_lines() -> None:
-    assert printed((CALLING, WELL), (CLOSING, WELL), (OFF, replace(WELL, notices=(Tell("pedal ready"),))))[5:] == [
+def test_questions_and_alerts_are_lines_and_a_notice_has_its_own() -> None:
+    ready = replace(WELL, notices=(Tell("pedal ready"), Tell("no loudspeaker")))
+    assert printed(*evening((CALLING, WELL), (CLOSING, WELL), (OFF, ready), (OFF, ready)))[2:] == [
         "All 24 ends of stripe 4 are called. Did they come out even?",
         "note: the pedal is ready",
+        "note: the loudspeaker is gone",
+        "COUNT OFF: Thread it again, say that it is right, or go on.",
         "COUNT OFF: Thread it again, say that it is right, or go on.",
     ]
 
 
+def test_a_notice_comes_without_an_event_and_says_nothing_else() -> None:
+    gone = replace(WELL, hears=False, notices=(Tell("pedal ready"),))
+    assert printed((CALLING, WELL), (CALLING, gone))[2:] == ["does not hear, speaks", "note: the pedal is ready"]
+
+
 def test_a_call_that_comes_back_is_said_again() -> None:
-    lines = printed((CALLING, WELL), (CLOSING, WELL), (CALLING, WELL))
-    assert lines.count("ends 15 to 18: 1, 2, 3, 4; 14 of 24 ends, warp 214 of 1,000 ends, 21 %") == 2
+    assert printed(*evening((CALLING, WELL), (CLOSING, WELL), (CALLING, WELL))).count(SAID) == 2
 
 
-def test_what_is_asked_for_is_told_each_time_in_one_sentence() -> None:
+def test_whatever_is_done_is_answered_by_one_sentence() -> None:
     """Where, repeat and volume change nothing that is shown; whoever reads with a screen reader still hears of them."""
-    asked = [Event(kind, 0.0, source="key") for kind in (Kind.WHERE, Kind.WHERE, Kind.REPEAT, Kind.LOUDER, Kind.LOUDER)]
-    shown = [(replace(CALLING, step=step), replace(WELL, heard=event)) for step, event in enumerate(asked, 1)]
-    sentence = "stripe 4, ends 15 to 18 of 24: 1, 2, 3, 4"
-    assert printed((CALLING, WELL), *shown, (replace(CALLING, step=6), replace(WELL, heard="position")))[5:] == [
-        *("heard: Position", sentence) * 2,
-        *("heard: Repeat", sentence),
+    asked = [Event(kind, 0.0, source="key") for kind in (Kind.WHERE, Kind.REPEAT, Kind.LOUDER, Kind.LOUDER, Kind.NOTE)]
+    shown = [(CALLING, replace(WELL, heard=event)) for event in asked]
+    place = f"{SAID}; warp 214 of 1,000 ends, 21 %; about 3 h 10 min left, by your own pace"
+    assert printed(*evening((CALLING, WELL), *shown, (CALLING, replace(WELL, heard="position"))))[2:] == [
+        place,
+        SAID,
         *("heard: Volume up",) * 2,
-        *("heard: position", sentence),
+        "heard: Bookmark",
+        place,
     ]
 
 
 def test_the_list_of_groups_ends_the_warp() -> None:
-    lines = printed((FINISHED, WELL))
+    lines = printed(
+        *evening((CALLING, WELL), (FINISHED, WELL), (FINISHED, replace(WELL, heard=Event(Kind.LEAVE, 0.0))))
+    )
     assert "!    7  stripe 7         24       22  OFF, 2 short" in lines
-    assert lines[-1] == "959 of 960 ends counted in 40 groups; OFF: group 7"
+    assert lines[2] == "The warp is threaded."
+    assert lines[-2:] == ["959 of 960 ends counted in 40 groups; OFF: group 7", "heard: Leave"]
 
 
 def test_no_line_holds_an_escape_code() -> None:
-    lines = printed((CALLING, WELL), (CLOSING, WELL), (OFF, WELL), (FINISHED, WELL))
+    lines = printed(*evening((CALLING, WELL), (CLOSING, WELL), (OFF, WELL), (FINISHED, WELL)))
     assert all(line.isprintable() for line in lines)
 
 

@@ -133,13 +133,25 @@ def test_what_stands_under_the_figures() -> None:
     assert [piece.caption for piece in WORDS.from_afar(view)] == ["999 flax", "1000"]
 
 
-def test_the_call_in_one_line() -> None:
+def test_the_call_in_one_sentence() -> None:
     view = called(figure("1"), figure("3/7"))
-    assert WORDS.called(view) == "ends 15 to 16: 1, 3/7; 14 of 24 ends, warp 214 of 1,000 ends, 21 %"
-    assert WORDS.called(called(figure("1"))).startswith("end 15: 1; ")
+    assert WORDS.said(view) == "stripe 4, ends 15 to 16 of 24: 1, 3/7"
+    assert WORDS.said(called(figure("1"))) == "stripe 4, end 15 of 24: 1"
     counted = replace(view, unit="heddle", called=items("shaft 3: 2."))
-    assert WORDS.called(counted).startswith("heddles 15 to 16: shaft 3: 2; 14 of 24 heddles, ")
-    assert WORDS.called(called()) == WORDS.called(PAUSED) == ""
+    assert WORDS.said(counted) == "stripe 4, heddles 15 to 16 of 24: shaft 3: 2"
+    assert WORDS.said(PAUSED) == "Paused."
+
+
+def test_which_numbers_may_answer_is_said_before_the_question() -> None:
+    asked = replace(COUNTING, answers=tuple(range(29)), refused=True)
+    assert WORDS.said(asked) == "0 to 28 can answer here. How many ends were missing?"
+    assert WORDS.said(replace(CALLING, answers=(), refused=True)).startswith("No number answers here.")
+
+
+def test_what_was_read_is_said_and_what_is_asked_for_again() -> None:
+    read = replace(CALLING, reads=True, taken=(Tell("Right up to end 14: 1 2."),))
+    assert WORDS.said(read) == "Right up to end 14: 1 2."
+    assert WORDS.said(replace(read, again=True, prompt=(Tell("Read end 15 again."),))) == "Read end 15 again."
 
 
 def test_a_count_that_is_off_is_said_first() -> None:

@@ -40,11 +40,14 @@ export const typed = () => at("typed").textContent;
 export function enter(digits) {
   setText(at("typed"), digits);
   for (const one of document.querySelectorAll("[data-digit]")) one.disabled = !leads(digits + one.dataset.digit);
-  if (at("take")) at("take").disabled = !(digits && Number(digits) >= range.least && Number(digits) <= range.largest);
+  if (at("take")) at("take").disabled = !answers(digits);
 }
 
-/** Whether these digits are a number that may answer, or the beginning of one. */
-function leads(digits) {
+/** Whether these digits are a number that may answer. */
+export const answers = (digits) => digits !== "" && Number(digits) >= range.least && Number(digits) <= range.largest;
+
+/** Whether they are one, or the beginning of one. */
+export function leads(digits) {
   for (let from = Number(digits), to = from; from <= range.largest; from *= 10, to = to * 10 + 9) {
     if (to >= range.least) return true;
     if (from === 0) return false;

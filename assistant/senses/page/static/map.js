@@ -7,21 +7,29 @@ const HIGH = 56;
 const YARN = { y: 9, height: 22 };
 const STATE = { y: 34, height: 20 };
 const map = document.getElementById("map");
+const near = document.getElementById("near");
 const go = document.getElementById("go");
 let hanging = null; // how it lies, which stays
 let warp = null; // how its groups stand
 let chosen = null; // the group that is looked at; null for the place now
+let canGo = () => false;
+let held = false; // it stays so until something else is touched, with its neighbours beside it
 
 /** Have `goes` say whether one can go to a group now, and `there` called with the number of one that is gone to, and the event. */
 export function onGroup(goes, there) {
+  canGo = goes;
   const ask = (event) => {
     if (chosen === null || !goes()) return;
     const number = chosen + 1;
-    choose(null);
+    letGo();
     there(number, event);
   };
   go.addEventListener("click", ask);
-  map.addEventListener("click", pointed);
+  map.addEventListener("click", (event) => hold(at(event)));
+  for (const [id, further] of [["one-back", -1], ["one-on", 1]]) {
+    document.getElementById(id).addEventListener("click", () => hold(chosen + further));
+  }
+  document.addEventListener("click", (event) => event.target.closest("#strip") || letGo());
   map.addEventListener("keydown", (event) => {
     if (event.key.toLowerCase() !== "enter" || chosen === null) return;
     event.preventDefault();
@@ -120,33 +128,51 @@ function say() {
   const groups = Object.values(warp.groups);
   const shown = chosen ?? Math.max(groups.findIndex((group) => group.here), 0);
   setText(document.getElementById("told"), chosen === null ? warp.closed : groups[shown].words);
-  go.hidden = chosen === null || groups[chosen].here;
+  near.hidden = !held;
+  near.classList.toggle("is-from-right", hanging.start === "right");
+  document.body.classList.toggle("is-looking", held);
+  go.disabled = !held || groups[shown].here || !canGo();
+  document.getElementById("one-back").disabled = shown === 0;
+  document.getElementById("one-on").disabled = shown === groups.length - 1;
   map.setAttribute("aria-valuemax", groups.length);
   map.setAttribute("aria-valuenow", shown + 1);
   map.setAttribute("aria-valuetext", groups[shown].words);
 }
 
 function choose(number) {
-  chosen = number === null ? null : Math.max(0, Math.min(number, hanging.groups.length - 1));
+  chosen = number === null || !hanging ? null : Math.max(0, Math.min(number, hanging.groups.length - 1));
   say();
 }
 
-function pointed(event) {
-  if (!warp || !hanging) return;
+function hold(number) {
+  if (number === null) return;
+  held = true;
+  choose(number);
+}
+
+function letGo() {
+  if (!held) return;
+  held = false;
+  choose(null);
+}
+
+/** The group at a place on the map. */
+function at(event) {
+  if (!warp || !hanging) return null;
   const { left, width } = map.getBoundingClientRect();
   const part = (event.clientX - left) / width;
   const unit = (hanging.start === "right" ? 1 - part : part) * total();
-  choose(hanging.groups.findLastIndex((group) => group.start <= unit));
+  return hanging.groups.findLastIndex((group) => group.start <= unit);
 }
 
 const STEPS = { ArrowLeft: -1, ArrowDown: -1, ArrowRight: 1, ArrowUp: 1, PageUp: 10, PageDown: -10, Home: -Infinity, End: Infinity };
 map.addEventListener("keydown", (event) => {
-  if (event.key.toLowerCase() === "escape") return choose(null);
+  if (event.key.toLowerCase() === "escape") return letGo();
   if (!(event.key in STEPS) || !warp) return;
   event.preventDefault();
   event.stopPropagation();
-  choose(Number(map.getAttribute("aria-valuenow")) - 1 + STEPS[event.key]);
+  hold(Number(map.getAttribute("aria-valuenow")) - 1 + STEPS[event.key]);
 });
-map.addEventListener("pointermove", (event) => event.pointerType === "mouse" && pointed(event));
-map.addEventListener("pointerleave", (event) => event.pointerType === "mouse" && event.relatedTarget !== go && choose(null));
+map.addEventListener("pointermove", (event) => event.pointerType === "mouse" && !held && choose(at(event)));
+map.addEventListener("pointerleave", (event) => event.pointerType === "mouse" && !held && choose(null));
 new ResizeObserver(draw).observe(map);

@@ -1,28 +1,40 @@
 // The state, as it was told, onto the page. Everything is set as text.
 
 import { fit } from "./fit.js";
+import { showPicture } from "./picture.js";
 import { showStand } from "./stand.js";
 
 const TEXTS = ["title", "place", "group", "range", "following", "taken", "left", "warp", "senses", "heard", "notice"];
 const at = (id) => document.getElementById(id);
 let clearing = 0;
+let toldOf = null; // the step
 
 /** Show a moment of the session. */
 export function showNow(now) {
   for (const id of TEXTS) setText(at(id), now[id]);
-  setText(at("asked"), [now.aside, now.calling && !now.reads ? "" : now.asked].filter(Boolean).join(" "));
+  setText(at("asked"), [now.aside, now.calling && !now.reads && !now.refused ? "" : now.asked].filter(Boolean).join(" "));
   setText(at("too-small"), "");
   document.title = now.title;
   document.body.dataset.mode = now.mode;
+  document.body.dataset.job = now.job;
   document.body.classList.toggle("is-alarm", now.alarm);
   at("senses").classList.toggle("is-worse", !now.well);
   at("yarns").replaceChildren(...now.yarns.map(yarn));
   at("yarns").hidden = now.yarns.length === 0;
   showList(now);
+  showPicture(now);
   showStand(now.stand);
   showFigures(now);
-  setText(at("said"), now.alarm ? "" : now.said);
-  setText(at("alert"), now.alarm ? now.asked : "");
+  tell(now);
+}
+
+/** Have a screen reader say what became of an event: one sentence, once, also where the one before was the same. */
+function tell({ step, said, alarms }) {
+  if (step === toldOf) return;
+  toldOf = step;
+  const [region, other] = alarms ? [at("alert"), at("said")] : [at("said"), at("alert")];
+  setText(other, "");
+  setText(region, region.textContent === said ? `${said}\u00a0` : said);
 }
 
 /** Say what became of a touch, for a while. */
@@ -52,7 +64,7 @@ function showFigures(now) {
     old[number].replaceChildren(lines, bar(piece.dyes), element("span", "caption", piece.caption));
   });
   at("figures").hidden = now.figures.length === 0;
-  fit(now.row);
+  fit(now);
 }
 
 /** The yarns of a piece, beside each other. */

@@ -1,11 +1,13 @@
 // What is touched and typed -> answers. A key means what it means in the terminal, as the server tells.
 
-import { enter, typed } from "./controls.js";
+import { answers, enter, leads, typed } from "./controls.js";
+import { say } from "./show.js";
 
 const LONGEST = 6; // digits of a number
 const BETWEEN_DIGITS_MS = 1200; // digits typed sooner than this after each other make one number
 const ONE_DIGIT = 9; // the largest number that one digit writes
 const NAMES = { " ": "space", ArrowUp: "up", ArrowDown: "down", ArrowLeft: "left", ArrowRight: "right" };
+const SAID_MS = 4000;
 const NEXT = "next";
 const LEAVE = "leave";
 let ending = 0;
@@ -46,7 +48,7 @@ function askToLeave() {
 function touched(button, now, give) {
   if (button.dataset.digit) digit(button.dataset.digit, now, give);
   else if (button.dataset.number) give("number", Number(button.dataset.number));
-  else if (button.id === "take") take(give);
+  else if (button.id === "take") take(now, give);
   else if (button.id === "strike") enter(typed().slice(0, -1));
   else if (button.dataset.do) give(button.dataset.do);
   else if (button.id === "ask-help") at("help").showModal();
@@ -71,26 +73,32 @@ function keyed(event, now, send, give) {
 function typedKey(key, now, give) {
   if (/^[0-9]$/.test(key)) {
     digit(key, now, give);
-    if (!now.reads) ending = setTimeout(() => take(give), BETWEEN_DIGITS_MS);
-  } else if (typed() && ["enter", "space", ".", ","].includes(key)) take(give);
+    if (!now.reads && typed()) ending = setTimeout(() => take(now, give), BETWEEN_DIGITS_MS);
+  } else if (typed() && ["enter", "space", ".", ","].includes(key)) take(now, give);
   else if (typed() && key === "backspace") enter(typed().slice(0, -1));
   else if (key in now.keys) give(now.keys[key]);
   else return false;
   return true;
 }
 
-/** Where ends are read whose shafts have one digit, each is taken at once. */
+/** One that leads to no number that may answer is none of it. Where ends are read whose shafts have one digit, each is taken at once. */
 function digit(key, now, give) {
   clearTimeout(ending);
-  enter((typed() + key).slice(0, LONGEST));
-  if (now?.reads && now.largest <= ONE_DIGIT) take(give);
+  const digits = (typed() + key).slice(0, LONGEST);
+  if (!now?.reads && !leads(digits)) return refuse(now);
+  enter(digits);
+  if (now?.reads && now.largest <= ONE_DIGIT) take(now, give);
 }
 
-function take(give) {
+function take(now, give) {
   clearTimeout(ending);
-  if (typed()) give("number", Number(typed()));
+  if (!now?.reads && !answers(typed())) refuse(now);
+  else if (typed()) give("number", Number(typed()));
   enter("");
 }
+
+/** Say in words which numbers may answer. */
+const refuse = (now) => now && say(now.numbers, SAID_MS);
 
 const nameOf = ({ key }) => NAMES[key] ?? key.toLowerCase();
 const at = (id) => document.getElementById(id);
