@@ -10,6 +10,7 @@ let clearing = 0;
 /** Show a moment of the session. */
 export function showNow(now) {
   for (const id of TEXTS) setText(at(id), now[id]);
+  setText(at("sound-now"), now.senses);
   setText(at("asked"), [now.aside, now.calling && !now.reads ? "" : now.asked].filter(Boolean).join(" "));
   setText(at("too-small"), "");
   document.title = now.title;
