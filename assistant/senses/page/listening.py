@@ -23,7 +23,7 @@ class EarElsewhere(Protocol):
         """A block of sound has come, mono at 16 kHz; waits for nothing."""
 
 
-class Listening(StandIn):
+class EarByPage(StandIn):
     """One ear, and the pages through which it may listen."""
 
     def __init__(self, ear: EarElsewhere, became: Callable[[Became], None]) -> None:

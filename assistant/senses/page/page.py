@@ -19,7 +19,7 @@ from assistant.senses.page.door import open_here, open_to_the_network
 from assistant.senses.page.doorkeeper import Doorkeeper, Guest, guest_of
 from assistant.senses.page.invited import facts, invitation, made
 from assistant.senses.page.keys import Key
-from assistant.senses.page.listening import EarElsewhere, Listening
+from assistant.senses.page.listening import EarByPage, EarElsewhere
 from assistant.senses.page.server import BYTES_LET, INDEX, Server, layout, pages
 from assistant.senses.page.sounding import Sounding
 from assistant.senses.page.standing_in import Became, StandIn
@@ -63,7 +63,7 @@ class Page:
         self._clients: set[Client] = set()
         self._answering: Answering | None = None
         self._sounding: Sounding | None = None
-        self._listening: Listening | None = None
+        self._listening: EarByPage | None = None
         self._answered = -1  # the step that was given on last
         self._touches = Allowance(*TOUCHES)
         self._joining = {looks: Allowance(*JOINING) for looks in (False, True)}
@@ -92,7 +92,7 @@ class Page:
 
     def listen(self, ear: EarElsewhere, became: Callable[[Became], None]) -> None:
         """Let the ear listen through any page, likewise."""
-        self._listening = Listening(ear, became)
+        self._listening = EarByPage(ear, became)
         self._server.soon(self._tell_all)
 
     def show(self, view: View, status: Status) -> None:

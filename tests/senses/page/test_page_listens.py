@@ -10,7 +10,7 @@ from typing import Any
 import numpy as np
 import pytest
 import soundfile
-from at_the_page import CALLING, SHORT_WARP, WELL, Sitting, joined
+from at_the_page import CALLING, SHORT_WARP, WELL, Shared, Sitting, joined
 from numpy.typing import NDArray
 from waiting import wait
 from websockets.exceptions import ConnectionClosed
@@ -38,7 +38,7 @@ def browsing(*flags: str) -> Iterator[Any]:
         pytest.skip("chromium is not installed; apt install chromium")
     with api.sync_playwright() as playwright:
         browser = playwright.chromium.launch(executable_path=program, args=[*FAKE, *flags])
-        window = browser.new_page(viewport={"width": 1024, "height": 768})
+        window = browser.new_page(viewport={"width": 1024, "height": 768}, ignore_https_errors=True)
         window.set_default_timeout(60_000)
         yield window
         browser.close()
@@ -53,7 +53,7 @@ def opened(window: Any, address: str) -> None:
 def listens_here(window: Any, address: str) -> None:
     opened(window, address)
     window.locator("#listen-here").click()
-    window.get_by_text("listens through a page").first.wait_for()
+    window.locator("#listen-there").wait_for()
     window.locator("#close-sound").click()
 
 
@@ -96,6 +96,26 @@ def test_a_microphone_that_is_refused_is_told_in_a_sentence(page: Page, ear: "Mi
         window.locator("#listen-here").click()
         window.get_by_text("The microphone was refused").wait_for()
         assert window.locator("#listen-here").is_visible()
+
+
+def test_a_tablet_listens_by_the_encrypted_address(shared: Shared, ear: "Mine") -> None:
+    """The browser's own tone comes through, as sound."""
+    shared.page.listen(ear, lambda became: None)
+    with browsing(ALLOWED) as window:
+        listens_here(window, shared.door.address)
+        assert wait(lambda: any(block.max() > 1000 for block in ear.came))
+
+
+def test_who_only_looks_is_offered_no_sound_and_heard_by_nobody(shared: Shared, ear: "Mine") -> None:
+    eye = shared.door.keys[0].eye
+    shared.page.listen(ear, lambda became: None)
+    with joined(shared.door, key=eye, trust=shared.trust) as looking:
+        looking.send(wish(True))
+        told: list[str | bytes] = []
+        with pytest.raises(ConnectionClosed):
+            told += (looking.recv(timeout=20) for _ in range(10))
+    assert not any("listen" in str(each) for each in told)
+    assert not ear.by_page
 
 
 class Mine(Ear[None]):
