@@ -139,16 +139,23 @@ class Shared:
 
 
 class Sitting:
-    """`heddlecall thread`, or another job, silent and deaf, with plain lines, in a process of its own."""
+    """`heddlecall thread`, or another job, in plain lines, in a process of its own; silent and deaf, if not told."""
 
     def __init__(
-        self, file: Path, folder: Path, how: str = "--page", job: tuple[str, ...] = ("thread",), bounce: float = 0.4
+        self,
+        file: Path,
+        folder: Path,
+        how: str = "--page",
+        job: tuple[str, ...] = ("thread",),
+        bounce: float = 0.4,
+        senses: tuple[str, ...] = ("--mute", "--deaf"),
+        env: Mapping[str, str] = os.environ,
     ) -> None:
-        options = [how, "--plain", "--mute", "--deaf", "--bounce", str(bounce)]
+        options = [how, "--plain", *senses, "--bounce", str(bounce)]
         command = [sys.executable, "-m", "assistant", *job, str(file), *options]
         self.process = subprocess.Popen(
             command, stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True,
-            env={**os.environ, "HEDDLECALL_DATA": str(folder)},
+            env={**env, "HEDDLECALL_DATA": str(folder)},
         )  # fmt: skip
         assert self.process.stdout is not None
         line = next(line for line in self.process.stdout if line.startswith("page: "))

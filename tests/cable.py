@@ -89,9 +89,9 @@ class Ears:
 
 
 @contextmanager
-def listening(env: dict[str, str]) -> Iterator[Ears]:
-    """Somebody who listens to the cable."""
-    flags = ("-d", "cable.monitor", "--raw", "--format=s16le", f"--rate={MONITOR_RATE}", "--channels=1")
+def listening(env: dict[str, str], cable: str = "cable") -> Iterator[Ears]:
+    """Somebody who listens to the cable, or to another."""
+    flags = ("-d", f"{cable}.monitor", "--raw", "--format=s16le", f"--rate={MONITOR_RATE}", "--channels=1")
     with running("parec", *flags, "--latency-msec=10", env=env, stdout=subprocess.PIPE) as parec:
         yield Ears(parec.stdout)
 

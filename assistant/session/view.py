@@ -141,3 +141,5 @@ class Status:
     speaks: bool
     heard: str | Event = ""  # the last word heard, or what a key or a touch meant; "" before either
     notices: tuple[Tell, ...] = ()  # what the weaver should know: no loudspeaker, pedal unplugged, ...
+    hears_by_page: bool = False  # in place of the computer
+    speaks_by_page: bool = False

@@ -17,12 +17,12 @@ from assistant.senses.ear.believed import Correction
 from assistant.senses.ear.believing import Believer
 from assistant.senses.ear.engine import WordEngine
 from assistant.senses.ear.listener import Metered
-from assistant.senses.ear.microphone import Microphone
+from assistant.senses.ear.microphone import Ear, Microphone
 from assistant.senses.ear.neural_engine import NeuralEngine
 from assistant.senses.ear.opening import open_engine
 from assistant.senses.ear.own_voice import OwnVoice
 from assistant.senses.ear.room import GRAVE, LESSON, SoundFault, advice
-from assistant.senses.mouth import LOUDEST, SPEED, VOLUME, Mouth, SilentMouth
+from assistant.senses.mouth import LOUDEST, SPEED, VOLUME, Mouth
 from assistant.senses.mouth.loudspeaker import open_mouth
 from assistant.senses.mouth.speaker import Speaker
 from assistant.senses.pedal import BOUNCE_S, PedalSource
@@ -34,6 +34,7 @@ from assistant.senses.screen import Inviting, Screen, at_a_terminal
 from assistant.senses.screen.lines import Lines
 from assistant.session.events import Event, Kind, Origin
 from assistant.sitting.loop import MICROPHONE, Loop
+from assistant.sitting.pages import listen_by_page
 from assistant.words.language import Language, UntaughtEar
 
 if TYPE_CHECKING:
@@ -96,13 +97,22 @@ class Gear:
 
 def mouth_of(gear: Gear, language: Language) -> tuple[Mouth, Tell | None]:
     """A loudspeaker, or silence, with what there is to tell about it; it is open."""
-    if gear.mute:
-        return SilentMouth(), None
-    return open_mouth(language.voice, gear.voice, gear.loudspeaker, gear.speed, gear.at_first, gear.loudest)
+    return open_mouth(
+        language.voice,
+        gear.voice,
+        gear.loudspeaker,
+        gear.speed,
+        gear.at_first,
+        gear.loudest,
+        mute=gear.mute,
+        elsewhere=gear.page or gear.share,
+    )
 
 
-def listen(loop: Loop, mouth: Mouth, gear: Gear, language: Language, senses: ExitStack) -> bool:
-    """Listen, and post what is heard; returns whether it does.
+def listen(
+    loop: Loop, mouth: Mouth, gear: Gear, language: Language, senses: ExitStack, page: "Page | None" = None
+) -> bool:
+    """Listen, at the computer or through a page, and post what is heard; returns whether it does, at the computer.
 
     Raises DeviceMissing where what was asked for is not there.
     """
@@ -111,7 +121,8 @@ def listen(loop: Loop, mouth: Mouth, gear: Gear, language: Language, senses: Exi
 
     def warn(fault: SoundFault | None, phrase: str) -> None:
         """On the screen as long as it lasts, and spoken."""
-        loop.notify("room", Tell("sound of microphone", name=ear.name, advice=advice(fault)) if fault else None)
+        name = Tell("on a page") if ear.by_page else ear.name
+        loop.notify("room", Tell("sound of microphone", name=name, advice=advice(fault)) if fault else None)
         if phrase:
             loop.announce("room", phrase)
 
@@ -119,14 +130,19 @@ def listen(loop: Loop, mouth: Mouth, gear: Gear, language: Language, senses: Exi
         engine = open_engine(language, gear.model, gear.ear, gear.weaver)
         listener = Listener(engine, _own_voice(loop, mouth, gear), _corrected(loop, engine))
         grave = GRAVE if gear.weaver else GRAVE | LESSON
-        ear = Microphone(Metered(listener, warn, grave), mouth.speaking, gear.microphone)
-    except DeviceMissing as missing:
+        ear, missing = _ear(Metered(listener, warn, grave), mouth, gear, page)
+    except DeviceMissing as lacking:
         if gear.ear_wished:
             raise
-        loop.notify(MICROPHONE, Tell("not listening", why=missing.tell))
+        loop.notify(MICROPHONE, Tell("not listening", why=lacking.tell))
         return False
     senses.enter_context(closing(ear))
-    loop.watch(MICROPHONE, ear)
+    if isinstance(ear, Microphone):
+        loop.watch(MICROPHONE, ear)
+    else:
+        loop.notify(MICROPHONE, missing)
+    if page:
+        listen_by_page(page, ear, loop)
     loop.ask(lambda largest, rows, checked: listener.expect(largest, rows))
 
     def hear(heard: Heard) -> None:
@@ -136,7 +152,17 @@ def listen(loop: Loop, mouth: Mouth, gear: Gear, language: Language, senses: Exi
         loop.post(event, heard.word)
 
     ear.start(hear)
-    return True
+    return missing is None
+
+
+def _ear(metered: Metered, mouth: Mouth, gear: Gear, page: "Page | None") -> tuple[Ear[Heard], Tell | None]:
+    """At a microphone of the computer's; where it has none, for a page alone, with the reason."""
+    try:
+        return Microphone(metered, mouth.speaking, gear.microphone), None
+    except DeviceMissing as missing:
+        if page is None or gear.microphone is not None:
+            raise
+        return Ear(metered, mouth.speaking), Tell("not listening", why=missing.tell)
 
 
 def _corrected(loop: Loop, engine: WordEngine) -> Callable[[Correction], None]:

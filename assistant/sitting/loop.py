@@ -52,6 +52,7 @@ class Loop:
         self._keep, self._tidies, self._mouth, self._screen = keep, [tidy], mouth, screen
         self._devices = devices or Devices()
         self._lost: frozenset[str] = frozenset()
+        self._by_page: frozenset[str] = frozenset()  # for which of the devices a page stands in
         self._trouble: Tell | None = None  # of the mouth, as it is shown
         self._to_say: dict[str, str] = {}  # what of the devices is to be said, a phrase for each
         self._askers: list[Callable[[int, bool, bool], None]] = []
@@ -106,6 +107,10 @@ class Loop:
         with self._pressing:
             self._bounces.count(event, finger, self._session.reads)
         self._inbox.put(lambda: self._take(event, event) if step == self._session.step else refused())
+
+    def stand_in(self, name: str, page: bool) -> None:
+        """A page stands in for a device from now on, or no longer. From any thread."""
+        self._inbox.put(lambda: self._stand_in(name, page))
 
     def notify(self, sense: str, notice: Tell | None) -> None:
         """A sense has something to tell the weaver; None takes it back."""
@@ -201,6 +206,10 @@ class Loop:
         self._notices[sense] = notice
         self._show()
 
+    def _stand_in(self, name: str, page: bool) -> None:
+        self._by_page = self._by_page | {name} if page else self._by_page - {name}
+        self._show()
+
     def _look_after(self) -> None:
         """Show and say what has become of the devices and the voice; never waits for one."""
         before, self._lost = self._lost, self._devices.lost()
@@ -209,7 +218,8 @@ class Loop:
         if self._lost != before:
             self._to_say |= {name: f"{name} {'gone' if name in self._lost else 'back'}" for name in self._lost ^ before}
             self._show()
-        if self._to_say and not (self._stopped or LOUDSPEAKER in self._lost or self._mouth.speaking()):
+        away = LOUDSPEAKER in self._lost - self._by_page
+        if self._to_say and not (self._stopped or away or self._mouth.speaking()):
             self._mouth.utter([Say((self._words.part(Tell(phrase)),)) for phrase in self._to_say.values()])
             self._to_say.clear()
 
@@ -226,5 +236,7 @@ class Loop:
         self._trouble = self._mouth.trouble
         away = (Tell(f"no {name}") for name in sorted(self._lost))
         notices = tuple(notice for notice in (*self._notices.values(), self._trouble, *away) if notice)
-        hears, speaks = (name in self._devices.names - self._lost for name in (MICROPHONE, LOUDSPEAKER))
-        self._screen.show(self._session.view(), Status(hears, speaks, self._heard, notices))
+        senses = (MICROPHONE, LOUDSPEAKER)
+        hears, speaks = (name in (self._devices.names - self._lost) | self._by_page for name in senses)
+        by_page = (name in self._by_page for name in senses)
+        self._screen.show(self._session.view(), Status(hears, speaks, self._heard, notices, *by_page))

@@ -11,6 +11,7 @@ from assistant.meaning import Tell
 from assistant.memory import few_arenas, give_back
 from assistant.senses.devices import Devices
 from assistant.senses.mouth.loudspeaker import Loudspeaker
+from assistant.senses.mouth.speaker import Speaker
 from assistant.senses.portaudio import abandon, libraries_quiet, rescan
 from assistant.senses.screen import Together
 from assistant.senses.screen.lines import Lines
@@ -20,6 +21,7 @@ from assistant.session.keeping import Keeper
 from assistant.session.resume import Resumption
 from assistant.sitting.gear import Gear, listen, mouth_of, page_of, screen_of, switches
 from assistant.sitting.loop import LOUDSPEAKER, Loop
+from assistant.sitting.pages import speak_by_page
 from assistant.sitting.prepare import known_before, prepared
 from assistant.warp.passes import Manner, Pass
 from assistant.words.language import Language
@@ -70,13 +72,15 @@ def sit(
         for number, caution in enumerate(job.cautions(session.warp)):
             loop.notify(f"warp {number}", caution)
         loop.notify(LOUDSPEAKER, silent)
-        if isinstance(mouth, Loudspeaker):
-            loop.watch(LOUDSPEAKER, mouth)
+        if isinstance(mouth, Speaker) and isinstance(mouth.desk, Loudspeaker):
+            loop.watch(LOUDSPEAKER, mouth.desk)
         if job.manner is Manner.STEADY and (pace := gear.pace or session.place.pace or own_pace(journal, job.name)):
             loop.keep_pace(pace)
+        if page and isinstance(mouth, Speaker):
+            speak_by_page(page, mouth, loop)
         keys, pedal = switches(loop, page, senses)
         screen.invitation = page.invitation if page else None
-        ear = listen(loop, mouth, gear, language, senses)
+        ear = listen(loop, mouth, gear, language, senses, page)
         if isinstance(screen, Lines) and not (ear or pedal or page):
             screen.nothing_typed = loop.leave_at_rest
         senses.enter_context(closing(devices))

@@ -19,7 +19,8 @@ BLOCK_S = 0.03
 MOST_WAITING = round(5 / BLOCK_S)  # blocks; on a machine that does not keep up, what is older is let go
 MOST_CHANNELS = 2  # sound servers offer 32, which cost more than all the listening
 
-Captured = tuple[NDArray[np.float32], bool]  # samples of every channel, and whether the mouth was speaking
+# Samples, of every channel of a device, or as the ear takes them; and whether the mouth was speaking.
+Captured = tuple[NDArray[Any], bool]
 
 T = TypeVar("T")  # what comes of listening
 
@@ -31,28 +32,62 @@ class Listens(Protocol[T]):
         """What came of this block, mono at 16 kHz; `closed`: the mouth was speaking meanwhile."""
 
 
-class Microphone(Generic[T]):
-    """Lets a listener hear a device of the system, by number or part of its name; None for its usual one.
+class Ear(Generic[T]):
+    """Lets a listener hear what is brought, in a thread of its own; of a microphone elsewhere, in place of one here.
 
-    `closed` tells whether the mouth speaks. It is asked when a block arrives; the listener has a thread of its own.
+    `closed` tells whether the mouth speaks. It is asked when a block arrives.
     """
+
+    def __init__(self, listener: Listens[T], closed: Callable[[], bool]):
+        self.by_page = False  # what is brought comes from elsewhere
+        self.name = ""  # of a microphone here, as the system has it
+        self._listener, self._closed = listener, closed
+        self._blocks: SimpleQueue[Captured | None] = SimpleQueue()
+        self._thread: threading.Thread | None = None
+
+    def start(self, on_heard: Callable[[T], None]) -> None:
+        """Begin to listen; what comes of it is told in a thread of the ear's own."""
+        self._thread = threading.Thread(target=self._listen, args=(on_heard,), name="ear", daemon=True)
+        self._thread.start()
+
+    def bring(self, block: NDArray[np.int16]) -> None:
+        """A block of sound has come from elsewhere, mono at 16 kHz."""
+        if self.by_page:
+            self._keep(block)
+
+    def close(self) -> None:
+        """Stop listening."""
+        self._blocks.put(None)
+        if self._thread:
+            self._thread.join()
+
+    def _keep(self, samples: NDArray[Any]) -> None:
+        if self._blocks.qsize() >= MOST_WAITING:
+            with suppress(Empty):
+                self._blocks.get_nowait()
+        self._blocks.put((samples, self._closed()))
+
+    def _listen(self, on_heard: Callable[[T], None]) -> None:
+        while block := self._blocks.get():
+            samples, closed = block
+            for heard in self._listener.listen(self._mono(samples), closed):
+                on_heard(heard)
+
+    def _mono(self, samples: NDArray[Any]) -> NDArray[np.int16]:
+        return samples
+
+
+class Microphone(Ear[T]):
+    """An ear with a device of the system, by number or part of its name; None for its usual one."""
 
     def __init__(self, listener: Listens[T], closed: Callable[[], bool], device: str | int | None = None):
         """Raises DeviceMissing without PortAudio or a device."""
+        super().__init__(listener, closed)
         self._sounddevice = answered(lambda: load_portaudio(NO_MICROPHONE))
-        self._listener = listener
-        self._closed, self._device = closed, device
-        self._blocks: SimpleQueue[Captured | None] = SimpleQueue()
-        self._thread: threading.Thread | None = None
+        self._device = device
         self._stream: Any = None
         self._heartbeat = Heartbeat(time.monotonic())
-        self.name = ""  # as the system has it
         answered(self.reopen)
-
-    def start(self, on_heard: Callable[[T], None]) -> None:
-        """Begin to listen; what comes of it is told in a thread of the microphone's own."""
-        self._thread = threading.Thread(target=self._listen, args=(on_heard,), name="ear", daemon=True)
-        self._thread.start()
 
     def alive(self) -> bool:
         """Whether blocks still come and are made something of."""
@@ -98,21 +133,15 @@ class Microphone(Generic[T]):
     def close(self) -> None:
         """Stop listening."""
         self.shut()
-        self._blocks.put(None)
-        if self._thread:
-            self._thread.join()
+        super().close()
 
     def _arrive(self, samples: NDArray[np.float32], _frames: int, _times: Any, _status: Any) -> None:
         """Called by PortAudio, in its own thread, for every block."""
         self._heartbeat.block(time.monotonic())
-        if self._blocks.qsize() >= MOST_WAITING:
-            with suppress(Empty):
-                self._blocks.get_nowait()
-        self._blocks.put((samples.copy(), self._closed()))
+        if not self.by_page:
+            self._keep(samples.copy())
 
-    def _listen(self, on_heard: Callable[[T], None]) -> None:
-        while block := self._blocks.get():
-            samples, closed = block
-            mono = self._resample.resample_chunk(samples.mean(axis=1, dtype=np.float32))
-            for heard in self._listener.listen(sixteen_bits(mono), closed):
-                on_heard(heard)
+    def _mono(self, samples: NDArray[Any]) -> NDArray[np.int16]:
+        if samples.ndim == 1:
+            return samples
+        return sixteen_bits(self._resample.resample_chunk(samples.mean(axis=1, dtype=np.float32)))

@@ -27,6 +27,7 @@ from assistant.senses.lesson.screen import LessonScreen, lesson_screen
 from assistant.senses.lesson.teach import Learnt
 from assistant.senses.mouth import SPEED, VOLUME, Mouth, perform
 from assistant.senses.mouth.loudspeaker import Loudspeaker, open_mouth
+from assistant.senses.mouth.speaker import Speaker
 from assistant.senses.pedal.keys import Keyboard, LiveKeys
 from assistant.senses.portaudio import abandon, libraries_quiet, rescan
 from assistant.senses.sound import EAR_RATE, NOTHING
@@ -124,8 +125,8 @@ def teach_aloud(weaver: str, words: Sequence[str], language: Language, gear: Les
         ear = Microphone(Pupil(space), mouth.speaking, gear.microphone)
         senses.enter_context(closing(ear))
         devices.watch("microphone", ear)
-        if isinstance(mouth, Loudspeaker):
-            devices.watch("loudspeaker", mouth)
+        if isinstance(mouth, Speaker) and isinstance(mouth.desk, Loudspeaker):
+            devices.watch("loudspeaker", mouth.desk)
         senses.enter_context(closing(devices))
         keys = LiveKeys(Keyboard(held=sys.stdin.isatty()), lambda event: teaching.post(lambda: lesson.wish(event.kind)))
         senses.enter_context(closing(keys))

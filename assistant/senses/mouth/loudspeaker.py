@@ -3,7 +3,6 @@
 import io
 import time
 from contextlib import closing
-from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -14,7 +13,7 @@ from assistant.errors import DeviceLost, DeviceMissing, VoiceMissing
 from assistant.meaning import Tell
 from assistant.outfile import Outfile
 from assistant.senses.mouth import LOUDEST, SPEED, VOLUME, Mouth, SilentMouth
-from assistant.senses.mouth.player import BLOCK, MOUTH_RATE, Samples
+from assistant.senses.mouth.player import BLOCK, MOUTH_RATE, Nowhere, Player, Samples
 from assistant.senses.mouth.speaker import Cable, Speaker
 from assistant.senses.mouth.voicebox import voices
 from assistant.senses.portaudio import NO_SOUND, Heartbeat, answered, close, first_line, lasting, load_portaudio
@@ -23,31 +22,18 @@ from assistant.words.speech import Part, Say
 LATENCY_S = 0.06  # asked of the device: about three blocks; with two, busy threads elsewhere made gaps
 
 
-class Loudspeaker(Speaker):
+class Loudspeaker(Player):
     """Plays through a device of the system, by number or part of its name; None for its usual one."""
 
-    def __init__(
-        self,
-        voice: str | None = None,
-        *,
-        device: str | int | None = None,
-        speed: int = SPEED,
-        volume: int = VOLUME,
-        loudest: int = LOUDEST,
-        folder: Path | None = None,
-    ) -> None:
-        """Raises DeviceMissing without PortAudio, a device or a voice."""
+    def __init__(self, device: str | int | None = None) -> None:
+        """Raises DeviceMissing without PortAudio or a device."""
+        super().__init__()
         self._device = device
         self._stream: Any = None
         self._latency = 0.0  # seconds from a block to the ear
         self._heartbeat = Heartbeat(time.monotonic())
         self._sounddevice = answered(lambda: load_portaudio(NO_SOUND))
-        super().__init__(voice, speed=speed, volume=volume, loudest=loudest, folder=folder)
-        try:
-            answered(self.reopen)
-        except DeviceMissing:
-            self.close()
-            raise
+        answered(self.reopen)
 
     def reopen(self) -> None:
         """Open the device anew, after it was lost. Raises DeviceMissing while it is away."""
@@ -89,36 +75,53 @@ class Loudspeaker(Speaker):
         stream, self._stream = self._stream, None
         close(stream)
 
-    def speaking(self) -> bool:
-        """Whether anything is still to be rendered, played or on its way through a device that is there."""
-        return self.alive() and (super().speaking() or self._heartbeat.sounding(time.monotonic()))
-
-    def close(self) -> None:
-        """Fall silent for good."""
-        super().close()
-        self.shut()
+    def sounding(self) -> bool:
+        """Whether anything is still to be played, or on its way through the device."""
+        return super().sounding() or self._heartbeat.sounding(time.monotonic())
 
     def _fill(self, out: NDArray[np.float32], frames: int, _times: Any, _status: Any) -> None:
         """Called by PortAudio, in its own thread, for every block."""
-        sounding = self._player.left() > 0
-        out[:, 0] = self._player.fill(frames)
+        sounding = self.left() > 0
+        out[:, 0] = self.fill(frames)
         self._heartbeat.block(time.monotonic(), frames / MOUTH_RATE + self._latency, sounding)
 
 
 def open_mouth(
-    usual: str, voice: str | None, loudspeaker: str | int | None, speed: int, volume: int, loudest: int = LOUDEST
+    usual: str,
+    voice: str | None,
+    loudspeaker: str | int | None,
+    speed: int,
+    volume: int,
+    loudest: int = LOUDEST,
+    *,
+    mute: bool = False,
+    elsewhere: bool = False,
 ) -> tuple[Mouth, Tell | None]:
-    """A loudspeaker; or silence, with the reason, where there is none. `usual` is the voice where none was asked for.
+    """A mouth at the loudspeaker; or silence, with the reason, where there is none.
 
+    `usual` is the voice where none was asked for.
+    `mute`: not at the loudspeaker. `elsewhere`: it may come to sound at another place, for which a voice will do.
     Raises DeviceMissing for a voice or a loudspeaker that was asked for and is not there.
     """
+    if mute and not elsewhere:
+        return SilentMouth(), None
+    desk: Player = Nowhere()
+    silent: Tell | None = None
     try:
-        return Loudspeaker(voice or usual, device=loudspeaker, speed=speed, volume=volume, loudest=loudest), None
+        desk = desk if mute else Loudspeaker(loudspeaker)
     except DeviceMissing as missing:
-        wished = voice if isinstance(missing, VoiceMissing) else loudspeaker
-        if wished is not None:
+        if loudspeaker is not None:
             raise
-        return SilentMouth(), Tell("silent", why=missing.tell)
+        silent = Tell("silent", why=missing.tell)
+        if not elsewhere:
+            return SilentMouth(), silent
+    try:
+        return Speaker(desk, voice or usual, speed=speed, volume=volume, loudest=loudest), silent
+    except DeviceMissing as missing:
+        desk.shut()
+        if (voice if isinstance(missing, VoiceMissing) else loudspeaker) is not None:
+            raise
+        return SilentMouth(), None if mute else Tell("silent", why=missing.tell)
 
 
 SAMPLE = "1, 2, 3, 4"  # every voice reads figures in its own language
@@ -146,21 +149,22 @@ def speak(
             out.write(wav(cable.rest()))
             trouble = cable.trouble
     else:
-        with closing(Loudspeaker(voice, speed=speed, volume=volume, device=device)) as loudspeaker:
-            loudspeaker.utter([say])
-            wait(loudspeaker)
-            trouble = loudspeaker.trouble
+        loudspeaker = Loudspeaker(device)
+        with closing(Speaker(loudspeaker, voice, speed=speed, volume=volume)) as mouth:
+            mouth.utter([say])
+            wait(mouth, loudspeaker)
+            trouble = mouth.trouble
     if trouble:
         raise DeviceMissing(trouble)
     return []
 
 
-def wait(loudspeaker: Loudspeaker) -> None:
+def wait(mouth: Mouth, loudspeaker: Loudspeaker) -> None:
     """Until all is said. Raises DeviceLost."""
-    while loudspeaker.speaking():
-        if not loudspeaker.alive():
-            raise DeviceLost("the loudspeaker went away; plug it in again")
+    while mouth.speaking():
         time.sleep(0.05)
+    if not loudspeaker.alive():
+        raise DeviceLost("the loudspeaker went away; plug it in again")
 
 
 def wav(samples: Samples) -> bytes:

@@ -4,6 +4,7 @@ import threading
 from collections import deque
 from collections.abc import Iterable, Sequence
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 
@@ -11,7 +12,7 @@ from assistant.errors import DeviceMissing, VoiceFailed, VoiceSilent
 from assistant.meaning import Tell
 from assistant.senses.mouth import FASTEST, LOUDEST, SLOWEST, SOFTEST, SPEED, VOLUME
 from assistant.senses.mouth.clips import PAUSE_S, Shelf, Speech, default_folder
-from assistant.senses.mouth.player import BLOCK, MOUTH_RATE, SILENCE, Player, Samples
+from assistant.senses.mouth.player import BLOCK, MOUTH_RATE, SILENCE, Outlet, Player, Samples
 from assistant.senses.mouth.voicebox import Voicebox, choose
 from assistant.session.events import Adjust, Knob, Sound
 from assistant.words.speech import Part, Say
@@ -23,15 +24,16 @@ _PAUSE: Samples = np.zeros(round(PAUSE_S * MOUTH_RATE), dtype=np.float32)
 
 
 class Speaker:
-    """Gives a player what is to be said; a subclass takes it from there.
+    """Gives what is to be said to an outlet, which may be another from any moment on.
 
     One thread renders one text at a time, first what is to be said now, then what was prepared, and after each hands
-    to the player whatever has become ready, in order. A text that fails TRIES times is stood in for by a tone, and
-    tried again when it is wanted again.
+    to the outlet whatever has become ready, in order. A text that fails TRIES times is stood in for by a tone, and
+    tried again when it is wanted again. For an outlet that is mute nothing is rendered.
     """
 
     def __init__(
         self,
+        outlet: Outlet,
         voice: str | None = None,
         *,
         speed: int = SPEED,
@@ -50,8 +52,9 @@ class Speaker:
         self._speech = Speech(self._box, chosen, shelf, clamp(speed, SLOWEST, FASTEST))
         self._loudest = clamp(loudest, SOFTEST, LOUDEST)
         self._volume = clamp(volume, SOFTEST, self._loudest)
-        self._player = Player(gain(self._volume))
-        self._waiting: deque[Say | Sound] = deque()  # not yet handed to the player
+        self.desk = self._outlet = outlet  # the computer's own, beside any other
+        self._outlet.gain = gain(self._volume)
+        self._waiting: deque[Say | Sound] = deque()  # not yet handed to the outlet
         self._lead = SILENCE  # what goes before the next of them
         self._ahead: dict[str, None] = {}  # texts to have at hand; an ordered set
         self._failures: dict[str, int] = {}  # how often each text failed since it was last wanted
@@ -80,7 +83,9 @@ class Speaker:
     def utter(self, sounds: Sequence[Say | Sound]) -> None:
         """Cut off whatever is being said and say these, in order, with a pause between them."""
         with self._turn:
-            self._player.cut()
+            self._outlet.cut()
+            if self._outlet.mute:
+                return
             parts = [part for sound in sounds if isinstance(sound, Say) for part in sound.parts]
             self._speech.learn(parts)
             self._speech.say(part.text for part in parts)
@@ -103,7 +108,7 @@ class Speaker:
         with self._turn:
             if adjust.what is Knob.VOLUME:
                 self._volume = clamp(self._volume + adjust.notches * VOLUME_NOTCH, SOFTEST, self._loudest)
-                self._player.gain = gain(self._volume)
+                self._outlet.gain = gain(self._volume)
             else:
                 self._speech.speed = clamp(self._speech.speed + adjust.notches * SPEED_NOTCH, SLOWEST, FASTEST)
                 self._turn.notify_all()
@@ -111,22 +116,34 @@ class Speaker:
     def speaking(self) -> bool:
         """Whether anything is still to be rendered or played."""
         with self._turn:
-            return bool(self._waiting) or self._player.left() > 0
+            return self._outlet.alive() and (bool(self._waiting) or self._outlet.sounding())
+
+    def sound_at(self, outlet: Outlet) -> None:
+        """Let what is left, and all that is said from now on, sound there."""
+        with self._turn:
+            rest, self._outlet = self._outlet.rest(), outlet
+            outlet.gain = gain(self._volume)
+            if outlet.mute:
+                self._waiting.clear()
+            elif len(rest):
+                outlet.play(rest)
+            self._turn.notify_all()
 
     def played(self) -> Samples:
         """What was played, silence included, since this was last asked: for an ear that listens meanwhile."""
-        return self._player.gone()
+        return self._outlet.gone()
 
     def close(self) -> None:
-        """Fall silent for good and end the voice engine."""
+        """Fall silent for good, end the voice engine and let go of the computer's own outlet."""
         with self._turn:
             self._closed = True
             self._waiting.clear()
             self._turn.notify_all()
-        self._player.cut()
+        self._outlet.cut()
         self._box.interrupt()
         self._worker.join()
         self._box.close()
+        self.desk.shut()
 
     def _want(self, parts: Iterable[Part]) -> None:
         """Let what failed before be tried again."""
@@ -138,15 +155,17 @@ class Speaker:
         return self._speech.lacks(text for text in texts if self._failures.get(text, 0) < TRIES)
 
     def _hand_over(self) -> None:
-        """Give the player all that is ready; what cannot be said is stood in for."""
+        """Give the outlet all that is ready; what cannot be said is stood in for."""
         while self._waiting and self._missing(self._speech.needs(self._waiting[0])) is None:
             sound = self._waiting.popleft()
-            self._player.play(np.concatenate([self._lead, self._speech.samples(sound)]))
+            self._outlet.play(np.concatenate([self._lead, self._speech.samples(sound)]))
             self._lead = _PAUSE
         self._turn.notify_all()
 
     def _next(self) -> str | None:
         """The text to render next."""
+        if self._outlet.mute:
+            return None
         urgent = self._speech.needs(self._waiting[0]) if self._waiting else []
         return self._missing([*urgent, *self._ahead])
 
@@ -198,6 +217,11 @@ class Cable(Speaker):
 
     No time passes at the far end while a phrase is rendered, so that what is heard does not depend on the machine.
     """
+
+    def __init__(self, voice: str | None = None, **wished: Any) -> None:
+        """As any Speaker."""
+        self._player = Player()
+        super().__init__(self._player, voice, **wished)
 
     def pull(self, frames: int) -> Samples:
         """The next block; waits for what is to be said to be rendered."""

@@ -20,3 +20,8 @@ class Allowance:
             return (much - self._left) / self._a_second
         self._left -= much
         return 0.0
+
+    def widen(self, most: float, a_second: float) -> None:
+        """Let more through from now on."""
+        self._most = self._left = most
+        self._a_second = a_second

@@ -2,16 +2,24 @@
 
 import asyncio
 import json
+import struct
+from collections import deque
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 from typing import Protocol, cast
 
 from assistant.clock import Clock
+from assistant.senses.page.allowance import Allowance
 from assistant.senses.pedal.gestures import Role, Switches
 from assistant.session.events import Event, Kind, Origin
 from assistant.session.view import View
 
+SOUND_BYTES = (
+    64_000,
+    40_000,
+)  # at once, held back by a network, and a second after that; sound is 32,000
+LONGEST_BLOCK = 2000  # bytes of sound, 62 ms
 LONGEST_MESSAGE = 512  # characters of a message
 LARGEST_STEP = 2**53 - 1  # what a page counts exactly
 LARGEST_NUMBER = 999_999
@@ -66,7 +74,35 @@ class Switched:
     down: bool
 
 
-def parse(text: str) -> Touched | Switched | None:
+class Sense(StrEnum):
+    """For what a page may stand in. The values are what a page tells."""
+
+    SPEAK = "speak"
+    LISTEN = "listen"
+
+
+@dataclass(frozen=True, slots=True)
+class Wish:
+    """The page would like to stand in, or not to; with the turn that it had, where it was lost and is there again."""
+
+    sense: Sense
+    on: bool
+    turn: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Played:
+    """In this turn so many samples were heard of so many that came."""
+
+    turn: int
+    samples: int
+    got: int
+
+
+Done = Touched | Switched | Wish | Played
+
+
+def parse(text: str) -> Done | None:
     """What a message says. Pure; whatever a stranger sends gives None."""
     if len(text) > LONGEST_MESSAGE:
         return None
@@ -77,6 +113,14 @@ def parse(text: str) -> Touched | Switched | None:
     match told:
         case {"step": step, "at": at, **done} if _within(step, LARGEST_STEP) and _within(at, LARGEST_STEP):
             return _done(step, at, cast(Mapping[str, object], done))
+        case {"speak": bool(on), "turn": turn, **rest} | {"listen": bool(on), "turn": turn, **rest} if (
+            not rest and _within(turn, LARGEST_STEP)
+        ):
+            return Wish(Sense.SPEAK if "speak" in told else Sense.LISTEN, on, turn)
+        case {"played": played, "got": got, "turn": turn, **rest} if not rest and all(
+            _within(count, LARGEST_STEP) for count in (played, got, turn)
+        ):
+            return Played(turn, played, got)
     return None
 
 
@@ -96,6 +140,7 @@ def _within(number: object, largest: int) -> bool:
     return type(number) is int and 0 <= number <= largest
 
 
+OnSound = Callable[[Wish | Played | bytes], bool]
 OnAnswer = Callable[[int, Event, bool, Callable[[Uncounted], None]], None]
 
 
@@ -109,10 +154,17 @@ class Client:
         soon: Callable[[Callable[[], None]], None],
         clock: Clock | None = None,
         looks_only: bool = False,
+        sound: OnSound = lambda told: False,
+        bytes_let: Allowance | None = None,
     ) -> None:
-        """`soon` does something in the thread of the server."""
+        """`soon` does something in the thread of the server; `sound` takes sound, and what is told of it, or not.
+
+        `bytes_let` says how much may come of it.
+        """
         self.looks_only = looks_only
         self._answer, self._soon, self._clock = answer, soon, clock or Clock()
+        self._sound, self._bytes_let = sound, bytes_let
+        self._may_hear = False
         self._keys, self._switches = frozenset(switches), Switches(switches)
         self._began = self._clock.now()
         self._step = -1  # answered last
@@ -120,10 +172,16 @@ class Client:
         self._uncounted: Uncounted | None = None
         self.news = asyncio.Event()
         self.told: object = None  # what was sent last
+        self.sounds: deque[bytes | Mapping[str, object]] = deque()  # to be sent first, and in order
 
     def see(self, view: View) -> None:
         """A new state is there to be sent."""
         self._switches.counting(view.largest > 0 and not view.reads, view.moves_on)
+        self.news.set()
+
+    def give(self, sound: bytes | Mapping[str, object]) -> None:
+        """Something is to be sent at once: sound, dated, or a word about it."""
+        self.sounds.append(struct.pack("<I", self.at) + sound if isinstance(sound, bytes) else sound)
         self.news.set()
 
     @property
@@ -139,6 +197,8 @@ class Client:
     def take(self, text: str) -> bool:
         """Do what a message says; False where it says nothing that a page of ours would."""
         told = None if self.looks_only else parse(text)
+        if isinstance(told, Wish | Played):
+            return self._sound(told)
         if told is None or (isinstance(told, Switched) and told.key not in self._keys):
             return False
         now = self._clock.now()
@@ -152,6 +212,16 @@ class Client:
             self._each(self._switches.change(told.key, at, told.down))
             self._wait()
         return True
+
+    def let_hear(self) -> None:
+        """Let sound come from here, from now on."""
+        self._may_hear = True
+        if self._bytes_let:
+            self._bytes_let.widen(*SOUND_BYTES)
+
+    def hear(self, block: bytes) -> bool:
+        """Take a block of sound; False where none was to come, or one like this."""
+        return self._may_hear and 0 < len(block) <= LONGEST_BLOCK and len(block) % 2 == 0 and self._sound(block)
 
     def close(self) -> None:
         """The browser is gone."""

@@ -11,14 +11,18 @@ from starlette.websockets import WebSocket, WebSocketDisconnect
 
 from assistant.clock import Clock
 from assistant.output import legible, put, show
+from assistant.senses.mouth.speaker import Speaker
 from assistant.senses.page import state
 from assistant.senses.page.allowance import Allowance
-from assistant.senses.page.client import Answering, Client, Uncounted
+from assistant.senses.page.client import Answering, Client, Played, Sense, Uncounted, Wish
 from assistant.senses.page.door import open_here, open_to_the_network
 from assistant.senses.page.doorkeeper import Doorkeeper, Guest, guest_of
 from assistant.senses.page.invited import facts, invitation, made
 from assistant.senses.page.keys import Key
-from assistant.senses.page.server import INDEX, Server, layout, pages
+from assistant.senses.page.listening import EarByPage, EarElsewhere
+from assistant.senses.page.server import BYTES_LET, INDEX, Server, layout, pages
+from assistant.senses.page.sounding import Sounding
+from assistant.senses.page.standing_in import Became, StandIn
 from assistant.senses.pedal.gestures import Role
 from assistant.senses.pedal.keys import BY_KEY
 from assistant.senses.screen import INVITE
@@ -58,6 +62,8 @@ class Page:
         self._shown: Pieces = {}
         self._clients: set[Client] = set()
         self._answering: Answering | None = None
+        self._sounding: Sounding | None = None
+        self._listening: EarByPage | None = None
         self._answered = -1  # the step that was given on last
         self._touches = Allowance(*TOUCHES)
         self._joining = {looks: Allowance(*JOINING) for looks in (False, True)}
@@ -78,6 +84,16 @@ class Page:
         """Give on what is done on the page, dated by this clock; these keys are switches of a pedal."""
         self._switches, self._clock = switches, clock or self._clock
         self._answering = answering
+
+    def sound(self, mouth: Speaker, became: Callable[[Became], None]) -> None:
+        """Let the mouth sound at any page, from now on; `became` is told of it, and waits for nothing."""
+        self._sounding = Sounding(mouth, self._server.soon, became)
+        self._server.soon(self._tell_all)
+
+    def listen(self, ear: EarElsewhere, became: Callable[[Became], None]) -> None:
+        """Let the ear listen through any page, likewise."""
+        self._listening = EarByPage(ear, became)
+        self._server.soon(self._tell_all)
 
     def show(self, view: View, status: Status) -> None:
         """Show the session as it stands now; where several come at once, the last."""
@@ -118,7 +134,15 @@ class Page:
         if self._full(key.looks_only):
             await _turn_away(socket, self._first(key, 0))
             return
-        client = Client(self._give_on, self._switches, self._server.soon, self._clock, key.looks_only)
+        client = Client(
+            self._give_on,
+            self._switches,
+            self._server.soon,
+            self._clock,
+            key.looks_only,
+            lambda told: self._told_of_sound(client, told),
+            socket.scope["state"].get(BYTES_LET),
+        )
         self._clients.add(client)
         if self._seen:
             client.see(self._seen[0])
@@ -128,6 +152,9 @@ class Page:
             await asyncio.wait((sending, receiving), return_when=asyncio.FIRST_COMPLETED)
         finally:
             self._clients.discard(client)
+            for stand_in in self._stand_ins().values():
+                stand_in.leave(client)
+            self._tell_all()
             client.close()
             for task in (sending, receiving):
                 task.cancel()
@@ -160,15 +187,42 @@ class Page:
         else:
             refused(Uncounted.LATE)
 
+    def _stand_ins(self) -> dict[Sense, StandIn]:
+        """The senses for which a page may stand in."""
+        both = {Sense.SPEAK: self._sounding, Sense.LISTEN: self._listening}
+        return {sense: stand_in for sense, stand_in in both.items() if stand_in}
+
+    def _told_of_sound(self, client: Client, told: Wish | Played | bytes) -> bool:
+        if isinstance(told, Wish):
+            if stand_in := self._stand_ins().get(told.sense):
+                stand_in.wish(client, told)
+                self._tell_all()
+            return stand_in is not None
+        if isinstance(told, Played) and self._sounding:
+            self._sounding.played(client, told)
+        elif isinstance(told, bytes) and self._listening:
+            self._listening.hear(client, told)
+        else:
+            return False
+        return True
+
+    def _tell_all(self) -> None:
+        for client in self._clients:
+            client.news.set()
+
     async def _send(self, socket: WebSocket, client: Client, key: Key) -> None:
         """What changed, as soon as it does; a heartbeat where nothing does."""
         sent: Pieces = {}
         await _tell(socket, _json(self._first(key, client.at)))
         while True:
             client.news.clear()
-            shown, why = self._shown, client.uncounted()
+            while client.sounds:
+                await _tell(socket, _sound(client, client.sounds.popleft()))
+            told, why = self._shown, client.uncounted()
+            places = {sense.value: stand_in.place(client) for sense, stand_in in self._stand_ins().items()}
+            shown = {**told, **({"sound": places} if places and not client.looks_only else {})}
             await _tell(socket, _json({"at": client.at, **changed(sent, shown), **({"uncounted": why} if why else {})}))
-            client.told = sent = shown
+            client.told, sent = told, shown
             with suppress(TimeoutError):
                 async with asyncio.timeout(HEARTBEAT_S):
                     await client.news.wait()
@@ -189,10 +243,14 @@ def changed(before: Mapping[str, object], after: Mapping[str, object]) -> dict[s
     return told
 
 
-async def _tell(socket: WebSocket, text: str) -> None:
+async def _tell(socket: WebSocket, told: str | bytes) -> None:
     """Raises TimeoutError where the browser takes nothing."""
     async with asyncio.timeout(STALLED_S):
-        await socket.send_text(text)
+        await (socket.send_bytes(told) if isinstance(told, bytes) else socket.send_text(told))
+
+
+def _sound(client: Client, sound: bytes | Mapping[str, object]) -> str | bytes:
+    return sound if isinstance(sound, bytes) else _json({"at": client.at, **sound})
 
 
 async def _turn_away(socket: WebSocket, first: dict[str, object]) -> None:
@@ -206,7 +264,8 @@ async def _turn_away(socket: WebSocket, first: dict[str, object]) -> None:
 async def _receive(socket: WebSocket, client: Client) -> None:
     """Until the browser leaves, or sends what no page of ours would."""
     while (message := await socket.receive())["type"] == "websocket.receive":
-        if not client.take(message.get("text") or ""):
+        block = message.get("bytes")
+        if not (client.take(message.get("text") or "") if block is None else client.hear(block)):
             return
 
 

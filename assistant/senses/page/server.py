@@ -46,6 +46,7 @@ MOST_WAITING = 64  # connections that are no web socket; with one more, the olde
 LARGEST_REQUEST = 8192  # bytes of its head
 CALLERS = (64, 32)  # connections taken at once, and a second after that; a page opens a dozen
 BYTES = (4096, 2048)  # through a web socket; ten touches a second are 400
+BYTES_LET = "allowance"  # where a web socket has its allowance
 REFUSED_S = 0.1  # after which a connection that could not be taken is tried again
 PING_S = 5.0
 CLOSE_S = 3.0
@@ -85,6 +86,10 @@ class Paced(WebSocketsSansIOProtocol):
     def __init__(self, **kept: Any) -> None:
         super().__init__(**kept)
         self._bytes = Allowance(*BYTES)
+
+    async def run_asgi(self) -> None:
+        self.scope["state"][BYTES_LET] = self._bytes  # so that more may be let through
+        await super().run_asgi()
 
     def data_received(self, data: bytes) -> None:
         if self.handshake_initiated and self._bytes.spend(len(data)):

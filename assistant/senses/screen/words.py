@@ -185,7 +185,8 @@ class ScreenWords:
 
     def senses(self, status: Status) -> str:
         """Whether the helper can hear and speak."""
-        hears, speaks = "hears" if status.hears else "does not hear", "speaks" if status.speaks else "is silent"
+        hears = "hears by page" if status.hears_by_page else "hears" if status.hears else "does not hear"
+        speaks = "speaks by page" if status.speaks_by_page else "speaks" if status.speaks else "is silent"
         return f"{self.text(hears)}, {self.text(speaks)}"
 
     def heard(self, status: Status) -> str:

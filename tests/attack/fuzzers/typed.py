@@ -6,7 +6,7 @@ import random
 from random_sessions import live
 
 from assistant.finding import begin, find
-from assistant.senses.page.client import BY_HAND, LARGEST_NUMBER, LARGEST_STEP, Switched, Touched, parse
+from assistant.senses.page.client import BY_HAND, LARGEST_NUMBER, LARGEST_STEP, Played, Switched, Touched, Wish, parse
 from assistant.senses.pedal.gestures import Role
 from assistant.senses.pedal.keys import Keyboard
 from assistant.session.events import Kind
@@ -125,7 +125,11 @@ WHOLES = (0, 1, LARGEST_STEP, LARGEST_STEP + 1, -1, 1.5, "1", None, True)
 
 def _message_given(chance: random.Random) -> bytes:
     told = {"step": chance.choice(WHOLES), "at": chance.choice(WHOLES)}
-    if chance.random() < 0.3:
+    if chance.random() < 0.2:
+        wish = {chance.choice(("speak", "listen")): chance.choice((True, False, 1))}
+        played = {name: chance.choice(WHOLES) for name in ("played", "got")}
+        told = {"turn": chance.choice(WHOLES), **chance.choice((wish, played))}
+    elif chance.random() < 0.3:
         told |= {"switch": chance.choice(("f1", "x", 3)), "down": chance.choice((True, False, 1))}
     else:
         told |= {"do": chance.choice([*(kind.value for kind in Kind), "x", 3, None])}
@@ -150,6 +154,10 @@ def _message_tried(data: bytes) -> None:
     if said is None:
         return
     told = json.loads(text)
+    if isinstance(said, Wish | Played):
+        as_told = {said.sense.value: said.on} if isinstance(said, Wish) else {"played": said.samples, "got": said.got}
+        law(told == {**as_told, "turn": said.turn}, said)
+        return
     for name, whole in (("step", said.step), ("at", said.at)):
         law(type(told[name]) is int and 0 <= whole <= LARGEST_STEP and whole == told[name], said)
     when = {"step": said.step, "at": said.at}

@@ -4,7 +4,7 @@ import threading
 import time
 from pathlib import Path
 
-from assistant.senses.mouth.player import BLOCK, FADE_S, MOUTH_RATE, Samples
+from assistant.senses.mouth.player import BLOCK, FADE_S, MOUTH_RATE, Player, Samples
 from assistant.senses.mouth.speaker import Speaker
 
 BLOCK_S = BLOCK / MOUTH_RATE
@@ -15,7 +15,8 @@ class Paced(Speaker):
     """A mouth whose blocks are asked for at the pace of a sound device."""
 
     def __init__(self, folder: Path):
-        super().__init__("en-us", folder=folder)
+        self._player = Player()
+        super().__init__(self._player, "en-us", folder=folder)
         self.taken: list[tuple[float, Samples]] = []  # when, what
         threading.Thread(target=self._device, daemon=True).start()
 

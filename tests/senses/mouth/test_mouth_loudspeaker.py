@@ -2,7 +2,6 @@
 
 import subprocess
 import sys
-from pathlib import Path
 
 import pytest
 
@@ -43,9 +42,9 @@ def test_sound_is_heard_until_the_last_block_has_left_the_device() -> None:
     assert not heartbeat.sounding(100.171)
 
 
-def test_a_device_of_an_unknown_name_is_told_at_once(tmp_path: Path) -> None:
+def test_a_device_of_an_unknown_name_is_told_at_once() -> None:
     with pytest.raises(DeviceMissing, match=r"no loudspeaker|no sound without PortAudio") as raised:
-        Loudspeaker(device="no such loudspeaker", folder=tmp_path)
+        Loudspeaker("no such loudspeaker")
     assert "\n" not in str(raised.value)
 
 

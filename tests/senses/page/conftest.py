@@ -3,11 +3,16 @@
 import shutil
 import ssl
 from collections.abc import Iterator
+from contextlib import closing
 from pathlib import Path
 
+import numpy as np
 import pytest
 from at_the_page import CALLING, ENGLISH, WELL, Answers, Shared
+from numpy.typing import NDArray
 
+from assistant.senses.mouth.player import Nowhere
+from assistant.senses.mouth.speaker import Speaker
 from assistant.senses.page import door
 from assistant.senses.page.page import Page
 
@@ -15,6 +20,22 @@ from assistant.senses.page.page import Page
 @pytest.fixture
 def answers() -> Answers:
     return Answers()
+
+
+class NobodyHears:
+    """An ear for pages to listen by."""
+
+    by_page = False
+
+    def bring(self, block: NDArray[np.int16]) -> None:
+        pass
+
+
+@pytest.fixture(scope="session")
+def speaker(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Speaker]:
+    """A mouth that may sound at pages."""
+    with closing(Speaker(Nowhere(), "en-us", folder=tmp_path_factory.mktemp("clips"))) as speaker:
+        yield speaker
 
 
 @pytest.fixture
@@ -52,3 +73,11 @@ def chromium() -> Iterator[object]:
         browser = playwright.chromium.launch(executable_path=program, args=["--no-sandbox"])
         yield browser
         browser.close()
+
+
+@pytest.fixture
+def sounding(page: Page, speaker: Speaker) -> Page:
+    """One that may speak and listen."""
+    page.sound(speaker, lambda became: None)
+    page.listen(NobodyHears(), lambda became: None)
+    return page

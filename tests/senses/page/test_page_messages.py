@@ -12,8 +12,11 @@ from assistant.senses.page.client import (
     LARGEST_NUMBER,
     LARGEST_STEP,
     LONGEST_MESSAGE,
+    Played,
+    Sense,
     Switched,
     Touched,
+    Wish,
     parse,
 )
 from assistant.session.events import Kind
@@ -48,7 +51,16 @@ nearer = st.fixed_dictionaries(
 switched = st.fixed_dictionaries(
     {"step": st.integers(0, 9), "at": st.integers(0, 9), "switch": st.text(max_size=8), "down": st.booleans()}
 )
-ours = (near | nearer | switched).map(json.dumps)
+sound = st.fixed_dictionaries(
+    {"turn": st.integers(-2, 9)},
+    optional={
+        "speak": st.booleans() | json_values,
+        "listen": st.booleans() | json_values,
+        "played": st.integers(-2, 9) | json_values,
+        "got": st.integers(-2, 9) | json_values,
+    },
+)
+ours = (near | nearer | switched | sound).map(json.dumps)
 damaged = st.tuples(ours, st.integers(0, 60), st.text(max_size=3)).map(lambda m: m[0][: m[1]] + m[2] + m[0][m[1] + 1 :])
 messages = st.text(max_size=600) | json_values.map(json.dumps) | ours | damaged
 
@@ -71,6 +83,11 @@ def test_whatever_comes_is_one_of_ours_or_nothing(text: str) -> None:
         case Switched(step, at, key, down):
             assert 0 <= min(step, at) <= max(step, at) <= LARGEST_STEP
             assert (type(key), type(down)) == (str, bool)
+        case Wish(sense, on, turn):
+            assert (sense in Sense, type(on)) == (True, bool)
+            assert 0 <= turn <= LARGEST_STEP
+        case Played(turn, samples, got):
+            assert 0 <= min(turn, samples, got) <= max(turn, samples, got) <= LARGEST_STEP
         case nothing:
             assert nothing is None
 
@@ -91,6 +108,14 @@ def test_a_number_and_a_switch_are_understood() -> None:
     assert parse(done(7, "go to")) == Touched(7, at, Kind.GO_TO, True)
     assert parse(done(7, "go to", number=-1)) is None
     assert parse('{"step":7,"at":1,"switch":"pageup","down":false}') == Switched(7, 1, "pageup", False)
+
+
+def test_what_a_page_tells_of_sound_is_understood() -> None:
+    assert parse('{"speak":true,"turn":0}') == Wish(Sense.SPEAK, True)
+    assert parse('{"listen":false,"turn":3}') == Wish(Sense.LISTEN, False, 3)
+    assert parse('{"played":4,"got":5,"turn":1}') == Played(1, 4, 5)
+    assert parse('{"speak":true,"listen":true,"turn":0}') is None
+    assert parse('{"played":4,"got":5,"turn":1.0}') is None
 
 
 @pytest.mark.parametrize(

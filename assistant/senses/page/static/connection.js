@@ -7,11 +7,13 @@ const SLOWLY_MS = 15000; // where there are as many pages as there may be
 const TIMES = 16; // messages by which the server's clock is known: the one that came fastest counts
 
 /**
+/**
  * Connect and stay connected to the server that says `proof` first; where its sitting is another than the page's, the page
- * is opened anew. Returns what sends an answer, done at a moment of this page's own clock; false where it could not.
- * Nothing is kept to be sent later. `lost` is told how: "lost", "over", "full", "gone", or "" once it is there again.
+ * is opened anew. `sounded` gets sound, and for how many milliseconds it was under way. Returns what sends an answer, done
+ * at a moment of this page's own clock, or undated, or sound; false where it could not. Nothing is kept to be sent later.
+ * `lost` is told how: "lost", "over", "full", "gone", or "" once it is there again.
  */
-export function connect({ proof, sitting, told, lost }) {
+export function connect({ proof, sitting, told, sounded, lost }) {
   let socket = null;
   let tries = 0;
   let watch = 0;
@@ -44,15 +46,22 @@ export function connect({ proof, sitting, told, lost }) {
     known = false;
     ahead = [];
     socket = new WebSocket(`${location.protocol === "https:" ? "wss" : "ws"}://${location.host}${location.pathname}live`);
+    socket.binaryType = "arraybuffer";
     socket.onmessage = ({ data }) => {
+      if (data instanceof ArrayBuffer) {
+        if (!known) return giveUp();
+        const sentAt = new DataView(data).getUint32(0, true);
+        return sounded(data.slice(4), performance.now() - Math.min(...ahead) - sentAt);
+      }
       const message = JSON.parse(data);
       known ||= message.proof === proof;
       if (!known) return giveUp({}, "gone");
       if (message.full) return giveUp({}, "full");
       if ((message.sitting ?? sitting) !== sitting) return openAnew();
       ahead = [performance.now() - message.at, ...ahead].slice(0, TIMES);
-      if (down) lost("");
+      const back = down;
       down = false;
+      if (back) lost("");
       tries = 0;
       listening();
       told(message);
@@ -65,7 +74,9 @@ export function connect({ proof, sitting, told, lost }) {
   open();
   return (answer, moment) => {
     if (down || !known || socket?.readyState !== WebSocket.OPEN) return false;
-    socket.send(JSON.stringify({ ...answer, at: Math.max(0, Math.round(moment - Math.min(...ahead))) }));
+    if (answer instanceof ArrayBuffer) return socket.send(answer) ?? true;
+    const at = moment === undefined ? {} : { at: Math.max(0, Math.round(moment - Math.min(...ahead))) };
+    socket.send(JSON.stringify({ ...answer, ...at }));
     return true;
   };
 }

@@ -8,6 +8,8 @@ import { pending, settle } from "./pending.js";
 import { judge, showBig, showSettings } from "./settings.js";
 import { offerCodes, offerHome, offerWholeScreen } from "./offers.js";
 import { say, showLost, showNow } from "./show.js";
+import { hearAgain, obeyEar, offerHearing, showHearing } from "./listen.js";
+import { comeBack, fallSilent, obey, offerSpeech, play, showSpeech } from "./speak.js";
 import { stayAwake } from "./awake.js";
 
 const { proof, sitting, lost, over, again, full, gone, late, dropped, twice } = document.body.dataset; // whose page this is, and texts in its language
@@ -16,15 +18,21 @@ const lasts = document.body.classList.contains("lasts");
 const LOST = { lost, over: lasts ? `${over} ${again}` : over, full, gone };
 const SAID = { late, dropped, twice };
 const SAID_MS = 3000;
+const at = (id) => document.getElementById(id);
 let now = null;
 let hanging = null;
 let warp = null;
+let sound = null;
 let how = "";
 
 const send = connect({
   proof,
   sitting,
+  sounded: play,
   told(message) {
+    obey(message);
+    obeyEar(message);
+    if (message.sound) showSound((sound = merged(sound, message.sound)));
     if (message.now) {
       now = merged(now, message.now);
       settle(now.step);
@@ -45,10 +53,22 @@ const send = connect({
   },
   lost(told) {
     how = told;
+    if (how) fallSilent();
+    else {
+      comeBack();
+      hearAgain();
+    }
     showLost([LOST[how], settle(Infinity) ? dropped : ""].filter(Boolean).join(" "));
     document.body.classList.toggle("is-lost", how !== "");
   },
 });
+
+/** Where it sounds and listens; offered where a page may. */
+function showSound(sound) {
+  at("ask-sound").hidden = false;
+  showSpeech(sound);
+  showHearing(sound);
+}
 
 /** What was told, with what is told to have changed of it. */
 function merged(before, change) {
@@ -71,6 +91,10 @@ function answer(done, event, area = null) {
 listen(() => (looksOnly ? null : now), answer);
 onGroup(() => (looksOnly ? "" : now?.goes), (number, event) => answer({ do: now.goes, number, finger: event.type === "click" }, event));
 showSettings(() => now);
+offerSpeech(send);
+offerHearing(send);
+at("ask-sound").addEventListener("click", () => at("sound").showModal());
+at("close-sound").addEventListener("click", () => at("sound").close());
 stayAwake();
 offerWholeScreen();
 offerCodes();

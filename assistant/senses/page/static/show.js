@@ -12,6 +12,7 @@ let toldOf = null; // the step
 /** Show a moment of the session. */
 export function showNow(now) {
   for (const id of TEXTS) setText(at(id), now[id]);
+  setText(at("sound-now"), now.senses);
   setText(at("asked"), [now.aside, now.calling && !now.reads && !now.refused ? "" : now.asked].filter(Boolean).join(" "));
   setText(at("too-small"), "");
   document.title = now.title;
@@ -86,8 +87,12 @@ function dyed({ colour, pattern, edge }) {
 function showList(now) {
   const rows = now.table.length ? [now.total, ...now.table] : [];
   at("list").hidden = rows.length === 0;
+  at("list").style.setProperty("--columns", Math.max(1, ...now.table.map(columns)));
   at("list").replaceChildren(...rows.map((row) => element("p", row.startsWith("!") ? "is-off" : "", row)));
 }
+
+/** Columns of a line in letters of one width, of which East Asian ones take two. */
+const columns = (line) => [...line].length + [...line].filter((letter) => letter >= "\u1100").length;
 
 function yarn({ name, dye, ends }) {
   const item = element("li", "", `${name} × ${ends}`);
