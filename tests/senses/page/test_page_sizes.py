@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 import pytest
 from at_the_page import CALLING, WELL
-from in_a_browser import OFF, at_rest
+from in_a_browser import LOOKS, OFF, at_rest
 from PIL import Image
 
 from assistant.senses.page import page as pages
@@ -110,6 +110,21 @@ def test_an_alarm_is_told_from_across_the_room(chromium: Any, page: Page) -> Non
         grounds.append("#" + "".join(f"{channel:02x}" for channel in shot[2, 2]))
     context.close()
     assert contrast(*grounds) >= 3
+
+
+@pytest.mark.parametrize("look", LOOKS)
+def test_the_word_of_an_alarm_is_seen_in_every_scheme(chromium: Any, page: Page, look: str) -> None:
+    """Where colours are forced a browser lays a ground under text, which hid a word of that very colour."""
+    page.show(OFF, WELL)
+    context = chromium.new_context(viewport={"width": 1024, "height": 768}, **LOOKS[look])
+    window = context.new_page()
+    window.goto(page.door.address)
+    window.locator(".lines").first.wait_for()
+    at_rest(window)
+    shot = Image.open(io.BytesIO(window.locator(".lines").last.screenshot())).convert("L")
+    context.close()
+    dark, light = ((np.asarray(shot) < 128).mean(), (np.asarray(shot) >= 128).mean())
+    assert min(dark, light) > 0.15, "figures and their ground"
 
 
 def test_the_page_is_small() -> None:
