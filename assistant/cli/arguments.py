@@ -132,6 +132,7 @@ class WithPaper:
 
     asked_paper: Paper | None = argument(
         "--paper",
+        lasting="paper",
         type=_paper,
         metavar="SIZE",
         help=f"of what is to be printed: {', '.join(PAPERS)}; without it as the system's locale has it",
@@ -168,6 +169,7 @@ class WithLanguage:
 
     language: Language = argument(
         "--language",
+        lasting="language",
         type=_language,
         default="en",
         metavar="CODE",
@@ -249,9 +251,12 @@ class WithJob(WithSize):
 class WithVoice:
     """The helper's voice, and where it comes from."""
 
-    voice: str | None = argument("--voice", help="by id, name or language, as heddlecall speak lists them")
+    voice: str | None = argument(
+        "--voice", lasting="voice", help="by id, name or language, as heddlecall speak lists them"
+    )
     speed: int = argument(
         "--speed",
+        lasting="speed",
         type=speed,
         default=SPEED,
         metavar="N",
@@ -259,13 +264,14 @@ class WithVoice:
     )
     volume: int = argument(
         "--volume",
+        lasting="volume",
         type=decibels,
         default=VOLUME,
         metavar="N",
         help=f"in dB, {SOFTEST} to {LOUDEST} (%(default)s)",
     )
     loudspeaker: str | int | None = argument(
-        "--loudspeaker", type=device, metavar="NAME", help="part of its name, or its number"
+        "--loudspeaker", lasting="loudspeaker", type=device, metavar="NAME", help="part of its name, or its number"
     )
 
 
@@ -274,7 +280,7 @@ class WithMicrophone:
     """Where it listens."""
 
     microphone: str | int | None = argument(
-        "--microphone", type=device, metavar="NAME", help="part of its name, or its number"
+        "--microphone", lasting="microphone", type=device, metavar="NAME", help="part of its name, or its number"
     )
 
 
@@ -284,19 +290,24 @@ class WithEngine:
 
     ear: UntaughtEar | None = argument(
         "--ear",
+        lasting="ear",
         type=UntaughtEar,
         choices=list(UntaughtEar),
         metavar="EAR",
         help=f"{', '.join(UntaughtEar)}; without it the one built in",
     )
-    model: Path | None = argument("--model", type=Path, metavar="FOLDER", help="the vosk model to hear with")
+    model: Path | None = argument(
+        "--model", lasting="model", type=Path, metavar="FOLDER", help="the vosk model to hear with"
+    )
 
 
 @dataclass(frozen=True, kw_only=True)
 class WithEar(WithEngine, WithMicrophone):
     """Whatever hears, taught or not, and where."""
 
-    weaver: str | None = argument("--weaver", metavar="NAME", help="whose words, as taught with teach")
+    weaver: str | None = argument(
+        "--weaver", lasting="weaver", metavar="NAME", help="whose words, as taught with teach"
+    )
 
 
 @dataclass(frozen=True, kw_only=True)
