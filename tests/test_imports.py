@@ -52,6 +52,7 @@ MAY_IMPORT = {
     "loom": set(),
     "rehearsal": {"errors", "loom", "meaning", "outfile", "words", "warp", "finder", "readback", "session", "senses"},
     "paper": {"errors", "meaning", "outfile", "output", "senses", "words", "session", "warp"},
+    "doctor": {"errors", "folders", "meaning", "outfile", "senses", "session", "version", "words"},
     "drafting": {"errors", "files", "meaning", "outfile", "warp", "words"},
     "finding_in_reed": {"errors", "meaning", "words", "finder", "session", "warp"},
     "finding": {"errors", "meaning", "words", "finder", "session", "warp"},
@@ -59,6 +60,7 @@ MAY_IMPORT = {
     "sitting": {"alone", "clock", "readback", "errors", "meaning", "memory", "words", "warp", "session", "senses"},
     "cli": {
         "meaning",
+        "doctor",
         "drafting",
         "ending",
         "errors",

@@ -58,6 +58,7 @@ WRITERS = {
     ],
     ("log", "report"): [Writer(("log", "--report"), ".html")],
     ("log", "csv"): [Writer(("log", "--csv"), ".csv")],
+    ("doctor", "report"): [Writer(("doctor", "--report"), ".txt")],
     ("speak", "out"): [Writer(("speak", "one", "--out"), ".wav")],
     ("rehearse", "sound"): [Writer(("rehearse", "first-evening", "--sound"), ".wav", quick=False)],
 }

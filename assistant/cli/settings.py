@@ -66,6 +66,16 @@ def _applies(field: str, setting: "Setting") -> bool:
     return kept_in(setting.text).exists()
 
 
+def kept(commands: Iterable[Command[Any]]) -> int:
+    """How many settings are kept. Raises SequenceError for one that cannot be, SettingsError."""
+    from assistant.settings import load
+
+    options = known(commands)
+    settings = load(options)
+    every = [*settings.everybody.items(), *(item for hers in settings.weavers.values() for item in hers.items())]
+    return len([value(options[name], setting) for name, setting in every])
+
+
 @dataclass(frozen=True, kw_only=True)
 class SettingsOptions(WithLanguage, WithJson):
     """Which setting, and what it is to be."""
