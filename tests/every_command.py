@@ -55,6 +55,7 @@ EVENING = (
     Try("models"),
     Try("settings speed 160"),
     Try("settings"),
+    Try("completion bash"),
     Try("doctor", code=1),  # no sound is plugged in
     Try("pedal --source evdev", code=2),
     Try("speak"),

@@ -1,6 +1,7 @@
 """The command line: what is typed becomes a command and its options, and is run."""
 
 import argparse
+import os
 import sys
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any, NoReturn
@@ -18,6 +19,7 @@ from assistant.words.phrases import Phrases
 if TYPE_CHECKING:
     from _typeshed import SupportsWrite
 
+ASKED_BY_SHELL = "_ARGCOMPLETE"  # a variable of the environment, by which argcomplete's scripts ask
 CAUTIONS = (
     "Stand up and look into the distance every half hour. Keep cables and the pedal out of your way and weights clear "
     "of your feet; start with the volume low in headphones. Your loom maker's manual and your doctor know better."
@@ -60,6 +62,10 @@ def parsed(argv: Sequence[str] | None = None) -> tuple[Command[Any], Any]:
     Exits with code 2 and one line where they cannot be read. Raises HeddlecallError for settings that cannot.
     """
     parser, typed = _parser(), sys.argv[1:] if argv is None else list(argv)
+    if ASKED_BY_SHELL in os.environ:
+        from argcomplete import autocomplete
+
+        autocomplete(parser, always_complete_options=False)  # which ends the program
     for word in typed:
         if word.startswith("-") and word.endswith("=--"):  # of which argparse makes an empty list
             parser.error(f"argument {word.removesuffix('=--')}: -- is no value")
@@ -71,6 +77,8 @@ def parsed(argv: Sequence[str] | None = None) -> tuple[Command[Any], Any]:
 
 def _staying(command: Command[Any], typed: Sequence[str], values: Mapping[str, Any]) -> dict[str, Any]:
     """What the settings that stay say of options that were not typed."""
+    if not any(one.lasting for one in command.arguments().values()):
+        return {}
     from assistant.cli.settings import known, standing_in
     from assistant.settings import load
 

@@ -9,13 +9,14 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from assistant import folders
 from assistant.cli.command import argument, flag
 from assistant.errors import LanguageError
 from assistant.meaning import Tell
 from assistant.output import complain, show, show_json
 from assistant.paper.sizes import PAPERS, Paper, usual
 from assistant.senses.mouth import FASTEST, LOUDEST, SLOWEST, SOFTEST, SPEED, VOLUME
-from assistant.warp.examples import find
+from assistant.warp.examples import examples, find
 from assistant.warp.model import Warp
 from assistant.warp.passes import PASSES, Pass
 from assistant.warp.spelling import shown
@@ -119,6 +120,16 @@ def file_to_write(text: str) -> Path:
     return Path(text)
 
 
+def sequences() -> list[str]:
+    """What a shell may complete a sequence to: the examples, and files whose names end as theirs do."""
+    return [*examples(), *(f"{file}" for file in sorted(Path().glob("*.yaml")))]
+
+
+def taught_weavers() -> list[str]:
+    """Those who taught the ear, by the files that are kept."""
+    return sorted(file.stem for file in (folders.data() / "weavers").glob("*.npz"))
+
+
 @dataclass(frozen=True, kw_only=True)
 class WithReplace:
     """A file to write that is there already."""
@@ -133,6 +144,7 @@ class WithPaper:
     asked_paper: Paper | None = argument(
         "--paper",
         lasting="paper",
+        among=lambda: PAPERS,
         type=_paper,
         metavar="SIZE",
         help=f"of what is to be printed: {', '.join(PAPERS)}; without it as the system's locale has it",
@@ -148,7 +160,7 @@ class WithPaper:
 class WithFile:
     """A sequence file, which has to be there."""
 
-    file: str = argument(metavar="FILE", help="a sequence file, or the name of an example")
+    file: str = argument(metavar="FILE", help="a sequence file, or the name of an example", among=sequences)
 
     @property
     def path(self) -> Path:
@@ -170,6 +182,7 @@ class WithLanguage:
     language: Language = argument(
         "--language",
         lasting="language",
+        among=codes,
         type=_language,
         default="en",
         metavar="CODE",
@@ -240,6 +253,7 @@ class WithJob(WithSize):
 
     job: Pass[Any] = argument(
         "--job",
+        among=lambda: (name for name, job in PASSES.items() if not job.compares),
         type=one_job(name for name, job in PASSES.items() if not job.compares),
         default="thread",
         metavar="JOB",
@@ -306,7 +320,7 @@ class WithEar(WithEngine, WithMicrophone):
     """Whatever hears, taught or not, and where."""
 
     weaver: str | None = argument(
-        "--weaver", lasting="weaver", metavar="NAME", help="whose words, as taught with teach"
+        "--weaver", lasting="weaver", among=taught_weavers, metavar="NAME", help="whose words, as taught with teach"
     )
 
 

@@ -1,7 +1,7 @@
 """What a command is: declared in one place, with its options as one typed value."""
 
 import argparse
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, fields
 from enum import IntEnum
 from inspect import get_annotations
@@ -43,13 +43,19 @@ class Argument:
     either: Either | None
     settings: Mapping[str, Any]  # of argparse's add_argument
     lasting: str = ""  # its name in the file of settings that stay; "" where it is no such setting
+    among: Callable[[], Iterable[str]] | None = None  # what a shell may complete it to, beside names of files
 
     def add(self, to: "argparse._ActionsContainer", field_name: str) -> None:
         """Declare it to a parser."""
-        if self.names:
-            to.add_argument(*self.names, dest=field_name, **self.settings)
-        else:
-            to.add_argument(field_name, **self.settings)
+        naming: dict[str, Any] = {"dest": field_name} if self.names else {}
+        action = to.add_argument(*(self.names or (field_name,)), **naming, **self.settings)
+        if self.among:
+            action.completer = self._complete  # type: ignore[attr-defined]
+
+    def _complete(self, prefix: str, **_: object) -> list[str]:
+        """As argcomplete asks, whom nothing is told that goes wrong."""
+        assert self.among
+        return [name for name in self.among() if name.startswith(prefix)]
 
     def given(self, typed: Sequence[str]) -> bool:
         """Whether it is among the words of a command line."""
@@ -73,18 +79,23 @@ class Argument:
         return self.settings.get("type", str)(text)
 
 
-def argument(*names: str, either: Either | None = None, lasting: str = "", **settings: Any) -> Any:
+def argument(
+    *names: str,
+    either: Either | None = None,
+    lasting: str = "",
+    among: Callable[[], Iterable[str]] | None = None,
+    **settings: Any,
+) -> Any:
     """A field of a command's options; `settings` are those of argparse's add_argument."""
-    return field(metadata={_ARGUMENT: Argument(names, either, settings, lasting)})
+    return field(metadata={_ARGUMENT: Argument(names, either, settings, lasting, among)})
 
 
 def flag(*names: str, either: Either | None = None, lasting: bool = False, help: str) -> Any:
     """A field that is True where the option is given; one that lasts is taken back by the same with "no" before it."""
-    action = argparse.BooleanOptionalAction if lasting else "store_true"
-    usual = {"default": False} if lasting else {}
-    return argument(
-        *names, either=either, lasting=names[0].lstrip("-") if lasting else "", action=action, help=help, **usual
-    )
+    if not lasting:
+        return argument(*names, either=either, action="store_true", help=help)
+    action, name = argparse.BooleanOptionalAction, names[0].lstrip("-")
+    return argument(*names, either=either, lasting=name, action=action, default=False, help=help)
 
 
 @dataclass(frozen=True)

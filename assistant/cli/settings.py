@@ -5,7 +5,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from assistant.cli.arguments import WithJson, WithLanguage
+from assistant.cli.arguments import WithJson, WithLanguage, taught_weavers
 from assistant.cli.command import Argument, Command, When, argument, flag
 from assistant.cli.families import commands
 from assistant.errors import SettingsError
@@ -80,9 +80,11 @@ def kept(commands: Iterable[Command[Any]]) -> int:
 class SettingsOptions(WithLanguage, WithJson):
     """Which setting, and what it is to be."""
 
-    name: str | None = argument(metavar="NAME", nargs="?", help="which; without it all are shown")
+    name: str | None = argument(
+        metavar="NAME", nargs="?", among=lambda: known(commands()), help="which; without it all are shown"
+    )
     value: str | None = argument(metavar="VALUE", nargs="?", help="what it is to be from now on")
-    whose: str | None = argument("--for", metavar="WEAVER", help="for this weaver alone")
+    whose: str | None = argument("--for", among=taught_weavers, metavar="WEAVER", help="for this weaver alone")
     forget: bool = flag("--forget", help="keep it no longer")
 
 
