@@ -13,7 +13,7 @@ from assistant import folders
 from assistant.cli.command import argument, flag
 from assistant.errors import LanguageError
 from assistant.meaning import Tell
-from assistant.output import complain, show, show_json
+from assistant.output import complain, put, show, show_json
 from assistant.paper.sizes import PAPERS, Paper, usual
 from assistant.senses.mouth import FASTEST, LOUDEST, SLOWEST, SOFTEST, SPEED, VOLUME
 from assistant.warp.examples import examples, find
@@ -202,6 +202,14 @@ class WithLanguage:
 
         words = Phrases.read(self.language, "printed", "phrases", "errors")
         complain(words.text("caution", told=told))
+
+    def agrees(self, asked: Tell) -> bool:
+        """Ask at the terminal; nothing but Enter is a yes."""
+        from assistant.senses.screen.typed import typed_lines
+        from assistant.words.phrases import Phrases
+
+        put(Phrases.read(self.language, "printed", "errors").told(asked))
+        return not next(typed_lines(), "no").strip()
 
     def say_how_long(self, seconds: float) -> None:
         """Tell of work that takes more than ten seconds about how long it takes, before it begins."""

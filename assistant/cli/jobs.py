@@ -33,6 +33,7 @@ class JobOptions(WithFile, WithLanguage, WithVoice, WithEar):
     size: int | None = argument()  # as the job has it
     fresh: bool = flag("--fresh", help="begin anew; the old record is kept")
     edited: bool = flag("--edited", help="go on although the file was edited further on")
+    same_warp: bool = flag("--same-warp", help="go on in this file with what was begun in another that holds the same")
     plain: bool = flag("--plain", lasting=True, help="print plain lines instead of the board")
     page: bool = flag("--page", lasting=True, help="show a page in a browser too, on this machine only")
     share: bool = flag("--share", lasting=True, help="and in the local network, for a phone or tablet")
@@ -99,6 +100,7 @@ class CheckOptions(JobOptions):
 
 
 def _sit(job: Pass[Any], options: JobOptions, pace: float | None = None, threaded_to: str | None = None) -> None:
+    from assistant.senses.screen import at_a_terminal
     from assistant.session.resume import Resumption
     from assistant.sitting.gear import Gear
     from assistant.sitting.run import sit
@@ -126,8 +128,9 @@ def _sit(job: Pass[Any], options: JobOptions, pace: float | None = None, threade
         new_address=options.new_address,
         bounce=options.bounce,
     )
-    resumption = Resumption(options.fresh, options.edited, threaded_to)
-    sit(options.path, job, options.language, resumption, options.size, gear, options.caution)
+    resumption = Resumption(options.fresh, options.edited, threaded_to, options.same_warp)
+    agrees = options.agrees if at_a_terminal() else None
+    sit(options.path, job, options.language, resumption, options.size, gear, options.caution, agrees)
 
 
 def _thread(options: ThreadOptions) -> None:
@@ -160,11 +163,12 @@ class NextOptions(WithFile, WithLanguage, WithJson):
 
 def _next(options: NextOptions) -> None:
     from assistant.paper import log
+    from assistant.session.elsewhere import known_as
     from assistant.session.upcoming import upcoming
     from assistant.words.printed import Printed
 
     with options.kept() as records:
-        told = upcoming(records, options.path, options.file, options.warp)
+        told = upcoming(records, known_as(records, options.path), options.file, options.warp)
     options.show(log.upcoming_as_json(told, Printed(load("en"))), log.upcoming(told, options.printed))
 
 
