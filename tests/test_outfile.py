@@ -114,6 +114,8 @@ def test_nothing_else_writes_what_a_weaver_named() -> None:
         "senses/mouth/clips.py",
         "senses/pedal/settings.py",
         "settings.py",
+        "senses/page/authority.py",
+        "senses/page/kept.py",
         "senses/ear/taught.py",
         "session/database.py",
     }
