@@ -115,7 +115,7 @@ class PedalError(HeddlecallError):
 
 
 class SettingsError(HeddlecallError):
-    """What was taught of a pedal, that cannot be read or kept."""
+    """What was taught of a pedal, or a setting that stays, that cannot be read or kept."""
 
 
 class OptionsError(HeddlecallError):

@@ -21,6 +21,7 @@ OURS = (
     "address.*",
     "authority.pem",
     "page.pem",
+    "settings.*",
     "*.npz",
     "*.flac",
 )  # a weaver may keep files of hers beside them

@@ -11,6 +11,7 @@ import pytest
 from refusal import refused
 
 from assistant import cli
+from assistant.cli import families
 from assistant.cli.command import Command
 
 
@@ -20,7 +21,7 @@ def walked(commands: list[Command], *before: str) -> Iterator[tuple[str, ...]]: 
         yield from walked(list(command.under), *before, command.name)
 
 
-EVERY = list(walked(cli.commands()))
+EVERY = list(walked(families.commands()))
 
 
 @pytest.fixture(autouse=True)
@@ -71,7 +72,7 @@ def test_every_command_has_help_that_names_what_it_takes(
     assert end.value.code == 0
     told = capsys.readouterr().out
     assert told.startswith(f"usage: heddlecall {' '.join(words)} ")
-    commands = cli.commands()
+    commands = families.commands()
     for name in words:
         (command,) = (each for each in commands if each.name == name)
         commands = list(command.under)
@@ -81,7 +82,7 @@ def test_every_command_has_help_that_names_what_it_takes(
 
 
 def test_the_options_of_a_command_are_frozen_values() -> None:
-    for command in (*cli.commands(), *(under for each in cli.commands() for under in each.under)):
+    for command in (*families.commands(), *(under for each in families.commands() for under in each.under)):
         assert is_dataclass(command.options)
         assert command.options.__dataclass_params__.frozen  # type: ignore[attr-defined]
         assert set(command.arguments()) == {field.name for field in fields(command.options)}

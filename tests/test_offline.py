@@ -12,7 +12,7 @@ from alone import WHY_NOT, Done, Hermitage, can_be_apart
 from cable import MISSING, sound_server
 from every_command import EVENING, INTERNET, record
 
-from assistant import cli
+from assistant.cli import families
 from assistant.cli.command import Command
 
 apart = pytest.mark.skipif(not can_be_apart(), reason=WHY_NOT)
@@ -99,7 +99,7 @@ def leaves(commands: list[Command], *before: str) -> Iterator[str]:  # type: ign
 
 
 def test_every_command_is_among_those_of_the_evening() -> None:
-    assert {each.words.split()[0] for each in EVENING} == set(leaves(cli.commands())) - {INTERNET}
+    assert {each.words.split()[0] for each in EVENING} == set(leaves(families.commands())) - {INTERNET}
 
 
 def test_every_command_does_without_any_network(evening: Evening) -> None:

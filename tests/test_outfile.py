@@ -13,6 +13,7 @@ from refusal import refused
 
 import assistant
 from assistant import cli
+from assistant.cli import families
 from assistant.cli.arguments import WithReplace, file_to_write
 from assistant.cli.command import Command
 from assistant.drafting import SEQUENCE, WIF
@@ -57,6 +58,7 @@ WRITERS = {
     ],
     ("log", "report"): [Writer(("log", "--report"), ".html")],
     ("log", "csv"): [Writer(("log", "--csv"), ".csv")],
+    ("doctor", "report"): [Writer(("doctor", "--report"), ".txt")],
     ("speak", "out"): [Writer(("speak", "one", "--out"), ".wav")],
     ("rehearse", "sound"): [Writer(("rehearse", "first-evening", "--sound"), ".wav", quick=False)],
 }
@@ -88,13 +90,13 @@ def commands(among: list[Command[Any]], before: str = "") -> Iterator[tuple[str,
 def test_every_path_of_every_command_is_read_or_written_by_the_rule() -> None:
     paths = {
         (command, field): argument.settings.get("type")
-        for command, declared in commands(cli.commands())
+        for command, declared in commands(families.commands())
         for field, argument in declared.arguments().items()
         if argument.settings.get("type") in (Path, file_to_write)
     }
     assert {place for place, reader in paths.items() if reader is file_to_write} == set(WRITERS)
     assert {place for place, reader in paths.items() if reader is Path} == READ
-    for command, declared in commands(cli.commands()):
+    for command, declared in commands(families.commands()):
         assert issubclass(declared.options, WithReplace) == any(command == writing for writing, _ in WRITERS)
 
 
@@ -111,6 +113,9 @@ def test_nothing_else_writes_what_a_weaver_named() -> None:
         "alone.py",
         "senses/mouth/clips.py",
         "senses/pedal/settings.py",
+        "settings.py",
+        "senses/page/authority.py",
+        "senses/page/kept.py",
         "senses/ear/taught.py",
         "session/database.py",
     }

@@ -1,13 +1,13 @@
-"""The command line. A file of this folder that has COMMANDS is a family of commands; it needs no mention elsewhere."""
+"""The command line: what is typed becomes a command and its options, and is run."""
 
 import argparse
+import os
 import sys
-from collections.abc import Iterator, Sequence
-from importlib import import_module
-from pkgutil import iter_modules
+from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any, NoReturn
 
 from assistant.cli.command import Command
+from assistant.cli.families import commands
 from assistant.ending import ends_with
 from assistant.errors import HeddlecallError
 from assistant.files import private_by_default
@@ -19,6 +19,7 @@ from assistant.words.phrases import Phrases
 if TYPE_CHECKING:
     from _typeshed import SupportsWrite
 
+ASKED_BY_SHELL = "_ARGCOMPLETE"  # a variable of the environment, by which argcomplete's scripts ask
 CAUTIONS = (
     "Stand up and look into the distance every half hour. Keep cables and the pedal out of your way and weights clear "
     "of your feet; start with the volume low in headphones. Your loom maker's manual and your doctor know better."
@@ -56,24 +57,37 @@ def _told(error: HeddlecallError, options: object) -> str:
 
 
 def parsed(argv: Sequence[str] | None = None) -> tuple[Command[Any], Any]:
-    """The command that was typed, and its options. Exits with code 2 and one line where they cannot be read."""
+    """The command that was typed, and its options, from the settings that stay where they were not typed.
+
+    Exits with code 2 and one line where they cannot be read. Raises HeddlecallError for settings that cannot.
+    """
     parser, typed = _parser(), sys.argv[1:] if argv is None else list(argv)
+    if ASKED_BY_SHELL in os.environ:
+        from argcomplete import autocomplete
+
+        autocomplete(parser, always_complete_options=False)  # which ends the program
     for word in typed:
         if word.startswith("-") and word.endswith("=--"):  # of which argparse makes an empty list
             parser.error(f"argument {word.removesuffix('=--')}: -- is no value")
     namespace = parser.parse_args(typed)
     command: Command[Any] = namespace.command
-    return command, command.options(**{name: getattr(namespace, name) for name in command.arguments()})
+    values = {name: getattr(namespace, name) for name in command.arguments()}
+    return command, command.options(**values | _staying(command, typed, values))
 
 
-def commands() -> list[Command[Any]]:
-    """Every command, in the order in which a warp meets them."""
-    return sorted(_found(), key=lambda command: command.when)
+def _staying(command: Command[Any], typed: Sequence[str], values: Mapping[str, Any]) -> dict[str, Any]:
+    """What the settings that stay say of options that were not typed."""
+    if not any(one.lasting for one in command.arguments().values()):
+        return {}
+    from assistant.cli.settings import known, standing_in
+    from assistant.settings import load
 
-
-def _found() -> Iterator[Command[Any]]:
-    for module in sorted(iter_modules(__path__), key=lambda module: module.name):
-        yield from getattr(import_module(f"{__name__}.{module.name}"), "COMMANDS", ())
+    try:
+        return standing_in(command, typed, values.get("weaver"), load(known(commands())))
+    except HeddlecallError:
+        if command.mends_settings:
+            return {}
+        raise
 
 
 class _Parser(argparse.ArgumentParser):

@@ -9,13 +9,14 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from assistant import folders
 from assistant.cli.command import argument, flag
 from assistant.errors import LanguageError
 from assistant.meaning import Tell
-from assistant.output import complain, show, show_json
+from assistant.output import complain, put, show, show_json
 from assistant.paper.sizes import PAPERS, Paper, usual
 from assistant.senses.mouth import FASTEST, LOUDEST, SLOWEST, SOFTEST, SPEED, VOLUME
-from assistant.warp.examples import find
+from assistant.warp.examples import examples, find
 from assistant.warp.model import Warp
 from assistant.warp.passes import PASSES, Pass
 from assistant.warp.spelling import shown
@@ -119,6 +120,16 @@ def file_to_write(text: str) -> Path:
     return Path(text)
 
 
+def sequences() -> list[str]:
+    """What a shell may complete a sequence to: the examples, and files whose names end as theirs do."""
+    return [*examples(), *(f"{file}" for file in sorted(Path().glob("*.yaml")))]
+
+
+def taught_weavers() -> list[str]:
+    """Those who taught the ear, by the files that are kept."""
+    return sorted(file.stem for file in (folders.data() / "weavers").glob("*.npz"))
+
+
 @dataclass(frozen=True, kw_only=True)
 class WithReplace:
     """A file to write that is there already."""
@@ -132,6 +143,8 @@ class WithPaper:
 
     asked_paper: Paper | None = argument(
         "--paper",
+        lasting="paper",
+        among=lambda: PAPERS,
         type=_paper,
         metavar="SIZE",
         help=f"of what is to be printed: {', '.join(PAPERS)}; without it as the system's locale has it",
@@ -147,7 +160,7 @@ class WithPaper:
 class WithFile:
     """A sequence file, which has to be there."""
 
-    file: str = argument(metavar="FILE", help="a sequence file, or the name of an example")
+    file: str = argument(metavar="FILE", help="a sequence file, or the name of an example", among=sequences)
 
     @property
     def path(self) -> Path:
@@ -168,6 +181,8 @@ class WithLanguage:
 
     language: Language = argument(
         "--language",
+        lasting="language",
+        among=codes,
         type=_language,
         default="en",
         metavar="CODE",
@@ -187,6 +202,14 @@ class WithLanguage:
 
         words = Phrases.read(self.language, "printed", "phrases", "errors")
         complain(words.text("caution", told=told))
+
+    def agrees(self, asked: Tell) -> bool:
+        """Ask at the terminal; nothing but Enter is a yes."""
+        from assistant.senses.screen.typed import typed_lines
+        from assistant.words.phrases import Phrases
+
+        put(Phrases.read(self.language, "printed", "errors").told(asked))
+        return not next(typed_lines(), "no").strip()
 
     def say_how_long(self, seconds: float) -> None:
         """Tell of work that takes more than ten seconds about how long it takes, before it begins."""
@@ -238,6 +261,7 @@ class WithJob(WithSize):
 
     job: Pass[Any] = argument(
         "--job",
+        among=lambda: (name for name, job in PASSES.items() if not job.compares),
         type=one_job(name for name, job in PASSES.items() if not job.compares),
         default="thread",
         metavar="JOB",
@@ -249,9 +273,12 @@ class WithJob(WithSize):
 class WithVoice:
     """The helper's voice, and where it comes from."""
 
-    voice: str | None = argument("--voice", help="by id, name or language, as heddlecall speak lists them")
+    voice: str | None = argument(
+        "--voice", lasting="voice", help="by id, name or language, as heddlecall speak lists them"
+    )
     speed: int = argument(
         "--speed",
+        lasting="speed",
         type=speed,
         default=SPEED,
         metavar="N",
@@ -259,13 +286,14 @@ class WithVoice:
     )
     volume: int = argument(
         "--volume",
+        lasting="volume",
         type=decibels,
         default=VOLUME,
         metavar="N",
         help=f"in dB, {SOFTEST} to {LOUDEST} (%(default)s)",
     )
     loudspeaker: str | int | None = argument(
-        "--loudspeaker", type=device, metavar="NAME", help="part of its name, or its number"
+        "--loudspeaker", lasting="loudspeaker", type=device, metavar="NAME", help="part of its name, or its number"
     )
 
 
@@ -274,7 +302,7 @@ class WithMicrophone:
     """Where it listens."""
 
     microphone: str | int | None = argument(
-        "--microphone", type=device, metavar="NAME", help="part of its name, or its number"
+        "--microphone", lasting="microphone", type=device, metavar="NAME", help="part of its name, or its number"
     )
 
 
@@ -284,19 +312,24 @@ class WithEngine:
 
     ear: UntaughtEar | None = argument(
         "--ear",
+        lasting="ear",
         type=UntaughtEar,
         choices=list(UntaughtEar),
         metavar="EAR",
         help=f"{', '.join(UntaughtEar)}; without it the one built in",
     )
-    model: Path | None = argument("--model", type=Path, metavar="FOLDER", help="the vosk model to hear with")
+    model: Path | None = argument(
+        "--model", lasting="model", type=Path, metavar="FOLDER", help="the vosk model to hear with"
+    )
 
 
 @dataclass(frozen=True, kw_only=True)
 class WithEar(WithEngine, WithMicrophone):
     """Whatever hears, taught or not, and where."""
 
-    weaver: str | None = argument("--weaver", metavar="NAME", help="whose words, as taught with teach")
+    weaver: str | None = argument(
+        "--weaver", lasting="weaver", among=taught_weavers, metavar="NAME", help="whose words, as taught with teach"
+    )
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -1,11 +1,13 @@
 """What a command is: declared in one place, with its options as one typed value."""
 
 import argparse
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, fields
 from enum import IntEnum
 from inspect import get_annotations
 from typing import TYPE_CHECKING, Any, Generic, TypeVar
+
+from assistant.warp.spelling import shown
 
 if TYPE_CHECKING:
     from _typeshed import DataclassInstance
@@ -13,6 +15,7 @@ if TYPE_CHECKING:
 Options = TypeVar("Options", bound="DataclassInstance")
 
 _ARGUMENT = "argument"
+YES_OR_NO = {"yes": True, "true": True, "on": True, "no": False, "false": False, "off": False}
 
 
 class When(IntEnum):
@@ -39,23 +42,60 @@ class Argument:
     names: tuple[str, ...]
     either: Either | None
     settings: Mapping[str, Any]  # of argparse's add_argument
+    lasting: str = ""  # its name in the file of settings that stay; "" where it is no such setting
+    among: Callable[[], Iterable[str]] | None = None  # what a shell may complete it to, beside names of files
 
     def add(self, to: "argparse._ActionsContainer", field_name: str) -> None:
         """Declare it to a parser."""
-        if self.names:
-            to.add_argument(*self.names, dest=field_name, **self.settings)
-        else:
-            to.add_argument(field_name, **self.settings)
+        naming: dict[str, Any] = {"dest": field_name} if self.names else {}
+        action = to.add_argument(*(self.names or (field_name,)), **naming, **self.settings)
+        if self.among:
+            action.completer = self._complete  # type: ignore[attr-defined]
+
+    def _complete(self, prefix: str, **_: object) -> list[str]:
+        """As argcomplete asks, whom nothing is told that goes wrong."""
+        assert self.among
+        return [name for name in self.among() if name.startswith(prefix)]
+
+    def given(self, typed: Sequence[str]) -> bool:
+        """Whether it is among the words of a command line."""
+        no = [f"--no-{name[2:]}" for name in self.names if self.is_flag]
+        return any(word.partition("=")[0] in (*self.names, *no) for word in typed)
+
+    @property
+    def is_flag(self) -> bool:
+        """Whether it is yes or no."""
+        return "action" in self.settings
+
+    def read(self, text: str) -> Any:
+        """The value that a text stands for, in a file as on the command line. Raises ArgumentTypeError, in one line."""
+        if self.is_flag:
+            if text.lower() not in YES_OR_NO:
+                raise argparse.ArgumentTypeError(f"{shown(text)} is neither yes nor no")
+            return YES_OR_NO[text.lower()]
+        choices = self.settings.get("choices", ())
+        if choices and text not in choices:
+            raise argparse.ArgumentTypeError(f"{shown(text)} is none of {', '.join(choices)}")
+        return self.settings.get("type", str)(text)
 
 
-def argument(*names: str, either: Either | None = None, **settings: Any) -> Any:
+def argument(
+    *names: str,
+    either: Either | None = None,
+    lasting: str = "",
+    among: Callable[[], Iterable[str]] | None = None,
+    **settings: Any,
+) -> Any:
     """A field of a command's options; `settings` are those of argparse's add_argument."""
-    return field(metadata={_ARGUMENT: Argument(names, either, settings)})
+    return field(metadata={_ARGUMENT: Argument(names, either, settings, lasting, among)})
 
 
-def flag(*names: str, either: Either | None = None, help: str) -> Any:
-    """A field that is True where the option is given."""
-    return argument(*names, either=either, action="store_true", help=help)
+def flag(*names: str, either: Either | None = None, lasting: bool = False, help: str) -> Any:
+    """A field that is True where the option is given; one that lasts is taken back by the same with "no" before it."""
+    if not lasting:
+        return argument(*names, either=either, action="store_true", help=help)
+    action, name = argparse.BooleanOptionalAction, names[0].lstrip("-")
+    return argument(*names, either=either, lasting=name, action=action, default=False, help=help)
 
 
 @dataclass(frozen=True)
@@ -72,6 +112,7 @@ class Command(Generic[Options]):
     when: When
     instead: Mapping[str, Argument] = field(default_factory=dict)  # by field, where this command has it otherwise
     under: tuple["Command[Any]", ...] = ()  # commands of this one: heddlecall models add
+    mends_settings: bool = False  # so it does without those that cannot be read
 
     def arguments(self) -> dict[str, Argument]:
         """How every field is typed: the command's own first, then those it shares."""

@@ -33,22 +33,34 @@ class JobOptions(WithFile, WithLanguage, WithVoice, WithEar):
     size: int | None = argument()  # as the job has it
     fresh: bool = flag("--fresh", help="begin anew; the old record is kept")
     edited: bool = flag("--edited", help="go on although the file was edited further on")
-    plain: bool = flag("--plain", help="print plain lines instead of the board")
-    page: bool = flag("--page", help="show a page in a browser too, on this machine only")
-    share: bool = flag("--share", help="and in the local network, for a phone or tablet")
+    same_warp: bool = flag("--same-warp", help="go on in this file with what was begun in another that holds the same")
+    plain: bool = flag("--plain", lasting=True, help="print plain lines instead of the board")
+    page: bool = flag("--page", lasting=True, help="show a page in a browser too, on this machine only")
+    share: bool = flag("--share", lasting=True, help="and in the local network, for a phone or tablet")
     new_address: bool = flag("--new-address", help="share it at a new address; the one that was kept leads nowhere")
     volume_cap: int = argument(
-        "--volume-cap", type=decibels, default=LOUDEST, metavar="N", help="never louder, also by louder (%(default)s)"
+        "--volume-cap",
+        lasting="volume-cap",
+        type=decibels,
+        default=LOUDEST,
+        metavar="N",
+        help="never louder, also by louder (%(default)s)",
     )
-    night: bool = flag("--night", help="begin softly, at -24 dB, and never above -18 dB")
-    mute: bool = flag("--mute", help="do not speak")
-    headset: bool = flag("--headset", either=_OPEN_EAR, help="listen while speaking too: you wear headphones")
+    night: bool = flag("--night", lasting=True, help="begin softly, at -24 dB, and never above -18 dB")
+    mute: bool = flag("--mute", lasting=True, help="do not speak")
+    headset: bool = flag(
+        "--headset", lasting=True, either=_OPEN_EAR, help="listen while speaking too: you wear headphones"
+    )
     echo_canceller: bool = flag(
-        "--echo-canceller", either=_OPEN_EAR, help="or through the system's echo canceller (PulseAudio, PipeWire)"
+        "--echo-canceller",
+        lasting=True,
+        either=_OPEN_EAR,
+        help="or through the system's echo canceller (PulseAudio, PipeWire)",
     )
-    deaf: bool = flag("--deaf", help="do not listen")
+    deaf: bool = flag("--deaf", lasting=True, help="do not listen")
     bounce: float = argument(
         "--bounce",
+        lasting="bounce",
         type=moment,
         default=BOUNCE_S,
         metavar="S",
@@ -56,6 +68,7 @@ class JobOptions(WithFile, WithLanguage, WithVoice, WithEar):
     )
     stand_up: int = argument(
         "--stand-up",
+        lasting="stand-up",
         type=whole(0, MOST_MINUTES),
         default=30,
         metavar="MINUTES",
@@ -79,6 +92,7 @@ class CheckOptions(JobOptions):
     read: bool = flag("--read", help=f"or {READ.about}")
     pace: float | None = argument(
         "--pace",
+        lasting="pace",
         type=seconds,
         metavar="S",
         help="seconds an end, from call to call (1.5, or as before)",
@@ -86,6 +100,7 @@ class CheckOptions(JobOptions):
 
 
 def _sit(job: Pass[Any], options: JobOptions, pace: float | None = None, threaded_to: str | None = None) -> None:
+    from assistant.senses.screen import at_a_terminal
     from assistant.session.resume import Resumption
     from assistant.sitting.gear import Gear
     from assistant.sitting.run import sit
@@ -113,8 +128,9 @@ def _sit(job: Pass[Any], options: JobOptions, pace: float | None = None, threade
         new_address=options.new_address,
         bounce=options.bounce,
     )
-    resumption = Resumption(options.fresh, options.edited, threaded_to)
-    sit(options.path, job, options.language, resumption, options.size, gear, options.caution)
+    resumption = Resumption(options.fresh, options.edited, threaded_to, options.same_warp)
+    agrees = options.agrees if at_a_terminal() else None
+    sit(options.path, job, options.language, resumption, options.size, gear, options.caution, agrees)
 
 
 def _thread(options: ThreadOptions) -> None:
@@ -129,7 +145,7 @@ def _size(job: Pass[Any]) -> dict[str, Argument]:
     size = job.size
     about = f"{size.about}, 1 to {size.most} ({size.usual}, or as before)"
     settings = {"type": number, "metavar": "N", "help": about}
-    return {"size": Argument((size.option,), None, settings)}
+    return {"size": Argument((size.option,), None, settings, f"{job.name}-{size.option.lstrip('-')}")}
 
 
 def _job(job: Pass[Any]) -> Command[Any]:
@@ -147,11 +163,12 @@ class NextOptions(WithFile, WithLanguage, WithJson):
 
 def _next(options: NextOptions) -> None:
     from assistant.paper import log
+    from assistant.session.elsewhere import known_as
     from assistant.session.upcoming import upcoming
     from assistant.words.printed import Printed
 
     with options.kept() as records:
-        told = upcoming(records, options.path, options.file, options.warp)
+        told = upcoming(records, known_as(records, options.path), options.file, options.warp)
     options.show(log.upcoming_as_json(told, Printed(load("en"))), log.upcoming(told, options.printed))
 
 

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import NoReturn
 
 from assistant.errors import HeddlecallError, JournalError, SequenceError
+from assistant.session.elsewhere import known_as
 from assistant.session.events import Event, Kind, Origin
 from assistant.session.journal import Record, Records, lies_at
 from assistant.session.machine import Session
@@ -179,7 +180,7 @@ def asked_for(journal: Records, name: str | None) -> Path | None:
     if name is None:
         return None
     try:
-        return find(name)
+        return known_as(journal, find(name))
     except SequenceError:
         records = journal.records()
         gone = Path(lies_at(name))

@@ -176,6 +176,10 @@ class Records:
         """The record, of this file or of all, this job or every one, in which something happened last."""
         return max(self.records(file, job), key=self._last, default=None)
 
+    def last(self, records: Iterable[Record]) -> float:
+        """When something happened last in these."""
+        return max(map(self._last, records))
+
     def _last(self, record: Record) -> float:
         query = "SELECT max(at) FROM events WHERE warp = ? AND source != ? AND typeof(at) IN ('real', 'integer')"
         with plainly(self.path):
@@ -212,6 +216,15 @@ class Journal(Records):
         self._lasting.write("UPDATE warps SET sequence = ? WHERE id = ?", (sequence, record.id))
         return replace(record, sequence=sequence)
 
+    def carry(self, records: Sequence[Record], file: Path, window: str) -> None:
+        """These records go on in another file. Raises JournalError where another window is at one of them."""
+        with ExitStack() as stack:
+            for place, job in dict.fromkeys((record.file, record.job) for record in records):
+                stack.enter_context(self._alone(place, job, window))
+            for record in records:
+                moving = "UPDATE warps SET file = ? WHERE id = ? AND file = ?"
+                self._lasting.write(moving, (_kept_as(lies_at(file)), record.id, _kept_as(record.file)))
+
     def note(self, record: Record, text: str, at: float) -> None:
         """Put a note after all that is kept of a warp; a sitting in another window goes on undisturbed."""
         event = Event(Kind.NOTE, at, source=Origin.WRITTEN, text=text)
@@ -232,14 +245,21 @@ class Journal(Records):
             names = [lies_at(file)]
             with suppress(OSError, ValueError):  # what cannot be opened has no other name
                 names.append("{0.st_dev} {0.st_ino}".format(os.fstat(stack.enter_context(open_plain(file)).fileno())))
-            stack.callback(self._held.clear)
             for name in names:
-                of = sha256(f"{name}\n{job}".encode(errors="surrogateescape")).hexdigest()[:16]
-                held = Alone(self.path.with_name(f"sitting-{of}.lock"), window)
-                self._take(held, file)
-                stack.callback(self._give_back, held)
-                self._held.append(held)
+                self._held.append(stack.enter_context(self._alone(name, job, window, lies_at(file))))
+            stack.callback(self._held.clear)
             yield
+
+    @contextmanager
+    def _alone(self, name: str, job: str, window: str, told: str = "") -> Iterator[Alone]:
+        """Keep a job of what has this name to ourselves."""
+        of = sha256(f"{name}\n{job}".encode(errors="surrogateescape")).hexdigest()[:16]
+        held = Alone(self.path.with_name(f"sitting-{of}.lock"), window)
+        self._take(held, Path(told or name))
+        try:
+            yield held
+        finally:
+            self._give_back(held)
 
     def _give_back(self, held: Alone) -> None:
         with plainly(self.path):

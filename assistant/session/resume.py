@@ -20,6 +20,7 @@ class Resumption:
     fresh: bool = False
     edited: bool = False
     threaded_to: str | None = None  # the last group that was threaded before, where a record begins now
+    same_warp: bool = False  # what is kept of another file that holds the same goes on in this one
 
 
 def replayed(journal: Records, record: Record) -> Session:

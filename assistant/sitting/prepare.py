@@ -1,14 +1,17 @@
 """The record of a sitting: found and locked first, then compared with the file, revised, and acted on."""
 
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
 from assistant.alone import this_window
-from assistant.errors import JournalError, SequenceError
+from assistant.errors import JournalError, SequenceError, WarpChanged
+from assistant.meaning import Tell
+from assistant.session.elsewhere import elsewhere
 from assistant.session.events import Kind
+from assistant.session.history import history
 from assistant.session.journal import Journal, Record, Records
 from assistant.session.machine import Session
 from assistant.session.resume import Resumption, replayed, to_revise
@@ -20,14 +23,56 @@ from assistant.warp.sequence import load, loads
 
 
 @contextmanager
-def prepared(journal: Journal, file: Path, job: Pass[Any], resumption: Resumption) -> Iterator[tuple[Record, Session]]:
+def prepared(
+    journal: Journal,
+    file: Path,
+    job: Pass[Any],
+    resumption: Resumption,
+    warn: Callable[[Tell], None] = lambda _: None,
+    agrees: Callable[[Tell], bool] | None = None,
+) -> Iterator[tuple[Record, Session]]:
     """The record to go on with and the session as it leaves it, kept from other windows meanwhile.
 
-    Raises JournalError where another window has it, SequenceError, and what `open_record` raises; then the journal
-    is as it was.
+    `agrees` asks the weaver, where she can be asked. Raises JournalError where another window has it, SequenceError,
+    and what `taken_along` and `open_record` raise; then the journal is as it was.
     """
     with journal.hold(file, job.name, this_window()):
-        yield open_record(journal, file, job, _warp_in(file, journal, job, resumption), resumption, time.time())
+        warp = _warp_in(file, journal, job, resumption)
+        if not resumption.fresh:
+            taken_along(journal, file, job, warp, resumption.same_warp, warn, agrees)
+        yield open_record(journal, file, job, warp, resumption, time.time())
+
+
+def taken_along(
+    journal: Journal,
+    file: Path,
+    job: Pass[Any],
+    warp: Warp,
+    same_warp: bool,
+    warn: Callable[[Tell], None],
+    agrees: Callable[[Tell], bool] | None,
+) -> None:
+    """Have the records of a warp go on in the file that holds it now, if it has none there; the weaver is told.
+
+    Where the other file still holds it there may be two warps of it: that it is the `same_warp` is hers to say. Raises
+    WarpChanged where she has not said and cannot be asked.
+    """
+    found = elsewhere(journal, file, warp)
+    if found is None:
+        return
+    begun = history(journal, min(found.records, key=lambda record: record.job != job.name))
+    places: dict[str, Any] = {"file": file, "other": found.file, "done": begun.counted, "total": begun.total}
+    if found.there and not same_warp:
+        if agrees is None:
+            raise WarpChanged(
+                "{file}: the same warp lies in {other}, where {done} of {total} are done. Go on with that in this file "
+                "by --same-warp, or begin another with --fresh",
+                **places,
+            )
+        if not agrees(Tell("same warp?", **places)):
+            return
+    journal.carry(found.records, file, this_window())
+    warn(Tell("record goes along", **places))
 
 
 def known_before(journal: Records, session: Session, file: Path, threaded_to: str | None) -> Iterator[tuple[Kind, int]]:

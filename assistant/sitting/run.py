@@ -38,11 +38,13 @@ def sit(
     size: int | None,
     gear: Gear,
     warn: Callable[[Tell], None],
+    agrees: Callable[[Tell], bool] | None = None,
     clock: Clock | None = None,
 ) -> None:
     """Go on with a job from where it was left until the weaver leaves; `size` is that of its calls from now on.
 
-    `warn` tells the weaver what is to be known before the sitting begins; a `clock` of the caller's own may go faster.
+    `warn` tells the weaver what is to be known before the sitting begins, `agrees` asks her, where she can be asked; a
+    `clock` of the caller's own may go faster.
     """
     few_arenas()
     if gear.echo_canceller:
@@ -51,7 +53,7 @@ def sit(
         job.size.checked(size)
     with (
         Journal(default_path(), warn) as journal,
-        prepared(journal, file, job, resumption) as (record, session),
+        prepared(journal, file, job, resumption, warn, agrees) as (record, session),
         libraries_quiet(),
         ExitStack() as senses,
     ):

@@ -37,7 +37,10 @@ FILES = sorted(
 FOR_PEOPLE = re.compile(r"[^\W\d_]{2,} [^\W\d_]{2,}|\b[A-Z][a-z]+\b")  # two words, or one with a capital
 NOT_SHOWN = {"CSS", "CSS_PATH", "OURS_ONLY", "PROGRAM"}  # names that hold what a program reads
 SECTIONS = ("phrases", "labels", "states", "screen", "lesson", "hearing", "pedal", "paper", "printed", "plan")
-SHARED = {"minutes", "hours and minutes", "dents", "notes", "column notes"}  # in some languages as in English
+SHARED = {
+    *("minutes", "hours and minutes", "dents", "notes", "column notes"),
+    *("part program", "part pedal", "part pages", "part terminal"),
+}  # in some languages as in English
 COMMAND = "heddlecall "  # begins what is to be typed
 NAMING = {"name", "thread_name_prefix", "encoding"}  # arguments that name something for a developer
 

@@ -39,7 +39,7 @@ def warm_up() -> None:
     """Import what the commands need, so that forked processes begin at once. Before the first Window."""
     for name in NEEDED:
         import_module(name)
-    from assistant.cli import commands
+    from assistant.cli.families import commands
     from assistant.words.language import load
 
     commands()

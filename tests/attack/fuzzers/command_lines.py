@@ -12,7 +12,7 @@ from typing import Any
 
 from frame.child import HEDDLECALL, ran
 
-from assistant import cli
+from assistant.cli import families
 from assistant.cli.command import Argument, Command
 from assistant.senses.ear import opening
 from assistant.warp.examples import examples
@@ -75,7 +75,7 @@ def prepare() -> None:
 
 
 def _commands() -> list[tuple[list[str], Command[Any]]]:
-    found = [([command.name], command) for command in cli.commands()]
+    found = [([command.name], command) for command in families.commands()]
     return found + [([*names, under.name], under) for names, above in found for under in above.under]
 
 
