@@ -38,7 +38,7 @@ TOUCHED_A_SECOND, TOUCHED_AT_ONCE = 10, 20
 KEYS = (("w", "; warp "), ("m", "heard: Bookmark"))
 BLOCK = 64  # messages in a packet
 DOORS = {"open": b"page: ", "encrypted": b"secure page: "}  # and how a line of each address begins
-SHARING = Path(__file__).parent / "frame" / "this_machine.py"
+SHARING = Path(__file__).parents[1] / "sharing_here.py"
 ANYONES = ssl.create_default_context()  # which asks nobody who they are
 ANYONES.check_hostname, ANYONES.verify_mode = False, ssl.CERT_NONE
 

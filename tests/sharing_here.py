@@ -1,4 +1,4 @@
-"""heddlecall in a local network that is this machine: python this_machine.py thread FILE --share"""
+"""heddlecall in a local network that is this machine: python sharing_here.py thread FILE --share"""
 
 import sys
 
