@@ -133,10 +133,14 @@ def all_told(place: Place, mode: Asking, event: Event) -> Done:
     return looked(place, right, mode.back)
 
 
-@rule(always)
+def _all_are_asked(place: Place, mode: Asking, event: Event) -> bool:
+    return _of_all(mode.look)
+
+
+@rule(_all_are_asked)
 def not_right(place: Place, mode: Asking, event: Event) -> Done:
-    """A mistake among the ends asked about; asked about anything else, the question again."""
-    return looked(place, mode.look.right_so_far(False), mode.back) if _of_all(mode.look) else asks(place)
+    """A mistake among the ends asked about."""
+    return looked(place, mode.look.right_so_far(False), mode.back)
 
 
 def _of_heddles(look: AnyLook) -> bool:

@@ -54,6 +54,7 @@ IN_JOB: Mapping[tuple[Kind, str, ModeName], str] = {  # where a pass compares
     (Kind.NEXT, "read", ModeName.CALLING): "no further end",
     (Kind.NEXT, "read", ModeName.CLOSING): "no further end",
 }
+YES_OR_NO = {Kind.NEXT: "yes", Kind.FIND: "no"}  # of a question of the search to which "mistake" is an answer
 # What stands in a place of its own: the first of these that means something.
 APART: Mapping[ModeName, tuple[Kind, ...]] = {
     ModeName.CLOSING: (Kind.NEXT,),
@@ -67,7 +68,7 @@ LOOKING = (ModeName.ASKING, ModeName.FOUND, ModeName.THERE)
 WHERE_MEANT: Mapping[Kind, tuple[ModeName, ...]] = {  # elsewhere it is another way of saying what stands there already
     Kind.FINISHED: (ModeName.CALLING,),
     Kind.UNEVEN: (ModeName.CALLING, ModeName.CLOSING),
-    Kind.FIND: (ModeName.CALLING, ModeName.CLOSING, *ALARM, ModeName.THERE, ModeName.COMPLETE),
+    Kind.FIND: (ModeName.CALLING, ModeName.CLOSING, *ALARM, ModeName.ASKING, ModeName.THERE, ModeName.COMPLETE),
     Kind.REDO: (ModeName.CALLING, ModeName.CLOSING, *ALARM, *LOOKING, ModeName.COMPLETE),
     Kind.SETTLE: (*ALARM, *LOOKING, ModeName.COMPLETE),
     Kind.HEDDLE_LEFT: (ModeName.CLOSING, ModeName.OFF),
@@ -203,5 +204,7 @@ def _small(view: View) -> Iterator[Kind]:
 
 def label(words: ScreenWords, view: View, kind: Kind) -> str:
     """What is written on a button."""
+    if view.mode is ModeName.ASKING and Kind.FIND in view.offers and kind in YES_OR_NO:
+        return words.glossary.label(YES_OR_NO[kind])
     in_mode = IN_MODE.get((kind, view.mode), kind)
     return words.glossary.label(IN_JOB.get((kind, view.job, view.mode), in_mode))

@@ -2,6 +2,7 @@
 
 import json
 from collections.abc import Sequence
+from dataclasses import replace
 
 import pytest
 from at_the_page import CALLING, SHORT_WARP, WELL, WORDS, session
@@ -112,3 +113,12 @@ def test_every_job_can_be_shown_at_every_step(job: str) -> None:
         json.dumps([now(WORDS, loom.view(), WELL), warp(WORDS, loom.view())])
         assert "" not in written(loom.view())
     assert ModeName.CALLING in modes
+
+
+def test_a_question_that_mistake_denies_is_answered_by_yes_and_no() -> None:
+    asked = session(NEXT, (SHORT, 1), Kind.FIND).view()
+    assert asked.mode is ModeName.ASKING
+    assert {"Yes", "No"} <= set(written(asked))
+    of_shafts = replace(asked, offers=tuple(kind for kind in asked.offers if kind is not Kind.FIND))
+    assert "On no other" in written(of_shafts)
+    assert not {"Yes", "No", "Mistake"} & set(written(of_shafts))
