@@ -25,7 +25,7 @@ def elsewhere(journal: Records, file: Path, warp: Warp) -> Elsewhere | None:
     Of several files the one in which something happened last; one that is no longer there, or holds another warp by
     now, before one that does.
     """
-    if journal.records(file):
+    if journal.knows(file):
         return None
     sequence = dump(warp)
     same = [record for record in journal.records() if record.sequence == sequence]

@@ -136,6 +136,10 @@ class Records:
                 self.passed_over[row[0]] = error.tell
         return found
 
+    def knows(self, file: Path) -> bool:
+        """Whether anything was begun in this file, also what can no longer be read."""
+        return bool(self._rows(file, None))
+
     def _rows(self, file: Path | None, job: str | None) -> list[Sequence[Any]]:
         with plainly(self.path):
             return self._db.execute(
