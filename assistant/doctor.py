@@ -50,7 +50,6 @@ def findings(language: Language, settings_kept: Callable[[], int]) -> Iterator[F
         "ear": lambda: _ear(language),
         "words": _lessons,
         "pedal": _pedal,
-        "pages": _pages,
         "records": _records,
         "settings": lambda: _settings(settings_kept),
         "folders": _folders,
@@ -163,13 +162,6 @@ def _pedal() -> Finding:
     return Finding("pedal", Tell("doctor pedal", count=len(pedal.switches)))
 
 
-def _pages() -> Finding:
-    from assistant.senses.page.door import own_address
-
-    host = own_address()
-    return Finding("pages", Tell("doctor pages", host=host), private=(host,))
-
-
 def _records() -> Finding:
     from assistant.session.journal import Records, default_path
 
@@ -190,8 +182,8 @@ def _folders() -> Finding:
     """Where things are kept, and how much room there is."""
     listed, least = [], LEAST_FREE
     for folder in dict.fromkeys((folders.data(), folders.settings(), folders.cache())):
-        folders.own(folder)
-        free = shutil.disk_usage(folder).free
+        there = next(each for each in (folder, *folder.parents) if each.exists())
+        free = shutil.disk_usage(there).free
         listed.append(f"{folder} ({free // 1_000_000:,} MB)")
         least = min(least, free)
     return Finding("folders", Tell(", ".join(listed)), least >= LEAST_FREE)

@@ -19,7 +19,6 @@ from pathlib import Path
 import yaml
 
 from assistant import folders
-from assistant.alone import Taken, alone
 from assistant.errors import SequenceError, SettingsError, refusal
 from assistant.files import read_whole, write_whole
 from assistant.meaning import Tell
@@ -104,6 +103,8 @@ def change(name: str, text: str | None, weaver: str, known: Mapping[str, object]
 
     Raises SequenceError where the file cannot be read as it is, SettingsError where it cannot be written.
     """
+    from assistant.alone import Taken, alone  # only who changes them waits for what that imports
+
     file = path()
     try:
         folders.own(file.parent)

@@ -53,10 +53,9 @@ EVENING = (
     Try("teach --weaver aino --from said"),
     Try("hear said/next-2.wav --weaver aino"),
     Try("models"),
-    Try("settings speed 160"),
     Try("settings"),
     Try("completion bash"),
-    Try("doctor", code=1),  # no sound is plugged in
+    Try("doctor --report doctor.txt", asked_for=("doctor.txt",)),
     Try("pedal --source evdev", code=2),
     Try("speak"),
     Try("speak hello --out hello.wav", asked_for=("hello.wav",)),

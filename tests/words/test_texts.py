@@ -39,7 +39,7 @@ NOT_SHOWN = {"CSS", "CSS_PATH", "OURS_ONLY", "PROGRAM"}  # names that hold what 
 SECTIONS = ("phrases", "labels", "states", "screen", "lesson", "hearing", "pedal", "paper", "printed", "plan")
 SHARED = {
     *("minutes", "hours and minutes", "dents", "notes", "column notes"),
-    *("part program", "part pedal", "part pages", "part terminal"),
+    *("part program", "part pedal", "part terminal"),
 }  # in some languages as in English
 COMMAND = "heddlecall "  # begins what is to be typed
 NAMING = {"name", "thread_name_prefix", "encoding"}  # arguments that name something for a developer
