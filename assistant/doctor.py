@@ -143,10 +143,11 @@ def _ear(language: Language) -> Finding:
 
 
 def _lessons() -> Finding:
-    weavers = sorted(file.stem for file in (folders.data() / "weavers").glob("*.npz"))
-    if not weavers:
+    from assistant.senses.ear.taught import weavers
+
+    if not (names := weavers()):
         return Finding("words", Tell("doctor untaught"))
-    return Finding("words", Tell("doctor taught", names=", ".join(weavers)), private=tuple(weavers))
+    return Finding("words", Tell("doctor taught", names=", ".join(names)), private=tuple(names))
 
 
 def _pedal() -> Finding:

@@ -125,22 +125,19 @@ def changed(content: bytes, name: str, text: str | None, weaver: str = "") -> st
     """The text of a file in which a setting is another; None: is none. Raises SequenceError where it has no place."""
     root = _root(content)
     keys = (WEAVERS, weaver, name) if weaver else (name,)
-    if root is None:
-        remarks = content.decode("utf-8-sig")
-        added = "" if text is None else _lines(keys, 0, text)
-        return f"{remarks}{'' if remarks.endswith(chr(10)) or not remarks else chr(10)}{added}"
-    way = list(_way(root.node, keys))
-    deepest = way[-1][1] if way else root.node
-    source = root.source.text
+    way = list(_way(root.node, keys)) if root else []
+    source = root.source.text if root else content.decode("utf-8-sig")
     if text is None:
-        return _without(root, way) if len(way) == len(keys) else source
-    if len(way) == len(keys):
-        return source[: deepest.start_mark.index] + _written(text) + source[deepest.end_mark.index :]
-    at = _end_of_line(source, deepest)
-    gap = "" if source[:at].endswith("\n") else "\n"
-    column = _on_lines(root.source, deepest).value[0][0].start_mark.column
-    added = _lines(keys[len(way) :], column, text)
-    return source[:at] + gap + added + source[at:]
+        return _without(root, way) if root and len(way) == len(keys) else source
+    at, column = len(source), 0
+    if root:
+        deepest = way[-1][1] if way else root.node
+        if len(way) == len(keys):
+            return source[: deepest.start_mark.index] + _written(text) + source[deepest.end_mark.index :]
+        at = _end_of_line(source, deepest)
+        column = _on_lines(root.source, deepest).value[0][0].start_mark.column
+    gap = "" if not at or source[:at].endswith("\n") else "\n"
+    return source[:at] + gap + _lines(keys[len(way) :], column, text) + source[at:]
 
 
 def _holds(content: bytes, known: Mapping[str, object], weaver: str, name: str, text: str) -> bool:

@@ -9,7 +9,6 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from assistant import folders
 from assistant.cli.command import argument, flag
 from assistant.errors import LanguageError
 from assistant.meaning import Tell
@@ -126,8 +125,10 @@ def sequences() -> list[str]:
 
 
 def taught_weavers() -> list[str]:
-    """Those who taught the ear, by the files that are kept."""
-    return sorted(file.stem for file in (folders.data() / "weavers").glob("*.npz"))
+    """What a shell may complete a weaver's name to."""
+    from assistant.senses.ear.taught import weavers
+
+    return weavers()
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -22,14 +22,13 @@ class DoctorOptions(WithLanguage, WithReplace, WithJson):
 
 def _doctor(options: DoctorOptions) -> int:
     """Exit code 1 where something is missing, or does not do, and no report of it was asked for."""
-    from assistant.cli.families import commands
     from assistant.cli.settings import kept
     from assistant.doctor import REPORT, TITLE, findings, without_what_is_private
     from assistant.outfile import Outfile
     from assistant.words.columns import columns, padded
 
     words = options.printed
-    found = list(findings(options.language, lambda: kept(commands())))
+    found = list(findings(options.language, kept))
     if options.json:
         show_json([{"part": each.part, "well": each.well, "told": words.told(each.told)} for each in found])
         return int(not all(each.well for each in found))

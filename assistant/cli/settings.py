@@ -15,10 +15,10 @@ if TYPE_CHECKING:
     from assistant.settings import Setting, Settings
 
 
-def known(commands: Iterable[Command[Any]]) -> dict[str, Argument]:
+def known(among: Iterable[Command[Any]]) -> dict[str, Argument]:
     """Every option that may stay, by the name of its setting, in the order in which commands have them."""
     found: dict[str, Argument] = {}
-    for command in commands:
+    for command in among:
         lasting = {one.lasting: one for one in command.arguments().values() if one.lasting}
         found = {**found, **lasting, **known(command.under)}
     return found
@@ -66,11 +66,11 @@ def _applies(field: str, setting: "Setting") -> bool:
     return kept_in(setting.text).exists()
 
 
-def kept(commands: Iterable[Command[Any]]) -> int:
+def kept() -> int:
     """How many settings are kept. Raises SequenceError for one that cannot be, SettingsError."""
     from assistant.settings import load
 
-    options = known(commands)
+    options = known(commands())
     settings = load(options)
     every = [*settings.everybody.items(), *(item for hers in settings.weavers.values() for item in hers.items())]
     return len([value(options[name], setting) for name, setting in every])

@@ -81,7 +81,16 @@ def kept_in(weaver: str) -> Path:
         )
     if weaver.upper() in DEVICES:
         raise TaughtError("{weaver!r} is the name of a device in Windows; choose another name", weaver=weaver)
-    return folders.data() / "weavers" / f"{weaver}.npz"
+    return _folder() / f"{weaver}.npz"
+
+
+def weavers() -> list[str]:
+    """Those who taught, by the files that are kept."""
+    return sorted(file.stem for file in _folder().glob("*.npz"))
+
+
+def _folder() -> Path:
+    return folders.data() / "weavers"
 
 
 @contextmanager
