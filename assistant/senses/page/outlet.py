@@ -9,7 +9,7 @@ import numpy as np
 from assistant.senses.mouth.player import MOUTH_RATE, SILENCE, Player, Samples
 from assistant.senses.sound import sixteen_bits
 
-AHEAD = round(0.5 * MOUTH_RATE)  # samples that a page is given before it has told of them
+AHEAD = round(0.3 * MOUTH_RATE)  # samples that a page is given before it has told of them; at most these are missed
 LOST_AFTER_S = (
     1.5  # without a word of it; a page plays nothing that comes later than 0.8 s, so that it is silent by then
 )

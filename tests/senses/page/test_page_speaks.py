@@ -24,7 +24,7 @@ pytestmark = [
     pytest.mark.timeout(240),
 ]
 
-LONG = "name: the edge at the right hand side of a warp that has a good many words in the name of its first group"
+LONG = "name: the edge at the right hand side of a warp of many words"
 WARP = SHORT_WARP.replace("name: edge", LONG)
 TABLET = f"module-null-sink sink_name=tablet rate={MONITOR_RATE} channels=1"
 NEAR = 0.25  # seconds: the words have edges, and a page may have gone on for a moment unheard
