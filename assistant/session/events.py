@@ -34,6 +34,7 @@ class Kind(StrEnum):
     PAUSE = "pause"
     RESUME = "resume"
     WHERE = "where"
+    HELP = "help"  # what can be said or pressed now; asked again, what else; never moves the session
     LOUDER = "louder"
     QUIETER = "quieter"
     FASTER = "faster"
@@ -46,6 +47,10 @@ class Kind(StrEnum):
     SLEPT = "slept"  # the machine did, for a number of seconds; moves nothing
 
 
+NOT_BY_HAND = (
+    *(Kind.SIT_DOWN, Kind.READ, Kind.UNCLEAR),
+    *(Kind.THREADED_BEFORE, Kind.HEDDLES_COUNTED, Kind.CLOCK_SET, Kind.SLEPT),
+)  # what no key, touch or button means
 TURNS = (Kind.LOUDER, Kind.QUIETER, Kind.FASTER, Kind.SLOWER)  # a knob of the mouth, by one notch
 
 

@@ -10,6 +10,7 @@ from assistant.meaning import Tell
 from assistant.session.events import Effect, Event, Kind, Origin, Sound, Tone
 from assistant.session.modes import Calling, Closing, ModeName, There
 from assistant.session.place import Course, Place
+from assistant.session.hints import hints
 from assistant.session.pointing import pointing
 from assistant.session.rule import Done, Telling, answers, is_an_answer
 from assistant.session.rules import follow, offers
@@ -68,7 +69,7 @@ class Session:
         self._refused = event.kind is Kind.NUMBER and not self.reads and not is_an_answer(place, place.mode, event)
         self._care = self._care.keep_time(place.worked)
         done = follow(place, event)
-        self._place = done[0]
+        self._place = done[0] if event.kind is Kind.HELP else replace(done[0], helped=0)
         if self._place.course.warp is not place.course.warp:
             self._bands = _bands(self._place.course.warp)
             self._groups, self._lines = self._place.groups, list(self._place.summary())
@@ -196,7 +197,8 @@ class Session:
             pointing=pointing(place),
             dents=dents(call.units) if call else (),
             knots=tuple(unit for unit in call.units if isinstance(unit, Knot)) if call else (),
-            offers=offers(place),
+            offers=(offered := offers(place)),
+            hints=hints(place.mode.name, self.job.name, offered),
             answers=tuple(answers(place, place.mode)),
             largest=self.largest_number,
             refused=self._refused,

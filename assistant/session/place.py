@@ -142,6 +142,7 @@ class Place:
     worked: Worked = field(default_factory=Worked)
     busy: float = 0.0  # seconds that count for the pace
     paced: int = 0  # units done in them
+    helped: int = field(default=0, compare=False)  # times in a row that the weaver asked what can be said
 
     @classmethod
     def beginning(cls, course: Course) -> "Place":

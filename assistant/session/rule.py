@@ -87,9 +87,9 @@ def asks(place: Place, *before: Effect | Telling) -> Done:
     return place, [*before, prompt]
 
 
-def not_now(place: Place, mode: Mode, event: Event) -> Done:
-    """The event means nothing in this mode; the weaver is told what would."""
-    why: list[Tell] = []
+def not_now(place: Place, mode: Mode, event: Event, *would: Tell) -> Done:
+    """The event means nothing in this mode; the weaver is told what `would`, and what is waited for."""
+    why = [*would]
     if event.kind is Kind.BACK and isinstance(mode, Calling):
         why = [Tell("first call")]
     if event.kind is Kind.PASS_ON and isinstance(mode, Off) and not place.can_pass_on:

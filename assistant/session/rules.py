@@ -10,7 +10,9 @@ there knows a language.
 from collections.abc import Iterable
 from dataclasses import replace
 
+from assistant.meaning import Tell
 from assistant.session.events import Event, Kind, Knob
+from assistant.session.hints import hints, told
 from assistant.session.modes import (
     MODES,
     Asking,
@@ -144,10 +146,32 @@ def wake_and_act(place: Place, mode: Paused, event: Event) -> Done:
     return found.does(woken, mode.back, event) if found and found.means(woken, mode.back, event) else asks(woken)
 
 
+@rule(always)
+def help_out(place: Place, mode: Mode, event: Event) -> Done:
+    """What can be said or pressed; asked again, what else."""
+    return replace(place, helped=place.helped + 1), [*_can(place, event, place.helped)]
+
+
+def _can(place: Place, event: Event, asked: int = 0) -> Iterable[Tell]:
+    named = hints(place.mode.name, place.course.job.name, offers(place))
+    return told(named, event.by, answers(place, place.mode), asked)
+
+
+def _would(place: Place, event: Event) -> Iterable[Tell]:
+    """Of a number that answers nothing, which would; where none would, or the weaver is not sure, what can be said."""
+    numbers = answers(place, place.mode)
+    if event.kind is Kind.NUMBER and numbers:
+        return [Tell("numbers", least=numbers[0], largest=numbers[-1])]
+    if event.kind is Kind.NUMBER:
+        return [Tell("no number"), *_can(place, event)]
+    return _can(place, event) if event.kind is Kind.UNSURE else []
+
+
 # What means the same in every mode.
 EVERYWHERE: dict[Kind, Rule] = {
     Kind.REPEAT: say_again,
     Kind.WHERE: where,
+    Kind.HELP: help_out,
     Kind.LOUDER: turned(Knob.VOLUME, 1),
     Kind.QUIETER: turned(Knob.VOLUME, -1),
     Kind.FASTER: turned(Knob.SPEED, 1),
@@ -236,7 +260,7 @@ def meant(place: Place, event: Event) -> Rule | None:
 def follow(place: Place, event: Event) -> Done:
     """What an event does at a place."""
     found = meant(place, event)
-    return found.does(place, place.mode, event) if found else not_now(place, place.mode, event)
+    return found.does(place, place.mode, event) if found else not_now(place, place.mode, event, *_would(place, event))
 
 
 def offers(place: Place) -> tuple[Kind, ...]:

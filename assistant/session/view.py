@@ -6,6 +6,7 @@ from enum import StrEnum
 
 from assistant.meaning import Tell
 from assistant.session.events import Event, Kind
+from assistant.session.hints import Hint
 from assistant.session.modes import ALARM as ALARM  # noqa: PLC0414 - for the senses, which know the view alone
 from assistant.session.modes import ModeName as ModeName  # noqa: PLC0414
 from assistant.warp.model import Edge as Edge  # noqa: PLC0414
@@ -113,6 +114,7 @@ class View:
     yarns: tuple[Band, ...] = ()  # those of the call, as they lie
     bands: tuple[tuple[Band, ...], ...] = ()  # those of every group, as they lie
     offers: tuple[Kind, ...] = ()  # what means something now
+    hints: tuple[Hint, ...] = ()  # of these what can be said or pressed, the likeliest first
     answers: tuple[int, ...] = ()  # the numbers that answer; in their place, where rows are read, the shafts
     largest: int = 0  # the largest number that answers, or may be read aloud; 0 where none does
     refused: bool = field(default=False, compare=False)  # the last event was a number that answers nothing

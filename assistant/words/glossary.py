@@ -4,12 +4,13 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from assistant.session.events import Kind
+from assistant.words.keypad import GO_ON, keys_for
 from assistant.words.language import Language
 
-KEYS: Mapping[Kind, tuple[str, ...]] = {  # every event, with the keys that mean it, the one to show first
-    Kind.NEXT: ("space", "enter", "n"),
+_OF_KEYBOARDS: Mapping[Kind, tuple[str, ...]] = {  # the keys of a keyboard that mean an event, the one to show first
+    Kind.NEXT: ("space", "n"),
     Kind.REPEAT: ("r",),
-    Kind.BACK: ("b", "backspace", "*"),
+    Kind.BACK: ("b",),
     Kind.FINISHED: ("d",),
     Kind.UNEVEN: ("u",),
     Kind.SHORT: ("s",),
@@ -26,9 +27,10 @@ KEYS: Mapping[Kind, tuple[str, ...]] = {  # every event, with the keys that mean
     Kind.PAUSE: ("p",),
     Kind.RESUME: ("g",),
     Kind.WHERE: ("w",),
+    Kind.HELP: (),
     Kind.NOTE: ("m",),
-    Kind.LOUDER: ("+",),
-    Kind.QUIETER: ("-",),
+    Kind.LOUDER: (")",),
+    Kind.QUIETER: ("(",),
     Kind.FASTER: (">",),
     Kind.SLOWER: ("<",),
     Kind.LEAVE: ("q", "ctrl+c"),
@@ -39,6 +41,9 @@ KEYS: Mapping[Kind, tuple[str, ...]] = {  # every event, with the keys that mean
     Kind.HEDDLES_COUNTED: (),
     Kind.CLOCK_SET: (),
     Kind.SLEPT: (),
+}
+KEYS: Mapping[Kind, tuple[str, ...]] = {  # every event, with all keys that mean it; those of a keypad may be several
+    kind: (*keys, *(pressed for pressed in keys_for(kind) if pressed != GO_ON)) for kind, keys in _OF_KEYBOARDS.items()
 }
 
 

@@ -12,7 +12,7 @@ from typing import Protocol, cast
 from assistant.clock import Clock
 from assistant.senses.page.allowance import Allowance
 from assistant.senses.pedal.gestures import Role, Switches
-from assistant.session.events import Event, Kind, Origin
+from assistant.session.events import NOT_BY_HAND, Event, Kind, Origin
 from assistant.session.view import View
 
 SOUND_BYTES = (
@@ -23,10 +23,6 @@ LONGEST_BLOCK = 2000  # bytes of sound, 62 ms
 LONGEST_MESSAGE = 512  # characters of a message
 LARGEST_STEP = 2**53 - 1  # what a page counts exactly
 LARGEST_NUMBER = 999_999
-NOT_BY_HAND = (
-    *(Kind.SIT_DOWN, Kind.READ, Kind.UNCLEAR),
-    *(Kind.THREADED_BEFORE, Kind.HEDDLES_COUNTED, Kind.CLOCK_SET, Kind.SLEPT),
-)
 BY_HAND = {kind.value: kind for kind in Kind if kind not in NOT_BY_HAND}
 
 LATEST_S = 3.0  # from a touch until it comes in; after more the connection was lost meanwhile

@@ -9,6 +9,7 @@ from assistant.senses.screen.regions import bands, place, segments
 from assistant.senses.screen.shown import Placard, shown
 from assistant.senses.screen.words import ScreenWords
 from assistant.session.events import Kind
+from assistant.session.hints import meaning
 from assistant.session.view import ALARM, ModeName, Status, View
 
 WIDE = 1000  # parts the map is divided into, to say where the place now is
@@ -33,28 +34,6 @@ SMALL = (  # in the order in which they are shown
     ),
     *(Kind.PAUSE, Kind.QUIETER, Kind.LOUDER, Kind.SLOWER, Kind.FASTER),
 )
-IN_MODE: Mapping[tuple[Kind, ModeName], str] = {  # where an event means something narrower: a label of its own
-    (Kind.NEXT, ModeName.CLOSING): "even",
-    (Kind.RESUME, ModeName.OFF): "go on, still off",
-    (Kind.NEXT, ModeName.ASKING): "on no other",
-    (Kind.NEXT, ModeName.FOUND): "set it right",
-    (Kind.NEXT, ModeName.THERE): "further on",
-    (Kind.NEXT, ModeName.SURE): "yes",
-    (Kind.NEXT, ModeName.PAUSED): "go on",
-    (Kind.NEXT, ModeName.COMPLETE): Kind.LEAVE,
-    (Kind.BACK, ModeName.PARTWAY): "none of it",
-    (Kind.BACK, ModeName.OFF): "open again",
-    (Kind.BACK, ModeName.SURE): "no",
-    (Kind.BACK, ModeName.COMPLETE): "open again",
-}
-IN_JOB: Mapping[tuple[Kind, str, ModeName], str] = {  # where a pass compares
-    (Kind.NEXT, "check", ModeName.CALLING): "as called",
-    (Kind.FIND, "check", ModeName.CALLING): "it differs",
-    (Kind.FIND, "read", ModeName.CLOSING): "it differs",
-    (Kind.NEXT, "read", ModeName.CALLING): "no further end",
-    (Kind.NEXT, "read", ModeName.CLOSING): "no further end",
-}
-YES_OR_NO = {Kind.NEXT: "yes", Kind.FIND: "no"}  # of a question of the search to which "mistake" is an answer
 # What stands in a place of its own: the first of these that means something.
 APART: Mapping[ModeName, tuple[Kind, ...]] = {
     ModeName.CLOSING: (Kind.NEXT,),
@@ -204,7 +183,4 @@ def _small(view: View) -> Iterator[Kind]:
 
 def label(words: ScreenWords, view: View, kind: Kind) -> str:
     """What is written on a button."""
-    if view.mode is ModeName.ASKING and Kind.FIND in view.offers and kind in YES_OR_NO:
-        return words.glossary.label(YES_OR_NO[kind])
-    in_mode = IN_MODE.get((kind, view.mode), kind)
-    return words.glossary.label(IN_JOB.get((kind, view.job, view.mode), in_mode))
+    return words.glossary.label(meaning(kind, view.mode, view.job, view.offers))

@@ -190,6 +190,26 @@ READY = Tell("pedal ready")
 LEAVING = ("KEY_Q", "KEY_ESC")  # a keyboard taught as a pedal is held too: it must be able to let go
 
 
+class Presses(Protocol):
+    """The ups and downs of a device's keys -> events, as Switches."""
+
+    def counting(self, on: bool, checking: bool = False) -> None:
+        """Whether a number is being counted out, or a threading checked by listening."""
+
+    def forget(self) -> None:
+        """Begin anew: it was unplugged, and all keys are up."""
+
+    @property
+    def due(self) -> float | None:
+        """When `at` has something to say, if nothing else happens."""
+
+    def change(self, key: str, at: float, down: bool) -> list[Event]:
+        """A key, by the kernel's name, went down or up; one that is none of its own means nothing."""
+
+    def at(self, now: float) -> list[Event]:
+        """What can be decided by now."""
+
+
 class EvdevPedal:
     """Reads the pedal in a thread: events go to `post`, what there is to tell of plugging in and out to `notice`.
 
@@ -203,12 +223,14 @@ class EvdevPedal:
         notice: Callable[[Tell | None], None],
         devices: InputDevices | None = None,
         clock: Clock | None = None,
+        presses: Presses | None = None,
     ) -> None:
+        """`presses` says what its keys mean, where they are no switches."""
         self._clock = clock or Clock()
         self._pedal, self._post, self._notice = pedal, post, notice
         self._devices = devices or InputDevices()
         self._lock = threading.Lock()
-        self._switches = Switches(pedal.switches)
+        self._switches = presses or Switches(pedal.switches)
         self._told: Tell | None = None
         self._closed = threading.Event()
         self._thread = threading.Thread(target=self._run, name="pedal", daemon=True)

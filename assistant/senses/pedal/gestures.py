@@ -22,8 +22,13 @@ class Role(StrEnum):
     NEXT = "next"
 
 
+PRESENTER = {  # keys that presenters and page turners send, by their names in a terminal
+    **dict.fromkeys(("pagedown", "right", "down"), Role.NEXT),
+    **dict.fromkeys(("pageup", "left", "up"), Role.BACK),
+}
 BY_ROLE = {Role.BACK: Kind.BACK, Role.REPEAT: Kind.REPEAT, Role.NEXT: Kind.NEXT}
-BY_PRESSES = {1: Kind.NEXT, 2: Kind.REPEAT}  # more presses: uneven
+BY_PRESSES = {1: Kind.NEXT, 2: Kind.REPEAT, 3: Kind.UNEVEN}  # more presses: help
+ASKING = 3  # presses of the repeat switch, one right after the other, that ask for help
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +71,8 @@ class Contact:
 class Gestures:
     """One switch. A press means something at once (back, repeat, next), or by how many follow each other (one).
 
-    Held for `hold` seconds, the one switch means back and the repeat switch uneven, while still held. While a
+    Held for `hold` seconds, the one switch means back and the repeat switch uneven, while still held. Four presses of the
+    one switch, or three of the repeat switch, ask what can be said or pressed. While a
     number is counted out, presses of the one or next switch are counted and a long press means back. While a threading
     is checked by listening, the one or next switch held means that it differs.
     """
@@ -110,6 +116,7 @@ class Gestures:
         self._presses = 0  # presses without a meaning yet
         self._since: float | None = None  # down since; None when up, or when the press has had its meaning
         self._let_go = -inf
+        self._in_a_row = 0  # presses that each meant something at once, one right after the other
 
     @property
     def _by_presses(self) -> bool:
@@ -130,7 +137,9 @@ class Gestures:
             self._since, self._presses = change.at, self._presses + 1
         else:
             self._since = change.at
-            events.append(Event(BY_ROLE[self._role], change.at, source=Origin.PEDAL))
+            self._in_a_row = self._in_a_row + 1 if change.at - self._let_go < BETWEEN else 1
+            asks = self._role is Role.REPEAT and self._in_a_row == ASKING
+            events.append(Event(Kind.HELP if asks else BY_ROLE[self._role], change.at, source=Origin.PEDAL))
         return events
 
     def _decide(self, now: float) -> list[Event]:
@@ -152,7 +161,7 @@ class Gestures:
             return Event(Kind.BACK, at, source=Origin.PEDAL)
         if self._role is Role.NEXT:
             return Event(Kind.NEXT, at, source=Origin.PEDAL)
-        return Event(BY_PRESSES.get(self._presses, Kind.UNEVEN), at, source=Origin.PEDAL)
+        return Event(BY_PRESSES.get(self._presses, Kind.HELP), at, source=Origin.PEDAL)
 
 
 class Switches:

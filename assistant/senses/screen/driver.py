@@ -1,14 +1,21 @@
-"""Keys that are typed in a terminal, from bytes as they come: no byte, and no sequence of them, is a fault."""
+"""Keys that are typed in a terminal, from bytes as they come: no byte, and no sequence of them, is a fault.
+
+A numeric keypad sends what is written on its keys, with Num Lock or without, wherever the terminal can tell it from
+arrows and page keys: those that do as DEC's VT220 did once they are asked, and those with kitty's keyboard protocol.
+"""
 
 import os
+import re
 import sys
 from codecs import getincrementaldecoder
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING, Any, TextIO, cast
 
 from textual import events
 from textual._parser import ParseError
 from textual._xterm_parser import XTermParser
+
+from assistant.words.keypad import PAD
 
 if TYPE_CHECKING:
     from textual.driver import Driver
@@ -46,12 +53,36 @@ class Lasting:
         os.close(nothing)
 
 
+KEYPAD_APART, KEYPAD_AS_EVER = "\x1b=", "\x1b>"  # DECKPAM, DECKPNM
+OF_KITTY = re.compile(r"\x1b\[(\d+)(?:;[\d:]*)*[u~]")
+OF_LINUX = {"\x1bOl": "+", "\x1bOS": "-", "\x1bOR": "*", "\x1bOQ": "/"}  # its console's, where not the VT220's
+BY_CODE = {key.unlocked_code: key.name for key in PAD if key.unlocked_code}
+
+
+def keypad_key(sequence: str, console: bool) -> str:
+    """The key of a keypad that sends this; "" for any other. `console`: Linux's own, without a window."""
+    if console and sequence in OF_LINUX:
+        return OF_LINUX[sequence]
+    if found := OF_KITTY.fullmatch(sequence):
+        return BY_CODE.get(int(found[1]), "") if len(found[1]) < 8 else ""
+    return next((key.name for key in PAD if key.sequence and sequence == f"\x1bO{key.sequence}"), "")
+
+
+class KeypadParser(XTermParser):
+    """Textual's, which takes a keypad without Num Lock for arrows."""
+
+    def _sequence_to_key_events(self, sequence: str, alt: bool = False) -> Iterable[events.Key]:
+        if len(sequence) > 2 and (key := keypad_key(sequence, os.environ.get("TERM") == "linux")):
+            return [events.Key(key, key if len(key) == 1 else None)]
+        return super()._sequence_to_key_events(sequence, alt)
+
+
 class TypedKeys:
     """Bytes from a terminal -> what textual makes of them; those that are not UTF-8 are no key."""
 
     def __init__(self) -> None:
         self._decoder = getincrementaldecoder("utf-8")("ignore")
-        self._parser = XTermParser()
+        self._parser = KeypadParser()
 
     def feed(self, data: bytes) -> Iterator["Message"]:
         """What came of these bytes. A sequence that textual stumbles over is passed over, and nothing after it."""
@@ -59,7 +90,7 @@ class TypedKeys:
             try:
                 yield from self._parser.feed(character)
             except (ParseError, ValueError, OverflowError):
-                self._parser = XTermParser()
+                self._parser = KeypadParser()
 
     def wait(self) -> Iterator["Message"]:
         """What can be told now that nothing more has come: that an escape was the key of that name."""
@@ -81,6 +112,15 @@ def terminal_driver() -> "type[Driver] | None":
             super().__init__(*wished, **more)
             # Else the thread that takes what is drawn would end, and drawing wait for it for ever.
             self._file = cast(Any, Lasting(cast(TextIO, self._file)))
+
+        def start_application_mode(self) -> None:
+            super().start_application_mode()
+            self.write(KEYPAD_APART)
+            self.flush()
+
+        def stop_application_mode(self) -> None:
+            self.write(KEYPAD_AS_EVER)
+            super().stop_application_mode()
 
         def run_input_thread(self) -> None:
             """Pass on what is typed; a terminal that is gone has the weaver leave."""

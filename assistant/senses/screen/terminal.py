@@ -1,6 +1,6 @@
 """What takes up a terminal while it runs, the board above all; drawn with textual, the board's looks in board.tcss."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from concurrent.futures import Future, ThreadPoolExecutor
 from typing import Generic, TypeVar
 
@@ -23,6 +23,14 @@ from assistant.words.language import Language
 
 Begin = Callable[[], Future[None]]
 R = TypeVar("R")
+SCROLLING: Mapping[str, Callable[[VerticalScroll], Callable[..., None]]] = {  # keys that move through a list
+    "up": lambda table: table.scroll_up,
+    "down": lambda table: table.scroll_down,
+    "pageup": lambda table: table.scroll_page_up,
+    "pagedown": lambda table: table.scroll_page_down,
+    "home": lambda table: table.scroll_home,
+    "end": lambda table: table.scroll_end,
+}
 
 
 def key_name(event: events.Key) -> str:
@@ -166,18 +174,10 @@ class BoardApp(TerminalApp):
             self.screen.set_class(not covered, "inviting")
             if key != LEAVE:
                 return
-        self._further(key, ago)
+        if not (key in SCROLLING and self.screen.has_class("finished")):
+            self._further(key, ago)
 
     def _scroll(self, key: str) -> None:
         """Move through the list of groups, where it is shown."""
-        table = self.query_one("#scroll", VerticalScroll)
-        move = {
-            "up": table.scroll_up,
-            "down": table.scroll_down,
-            "pageup": table.scroll_page_up,
-            "pagedown": table.scroll_page_down,
-            "home": table.scroll_home,
-            "end": table.scroll_end,
-        }.get(key)
-        if move:
-            move(animate=False)
+        if move := SCROLLING.get(key):
+            move(self.query_one("#scroll", VerticalScroll))(animate=False)

@@ -1,0 +1,107 @@
+"""What can be said or pressed at a moment, the likeliest first, and what each of it means there. Pure."""
+
+from collections.abc import Collection, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+
+from assistant.meaning import Tell
+from assistant.session.events import Kind, Origin
+from assistant.session.modes import ALARM, ModeName
+
+AT_ONCE = 3  # hints that are told aloud
+UNSPOKEN = (Kind.LEAVE,)  # what is pressed only
+BY_SWITCH = (Kind.NEXT, Kind.REPEAT, Kind.UNEVEN, Kind.BACK)  # what one switch of a pedal says by its gestures
+
+IN_MODE: Mapping[tuple[Kind, ModeName], str] = {  # where an event means something narrower: a label of its own
+    (Kind.NEXT, ModeName.CLOSING): "even",
+    (Kind.RESUME, ModeName.OFF): "go on, still off",
+    (Kind.NEXT, ModeName.ASKING): "on no other",
+    (Kind.NEXT, ModeName.FOUND): "set it right",
+    (Kind.NEXT, ModeName.THERE): "further on",
+    (Kind.NEXT, ModeName.SURE): "yes",
+    (Kind.NEXT, ModeName.PAUSED): "go on",
+    (Kind.NEXT, ModeName.COMPLETE): Kind.LEAVE,
+    (Kind.BACK, ModeName.PARTWAY): "none of it",
+    (Kind.BACK, ModeName.OFF): "open again",
+    (Kind.BACK, ModeName.SURE): "no",
+    (Kind.BACK, ModeName.COMPLETE): "open again",
+}
+IN_JOB: Mapping[tuple[Kind, str, ModeName], str] = {  # where a pass compares
+    (Kind.NEXT, "check", ModeName.CALLING): "as called",
+    (Kind.FIND, "check", ModeName.CALLING): "it differs",
+    (Kind.FIND, "read", ModeName.CLOSING): "it differs",
+    (Kind.NEXT, "read", ModeName.CALLING): "no further end",
+    (Kind.NEXT, "read", ModeName.CLOSING): "no further end",
+}
+YES_OR_NO = {Kind.NEXT: "yes", Kind.FIND: "no"}  # of a question of the search to which "mistake" is an answer
+
+LIKELY: Mapping[ModeName, tuple[Kind, ...]] = {  # what is done most in each mode, and then as in ORDER
+    ModeName.CALLING: (Kind.NUMBER, Kind.NEXT, Kind.REPEAT, Kind.FINISHED),
+    ModeName.CLOSING: (Kind.NEXT, Kind.OVER, Kind.SHORT),
+    ModeName.WHICH: (Kind.NUMBER, Kind.SHORT, Kind.OVER),
+    ModeName.ASKING: (Kind.NUMBER, Kind.NEXT, Kind.FIND, Kind.UNSURE),
+    ModeName.FOUND: (Kind.NEXT, Kind.NUMBER, Kind.REPEAT),
+    ModeName.SURE: (Kind.NEXT, Kind.BACK),
+    ModeName.COMPLETE: (Kind.NEXT, Kind.BACK, Kind.FIND),
+    **dict.fromkeys(ALARM, (Kind.NUMBER, Kind.FIND, Kind.REDO, Kind.SETTLE)),
+}
+LIKELY_IN_JOB: Mapping[tuple[str, ModeName], tuple[Kind, ...]] = {
+    ("check", ModeName.CALLING): (Kind.FIND, Kind.NEXT, Kind.REPEAT),
+    ("read", ModeName.CLOSING): (Kind.NEXT, Kind.FIND, Kind.NUMBER),
+}
+ORDER = (  # of all that is said or pressed, but for the asking itself
+    *(Kind.NUMBER, Kind.NEXT, Kind.RESUME, Kind.REPEAT, Kind.BACK, Kind.FINISHED, Kind.SHORT, Kind.OVER, Kind.FIND),
+    *(Kind.UNEVEN, Kind.UNSURE, Kind.REDO, Kind.SETTLE, Kind.HEDDLE_LEFT, Kind.HEDDLE_MISSING, Kind.PASS_ON),
+    *(Kind.GO_TO, Kind.WHERE, Kind.PAUSE, Kind.NOTE, Kind.LOUDER, Kind.QUIETER, Kind.FASTER, Kind.SLOWER, Kind.LEAVE),
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Hint:
+    """Something that means something now, with the name of the label that fits."""
+
+    kind: Kind
+    label: str
+
+
+@dataclass(frozen=True, slots=True)
+class Given:
+    """How an event is given: its word, its keys or its presses. A place of a Tell may hold it, or a Hint."""
+
+    kind: Kind
+    by: Origin
+
+
+def meaning(kind: Kind, mode: ModeName, job: str, offers: Collection[Kind]) -> str:
+    """The name of the label of an event at a moment: the event's own, or of what it means more narrowly there."""
+    if mode is ModeName.ASKING and Kind.FIND in offers and kind in YES_OR_NO:
+        return YES_OR_NO[kind]
+    return IN_JOB.get((kind, job, mode), IN_MODE.get((kind, mode), kind))
+
+
+def hints(mode: ModeName, job: str, offers: Collection[Kind]) -> tuple[Hint, ...]:
+    """All that the weaver can say or press, the likeliest first."""
+    likely = LIKELY_IN_JOB.get((job, mode)) or LIKELY.get(mode, ())
+    ordered = dict.fromkeys((*likely, *ORDER))
+    return tuple(Hint(kind, meaning(kind, mode, job, offers)) for kind in ordered if kind in offers)
+
+
+def told(named: Sequence[Hint], by: str, numbers: range, asked: int) -> Iterator[Tell]:
+    """A few of them as whoever asks gives them, by a word, a key or presses; asked again, the next few."""
+    way = Origin(by) if by in (Origin.KEY, Origin.PEDAL) else Origin.VOICE
+    able = [hint for hint in named if _gives(way, hint.kind)]
+    few = [able[first : first + AT_ONCE] for first in range(0, len(able), AT_ONCE)]
+    if not few:
+        return
+    yield Tell(f"hints by {way}")
+    for hint in few[asked % len(few)]:
+        what = Tell("hint number", least=numbers[0], largest=numbers[-1]) if hint.kind is Kind.NUMBER else hint
+        if way is not Origin.VOICE:
+            yield Tell("hint pressed", press=Given(hint.kind, way), what=what)
+        else:
+            yield Tell("hint said", what=Given(hint.kind, way) if what is hint else what)
+    if len(few) > 1 and not asked:
+        yield Tell("hints again")
+
+
+def _gives(way: Origin, kind: Kind) -> bool:
+    return kind in BY_SWITCH if way is Origin.PEDAL else way is Origin.KEY or kind not in UNSPOKEN
