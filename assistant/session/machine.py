@@ -8,9 +8,9 @@ from typing import Any
 
 from assistant.meaning import Tell
 from assistant.session.events import Effect, Event, Kind, Origin, Sound, Tone
+from assistant.session.hints import hints
 from assistant.session.modes import Calling, Closing, ModeName, There
 from assistant.session.place import Course, Place
-from assistant.session.hints import hints
 from assistant.session.pointing import pointing
 from assistant.session.rule import Done, Telling, answers, is_an_answer
 from assistant.session.rules import follow, offers

@@ -7,6 +7,7 @@ import sys
 from collections.abc import Callable
 from contextlib import ExitStack, closing
 from dataclasses import dataclass, replace
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Self
 
@@ -28,7 +29,7 @@ from assistant.senses.mouth.speaker import Speaker
 from assistant.senses.pedal import BOUNCE_S, PedalSource
 from assistant.senses.pedal.evdev_pedal import EvdevPedal
 from assistant.senses.pedal.keys import Keyboard, LiveKeys
-from assistant.senses.pedal.settings import Pedal, load_pedal
+from assistant.senses.pedal.settings import Pedal, keypad_file, load_pedal, settings_file
 from assistant.senses.portaudio import DEVICE, use_echo_canceller
 from assistant.senses.screen import Inviting, Screen, at_a_terminal
 from assistant.senses.screen.lines import Lines
@@ -185,32 +186,37 @@ def _own_voice(loop: Loop, mouth: Mouth, gear: Gear) -> OwnVoice | None:
     return OwnVoice(mouth.played, leaks=not gear.headset, noticed=noticed)
 
 
-def switches(loop: Loop, page: "Page | None", senses: ExitStack) -> tuple[LiveKeys, EvdevPedal | None]:
-    """The keys, here and on the page, and a pedal of its own where one was taught; what is pressed is posted."""
-    pedal = _pedal(loop)
+def switches(loop: Loop, page: "Page | None", senses: ExitStack) -> tuple[LiveKeys, list[EvdevPedal]]:
+    """The keys, here and on the page, and pedal and keypad of their own where taught; what is pressed is posted."""
+    pedal, keypad = _pedal(loop, "pedal", settings_file), _pedal(loop, "keypad", keypad_file)
     typed = pedal.switches if pedal and pedal.source is PedalSource.TERMINAL else {}
     if page:
         page.start(loop, typed, loop.clock)
     by_hand = sys.stdin.isatty()  # else keys come on lines of their own, as from a program, and each is meant
     keys = LiveKeys(Keyboard(typed, held=by_hand), loop.press if by_hand else loop.post, loop.clock)
-    plugged = None
-    if pedal and pedal.source is PedalSource.EVDEV:
-        plugged = EvdevPedal(pedal, loop.press, lambda told: loop.notify("pedal", told), clock=loop.clock)
-    for device in (keys, plugged) if plugged else (keys,):
+    plugged = [
+        EvdevPedal(taught, loop.press, partial(loop.notify, "keypad" if taught.keypad else "pedal"), clock=loop.clock)
+        for taught in (pedal, keypad)
+        if taught and taught.source is PedalSource.EVDEV
+    ]
+    pressed: list[LiveKeys | EvdevPedal] = [keys, *plugged]
+    for device in pressed:
         senses.enter_context(closing(device))
-        loop.ask(
-            lambda largest, rows, checked, device=device: device.counting(largest > 0 and not rows, checked)  # type: ignore[misc]
-        )
+        loop.ask(partial(_prepare, device))
         device.start()
-    loop.ask(lambda largest, rows, checked: keys.reading(largest if rows else 0))
     return keys, plugged
 
 
-def _pedal(loop: Loop) -> Pedal | None:
+def _prepare(device: LiveKeys | EvdevPedal, largest: int, rows: bool, checked: bool) -> None:
+    device.counting(largest > 0 and not rows, checked)
+    device.reading(largest if rows else 0)
+
+
+def _pedal(loop: Loop, sense: str, file: Callable[[], Path]) -> Pedal | None:
     try:
-        return load_pedal()
+        return load_pedal(file())
     except SettingsError as error:
-        loop.notify("pedal", error.tell)
+        loop.notify(sense, error.tell)
         return None
 
 

@@ -54,9 +54,7 @@ PAD: tuple[PadKey, ...] = (
     _digit(2, "down", "r", 57420),
     _digit(3, "pagedown", "s", 57422),
     _digit(0, "insert", "p", 57425),
-    PadKey(
-        ".", 2, 4, ("KEY_KPDOT", "KEY_DOT", "KEY_DELETE", "KEY_KPCOMMA"), "delete", "NumpadDecimal", "n", 57426
-    ),
+    PadKey(".", 2, 4, ("KEY_KPDOT", "KEY_DOT", "KEY_DELETE", "KEY_KPCOMMA"), "delete", "NumpadDecimal", "n", 57426),
     PadKey("=", 4, 0, ("KEY_KPEQUAL", "KEY_EQUAL"), "equal", "NumpadEqual", "X", 57415),  # where there is one
     PadKey("backspace", 4, 1, ("KEY_BACKSPACE",), browser="NumpadBackspace"),  # likewise
 )

@@ -3,8 +3,11 @@
 from collections.abc import Iterable, Iterator, Mapping
 
 from assistant.meaning import Tell
-from assistant.session.events import Adjust, Effect, Sound, Stop
+from assistant.session.events import Adjust, Effect, Kind, Origin, Sound, Stop
+from assistant.session.hints import Given, Hint
 from assistant.warp.passes import Figure, Item
+from assistant.words.glossary import Glossary
+from assistant.words.keypad import keys_for, one_by_one
 from assistant.words.language import Language, Phrase, load
 from assistant.words.phrases import Phrases
 from assistant.words.speech import Lettering, Part, Say
@@ -21,7 +24,7 @@ class Wording:
         """`job` is the name of a pass."""
         ours, english = _of_job(language, job), _of_job(load("en"), job)
         self._phrases, self._shown = Phrases(ours, english), Phrases(ours, english, language.numerals)
-        self._numbers = language.numbers
+        self._numbers, self._glossary = language.numbers, Glossary(language)
         commands = {
             f"word_{kind}": _within_a_sentence(words[0], language.labels.get(kind))
             for kind, words in language.commands.items()
@@ -40,12 +43,29 @@ class Wording:
 
     def _placed(self, value: object) -> object:
         """A phrase within a phrase in words; several names or shafts as one: "three and seven"."""
-        if isinstance(value, Tell):
-            return self.part(value).text
+        match value:
+            case Tell():
+                return self.part(value).text
+            case Hint(label=name):
+                return self._glossary.label(name)
+            case Given(kind=kind, by=by):
+                return self._given(kind, by)
         if not isinstance(value, tuple):
             return value
         names = [self._numbers[name] if isinstance(name, int) else str(self._placed(name)) for name in value]
         return f" {self._phrases.text('and')} ".join(names)
+
+    def _given(self, kind: Kind, by: Origin) -> str:
+        """The word of an event, or what is pressed for it."""
+        if by is Origin.VOICE:
+            return str(self._always.get(f"word_{kind}", kind))
+        if by is Origin.PEDAL:
+            return self._phrases.text(f"presses {kind}")
+        if kind is Kind.NUMBER:
+            return self._phrases.text("digits")
+        pressed = (self._numbers[int(key)] if key.isdecimal() else self._phrases.text(f"key {key}")
+                   for key in one_by_one(keys_for(kind)[0]))  # fmt: skip
+        return " ".join(pressed)
 
     def parts(self, tells: Iterable[Tell]) -> tuple[Part, ...]:
         """Phrases as they are spoken, in order."""

@@ -4,10 +4,11 @@ from pathlib import Path
 
 import pytest
 
-from assistant.senses.page.state import IN_JOB, IN_MODE, LARGE, SMALL
+from assistant.senses.page.state import LARGE, SMALL
 from assistant.senses.pedal.keys import BY_KEY
 from assistant.senses.screen.words import ScreenWords
 from assistant.session.events import Kind
+from assistant.session.hints import IN_JOB, IN_MODE, YES_OR_NO
 from assistant.words.glossary import Glossary, capitalised
 from assistant.words.language import codes, load
 
@@ -46,7 +47,7 @@ def test_no_two_events_have_one_label(code: str) -> None:
 def test_labels_of_their_own_stand_where_an_event_has_no_word_or_means_something_narrower(code: str) -> None:
     language = load(code)
     unspoken = {kind.value for kind in Kind} - set(language.commands)
-    needed = unspoken | {str(name) for name in (*IN_MODE.values(), *IN_JOB.values())}
+    needed = unspoken | {str(name) for name in (*IN_MODE.values(), *IN_JOB.values(), *YES_OR_NO.values())}
     assert needed <= set(language.labels) <= needed | set(language.commands)
 
 

@@ -18,7 +18,7 @@ PACKAGE = Path(assistant.__file__).parent
 ASKING = {  # each section, and what asks for its keys: folders and files, and those with names that are joined to a key
     "phrases": (".",),
     "jobs": ("warp/passes", "session", "readback/reading.py", "words/wording.py"),
-    "labels": ("session/events.py", "senses/page/state.py"),
+    "labels": ("session/events.py", "session/hints.py"),
     "states": ("session/view.py",),
     "screen": ("senses/screen", "senses/page", "session/modes.py"),
     "printed": (".",),

@@ -130,6 +130,7 @@ def teach_aloud(weaver: str, words: Sequence[str], language: Language, gear: Les
         senses.enter_context(closing(devices))
         keys = LiveKeys(Keyboard(held=sys.stdin.isatty()), lambda event: teaching.post(lambda: lesson.wish(event.kind)))
         senses.enter_context(closing(keys))
+        keys.counting(False)
         keys.start()
         screen.run(lambda: teaching.run(ear), keys.press)
     if teaching.learnt is None:

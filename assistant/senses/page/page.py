@@ -23,7 +23,7 @@ from assistant.senses.page.listening import EarByPage, EarElsewhere
 from assistant.senses.page.server import BYTES_LET, INDEX, Server, layout, pages
 from assistant.senses.page.sounding import Sounding
 from assistant.senses.page.standing_in import Became, StandIn
-from assistant.senses.pedal.gestures import Role
+from assistant.senses.pedal.gestures import PRESENTER, Role
 from assistant.senses.pedal.keys import BY_KEY
 from assistant.senses.screen import INVITE
 from assistant.senses.screen.invitation import Invitation
@@ -31,6 +31,7 @@ from assistant.senses.screen.typed import typed_lines
 from assistant.senses.screen.words import ScreenWords
 from assistant.session.events import Event
 from assistant.session.view import Status, View
+from assistant.words.keypad import GO_ON, PAD, SHIFT
 from assistant.words.language import Language
 
 MOST_CLIENTS, MOST_LOOKING = 16, 12  # browsers, and those of them that only look: hands find a place
@@ -68,7 +69,8 @@ class Page:
         self._touches = Allowance(*TOUCHES)
         self._joining = {looks: Allowance(*JOINING) for looks in (False, True)}
         self._clock = Clock()
-        self._switches: Mapping[str, Role] = {}
+        self._switches: Mapping[str, Role] = PRESENTER
+        self._taught: Mapping[str, Role] = {}
         page = layout()
         files = {INDEX: lambda guest: state.filled(page, self.words, self._own(guest)).encode(), **made(self.entrance)}
         doors = [self.door, *([self.secure] if self.secure else [])]
@@ -78,11 +80,12 @@ class Page:
     @property
     def invitation(self) -> Invitation | None:
         """What is shown again when its key is pressed; none where that key is a switch of a pedal."""
-        return None if INVITE in self._switches else invitation(self.words, self.entrance)
+        return None if INVITE in self._taught else invitation(self.words, self.entrance)
 
     def start(self, answering: Answering, switches: Mapping[str, Role], clock: Clock | None = None) -> None:
         """Give on what is done on the page, dated by this clock; these keys are switches of a pedal."""
-        self._switches, self._clock = switches, clock or self._clock
+        self._taught, self._clock = switches, clock or self._clock
+        self._switches = {**PRESENTER, **switches}
         self._answering = answering
 
     def sound(self, mouth: Speaker, became: Callable[[Became], None]) -> None:
@@ -106,6 +109,17 @@ class Page:
         self._server.close()
         self.entrance.held.close()
 
+    @property
+    def _keys(self) -> dict[str, object]:
+        """What keys mean, those of a keypad by their places on it, and which of them are switches."""
+        return {
+            "keys": {key: kind.value for key, kind in BY_KEY.items()},
+            "keypad": {key.browser: key.name for key in PAD if key.browser},
+            "shift": SHIFT,
+            "goesOn": GO_ON,
+            "switches": list(self._switches),
+        }
+
     def _own(self, guest: Guest) -> Mapping[str, str]:
         """What the page is given for whoever asks for it."""
         return {"sitting": self.sitting, **facts(self.entrance, guest)}
@@ -115,8 +129,7 @@ class Page:
         if latest is None or latest is self._seen:
             return
         self._seen = view, status = latest
-        keys = {key: kind.value for key, kind in BY_KEY.items()}
-        now = {**state.now(self.words, view, status), "keys": keys, "switches": list(self._switches)}
+        now = {**state.now(self.words, view, status), **self._keys}
         self._shown = {"hangs": state.hangs(view), "warp": state.warp(self.words, view), "now": now}
         for client in self._clients:
             client.see(view)

@@ -59,7 +59,7 @@ WHERE_MEANT: Mapping[Kind, tuple[ModeName, ...]] = {  # elsewhere it is another 
 
 def filled(html: str, words: ScreenWords, facts: Mapping[str, str]) -> str:
     """The page with its texts in a language, and these facts, where the layout has {{their keys}}."""
-    labels = {str(kind): words.glossary.label(kind) for kind in (*LARGE, Kind.LEAVE, Kind.GO_TO)}
+    labels = {str(kind): words.glossary.label(kind) for kind in (*LARGE, Kind.HELP, Kind.LEAVE, Kind.GO_TO)}
     own = {"lang": words.code, **facts, **{f"label {kind}": label for kind, label in labels.items()}}
     keys = ", ".join(words.keys())
     return re.sub(
@@ -97,6 +97,7 @@ def now(words: ScreenWords, view: View, status: Status) -> dict[str, object]:
         "group": words.group_count(view),
         "warp": words.warp_count(view),
         "left": words.time_left(view),
+        "hints": _hints(words, view) if words.kind(status.heard) is Kind.HELP else [],
         "senses": words.senses(status),
         "well": status.hears and status.speaks,
         "heard": words.heard(status),
@@ -115,6 +116,11 @@ def now(words: ScreenWords, view: View, status: Status) -> dict[str, object]:
         "table": words.table(view) if view.mode is ModeName.COMPLETE else [],
         "total": words.total(view) if view.mode is ModeName.COMPLETE else "",
     }
+
+
+def _hints(words: ScreenWords, view: View) -> list[dict[str, str]]:
+    """What can be said or pressed, a row each."""
+    return [{"label": label, "say": said, "press": ", ".join(keys)} for label, said, keys in words.ways(view)]
 
 
 def hangs(view: View) -> dict[str, object]:

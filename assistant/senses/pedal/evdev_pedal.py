@@ -17,8 +17,10 @@ from assistant.clock import SLEEPLESS, Clock
 from assistant.errors import DeviceLost, DeviceMissing
 from assistant.meaning import Tell
 from assistant.senses.pedal.gestures import Change, Switches
+from assistant.senses.pedal.keys import Keyboard
 from assistant.senses.pedal.settings import Pedal
 from assistant.session.events import Event, Kind, Origin
+from assistant.words.keypad import PAD
 
 EV_KEY = 1  # linux/input-event-codes.h
 FIRST_BUTTON = 0x100  # codes below are keys of a keyboard, from here on buttons of mice and joysticks
@@ -184,9 +186,36 @@ def changes(device: InputDevice) -> list[tuple[str, Change]]:
     ]
 
 
+KEYPAD_KEYS = {device: key.name for key in PAD for device in key.devices}  # by the kernel's names
+
+
+class Keypad:
+    """Presses of a numeric keypad, which mean what they mean in a terminal."""
+
+    def __init__(self) -> None:
+        self._keyboard = Keyboard()
+        self.counting, self.reading = self._keyboard.counting, self._keyboard.reading
+        self.at = self._keyboard.at
+
+    def forget(self) -> None:
+        """Nothing is held that would have to be let go."""
+
+    @property
+    def due(self) -> float | None:
+        """When `at` has something to say, if nothing else happens."""
+        return self._keyboard.due
+
+    def change(self, key: str, at: float, down: bool) -> list[Event]:
+        """A key went down, or up; those that no keypad has mean nothing."""
+        name = KEYPAD_KEYS.get(key)
+        return self._keyboard.press(name, at) if down and name else self.at(at)
+
+
 LOOK_AGAIN = 1.0  # seconds between looks for a pedal that is not there
 LONGEST_WAIT = 0.2  # seconds until `close` is noticed
 READY = Tell("pedal ready")
+KEYPAD_AWAY = Tell("the keypad cannot be read: plug it in, or end what else holds it; voice, pedal and keyboard go on")
+KEYPAD_READY = Tell("keypad ready")
 LEAVING = ("KEY_Q", "KEY_ESC")  # a keyboard taught as a pedal is held too: it must be able to let go
 
 
@@ -195,6 +224,9 @@ class Presses(Protocol):
 
     def counting(self, on: bool, checking: bool = False) -> None:
         """Whether a number is being counted out, or a threading checked by listening."""
+
+    def reading(self, shafts: int) -> None:
+        """Up to which shaft ends are being read; 0: none are."""
 
     def forget(self) -> None:
         """Begin anew: it was unplugged, and all keys are up."""
@@ -223,14 +255,12 @@ class EvdevPedal:
         notice: Callable[[Tell | None], None],
         devices: InputDevices | None = None,
         clock: Clock | None = None,
-        presses: Presses | None = None,
     ) -> None:
-        """`presses` says what its keys mean, where they are no switches."""
         self._clock = clock or Clock()
         self._pedal, self._post, self._notice = pedal, post, notice
         self._devices = devices or InputDevices()
         self._lock = threading.Lock()
-        self._switches = presses or Switches(pedal.switches)
+        self._switches: Presses = Keypad() if pedal.keypad else Switches(pedal.switches)
         self._told: Tell | None = None
         self._closed = threading.Event()
         self._thread = threading.Thread(target=self._run, name="pedal", daemon=True)
@@ -249,6 +279,11 @@ class EvdevPedal:
         with self._lock:
             self._switches.counting(on, checking)
 
+    def reading(self, shafts: int) -> None:
+        """Up to which shaft ends are being read; 0: none are. From any thread."""
+        with self._lock:
+            self._switches.reading(shafts)
+
     def _run(self) -> None:
         while device := self._look():
             with closing(device):
@@ -256,6 +291,10 @@ class EvdevPedal:
                     self._read(device)
                 except DeviceLost:
                     self._missed(GONE)
+
+    @property
+    def _ready(self) -> Tell:
+        return KEYPAD_READY if self._pedal.keypad else READY
 
     def _look(self) -> InputDevice | None:
         """The pedal, held, as soon as it is there; None once closed."""
@@ -267,7 +306,7 @@ class EvdevPedal:
                 self._closed.wait(LOOK_AGAIN)
             else:
                 if self._told:
-                    self._tell(READY)
+                    self._tell(self._ready)
                 return device
         return None
 
@@ -285,8 +324,8 @@ class EvdevPedal:
     def _missed(self, what: Tell) -> None:
         with self._lock:
             self._switches.forget()
-        if self._told in (None, READY):
-            self._tell(what)
+        if self._told in (None, self._ready):
+            self._tell(KEYPAD_AWAY if self._pedal.keypad else what)
 
     def _tell(self, what: Tell | None) -> None:
         self._told = what

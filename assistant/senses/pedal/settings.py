@@ -1,4 +1,4 @@
-"""The pedal the weaver taught, kept as YAML in the user's configuration folder."""
+"""The pedal and the keypad the weaver taught, each kept as YAML in the user's configuration folder."""
 
 from dataclasses import dataclass
 from pathlib import Path
@@ -17,11 +17,12 @@ MOST_BYTES = 100_000
 
 @dataclass(frozen=True, slots=True)
 class Pedal:
-    """Which keys of which device are switches, and what for."""
+    """Which keys of which device are switches, and what for; or a numeric keypad, which has none."""
 
     source: PedalSource
     device: str  # a path in /dev/input/by-id, or vendor:product:name; "" in a terminal
     switches: dict[str, Role]  # by the key's name, as the source names it
+    keypad: bool = False
 
 
 def settings_file() -> Path:
@@ -29,14 +30,20 @@ def settings_file() -> Path:
     return folders.settings() / "pedal.yaml"
 
 
+def keypad_file() -> Path:
+    """Where a numeric keypad is kept that is read from its own device."""
+    return folders.settings() / "keypad.yaml"
+
+
 def save_pedal(pedal: Pedal, file: Path | None = None) -> Path:
     """Keep the pedal; whoever reads meanwhile finds the old one or the new one, whole. Returns the file.
 
     Raises SettingsError where it cannot be written.
     """
-    file = file or settings_file()
+    file = file or (keypad_file() if pedal.keypad else settings_file())
     switches = {key: role.value for key, role in pedal.switches.items()}
-    text = yaml.safe_dump({"source": pedal.source.value, "device": pedal.device, "switches": switches}, sort_keys=False)
+    keys = {"keypad": True} if pedal.keypad else {"switches": switches}
+    text = yaml.safe_dump({"source": pedal.source.value, "device": pedal.device, **keys}, sort_keys=False)
     try:
         folders.own(file.parent)
         write_whole(file, text.encode(), private=True)
@@ -59,6 +66,8 @@ def load_pedal(file: Path | None = None) -> Pedal | None:
 
 def _pedal(entries: object, file: Path) -> Pedal:
     match entries:
+        case {"source": PedalSource.EVDEV, "device": str(device), "keypad": True}:
+            return Pedal(PedalSource.EVDEV, device, {}, keypad=True)
         case {
             "source": PedalSource.EVDEV | PedalSource.TERMINAL as source,
             "device": str(device),

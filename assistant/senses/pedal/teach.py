@@ -1,4 +1,4 @@
-"""`heddlecall pedal`: learn which keys the switches of a pedal send, and keep it."""
+"""`heddlecall pedal`: learn which keys the switches of a pedal send, or that it is a numeric keypad, and keep it."""
 
 import select
 import sys
@@ -18,6 +18,8 @@ from assistant.senses.pedal.gestures import Role
 from assistant.senses.pedal.settings import Pedal, save_pedal
 from assistant.senses.screen import LEAVE, at_a_terminal
 from assistant.senses.screen.terminal import TypingApp, key_name, waited
+from assistant.words.glossary import Glossary
+from assistant.words.keypad import MEANINGS, PAD, one_by_one
 from assistant.words.language import Language
 from assistant.words.phrases import Phrases
 
@@ -30,6 +32,9 @@ ROLES = {
     2: [Role.REPEAT, Role.ONE],  # the right one alone can say everything; the left one adds what is quicker
     3: [Role.BACK, Role.REPEAT, Role.NEXT],
 }
+
+KEYPADS_OWN = "KEY_KP"  # begins the kernel's names of keys that only a keypad has
+OF_KEYPADS = {name for key in PAD for name in (key.name, key.unlocked, *key.devices)}
 
 MODIFIERS = ("KEY_LEFTCTRL", "KEY_RIGHTCTRL", "KEY_LEFTSHIFT", "KEY_RIGHTSHIFT", "KEY_LEFTALT", "KEY_RIGHTALT")
 
@@ -57,6 +62,16 @@ class PedalLesson:
     def over(self, now: float) -> bool:
         """Whether enough quiet has passed."""
         return now >= self._ends
+
+    @property
+    def keypad(self) -> bool:
+        """It is one: a key came that only a keypad has, or more keys than a pedal has, all of them of one."""
+        several = len(self.keys) > max(ROLES) and all(key in OF_KEYPADS for key in self.keys)
+        return several or any(key.startswith(KEYPADS_OWN) for key in self.keys)
+
+    def pedal(self, source: PedalSource) -> Pedal:
+        """What was taught. Raises PedalError where the presses do not make a pedal."""
+        return Pedal(source, self.device, {} if self.keypad else self.switches(), self.keypad)
 
     def switches(self) -> dict[str, Role]:
         """What each key is for. Raises PedalError where the presses do not make a pedal."""
@@ -111,7 +126,14 @@ def teach(
     pedal = learn(show, words, source, InputDevices())
     for key, role in pedal.switches.items():
         show(words.text(f"role {role}", name=key))
-    show(words.text("counting"))
+    if pedal.keypad:
+        labels = Glossary(language)
+        for keys, kind in MEANINGS.items():
+            show(words.text("key means", keys=" ".join(one_by_one(keys)), label=labels.label(kind)))
+    if pedal.keypad and pedal.source is PedalSource.TERMINAL:
+        show(words.text("keypad needs no lesson"))
+        return pedal
+    show(words.text("keypad" if pedal.keypad else "counting"))
     show(words.text("kept", file=save_pedal(pedal, file)))
     return pedal
 
@@ -142,7 +164,7 @@ def learn_typed(words: Phrases) -> Pedal:
     lesson = PedalLessonScreen(words).run(mouse=False)
     if lesson is None:
         raise PedalError("the lesson was broken off, nothing is changed")
-    return Pedal(PedalSource.TERMINAL, "", lesson.switches())
+    return lesson.pedal(PedalSource.TERMINAL)
 
 
 def learn_device(
@@ -159,7 +181,7 @@ def learn_device(
     finally:
         for device in opened:
             device.close()
-    return Pedal(PedalSource.EVDEV, lesson.device, lesson.switches())
+    return lesson.pedal(PedalSource.EVDEV)
 
 
 def _arrived(lesson: PedalLesson, devices: InputDevices, opened: list[InputDevice]) -> Iterator[str]:

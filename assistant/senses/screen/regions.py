@@ -7,6 +7,7 @@ from assistant.senses.screen.letters import apart, big, flowed
 from assistant.senses.screen.pointed import written
 from assistant.senses.screen.shown import Shown, shown
 from assistant.senses.screen.words import ScreenWords
+from assistant.session.events import Kind
 from assistant.session.view import Band, ModeName, Status, View, state_name
 from assistant.words.columns import columns, padded, shortened
 from assistant.words.speech import Lettering
@@ -32,6 +33,8 @@ def regions(words: ScreenWords, view: View, status: Status) -> dict[str, Region]
     """Every region by its name, from top to bottom."""
     asked, notice = f"{words.aside(view)} {words.asked(view)}".split(), words.notice(status).split()
     taken = words.taken(view).split()
+    if words.kind(status.heard) is Kind.HELP:
+        asked = words.hints(view).split()
     return {
         "title": lambda width, _: [apart(words.title(view), words.senses(status), width)],
         **(finished(words, view, status) if view.mode is ModeName.COMPLETE else under_way(words, view, status)),

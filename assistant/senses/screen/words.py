@@ -1,13 +1,14 @@
 """A View and a Status -> the words and figures that screens show, in the weaver's language. Pure."""
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from functools import cache, reduce
 
-from assistant.meaning import runs
+from assistant.meaning import Tell, runs
 from assistant.session.events import TURNS, Event, Kind
 from assistant.session.view import ALARM, UNCLOSED, GroupLine, GroupState, ModeName, Status, View, state_name
 from assistant.words.columns import columns, padded
 from assistant.words.glossary import Entry, Glossary
+from assistant.words.keypad import MEANINGS, keys_for, one_by_one
 from assistant.words.language import Language
 from assistant.words.phrases import Phrases
 from assistant.words.speech import Lettering
@@ -77,6 +78,8 @@ class ScreenWords:
     def became(self, view: View, status: Status) -> str:
         """What became of the last event, in one sentence; of one that changes nothing, what it was."""
         kind = self.kind(status.heard)
+        if kind is Kind.HELP:
+            return self.hints(view)
         if kind in _CHANGING_NOTHING:
             return self.heard(status)
         said = self.said(view)
@@ -111,11 +114,37 @@ class ScreenWords:
             prompt = f"{self.numbers(view)} {prompt}"
         return self.text("count off", prompt=prompt) if view.mode in ALARM else prompt
 
+    def hints(self, view: View) -> str:
+        """All that can be said or pressed now, in a line, the likeliest first."""
+        told = []
+        for label, said, pressed in self.ways(view):
+            ways = [*([said] if said and said.lower() != label.lower() else []), *pressed]
+            told.append(self.text("hint", label=label, ways=", ".join(ways)))
+        return self.text("hints", hints=", ".join(told))
+
+    def ways(self, view: View) -> Iterator[tuple[str, str, tuple[str, ...]]]:
+        """Of each its label, the word that says it or "", and the keys: of a keypad, and of a keyboard."""
+        for hint in view.hints:
+            entry, label = self.glossary.entry(hint.kind), self.glossary.label(hint.label)
+            if hint.kind is Kind.NUMBER:
+                yield label, "", (f"{min(view.answers)}–{max(view.answers)}",)
+            else:
+                keys = self._pressed(keys_for(hint.kind)[0]), *self._of_keyboard(entry)
+                yield label, "".join(entry.spoken[:1]), keys
+
+    def _pressed(self, keys: str) -> str:
+        """Keys of a keypad, as they are written on it."""
+        *shifts, last = one_by_one(keys)
+        return "".join((*shifts, last if len(last) == 1 else self.tell(Tell(f"key {last}"))))
+
+    def _of_keyboard(self, entry: Entry) -> tuple[str, ...]:
+        return tuple(self.text(key) if key == "space" else key for key in entry.keys[:1] if key not in MEANINGS)
+
     def numbers(self, view: View) -> str:
         """Which numbers may answer."""
         if not view.answers:
-            return self.text("no number")
-        return self.text("numbers", least=min(view.answers), largest=max(view.answers))
+            return self.tell(Tell("no number"))
+        return self.tell(Tell("numbers", least=min(view.answers), largest=max(view.answers)))
 
     def difference(self, view: View, group: View | GroupLine) -> str:
         """How far a count is off: "2 short", "1 over", "" where it is not; or after which end the threading differs."""
