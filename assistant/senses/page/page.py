@@ -117,7 +117,8 @@ class Page:
             "keypad": {key.browser: key.name for key in PAD if key.browser},
             "shift": SHIFT,
             "goesOn": GO_ON,
-            "switches": list(self._switches),
+            "switches": list(self._taught),
+            "presenter": [key for key in PRESENTER if key not in self._taught],
         }
 
     def _own(self, guest: Guest) -> Mapping[str, str]:

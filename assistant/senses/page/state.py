@@ -120,7 +120,7 @@ def now(words: ScreenWords, view: View, status: Status) -> dict[str, object]:
 
 def _hints(words: ScreenWords, view: View) -> list[dict[str, str]]:
     """What can be said or pressed, a row each."""
-    return [{"label": label, "say": said, "press": ", ".join(keys)} for label, said, keys in words.ways(view)]
+    return [{"label": label, "say": said, "press": ",  ".join(keys)} for label, said, keys in words.ways(view)]
 
 
 def hangs(view: View) -> dict[str, object]:

@@ -72,9 +72,9 @@ class Gestures:
     """One switch. A press means something at once (back, repeat, next), or by how many follow each other (one).
 
     Held for `hold` seconds, the one switch means back and the repeat switch uneven, while still held. Four presses of
-    the one switch, or three of the repeat switch, ask what can be said or pressed. While a number is counted out, presses
-    of the one or next switch are counted and a long press means back. While a threading is checked by listening, the one
-    or next switch held means that it differs.
+    the one switch, or three of the repeat switch, ask what can be said. While a number is counted out, presses of the
+    one or next switch are counted and a long press means back. While a threading is checked by listening, the one or
+    next switch held means that it differs.
     """
 
     def __init__(self, role: Role = Role.ONE, hold: float = HOLD) -> None:

@@ -8,6 +8,7 @@ const TEXTS = ["title", "place", "group", "range", "following", "taken", "left",
 const at = (id) => document.getElementById(id);
 let clearing = 0;
 let toldOf = null; // the step
+let closed = null; // the step whose hints were closed
 
 /** Show a moment of the session. */
 export function showNow(now) {
@@ -22,6 +23,7 @@ export function showNow(now) {
   at("senses").classList.toggle("is-worse", !now.well);
   at("yarns").replaceChildren(...now.yarns.map(yarn));
   at("yarns").hidden = now.yarns.length === 0;
+  showHints(now);
   showList(now);
   showPicture(now);
   showStand(now.stand);
@@ -50,6 +52,23 @@ export function say(text, forMs) {
 export function showLost(text) {
   setText(at("lost"), text);
   at("lost").hidden = !text;
+}
+
+/** What can be said or pressed, once somebody asked, until something else is done. */
+function showHints({ step, hints }) {
+  at("hints").hidden = hints.length === 0 || step === closed;
+  at("hints").dataset.step = step;
+  at("hints-told").replaceChildren(...hints.map(({ label, say, press }) => {
+    const row = element("tr");
+    row.append(element("th", "", label), element("td", "", say), element("td", "", press));
+    return row;
+  }));
+}
+
+/** Take them away. */
+export function closeHints() {
+  closed = Number(at("hints").dataset.step);
+  at("hints").hidden = true;
 }
 
 function showFigures(now) {

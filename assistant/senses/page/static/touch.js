@@ -1,16 +1,22 @@
 // What is touched and typed -> answers. A key means what it means in the terminal, as the server tells.
 
 import { answers, enter, leads, typed } from "./controls.js";
-import { say } from "./show.js";
+import { nameOf, pressed } from "./keypad.js";
+import { closeHints, say } from "./show.js";
 
 const LONGEST = 6; // digits of a number
 const BETWEEN_DIGITS_MS = 1200; // digits typed sooner than this after each other make one number
 const ONE_DIGIT = 9; // the largest number that one digit writes
-const NAMES = { " ": "space", ArrowUp: "up", ArrowDown: "down", ArrowLeft: "left", ArrowRight: "right" };
+const ENTERED_MS = 1500; // after a number was taken by itself, for the enter that was meant to end it
 const SAID_MS = 4000;
 const NEXT = "next";
+const BACK = "back";
+const HELP = "help";
 const LEAVE = "leave";
+const OF_ITS_OWN = "#map, #list, select"; // what arrows and page keys move
+const down = new Set(); // switches that are
 let ending = 0;
+let takenAt = -Infinity; // by itself
 
 /** Listen to hands and keys; `state` gives the moment shown, `send` an answer to it, with the event and the area it came by. */
 export function listen(state, send) {
@@ -21,10 +27,8 @@ export function listen(state, send) {
     touched(button, state(), giving(state, send, event, button));
   });
   document.addEventListener("keydown", (event) => keyed(event, state(), send, giving(state, send, event)));
-  document.addEventListener("keyup", (event) => {
-    if (state()?.switches.includes(nameOf(event))) send({ switch: nameOf(event), down: false }, event);
-  });
-  window.addEventListener("blur", (event) => state()?.switches.forEach((key) => send({ switch: key, down: false }, event)));
+  document.addEventListener("keyup", (event) => letGo(nameOf(event, state()), send, event));
+  window.addEventListener("blur", (event) => [...down].forEach((key) => letGo(key, send, event)));
   at("leave").addEventListener("close", (event) => {
     if (at("leave").returnValue === LEAVE) send({ do: LEAVE, finger: false }, event);
   });
@@ -40,6 +44,10 @@ function giving(state, send, event, button = null) {
   };
 }
 
+function letGo(key, send, event) {
+  if (down.delete(key)) send({ switch: key, down: false }, event);
+}
+
 function askToLeave() {
   at("leave").returnValue = "";
   at("leave").showModal();
@@ -52,30 +60,56 @@ function touched(button, now, give) {
   else if (button.id === "strike") enter(typed().slice(0, -1));
   else if (button.dataset.do) give(button.dataset.do);
   else if (button.id === "ask-help") at("help").showModal();
+  else if (button.id === "close-hints") closeHints();
   else if (button.id === "close-help") at("help").close();
   else if (button.dataset.leave !== undefined) at("leave").close(button.dataset.leave);
 }
 
 function keyed(event, now, send, give) {
-  if (!now || event.ctrlKey || event.altKey || event.metaKey || document.querySelector("dialog[open]")) return;
-  const key = nameOf(event);
-  if (now.switches.includes(key)) {
+  if (!now || event.ctrlKey || event.altKey || event.metaKey) return;
+  const key = nameOf(event, now);
+  const dialog = document.querySelector("dialog[open]");
+  if (dialog) {
+    if (event.code in now.keypad && !event.repeat && answered(dialog, key, now, event.timeStamp)) event.preventDefault();
+  } else if (isSwitch(key, now, event.target)) {
     event.preventDefault();
-    if (!event.repeat) send({ switch: key, down: true }, event);
+    if (event.repeat) return;
+    down.add(key);
+    send({ switch: key, down: true }, event);
   } else if (event.repeat) {
     if (key in now.keys) event.preventDefault(); // a held key counts once
   } else if (!(["space", "enter"].includes(key) && event.target.closest("button"))) {
-    if (typedKey(key, now, give)) event.preventDefault();
+    if (typedKey(key, now, give, event.timeStamp)) event.preventDefault();
   }
 }
 
+/** A presenter's keys go on and back, unless there is a list to move through. */
+const isSwitch = (key, now, target) =>
+  now.switches.includes(key) || (now.presenter.includes(key) && !now.complete && !target.closest(OF_ITS_OWN));
+
+/** Whether a key of the keypad meant something to a dialog: to leave, or to close it. */
+function answered(dialog, key, now, time) {
+  const all = pressed(key, now, time);
+  if (dialog.id === "leave" && (key === now.goesOn || now.keys[all] === LEAVE)) dialog.close(LEAVE);
+  else if ([BACK, HELP].includes(now.keys[all])) dialog.close("");
+  else return false;
+  return true;
+}
+
 /** Whether the key meant something. */
-function typedKey(key, now, give) {
-  if (/^[0-9]$/.test(key)) {
+function typedKey(key, now, give, time) {
+  const isDigit = /^[0-9]$/.test(key);
+  if (key.length > 1 && !(key in now.keys)) return false;
+  const all = pressed(key, now, time);
+  if (!all) take(now, give);
+  else if (all !== key) give(now.keys[all] ?? HELP);
+  else if (isDigit && !now.largest && !typed()) key === now.goesOn ? give(NEXT) : give("number", Number(key));
+  else if (isDigit) {
     digit(key, now, give);
-    if (!now.reads && typed()) ending = setTimeout(() => take(now, give), BETWEEN_DIGITS_MS);
+    if (!now.reads && typed()) ending = setTimeout(() => ((takenAt = performance.now()), take(now, give)), BETWEEN_DIGITS_MS);
   } else if (typed() && ["enter", "space", ".", ","].includes(key)) take(now, give);
   else if (typed() && key === "backspace") enter(typed().slice(0, -1));
+  else if (key === "enter" && time - takenAt <= ENTERED_MS) takenAt = -Infinity;
   else if (key in now.keys) give(now.keys[key]);
   else return false;
   return true;
@@ -92,13 +126,13 @@ function digit(key, now, give) {
 
 function take(now, give) {
   clearTimeout(ending);
+  if (!typed()) return;
   if (!now?.reads && !answers(typed())) refuse(now);
-  else if (typed()) give("number", Number(typed()));
+  else give("number", Number(typed()));
   enter("");
 }
 
 /** Say in words which numbers may answer. */
 const refuse = (now) => now && say(now.numbers, SAID_MS);
 
-const nameOf = ({ key }) => NAMES[key] ?? key.toLowerCase();
 const at = (id) => document.getElementById(id);
