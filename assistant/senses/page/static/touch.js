@@ -103,7 +103,7 @@ function typedKey(key, now, give, time) {
   const all = pressed(key, now, time);
   if (!all) take(now, give);
   else if (all !== key) give(now.keys[all] ?? HELP);
-  else if (isDigit && !now.largest && !typed()) key === now.goesOn ? give(NEXT) : give("number", Number(key));
+  else if (key === now.goesOn && !now.largest) give(NEXT);
   else if (isDigit) {
     digit(key, now, give);
     if (!now.reads && typed()) ending = setTimeout(() => ((takenAt = performance.now()), take(now, give)), BETWEEN_DIGITS_MS);
@@ -115,11 +115,15 @@ function typedKey(key, now, give, time) {
   return true;
 }
 
-/** One that leads to no number that may answer is none of it. Where ends are read whose shafts have one digit, each is taken at once. */
+/** One that leads to no number that may answer is none of it, and what is told of it is told aloud, too. Where ends are read whose shafts have one digit, each is taken at once. */
 function digit(key, now, give) {
   clearTimeout(ending);
   const digits = (typed() + key).slice(0, LONGEST);
-  if (!now?.reads && !leads(digits)) return refuse(now);
+  if (!now?.reads && !leads(digits)) {
+    refuse(now);
+    give("number", Number(digits));
+    return enter("");
+  }
   enter(digits);
   if (now?.reads && now.largest <= ONE_DIGIT) take(now, give);
 }
