@@ -4,7 +4,6 @@ from dataclasses import dataclass
 
 from assistant.paper.sizes import A4, Paper
 from assistant.paper.writing import MARK, layouts
-from assistant.session.events import Kind
 from assistant.words.glossary import Glossary
 from assistant.words.keypad import MEANINGS, PAD, POINTS, SHIFT, PadKey
 from assistant.words.language import Language
@@ -44,5 +43,5 @@ def card(language: Language, paper: Paper = A4) -> str:
     ]
     return layouts().get_template("keypad.html").render(
         lang=language.code, mark=MARK, paper=paper, title=say("keypad title"), keys=keys, told=told,
-        columns=COLUMNS, rows=max(drawn.key.row for drawn in keys) + 1, help=labels.label(Kind.HELP),
+        columns=COLUMNS, rows=max(drawn.key.row for drawn in keys) + 1, shift=SHIFT,
     )  # fmt: skip
