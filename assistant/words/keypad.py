@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from assistant.session.events import Kind
 
 SHIFT = "/"  # the next key has its second meaning; pressed twice, its third
+SIGNS = {"+": "plus", "-": "minus", "*": "star", "/": "slash", ".": "point"}  # as phrases name them: "key plus"
 GO_ON = "0"  # goes on where no number answers
 POINTS = (".", ",")  # one key, by the language of the keyboard
 

@@ -7,7 +7,7 @@ from assistant.session.events import Adjust, Effect, Kind, Origin, Sound, Stop
 from assistant.session.hints import Given, Hint
 from assistant.warp.passes import Figure, Item
 from assistant.words.glossary import Glossary
-from assistant.words.keypad import keys_for, one_by_one
+from assistant.words.keypad import SIGNS, keys_for, one_by_one
 from assistant.words.language import Language, Phrase, load
 from assistant.words.phrases import Phrases
 from assistant.words.speech import Lettering, Part, Say
@@ -63,7 +63,7 @@ class Wording:
             return self._phrases.text(f"presses {kind}")
         if kind is Kind.NUMBER:
             return self._phrases.text("digits")
-        pressed = (self._numbers[int(key)] if key.isdecimal() else self._phrases.text(f"key {key}")
+        pressed = (self._numbers[int(key)] if key.isdecimal() else self._phrases.text(f"key {SIGNS.get(key, key)}")
                    for key in one_by_one(keys_for(kind)[0]))  # fmt: skip
         return " ".join(pressed)
 

@@ -40,6 +40,7 @@ SECTIONS = ("phrases", "labels", "states", "screen", "lesson", "hearing", "pedal
 SHARED = {
     *("minutes", "hours and minutes", "dents", "notes", "column notes"),
     *("part program", "part pedal", "part terminal"),
+    *("key enter", "key plus", "key minus", "key point"),
 }  # in some languages as in English
 COMMAND = "heddlecall "  # begins what is to be typed
 NAMING = {"name", "thread_name_prefix", "encoding"}  # arguments that name something for a developer

@@ -53,19 +53,23 @@ class Lasting:
         os.close(nothing)
 
 
+SS3 = "\x1bO"  # begins what a keypad sends
 KEYPAD_APART, KEYPAD_AS_EVER = "\x1b=", "\x1b>"  # DECKPAM, DECKPNM
 OF_KITTY = re.compile(r"\x1b\[(\d+)(?:;[\d:]*)*[u~]")
-OF_LINUX = {"\x1bOl": "+", "\x1bOS": "-", "\x1bOR": "*", "\x1bOQ": "/"}  # its console's, where not the VT220's
+OF_LINUX = {"l": "+", "S": "-", "R": "*", "Q": "/"}  # after ESC O, where its console is not as the VT220
 BY_CODE = {key.unlocked_code: key.name for key in PAD if key.unlocked_code}
 
 
 def keypad_key(sequence: str, console: bool) -> str:
     """The key of a keypad that sends this; "" for any other. `console`: Linux's own, without a window."""
-    if console and sequence in OF_LINUX:
-        return OF_LINUX[sequence]
     if found := OF_KITTY.fullmatch(sequence):
         return BY_CODE.get(int(found[1]), "") if len(found[1]) < 8 else ""
-    return next((key.name for key in PAD if key.sequence and sequence == f"\x1bO{key.sequence}"), "")
+    if not sequence.startswith(SS3):
+        return ""
+    last = sequence.removeprefix(SS3)
+    return (console and OF_LINUX.get(last)) or next(
+        (key.name for key in PAD if key.sequence and key.sequence == last), ""
+    )
 
 
 class KeypadParser(XTermParser):

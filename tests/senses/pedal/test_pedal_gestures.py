@@ -28,7 +28,7 @@ TAPS = [(0.3 * n, 0.3 * n + 0.1) for n in range(5)]
 
 
 @pytest.mark.parametrize(
-    ("presses", "meaning"), [(1, Kind.NEXT), (2, Kind.REPEAT), (3, Kind.UNEVEN), (4, Kind.UNEVEN), (5, Kind.UNEVEN)]
+    ("presses", "meaning"), [(1, Kind.NEXT), (2, Kind.REPEAT), (3, Kind.UNEVEN), (4, Kind.HELP), (5, Kind.HELP)]
 )
 def test_presses_that_follow_each_other_are_one_gesture(presses: int, meaning: Kind) -> None:
     assert kinds(Gestures(), TAPS[:presses]) == [meaning]
@@ -204,9 +204,9 @@ def meanings(presses: list[Press]) -> list[Kind]:
             chains[-1].append(press)
         else:
             chains.append([press])
-    alone = {1: Kind.NEXT, 2: Kind.REPEAT}
+    alone = {1: Kind.NEXT, 2: Kind.REPEAT, 3: Kind.UNEVEN}
     return [
-        Kind.BACK if len(chain) == 1 and chain[0][1] - chain[0][0] >= HOLD else alone.get(len(chain), Kind.UNEVEN)
+        Kind.BACK if len(chain) == 1 and chain[0][1] - chain[0][0] >= HOLD else alone.get(len(chain), Kind.HELP)
         for chain in chains
     ]
 
@@ -272,3 +272,9 @@ def test_waking_when_due_is_enough(presses: list[Press], role: Role) -> None:
     while (due := gestures.due) is not None:
         gestures.at(due)
     assert gestures.at(1000) == []
+
+
+def test_three_quick_presses_of_the_repeat_switch_ask_what_can_be_said() -> None:
+    assert kinds(Gestures(Role.REPEAT), TAPS[:3]) == [Kind.REPEAT, Kind.REPEAT, Kind.HELP]
+    assert kinds(Gestures(Role.REPEAT), [(0, 0.1), (0.3, 0.4), (1, 1.1)]) == [Kind.REPEAT] * 3
+    assert kinds(Gestures(Role.NEXT), TAPS[:3]) == [Kind.NEXT] * 3

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 from machine import Machine
 
 from assistant.senses.pedal.gestures import Role
-from assistant.senses.pedal.keys import BETWEEN_DIGITS, BY_KEY, Keyboard, LiveKeys
+from assistant.senses.pedal.keys import BETWEEN_DIGITS, BY_KEY, ENTERED, SHIFTED, Keyboard, LiveKeys
 from assistant.session.events import Event, Kind
 
 
@@ -27,8 +27,8 @@ def typed(*keys: str, apart: float = 1.0, keyboard: Keyboard | None = None) -> l
         *(("a", Kind.REDO), ("t", Kind.SETTLE), ("p", Kind.PAUSE), ("g", Kind.RESUME), ("w", Kind.WHERE)),
         *(
             ("m", Kind.NOTE),
-            ("+", Kind.LOUDER),
-            ("-", Kind.QUIETER),
+            (")", Kind.LOUDER),
+            ("(", Kind.QUIETER),
             (">", Kind.FASTER),
             ("<", Kind.SLOWER),
             ("q", Kind.LEAVE),
@@ -39,7 +39,7 @@ def test_a_key_means_its_event_at_once(key: str, kind: Kind) -> None:
     assert Keyboard().press(key, 10) == [Event(kind, 10, source="key")]
 
 
-@pytest.mark.parametrize("key", ["x", "escape", "f1", "up", "ctrl+x", "", "é"])
+@pytest.mark.parametrize("key", ["x", "escape", "f1", "tab", "ctrl+x", "", "é"])
 def test_other_keys_mean_nothing(key: str) -> None:
     keyboard = Keyboard()
     assert keyboard.press(key, 10) + keyboard.at(20) == []
@@ -88,7 +88,7 @@ def test_a_digit_held_down_counts_once_and_no_number_is_endless() -> None:
     assert typed(*"123456789", apart=0.1) == [(Kind.NUMBER, 123456)]
 
 
-@pytest.mark.parametrize("key", ["space", "n", "b", "+"])
+@pytest.mark.parametrize("key", ["space", "n", "b", "+", "."])
 def test_a_held_key_is_one_event(key: str) -> None:
     keyboard = Keyboard()
     arrivals = [10, *(10.5 + n * 0.033 for n in range(60))]
@@ -229,3 +229,60 @@ def test_the_next_press_counts_whatever_the_clock_is_set_to(set_by: float) -> No
         keys.press(key, 0.0)
         assert events.get(timeout=30).kind is kind
     keys.close()
+
+
+def asked(on: bool) -> Keyboard:
+    keyboard = Keyboard()
+    keyboard.counting(on)
+    return keyboard
+
+
+def test_a_number_that_took_itself_needs_no_enter_and_one_that_comes_is_no_answer_to_what_is_asked_next() -> None:
+    keyboard = asked(True)
+    assert typed("3", keyboard=keyboard) == [(Kind.NUMBER, 3)]
+    keyboard = asked(True)
+    events = keyboard.press("3", 10) + keyboard.press("enter", 10 + BETWEEN_DIGITS + ENTERED - 0.1)
+    assert [event.kind for event in events + keyboard.press("enter", 15)] == [Kind.NUMBER, Kind.NEXT]
+
+
+def test_the_key_that_gives_the_next_another_meaning_holds_a_while() -> None:
+    assert typed("/", "7", "7", keyboard=asked(False)) == [(Kind.FINISHED, None), (Kind.NUMBER, 7)]
+    assert typed("/", "/", "/", "enter") == [(Kind.LEAVE, None)]
+    assert typed("/", "0", apart=SHIFTED + 1, keyboard=asked(False)) == [(Kind.NEXT, None)]
+    assert typed("1", "/", "2", keyboard=asked(True)) == [(Kind.NUMBER, 1), (Kind.OVER, None)]
+
+
+def test_what_no_keys_mean_asks_what_can_be_pressed() -> None:
+    assert typed("/", "enter") == typed("/", "/", "7") == typed("/", "x") == [(Kind.HELP, None)]
+
+
+def test_a_presenter_goes_on_and_back_without_a_lesson() -> None:
+    assert typed("pagedown", "right", "down", keyboard=asked(False)) == [(Kind.NEXT, None)] * 3
+    assert typed("pageup", "left", "up", keyboard=asked(False)) == [(Kind.BACK, None)] * 3
+
+
+def test_arrows_are_digits_where_a_number_is_asked_for_unless_a_presenter_sends_them() -> None:
+    """A terminal that does not tell them apart."""
+    assert typed("down", "pagedown", "enter", keyboard=asked(True)) == [(Kind.NUMBER, 23)]
+    keyboard = asked(False)
+    assert typed("pagedown", keyboard=keyboard) == [(Kind.NEXT, None)]
+    keyboard.counting(True)
+    assert [event.number for event in [*keyboard.press("pagedown", 2000), *keyboard.at(2010)]] == [1]
+    assert [
+        event.number for event in [*keyboard.press("end", 2020), *keyboard.press("down", 2021), *keyboard.at(2030)]
+    ] == [12]
+
+
+def test_a_taught_pedal_keeps_its_keys() -> None:
+    keyboard = Keyboard({"pagedown": Role.REPEAT})
+    keyboard.counting(False)
+    assert typed("pagedown", "pageup", keyboard=keyboard) == [(Kind.REPEAT, None), (Kind.BACK, None)]
+
+
+def test_on_lines_of_their_own_keys_pressed_together_stand_together() -> None:
+    lines = Keyboard(held=False)
+    assert typed("/7", "//enter", "+", "0", keyboard=lines) == [
+        *((Kind.FINISHED, None), (Kind.LEAVE, None)),
+        *((Kind.REPEAT, None), (Kind.NUMBER, 0)),
+    ]
+    assert [event.kind for event in reading(4, Keyboard(held=False)).press("/7", 10)] == [Kind.FINISHED]
