@@ -54,6 +54,19 @@ ORDER = (  # of all that is said or pressed, but for the asking itself
     *(Kind.GO_TO, Kind.WHERE, Kind.PAUSE, Kind.NOTE, Kind.LOUDER, Kind.QUIETER, Kind.FASTER, Kind.SLOWER, Kind.LEAVE),
 )
 
+LOOKING = (ModeName.ASKING, ModeName.FOUND, ModeName.THERE)
+WHERE_MEANT: Mapping[Kind, tuple[ModeName, ...]] = {  # elsewhere it is another way of saying what stands there already
+    Kind.FINISHED: (ModeName.CALLING,),
+    Kind.UNEVEN: (ModeName.CALLING, ModeName.CLOSING),
+    Kind.FIND: (ModeName.CALLING, ModeName.CLOSING, *ALARM, ModeName.ASKING, ModeName.THERE, ModeName.COMPLETE),
+    Kind.REDO: (ModeName.CALLING, ModeName.CLOSING, *ALARM, *LOOKING, ModeName.COMPLETE),
+    Kind.SETTLE: (*ALARM, *LOOKING, ModeName.COMPLETE),
+    Kind.HEDDLE_LEFT: (ModeName.CLOSING, ModeName.OFF),
+    Kind.HEDDLE_MISSING: (ModeName.CLOSING, ModeName.OFF, ModeName.ASKING),
+    Kind.RESUME: (ModeName.OFF,),
+    Kind.PAUSE: tuple(mode for mode in ModeName if mode is not ModeName.PAUSED),
+}
+
 
 @dataclass(frozen=True, slots=True)
 class Hint:
@@ -78,17 +91,23 @@ def meaning(kind: Kind, mode: ModeName, job: str, offers: Collection[Kind]) -> s
     return IN_JOB.get((kind, job, mode), IN_MODE.get((kind, mode), kind))
 
 
-def hints(mode: ModeName, job: str, offers: Collection[Kind]) -> tuple[Hint, ...]:
-    """All that the weaver can say or press, the likeliest first."""
+def hints(mode: ModeName, job: str, offers: Collection[Kind], away: bool = False) -> tuple[Hint, ...]:
+    """All that the weaver can say or press, the likeliest first; `away`: another group than the one to come back to."""
     likely = LIKELY_IN_JOB.get((job, mode)) or LIKELY.get(mode, ())
     ordered = dict.fromkeys((*likely, *ORDER))
-    return tuple(Hint(kind, meaning(kind, mode, job, offers)) for kind in ordered if kind in offers)
+    meant = (kind for kind in ordered if (away and kind is Kind.RESUME) or mode in WHERE_MEANT.get(kind, (mode,)))
+    return tuple(Hint(kind, meaning(kind, mode, job, offers)) for kind in meant if kind in offers)
+
+
+def by_switch(mode: ModeName, job: str, offers: Collection[Kind]) -> tuple[Hint, ...]:
+    """All that one switch of a pedal can say."""
+    return tuple(Hint(kind, meaning(kind, mode, job, offers)) for kind in BY_SWITCH if kind in offers)
 
 
 def told(named: Sequence[Hint], by: str, numbers: range, asked: int) -> Iterator[Tell]:
     """A few of them as whoever asks gives them, by a word, a key or presses; asked again, the next few."""
     way = Origin(by) if by in (Origin.KEY, Origin.PEDAL) else Origin.VOICE
-    able = [hint for hint in named if _gives(way, hint.kind)]
+    able = [hint for hint in named if way is not Origin.VOICE or hint.kind not in UNSPOKEN]
     few = [able[first : first + AT_ONCE] for first in range(0, len(able), AT_ONCE)]
     if not few:
         return
@@ -101,7 +120,3 @@ def told(named: Sequence[Hint], by: str, numbers: range, asked: int) -> Iterator
             yield Tell("hint said", what=Given(hint.kind, way) if what is hint else what)
     if len(few) > 1 and not asked:
         yield Tell("hints again")
-
-
-def _gives(way: Origin, kind: Kind) -> bool:
-    return kind in BY_SWITCH if way is Origin.PEDAL else way is Origin.KEY or kind not in UNSPOKEN

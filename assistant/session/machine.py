@@ -198,7 +198,7 @@ class Session:
             dents=dents(call.units) if call else (),
             knots=tuple(unit for unit in call.units if isinstance(unit, Knot)) if call else (),
             offers=(offered := offers(place)),
-            hints=hints(place.mode.name, self.job.name, offered),
+            hints=hints(place.mode.name, self.job.name, offered, place.home is not None),
             answers=tuple(answers(place, place.mode)),
             largest=self.largest_number,
             refused=self._refused,

@@ -11,8 +11,8 @@ from collections.abc import Iterable
 from dataclasses import replace
 
 from assistant.meaning import Tell
-from assistant.session.events import Event, Kind, Knob
-from assistant.session.hints import hints, told
+from assistant.session.events import Event, Kind, Knob, Origin
+from assistant.session.hints import by_switch, hints, told
 from assistant.session.modes import (
     MODES,
     Asking,
@@ -153,7 +153,8 @@ def help_out(place: Place, mode: Mode, event: Event) -> Done:
 
 
 def _can(place: Place, event: Event, asked: int = 0) -> Iterable[Tell]:
-    named = hints(place.mode.name, place.course.job.name, offers(place))
+    moment = place.mode.name, place.course.job.name, offers(place)
+    named = by_switch(*moment) if event.by == Origin.PEDAL else hints(*moment, place.home is not None)
     return told(named, event.by, answers(place, place.mode), asked)
 
 

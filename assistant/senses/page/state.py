@@ -43,18 +43,6 @@ APART: Mapping[ModeName, tuple[Kind, ...]] = {
     ModeName.SURE: (Kind.NEXT,),
     ModeName.COMPLETE: (Kind.NEXT,),
 }
-LOOKING = (ModeName.ASKING, ModeName.FOUND, ModeName.THERE)
-WHERE_MEANT: Mapping[Kind, tuple[ModeName, ...]] = {  # elsewhere it is another way of saying what stands there already
-    Kind.FINISHED: (ModeName.CALLING,),
-    Kind.UNEVEN: (ModeName.CALLING, ModeName.CLOSING),
-    Kind.FIND: (ModeName.CALLING, ModeName.CLOSING, *ALARM, ModeName.ASKING, ModeName.THERE, ModeName.COMPLETE),
-    Kind.REDO: (ModeName.CALLING, ModeName.CLOSING, *ALARM, *LOOKING, ModeName.COMPLETE),
-    Kind.SETTLE: (*ALARM, *LOOKING, ModeName.COMPLETE),
-    Kind.HEDDLE_LEFT: (ModeName.CLOSING, ModeName.OFF),
-    Kind.HEDDLE_MISSING: (ModeName.CLOSING, ModeName.OFF, ModeName.ASKING),
-    Kind.RESUME: (ModeName.OFF,),
-    Kind.PAUSE: tuple(mode for mode in ModeName if mode is not ModeName.PAUSED),
-}
 
 
 def filled(html: str, words: ScreenWords, facts: Mapping[str, str]) -> str:
@@ -120,7 +108,10 @@ def now(words: ScreenWords, view: View, status: Status) -> dict[str, object]:
 
 def _hints(words: ScreenWords, view: View) -> list[dict[str, str]]:
     """What can be said or pressed, a row each."""
-    return [{"label": label, "say": said, "press": ",  ".join(keys)} for label, said, keys in words.ways(view)]
+    return [
+        {"label": label, "say": "" if said.lower() == label.lower() else said, "press": ",  ".join(keys)}
+        for label, said, keys in words.ways(view)
+    ]
 
 
 def hangs(view: View) -> dict[str, object]:
@@ -180,11 +171,8 @@ def small(words: ScreenWords, view: View) -> list[dict[str, str]]:
 
 
 def _small(view: View) -> Iterator[Kind]:
-    for kind in SMALL:
-        returns = kind is Kind.RESUME and view.home
-        meant = returns or view.mode in WHERE_MEANT.get(kind, (view.mode,))
-        if kind in view.offers and meant and kind is not apart(view):
-            yield kind
+    meant = {hint.kind for hint in view.hints}
+    yield from (kind for kind in SMALL if kind in meant and kind is not apart(view))
 
 
 def label(words: ScreenWords, view: View, kind: Kind) -> str:

@@ -66,10 +66,8 @@ def keypad_key(sequence: str, console: bool) -> str:
         return BY_CODE.get(int(found[1]), "") if len(found[1]) < 8 else ""
     if not sequence.startswith(SS3):
         return ""
-    last = sequence.removeprefix(SS3)
-    return (console and OF_LINUX.get(last)) or next(
-        (key.name for key in PAD if key.sequence and key.sequence == last), ""
-    )
+    names = {key.sequence: key.name for key in PAD if key.sequence} | (OF_LINUX if console else {})
+    return names.get(sequence.removeprefix(SS3), "")
 
 
 class KeypadParser(XTermParser):

@@ -48,6 +48,7 @@ def regions(words: ScreenWords, view: View, status: Status) -> dict[str, Region]
 def under_way(words: ScreenWords, view: View, status: Status) -> dict[str, Region]:
     """What only stands there while there is something to do."""
     told = shown(words, view)
+    keys = [] if words.kind(status.heard) is Kind.HELP else words.keys(view.offers)  # which the hints tell, too
     return {
         "place": lambda width, _: [apart(words.place(view), told.place or words.group_count(view), width)],
         "figures": lambda width, height: figures(told, width, height),
@@ -57,7 +58,7 @@ def under_way(words: ScreenWords, view: View, status: Status) -> dict[str, Regio
         "heading": nothing,
         "table": nothing,
         "heard": lambda width, _: [apart(words.heard(status), words.time_left(view), width)],
-        "keys": lambda width, _: flowed(words.keys(view.offers), ", ", width),
+        "keys": lambda width, _: flowed(keys, ", ", width),
     }
 
 

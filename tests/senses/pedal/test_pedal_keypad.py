@@ -7,11 +7,13 @@ from pathlib import Path
 
 import pytest
 from plugged import Folder
+from textual.events import Key
 
 from assistant.clock import elapsed
 from assistant.meaning import Tell
 from assistant.senses.pedal import PedalSource, evdev_pedal, teach
 from assistant.senses.pedal.evdev_pedal import KEYPAD_AWAY, KEYPAD_READY, EvdevPedal, InputDevices
+from assistant.senses.pedal.gestures import Role
 from assistant.senses.pedal.keys import BY_KEY
 from assistant.senses.pedal.settings import Pedal, keypad_file, load_pedal, save_pedal, settings_file
 from assistant.senses.pedal.teach import PedalLesson, PedalLessonScreen
@@ -27,7 +29,7 @@ LINK = "usb-SEM_USB_Keyboard-event-kbd"
 
 def named(data: bytes) -> list[str]:
     """The keys that a terminal's bytes are taken for."""
-    return [key_name(event) for event in TypedKeys().feed(data) if hasattr(event, "key")]
+    return [key_name(event) for event in TypedKeys().feed(data) if isinstance(event, Key)]
 
 
 def test_the_table_holds_each_key_once_and_none_lies_on_another() -> None:
@@ -164,7 +166,7 @@ def test_a_pedal_that_sends_some_of_them_stays_one(keys: tuple[str, ...]) -> Non
 def test_pedal_and_keypad_are_kept_beside_each_other(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("XDG_CONFIG_HOME", str(tmp_path))
     monkeypatch.setenv("HOME", str(tmp_path))
-    pedal = Pedal(PedalSource.TERMINAL, "", {"b": teach.Role.ONE})
+    pedal = Pedal(PedalSource.TERMINAL, "", {"b": Role.ONE})
     assert save_pedal(pedal) == settings_file()
     assert save_pedal(KEYPAD) == keypad_file()
     assert (load_pedal(), load_pedal(keypad_file())) == (pedal, KEYPAD)

@@ -60,7 +60,7 @@ function showHints({ step, hints }) {
   at("hints").dataset.step = step;
   at("hints-told").replaceChildren(...hints.map(({ label, say, press }) => {
     const row = element("tr");
-    row.append(element("th", "", label), element("td", "", say), element("td", "", press));
+    row.append(element("th", "", say ? `${label} (${say})` : label), element("td", "", press));
     return row;
   }));
 }
