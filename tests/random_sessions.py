@@ -12,7 +12,7 @@ from collections.abc import Iterator
 
 from assistant.session.events import Effect, Event, Kind, Origin, Sound, Tone
 from assistant.session.machine import Session
-from assistant.session.modes import There
+from assistant.session.modes import Off, There
 from assistant.session.place import Place
 from assistant.session.rule import answers
 from assistant.session.rules import follow, meant, offers
@@ -45,6 +45,8 @@ def event(chance: random.Random, at: float, place: Place) -> Event:
     row: tuple[int, ...] = ()
     if place.course.job.manner is Manner.READ and chance.random() < 0.5:
         kind = Kind.READ
+    if isinstance(place.mode, Off) and chance.random() < 0.2:
+        kind = Kind.PASS_ON  # which seldom means anything
     if kind in (Kind.NUMBER, Kind.SHORT, Kind.OVER) and (kind is Kind.NUMBER or chance.random() < 0.5):
         number = chance.randint(0, 15)
     if kind in (Kind.GO_TO, Kind.HEDDLE_LEFT, Kind.HEDDLE_MISSING, Kind.THREADED_BEFORE, Kind.HEDDLES_COUNTED):

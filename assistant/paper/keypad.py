@@ -13,7 +13,7 @@ COLUMNS = 4  # those beyond are keys that only some keypads have
 
 
 @dataclass(frozen=True, slots=True)
-class Drawn:
+class KeyCap:
     """A key as it is drawn: what is written on it, and what it means by itself, after SHIFT, and after SHIFT twice."""
 
     key: PadKey
@@ -33,7 +33,7 @@ def card(language: Language, paper: Paper = A4) -> str:
         return key.name if len(key.name) == 1 else say(f"key {key.name}") if key.name in MEANINGS else "Num"
 
     keys = [
-        Drawn(key, written(key), (label(key.name), label(SHIFT + key.name), label(2 * SHIFT + key.name)))
+        KeyCap(key, written(key), (label(key.name), label(SHIFT + key.name), label(2 * SHIFT + key.name)))
         for key in PAD
         if key.column < COLUMNS
     ]

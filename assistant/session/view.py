@@ -6,7 +6,8 @@ from enum import StrEnum
 
 from assistant.meaning import Tell
 from assistant.session.events import Event, Kind
-from assistant.session.hints import Hint
+from assistant.session.hints import Hint as Hint  # noqa: PLC0414 - for the senses, which know the view alone
+from assistant.session.hints import meaning as meaning  # noqa: PLC0414
 from assistant.session.modes import ALARM as ALARM  # noqa: PLC0414 - for the senses, which know the view alone
 from assistant.session.modes import ModeName as ModeName  # noqa: PLC0414
 from assistant.warp.model import Edge as Edge  # noqa: PLC0414

@@ -234,7 +234,7 @@ def test_a_shaft_that_is_not_there_is_not_believed() -> None:
     loom("find")
     loom("unsure")
     asked = loom("repeat")
-    assert loom("number", 5) == asked
+    assert loom("number", 5) == f"0 to 1 can answer here. {asked}"
     assert loom.toned == [Tone.UNCLEAR]
 
 
@@ -403,7 +403,7 @@ def test_one_of_the_choices_is_taken_by_its_number_and_told_before_it_is_done() 
     before._place = loom.session.place
     loom.find()
     last = len(loom.look.choices)
-    assert loom("number", last + 1) == loom.said[-2]
+    assert loom("number", last + 1) == f"1 to {last} can answer here. {loom.said[-2]}"
     assert loom.toned == [Tone.UNCLEAR]
     assert loom("number", last) == "Leave it as it hangs; the group stays marked. Say next to go on."
     assert loom("number", 1).startswith("Take out 4 ends, from end 20 on")

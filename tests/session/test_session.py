@@ -146,7 +146,7 @@ def test_a_pedal_answers_short_or_over_by_one_or_two_presses(loom: AtTheLoom) ->
 
 def test_more_short_than_the_group_has_is_asked_again(loom: AtTheLoom) -> None:
     loom("next", "next", "short")
-    assert loom(7) == "[unclear] How many ends are missing?"
+    assert loom(7) == "[unclear] 0 to 6 can answer here. How many ends are missing?"
     assert loom(0) == "edge: 6 ends. Even?"
 
 

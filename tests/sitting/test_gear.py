@@ -43,6 +43,8 @@ WARP = loads(b"{title: Gear, shafts: 2, groups: [{name: only, thread: 1 2}]}", "
 def nothing_kept(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("HEDDLECALL_DATA", str(tmp_path))
     monkeypatch.setattr("assistant.senses.pedal.settings.settings_file", lambda: tmp_path / "pedal.yaml")
+    monkeypatch.setattr(of_gear, "settings_file", lambda: tmp_path / "pedal.yaml")
+    monkeypatch.setattr(of_gear, "keypad_file", lambda: tmp_path / "keypad.yaml")
 
 
 @pytest.fixture

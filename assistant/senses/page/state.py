@@ -9,8 +9,7 @@ from assistant.senses.screen.regions import bands, place, segments
 from assistant.senses.screen.shown import Placard, shown
 from assistant.senses.screen.words import ScreenWords
 from assistant.session.events import Kind
-from assistant.session.hints import meaning
-from assistant.session.view import ALARM, ModeName, Status, View
+from assistant.session.view import ALARM, ModeName, Status, View, meaning
 
 WIDE = 1000  # parts the map is divided into, to say where the place now is
 
@@ -172,7 +171,7 @@ def small(words: ScreenWords, view: View) -> list[dict[str, str]]:
 
 def _small(view: View) -> Iterator[Kind]:
     meant = {hint.kind for hint in view.hints}
-    yield from (kind for kind in SMALL if kind in meant and kind is not apart(view))
+    yield from (kind for kind in SMALL if kind in meant and kind in view.offers and kind is not apart(view))
 
 
 def label(words: ScreenWords, view: View, kind: Kind) -> str:
