@@ -128,8 +128,12 @@ class Session:
 
     @property
     def largest_number(self) -> int:
-        """The largest number that may answer what is asked, or be read aloud; 0 where there is none."""
-        return max(answers(self._place, self._place.mode), default=0)
+        """The largest number that may answer what is asked, or be read aloud; 0 where there is none.
+
+        Where 0 alone answers it is 1, so that it is known that a number is asked for.
+        """
+        numbers = answers(self._place, self._place.mode)
+        return max(1, numbers[-1]) if numbers else 0
 
     @property
     def reads(self) -> bool:
