@@ -38,7 +38,7 @@ LIKELY: Mapping[ModeName, tuple[Kind, ...]] = {  # what is done most in each mod
     ModeName.CALLING: (Kind.NUMBER, Kind.NEXT, Kind.REPEAT, Kind.FINISHED),
     ModeName.CLOSING: (Kind.NEXT, Kind.OVER, Kind.SHORT),
     ModeName.WHICH: (Kind.NUMBER, Kind.SHORT, Kind.OVER),
-    ModeName.ASKING: (Kind.NUMBER, Kind.NEXT, Kind.FIND, Kind.UNSURE),
+    ModeName.ASKING: (Kind.NUMBER, Kind.NEXT, Kind.UNSURE),
     ModeName.FOUND: (Kind.NEXT, Kind.NUMBER, Kind.REPEAT),
     ModeName.SURE: (Kind.NEXT, Kind.BACK),
     ModeName.COMPLETE: (Kind.NEXT, Kind.BACK, Kind.FIND),
@@ -86,14 +86,19 @@ class Given:
 
 def meaning(kind: Kind, mode: ModeName, job: str, offers: Collection[Kind]) -> str:
     """The name of the label of an event at a moment: the event's own, or of what it means more narrowly there."""
-    if mode is ModeName.ASKING and Kind.FIND in offers and kind in YES_OR_NO:
+    if _yes_or_no(mode, offers) and kind in YES_OR_NO:
         return YES_OR_NO[kind]
     return IN_JOB.get((kind, job, mode), IN_MODE.get((kind, mode), kind))
 
 
+def _yes_or_no(mode: ModeName, offers: Collection[Kind]) -> bool:
+    return mode is ModeName.ASKING and Kind.FIND in offers
+
+
 def hints(mode: ModeName, job: str, offers: Collection[Kind], away: bool = False) -> tuple[Hint, ...]:
     """All that the weaver can say or press, the likeliest first; `away`: another group than the one to come back to."""
-    likely = LIKELY_IN_JOB.get((job, mode)) or LIKELY.get(mode, ())
+    yes_or_no = (*YES_OR_NO, Kind.UNSURE) if _yes_or_no(mode, offers) else ()
+    likely = yes_or_no or LIKELY_IN_JOB.get((job, mode)) or LIKELY.get(mode, ())
     ordered = dict.fromkeys((*likely, *ORDER))
     meant = (kind for kind in ordered if (away and kind is Kind.RESUME) or mode in WHERE_MEANT.get(kind, (mode,)))
     return tuple(Hint(kind, meaning(kind, mode, job, offers)) for kind in meant if kind in offers)
@@ -104,19 +109,22 @@ def by_switch(mode: ModeName, job: str, offers: Collection[Kind]) -> tuple[Hint,
     return tuple(Hint(kind, meaning(kind, mode, job, offers)) for kind in BY_SWITCH if kind in offers)
 
 
-def told(named: Sequence[Hint], by: str, numbers: range, asked: int) -> Iterator[Tell]:
-    """A few of them as whoever asks gives them, by a word, a key or presses; asked again, the next few."""
+def told(named: Sequence[Hint], by: str, numbers: range, asked: int | None = None) -> Iterator[Tell]:
+    """A few of them as whoever asks gives them, by a word, a key or presses; asked again, the next few.
+
+    `asked`: how often in a row before; None where it was not asked.
+    """
     way = Origin(by) if by in (Origin.KEY, Origin.PEDAL) else Origin.VOICE
     able = [hint for hint in named if way is not Origin.VOICE or hint.kind not in UNSPOKEN]
     few = [able[first : first + AT_ONCE] for first in range(0, len(able), AT_ONCE)]
     if not few:
         return
     yield Tell(f"hints by {way}")
-    for hint in few[asked % len(few)]:
+    for hint in few[(asked or 0) % len(few)]:
         what = Tell("hint number", least=numbers[0], largest=numbers[-1]) if hint.kind is Kind.NUMBER else hint
         if way is not Origin.VOICE:
             yield Tell("hint pressed", press=Given(hint.kind, way), what=what)
         else:
             yield Tell("hint said", what=Given(hint.kind, way) if what is hint else what)
-    if len(few) > 1 and not asked:
+    if len(few) > 1 and asked == 0:
         yield Tell("hints again")

@@ -152,7 +152,7 @@ def help_out(place: Place, mode: Mode, event: Event) -> Done:
     return replace(place, helped=place.helped + 1), [*_can(place, event, place.helped)]
 
 
-def _can(place: Place, event: Event, asked: int = 0) -> Iterable[Tell]:
+def _can(place: Place, event: Event, asked: int | None = None) -> Iterable[Tell]:
     moment = place.mode.name, place.course.job.name, offers(place)
     named = by_switch(*moment) if event.by == Origin.PEDAL else hints(*moment, place.home is not None)
     return told(named, event.by, answers(place, place.mode), asked)
