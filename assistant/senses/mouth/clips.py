@@ -2,7 +2,7 @@
 
 Four tones, and a fifth that stands in for a word, are told apart by contour and rhythm, so that no one needs an ear for
 pitch. All lie between 300 and 1,100 Hz, where ageing ears and small loudspeakers still serve. A rendered phrase is
-trimmed, levelled, and kept on disk under a name made of all that shaped it.
+trimmed, levelled (loudness.py), and kept on disk under a name made of all that shaped it.
 """
 
 import hashlib
@@ -23,6 +23,7 @@ from numpy.typing import NDArray
 from assistant import folders
 from assistant.errors import FolderError
 from assistant.files import read_whole, write_whole
+from assistant.senses.mouth.loudness import levelled
 from assistant.senses.mouth.player import MOUTH_RATE, SILENCE, Samples
 from assistant.senses.mouth.voicebox import Voice, Voicebox, no_sound
 from assistant.senses.sound import FULL_SCALE, sixteen_bits
@@ -88,10 +89,9 @@ def _envelope(count: int) -> Samples:
 
 
 QUIET = 0.01  # of the peak, 40 dB below it: what is softer, at either end, is silence
-MARGIN_S = 0.01
-CLIP_LEVEL = 0.1  # root mean square of every clip, -20 dBFS
-PEAK = 0.89  # -1 dBFS
-FORM = 1  # to be raised when any of the above changes
+MARGIN_S = 0.01  # in which what is cut off fades
+CLIP_LOUDNESS = -20.0  # LUFS, of every clip
+FORM = 2  # to be raised when any of the above changes, or what is done with it
 SEAL_BYTES = 32  # after the FLAC stream, whose own checksums leave out its header: the SHA-256 of all before
 
 
@@ -102,14 +102,16 @@ def default_folder() -> Path:
 
 def clean(samples: Samples) -> Samples:
     """A clip with the same short margin before and after what is heard, and as loud as every other."""
-    loudness = np.abs(samples)
-    if not loudness.any():
+    loud = np.abs(samples)
+    if not loud.any():
         return SILENCE
-    heard = np.flatnonzero(loudness > QUIET * loudness.max())
+    heard = np.flatnonzero(loud > QUIET * loud.max())
     margin = round(MARGIN_S * MOUTH_RATE)
     clip = np.pad(samples, margin)[heard[0] : heard[-1] + 1 + 2 * margin]
-    gain = min(CLIP_LEVEL / np.sqrt(np.mean(clip**2)), PEAK / loudness.max())
-    return np.asarray(clip * gain, dtype=np.float32)
+    fade = 0.5 - 0.5 * np.cos(np.linspace(0, np.pi, margin))
+    clip[:margin] *= fade
+    clip[-margin:] *= fade[::-1]
+    return levelled(clip, CLIP_LOUDNESS, MOUTH_RATE)
 
 
 @dataclass(frozen=True, slots=True)
