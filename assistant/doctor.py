@@ -102,7 +102,8 @@ def _installed(package: str) -> bool:
 
 
 def _voice(language: Language) -> Finding:
-    from assistant.senses.mouth.voicebox import Voicebox, choose
+    from assistant.senses.mouth.voicebox import Voicebox
+    from assistant.senses.mouth.voices import choose
 
     with Voicebox() as box:
         voices = box.voices()

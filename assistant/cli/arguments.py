@@ -275,7 +275,7 @@ class WithVoice:
     """The helper's voice, and where it comes from."""
 
     voice: str | None = argument(
-        "--voice", lasting="voice", help="by id, name or language, as heddlecall speak lists them"
+        "--voice", lasting="voice", help="by id, name or language, as heddlecall voices lists them"
     )
     speed: int = argument(
         "--speed",

@@ -25,7 +25,8 @@ from assistant.errors import FolderError
 from assistant.files import read_whole, write_whole
 from assistant.senses.mouth.loudness import levelled
 from assistant.senses.mouth.player import MOUTH_RATE, SILENCE, Samples
-from assistant.senses.mouth.voicebox import Voice, Voicebox, no_sound
+from assistant.senses.mouth.voicebox import Voicebox, no_sound
+from assistant.senses.mouth.voices import Voice
 from assistant.senses.sound import FULL_SCALE, sixteen_bits
 from assistant.session.events import Sound, Tone
 from assistant.words.speech import Part, Say

@@ -13,7 +13,8 @@ from assistant.meaning import Tell
 from assistant.senses.mouth import FASTEST, LOUDEST, SLOWEST, SOFTEST, SPEED, VOLUME
 from assistant.senses.mouth.clips import PAUSE_S, Shelf, Speech, default_folder
 from assistant.senses.mouth.player import BLOCK, MOUTH_RATE, SILENCE, Outlet, Player, Samples
-from assistant.senses.mouth.voicebox import Voicebox, choose
+from assistant.senses.mouth.voicebox import Voicebox
+from assistant.senses.mouth.voices import choose
 from assistant.session.events import Adjust, Knob, Sound
 from assistant.words.speech import Part, Say
 
@@ -48,7 +49,7 @@ class Speaker:
         except DeviceMissing:
             self._box.close()
             raise
-        shelf = Shelf(folder or default_folder(), self._box.engine, chosen.id)
+        shelf = Shelf(folder or default_folder(), self._box.engine_of(chosen.id), chosen.id)
         self._speech = Speech(self._box, chosen, shelf, clamp(speed, SLOWEST, FASTEST))
         self._loudest = clamp(loudest, SOFTEST, LOUDEST)
         self._volume = clamp(volume, SOFTEST, self._loudest)

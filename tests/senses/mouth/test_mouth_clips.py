@@ -12,7 +12,8 @@ from hypothesis import strategies as st
 from assistant.senses.mouth.clips import CLIP_LOUDNESS, MARGIN_S, MOST_PASSING, Shelf, Speech, clean
 from assistant.senses.mouth.loudness import PEAK, loudness
 from assistant.senses.mouth.player import MOUTH_RATE, Samples
-from assistant.senses.mouth.voicebox import Voice, Voicebox
+from assistant.senses.mouth.voicebox import Voicebox
+from assistant.senses.mouth.voices import Voice
 from assistant.words.speech import Part, Say
 
 

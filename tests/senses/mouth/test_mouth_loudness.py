@@ -9,7 +9,8 @@ from assistant.senses.mouth import SPEED
 from assistant.senses.mouth.clips import CLIP_LOUDNESS, clean
 from assistant.senses.mouth.loudness import BLOCK_S, WHOLE_S, levelled, loudness
 from assistant.senses.mouth.player import MOUTH_RATE, Samples
-from assistant.senses.mouth.voicebox import Voicebox, choose
+from assistant.senses.mouth.voicebox import Voicebox
+from assistant.senses.mouth.voices import choose
 from assistant.words.language import codes, load
 
 pyloudnorm = pytest.importorskip("pyloudnorm")

@@ -281,8 +281,8 @@ def test_a_word_of_which_no_sound_was_left_has_failed(bare: Cable, monkeypatch: 
 def test_when_the_engine_fails_the_tone_is_still_heard_and_the_trouble_named(
     bare: Cable, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(bare._box, "_command", ["false"])
-    bare._box._end()
+    monkeypatch.setattr(bare._box._system, "_command", ["false"])
+    bare._box._system._end()
     sound = heard(bare, Sound(Tone.OFF), Say((Part("two short"),)))
     assert np.array_equal(sound[: len(tone(Tone.OFF))], tone(Tone.OFF))
     assert np.allclose(sounding(sound[len(tone(Tone.OFF)) :]), sounding(stand_in()), atol=1e-6)
