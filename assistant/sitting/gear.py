@@ -19,6 +19,7 @@ from assistant.senses.ear.engine import WordEngine
 from assistant.senses.ear.listener import Metered
 from assistant.senses.ear.microphone import Ear, Microphone
 from assistant.senses.ear.neural_engine import NeuralEngine
+from assistant.senses.ear.numbers import EarForNumbers
 from assistant.senses.ear.opening import open_engine
 from assistant.senses.ear.own_voice import OwnVoice
 from assistant.senses.ear.room import GRAVE, LESSON, SoundFault, advice
@@ -106,6 +107,7 @@ def mouth_of(gear: Gear, language: Language) -> tuple[Mouth, Tell | None]:
         gear.loudest,
         mute=gear.mute,
         elsewhere=gear.page or gear.share,
+        open_ear=EarForNumbers,
     )
 
 

@@ -25,6 +25,7 @@ from assistant.errors import FolderError
 from assistant.files import read_whole, write_whole
 from assistant.senses.mouth.loudness import levelled
 from assistant.senses.mouth.player import MOUTH_RATE, SILENCE, Samples
+from assistant.senses.mouth.proof import WAYS, NumberEar, Proof, Verdict, Way, provable
 from assistant.senses.mouth.voicebox import Voicebox, no_sound
 from assistant.senses.mouth.voices import Voice
 from assistant.senses.sound import FULL_SCALE, sixteen_bits
@@ -129,7 +130,12 @@ class Shelf:
         return self.folder / f"{hashlib.sha256(key.encode()).hexdigest()}.flac"
 
     def find(self, text: str, speed: int) -> Samples | None:
-        """The clip, None where there is none, it is damaged, or another user may have put it there."""
+        """The clip, None where there is none."""
+        sound = self._whole(text, speed)
+        return soundfile.read(io.BytesIO(sound), dtype="float32")[0] if sound else None
+
+    def _whole(self, text: str, speed: int) -> bytes | None:
+        """The file of a clip, None where there is none, it is damaged, or another user may have put it there."""
         try:
             if folders.of_another(self.folder):
                 return None
@@ -137,21 +143,26 @@ class Shelf:
         except OSError:
             return None
         sound, seal = kept[:-SEAL_BYTES], kept[-SEAL_BYTES:]
-        if hashlib.sha256(sound).digest() != seal:
-            return None
-        samples, _ = soundfile.read(io.BytesIO(sound), dtype="float32")
-        return np.asarray(samples, dtype=np.float32)
+        return sound if hashlib.sha256(sound).digest() == seal else None
 
-    def keep(self, text: str, speed: int, clip: Samples) -> None:
+    def proof(self, text: str, speed: int) -> Proof | None:
+        """What was heard of a number as its clip has it, None where nothing was."""
+        sound = self._whole(text, speed)
+        return Proof.read(soundfile.SoundFile(io.BytesIO(sound)).comment) if sound else None
+
+    def keep(self, text: str, speed: int, clip: Samples, proof: Proof | None = None) -> None:
         """Put a clip on the shelf, whole or not at all; a full or locked disk only costs rendering it again."""
         if not len(clip):
             return  # there is no empty FLAC file
         sound = io.BytesIO()
-        soundfile.write(sound, clip, MOUTH_RATE, format="FLAC", subtype="PCM_16")
-        file = self.file(text, speed)
+        with soundfile.SoundFile(sound, "w", MOUTH_RATE, 1, format="FLAC", subtype="PCM_16") as file:
+            file.comment = proof.text() if proof else ""
+            file.write(clip)
         with suppress(OSError, FolderError):
             folders.own(self.folder)
-            write_whole(file, sound.getvalue() + hashlib.sha256(sound.getvalue()).digest(), private=True)
+            write_whole(
+                self.file(text, speed), sound.getvalue() + hashlib.sha256(sound.getvalue()).digest(), private=True
+            )
 
 
 MOST_PASSING = 8  # clips, of what was said once, or at another speed; wanted again, they are on the shelf
@@ -194,8 +205,10 @@ class Speech:
     call to the last: parts on the beat can be said once all of them are rendered.
     """
 
-    def __init__(self, box: Voicebox, voice: Voice, shelf: Shelf, speed: int):
+    def __init__(self, box: Voicebox, voice: Voice, shelf: Shelf, speed: int, numbers: Sequence[str] = ()):
+        """`numbers`: how the voice's language spells each from 0 on; without them a voice reads figures."""
         self.speed = speed
+        self._numbers = numbers
         self._box, self._voice, self._shelf = box, voice, shelf
         self._clips: dict[tuple[int, str], NDArray[np.int16]] = {}
         self._beats: dict[str, None] = {}  # an ordered set
@@ -231,10 +244,35 @@ class Speech:
             return SILENCE
         clip = self._shelf.find(text, speed)
         if clip is None:
-            clip = clean(self._box.render(text, self._voice.id, speed))
-            if not len(clip) and any(letter.isalnum() for letter in text):
-                raise no_sound(text, self._voice.id)
+            clip = self._rendered(text, speed, WAYS[0])
             self._shelf.keep(text, speed, clip)
+        return clip
+
+    def proof(self, text: str, speed: int) -> Proof | None:
+        """What was heard of a number that is on the shelf, None where none was listened to."""
+        return self._shelf.proof(text, speed)
+
+    def prove(self, text: str, speed: int, ear: NumberEar) -> Proof:
+        """Put on the shelf the first clip of a number that this ear understands, else the one it takes for it most.
+
+        Changes nothing here: what is at hand stays, and so the beat does. Raises DeviceMissing.
+        """
+        proofs: list[tuple[Proof, Samples]] = []
+        for number, way in enumerate(WAYS):
+            clip = self._rendered(text, speed, way)
+            proofs.append((Proof.of(int(text), number, clip, ear), clip))
+            if proofs[-1][0].verdict is Verdict.RIGHT:
+                break
+        proof, clip = max(proofs, key=lambda one: (one[0].verdict is Verdict.RIGHT, one[0].lead))
+        self._shelf.keep(text, speed, clip, proof)
+        return proof
+
+    def _rendered(self, text: str, speed: int, way: Way) -> Samples:
+        in_words = provable(text) and way.in_words and self._numbers
+        said = self._numbers[int(text)] if in_words else text
+        clip = clean(self._box.render(said, self._voice.id, round(speed * way.pace)))
+        if not len(clip) and any(letter.isalnum() for letter in text):
+            raise no_sound(text, self._voice.id)
         return clip
 
     def hold(self, text: str, speed: int, clip: Samples) -> None:

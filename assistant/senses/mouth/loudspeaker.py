@@ -2,6 +2,7 @@
 
 import io
 import time
+from collections.abc import Callable
 from contextlib import closing
 from typing import Any
 
@@ -14,6 +15,7 @@ from assistant.meaning import Tell
 from assistant.outfile import Outfile
 from assistant.senses.mouth import LOUDEST, SPEED, VOLUME, Mouth, SilentMouth
 from assistant.senses.mouth.player import BLOCK, MOUTH_RATE, Nowhere, Player, Samples
+from assistant.senses.mouth.proof import NumberEar
 from assistant.senses.mouth.speaker import Cable, Speaker
 from assistant.senses.portaudio import NO_SOUND, Heartbeat, answered, close, first_line, lasting, load_portaudio
 from assistant.words.speech import Part, Say
@@ -95,10 +97,12 @@ def open_mouth(
     *,
     mute: bool = False,
     elsewhere: bool = False,
+    open_ear: Callable[[str], NumberEar] | None = None,
 ) -> tuple[Mouth, Tell | None]:
     """A mouth at the loudspeaker; or silence, with the reason, where there is none.
 
     `usual` is the voice where none was asked for.
+    `open_ear`: what hears the numbers of a language, where nothing else is to be done.
     `mute`: not at the loudspeaker. `elsewhere`: it may come to sound at another place, for which a voice will do.
     Raises DeviceMissing for a voice or a loudspeaker that was asked for and is not there.
     """
@@ -115,7 +119,8 @@ def open_mouth(
         if not elsewhere:
             return SilentMouth(), silent
     try:
-        return Speaker(desk, voice or usual, speed=speed, volume=volume, loudest=loudest), silent
+        wish = voice or usual
+        return Speaker(desk, wish, speed=speed, volume=volume, loudest=loudest, open_ear=open_ear), silent
     except DeviceMissing as missing:
         desk.shut()
         if (voice if isinstance(missing, VoiceMissing) else loudspeaker) is not None:

@@ -2,7 +2,9 @@
 
 import threading
 from collections import deque
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
+from contextlib import suppress
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -13,11 +15,14 @@ from assistant.meaning import Tell
 from assistant.senses.mouth import FASTEST, LOUDEST, SLOWEST, SOFTEST, SPEED, VOLUME
 from assistant.senses.mouth.clips import PAUSE_S, Shelf, Speech, default_folder
 from assistant.senses.mouth.player import BLOCK, MOUTH_RATE, SILENCE, Outlet, Player, Samples
+from assistant.senses.mouth.proof import NumberEar, provable
 from assistant.senses.mouth.voicebox import Voicebox
 from assistant.senses.mouth.voices import choose
 from assistant.session.events import Adjust, Knob, Sound
+from assistant.words.language import codes, load
 from assistant.words.speech import Part, Say
 
+REST_S = 3.0  # in which nothing was asked of the mouth, before it listens to one of its numbers
 TRIES = 2  # to render a text, each time it is wanted
 SPEED_NOTCH = 15  # words a minute
 VOLUME_NOTCH = 3  # dB
@@ -29,7 +34,9 @@ class Speaker:
 
     One thread renders one text at a time, first what is to be said now, then what was prepared, and after each hands
     to the outlet whatever has become ready, in order. A text that fails TRIES times is stood in for by a tone, and
-    tried again when it is wanted again. For an outlet that is mute nothing is rendered.
+    tried again when it is wanted again. For an outlet that is mute nothing is rendered. Where nothing is to be done and
+    an ear is given, it hears one number after the other of those prepared, and what it does not understand is rendered
+    otherwise, for the next time.
     """
 
     def __init__(
@@ -41,8 +48,12 @@ class Speaker:
         volume: int = VOLUME,
         loudest: int = LOUDEST,
         folder: Path | None = None,
+        open_ear: Callable[[str], NumberEar] | None = None,
     ) -> None:
-        """Open a voice by id, name or language; it never gets louder than `loudest`. Raises DeviceMissing."""
+        """Open a voice by id, name or language; it never gets louder than `loudest`. Raises DeviceMissing.
+
+        `open_ear`: of a language, by its code.
+        """
         self._box = Voicebox()
         try:
             chosen = choose(self._box.voices(), voice)
@@ -50,7 +61,12 @@ class Speaker:
             self._box.close()
             raise
         shelf = Shelf(folder or default_folder(), self._box.engine_of(chosen.id), chosen.id)
-        self._speech = Speech(self._box, chosen, shelf, clamp(speed, SLOWEST, FASTEST))
+        known = chosen.family in codes()
+        numbers = load(chosen.family).numbers if known else ()
+        self._speech = Speech(self._box, chosen, shelf, clamp(speed, SLOWEST, FASTEST), numbers)
+        self._open_ear = partial(open_ear, chosen.family) if open_ear and known else None
+        self._ear: NumberEar | None = None
+        self._proved: set[tuple[str, int]] = set()  # numbers that need not be listened to at a speed
         self._loudest = clamp(loudest, SOFTEST, LOUDEST)
         self._volume = clamp(volume, SOFTEST, self._loudest)
         self.desk = self._outlet = outlet  # the computer's own, beside any other
@@ -173,11 +189,15 @@ class Speaker:
     def _work(self) -> None:
         while True:
             with self._turn:
-                self._turn.wait_for(lambda: self._closed or self._next() is not None)
-                text, speed = self._next(), self._speech.speed
-            if self._closed or text is None:
+                rest = REST_S if self._unproved() else None
+                self._turn.wait_for(lambda: self._closed or self._next() is not None, rest)
+                text, unproved, speed = self._next(), self._unproved(), self._speech.speed
+            if self._closed:
                 return
-            self._render(text, speed)
+            if text is not None:
+                self._render(text, speed)
+            elif unproved is not None:
+                self._prove(unproved, speed)
 
     def _render(self, text: str, speed: int) -> None:
         """Have one clip more, or one failure more: a failure is never kept as a clip."""
@@ -193,6 +213,21 @@ class Speaker:
             self._troubles.pop(text, None)
             self._speech.hold(text, speed, clip)
             self._hand_over()
+
+    def _unproved(self) -> str | None:
+        """The next number to listen to, where there is nothing else to do."""
+        if self._open_ear is None or self._outlet.mute or self._outlet.sounding():
+            return None
+        at = self._speech.speed
+        return next((text for text in self._ahead if provable(text) and (text, at) not in self._proved), None)
+
+    def _prove(self, text: str, speed: int) -> None:
+        """Have one number less to listen to."""
+        self._proved.add((text, speed))
+        with suppress(DeviceMissing):
+            if self._open_ear and self._speech.proof(text, speed) is None:
+                self._ear = self._ear or self._open_ear()
+                self._speech.prove(text, speed, self._ear)
 
     def _fail(self, text: str, error: DeviceMissing) -> None:
         """An engine that hung was asked again already, and is not waited for twice."""
