@@ -52,9 +52,42 @@ class VoicesOptions(WithWantedVoice):
 
     every: bool = flag("--all", help="those of other languages, too")
     play: bool = flag("--play", help="play a call with each")
+    check: bool = flag("--check", help="have the ear hear each number from 0 to 99 in the one chosen")
 
 
-def _voices(options: VoicesOptions) -> None:
+MISTAKEN = 1  # the exit code where a number is heard as another
+CHECK_S = 20.0  # what a check takes where it has not been done
+
+
+def _voices(options: VoicesOptions) -> int | None:
+    if options.check:
+        return _check(options)
+    _list(options)
+    return None
+
+
+def _check(options: VoicesOptions) -> int | None:
+    from assistant.senses.ear.numbers import EarForNumbers
+    from assistant.senses.mouth.proof import Verdict
+    from assistant.senses.mouth.speaker import proofs
+
+    options.say_how_long(CHECK_S)
+    words = options.printed
+    proved = list(proofs(options.wanted, options.speed, EarForNumbers))
+    right = [each for each in proved if each.verdict is Verdict.RIGHT]
+    places = {"voice": options.wanted, "speed": options.speed, "of": len(proved), "right": len(right)}
+    lines = [words.text("voice checked", **places, otherwise=sum(each.way > 0 for each in right))]
+    if unsure := [str(each.number) for each in proved if each.verdict is Verdict.UNSURE]:
+        lines.append(words.text("voice unsure", numbers=", ".join(unsure)))
+    mistaken = [(each.number, each.likeliest) for each in proved if each.verdict is Verdict.OTHER]
+    if mistaken:
+        taken = ", ".join(words.text("voice taken", number=number, other=other) for number, other in mistaken)
+        lines.append(words.text("voice mistaken", taken=taken))
+    show(lines)
+    return MISTAKEN if mistaken else None
+
+
+def _list(options: VoicesOptions) -> None:
     from assistant.senses.mouth.voicebox import voices
 
     there = voices()

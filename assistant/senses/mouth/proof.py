@@ -40,7 +40,7 @@ class Way:
     in_words: bool = True
 
 
-WAYS = (Way(), *(Way(pace) for pace in (0.9, 0.8, 0.7, 1.1, 1.2)), Way(in_words=False), Way(0.8, in_words=False))
+WAYS = (Way(), *(Way(pace) for pace in (0.9, 0.8, 0.7, 1.1, 1.2, 1.4)), Way(in_words=False), Way(0.8, in_words=False))
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,7 +2,7 @@
 
 import threading
 from collections import deque
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import suppress
 from functools import partial
 from pathlib import Path
@@ -10,14 +10,14 @@ from typing import Any
 
 import numpy as np
 
-from assistant.errors import DeviceMissing, VoiceFailed, VoiceSilent
+from assistant.errors import DeviceMissing, VoiceFailed, VoiceMissing, VoiceSilent
 from assistant.meaning import Tell
 from assistant.senses.mouth import FASTEST, LOUDEST, SLOWEST, SOFTEST, SPEED, VOLUME
 from assistant.senses.mouth.clips import PAUSE_S, Shelf, Speech, default_folder
 from assistant.senses.mouth.player import BLOCK, MOUTH_RATE, SILENCE, Outlet, Player, Samples
-from assistant.senses.mouth.proof import NumberEar, provable
+from assistant.senses.mouth.proof import MOST, NumberEar, Proof, provable
 from assistant.senses.mouth.voicebox import Voicebox
-from assistant.senses.mouth.voices import choose
+from assistant.senses.mouth.voices import Voice, choose
 from assistant.session.events import Adjust, Knob, Sound
 from assistant.words.language import codes, load
 from assistant.words.speech import Part, Say
@@ -27,6 +27,28 @@ TRIES = 2  # to render a text, each time it is wanted
 SPEED_NOTCH = 15  # words a minute
 VOLUME_NOTCH = 3  # dB
 _PAUSE: Samples = np.zeros(round(PAUSE_S * MOUTH_RATE), dtype=np.float32)
+
+
+def speech_of(box: Voicebox, voice: Voice, speed: int, folder: Path | None = None) -> Speech:
+    """The clips of a voice, in this folder or where they are kept; with numbers in words, if its language is known."""
+    numbers = load(voice.family).numbers if voice.family in codes() else ()
+    shelf = Shelf(folder or default_folder(), box.engine_of(voice.id), voice.id)
+    return Speech(box, voice, shelf, speed, numbers)
+
+
+def proofs(wanted: str, speed: int, open_ear: Callable[[str], NumberEar]) -> Iterator[Proof]:
+    """What an ear of its language makes of each number that a voice says, once it is rendered as well as may be.
+
+    Raises DeviceMissing; VoiceMissing where there is no ear for the language.
+    """
+    with Voicebox() as box:
+        voice = choose(box.voices(), wanted)
+        if voice.family not in codes():
+            what = "no ear knows the language of {voice!r} ({language}); choose a voice of one of these: {known}"
+            raise VoiceMissing(what, voice=voice.name, language=voice.language, known=", ".join(codes()))
+        speech, ear = speech_of(box, voice, speed), open_ear(voice.family)
+        for text in map(str, range(MOST + 1)):
+            yield speech.proof(text, speed) or speech.prove(text, speed, ear)
 
 
 class Speaker:
@@ -60,11 +82,8 @@ class Speaker:
         except DeviceMissing:
             self._box.close()
             raise
-        shelf = Shelf(folder or default_folder(), self._box.engine_of(chosen.id), chosen.id)
-        known = chosen.family in codes()
-        numbers = load(chosen.family).numbers if known else ()
-        self._speech = Speech(self._box, chosen, shelf, clamp(speed, SLOWEST, FASTEST), numbers)
-        self._open_ear = partial(open_ear, chosen.family) if open_ear and known else None
+        self._speech = speech_of(self._box, chosen, clamp(speed, SLOWEST, FASTEST), folder)
+        self._open_ear = partial(open_ear, chosen.family) if open_ear and chosen.family in codes() else None
         self._ear: NumberEar | None = None
         self._proved: set[tuple[str, int]] = set()  # numbers that need not be listened to at a speed
         self._loudest = clamp(loudest, SOFTEST, LOUDEST)
