@@ -156,7 +156,8 @@ class Shelf:
             return  # there is no empty FLAC file
         sound = io.BytesIO()
         with soundfile.SoundFile(sound, "w", MOUTH_RATE, 1, format="FLAC", subtype="PCM_16") as file:
-            file.comment = proof.text() if proof else ""
+            if proof:
+                file.comment = proof.text()
             file.write(clip)
         with suppress(OSError, FolderError):
             folders.own(self.folder)
