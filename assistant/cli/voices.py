@@ -68,18 +68,18 @@ def _voices(options: VoicesOptions) -> int | None:
 
 def _check(options: VoicesOptions) -> int | None:
     from assistant.senses.ear.numbers import EarForNumbers
-    from assistant.senses.mouth.proof import Verdict
+    from assistant.senses.mouth.proof import Understood
     from assistant.senses.mouth.speaker import proofs
 
     options.say_how_long(CHECK_S)
     words = options.printed
     proved = list(proofs(options.wanted, options.speed, EarForNumbers))
-    right = [each for each in proved if each.verdict is Verdict.RIGHT]
+    right = [each for each in proved if each.verdict is Understood.RIGHT]
     places = {"voice": options.wanted, "speed": options.speed, "of": len(proved), "right": len(right)}
     lines = [words.text("voice checked", **places, otherwise=sum(each.way > 0 for each in right))]
-    if unsure := [str(each.number) for each in proved if each.verdict is Verdict.UNSURE]:
+    if unsure := [str(each.number) for each in proved if each.verdict is Understood.UNSURE]:
         lines.append(words.text("voice unsure", numbers=", ".join(unsure)))
-    mistaken = [(each.number, each.likeliest) for each in proved if each.verdict is Verdict.OTHER]
+    mistaken = [(each.number, each.likeliest) for each in proved if each.verdict is Understood.OTHER]
     if mistaken:
         taken = ", ".join(words.text("voice taken", number=number, other=other) for number, other in mistaken)
         lines.append(words.text("voice mistaken", taken=taken))

@@ -25,7 +25,7 @@ from assistant.errors import FolderError
 from assistant.files import read_whole, write_whole
 from assistant.senses.mouth.loudness import levelled
 from assistant.senses.mouth.player import MOUTH_RATE, SILENCE, Samples
-from assistant.senses.mouth.proof import WAYS, NumberEar, Proof, Verdict, Way, provable
+from assistant.senses.mouth.proof import MOST, RENDERINGS, NumberEar, Proof, Rendering, Understood
 from assistant.senses.mouth.voicebox import Voicebox, no_sound
 from assistant.senses.mouth.voices import Voice
 from assistant.senses.sound import FULL_SCALE, sixteen_bits
@@ -245,7 +245,7 @@ class Speech:
             return SILENCE
         clip = self._shelf.find(text, speed)
         if clip is None:
-            clip = self._rendered(text, speed, WAYS[0])
+            clip = self._rendered(text, speed, RENDERINGS[0])
             self._shelf.keep(text, speed, clip)
         return clip
 
@@ -253,24 +253,32 @@ class Speech:
         """What was heard of a number that is on the shelf, None where none was listened to."""
         return self._shelf.proof(text, speed)
 
-    def prove(self, text: str, speed: int, ear: NumberEar) -> Proof:
+    def number(self, text: str) -> int | None:
+        """The number that a text is, in words of the voice's language or in figures, where an ear knows it."""
+        if text in self._numbers:
+            return self._numbers.index(text)
+        figures = self._numbers and text.isascii() and text.isdecimal()
+        return int(text) if figures and int(text) <= MOST else None
+
+    def prove(self, text: str, number: int, speed: int, ear: NumberEar) -> Proof:
         """Put on the shelf the first clip of a number that this ear understands, else the one it takes for it most.
 
         Changes nothing here: what is at hand stays, and so the beat does. Raises DeviceMissing.
         """
         proofs: list[tuple[Proof, Samples]] = []
-        for number, way in enumerate(WAYS):
-            clip = self._rendered(text, speed, way)
-            proofs.append((Proof.of(int(text), number, clip, ear), clip))
-            if proofs[-1][0].verdict is Verdict.RIGHT:
+        for way, rendering in enumerate(RENDERINGS):
+            clip = self._rendered(text, speed, rendering)
+            proofs.append((Proof.of(number, way, clip, ear), clip))
+            if proofs[-1][0].verdict is Understood.RIGHT:
                 break
-        proof, clip = max(proofs, key=lambda one: (one[0].verdict is Verdict.RIGHT, one[0].lead))
+        proof, clip = max(proofs, key=lambda one: (one[0].verdict is Understood.RIGHT, one[0].lead))
         self._shelf.keep(text, speed, clip, proof)
         return proof
 
-    def _rendered(self, text: str, speed: int, way: Way) -> Samples:
-        in_words = provable(text) and way.in_words and self._numbers
-        said = self._numbers[int(text)] if in_words else text
+    def _rendered(self, text: str, speed: int, way: Rendering) -> Samples:
+        number, said = self.number(text), text
+        if number is not None:
+            said = self._numbers[number] if way.in_words else str(number)
         clip = clean(self._box.render(said, self._voice.id, round(speed * way.pace)))
         if not len(clip) and any(letter.isalnum() for letter in text):
             raise no_sound(text, self._voice.id)

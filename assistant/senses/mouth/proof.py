@@ -15,7 +15,7 @@ FORM = 1  # to be raised when an ear hears otherwise, or there are other ways
 MOST = 99  # the largest number that an ear knows
 
 
-class Verdict(StrEnum):
+class Understood(StrEnum):
     """What an ear makes of a number that a voice says."""
 
     RIGHT = "right"  # it is understood
@@ -33,14 +33,19 @@ class NumberEar(Protocol):
 
 
 @dataclass(frozen=True, slots=True)
-class Way:
+class Rendering:
     """How a number may be rendered: in the words of the language or in figures, and at what share of the speed."""
 
     pace: float = 1.0
     in_words: bool = True
 
 
-WAYS = (Way(), *(Way(pace) for pace in (0.9, 0.8, 0.7, 1.1, 1.2, 1.4)), Way(in_words=False), Way(0.8, in_words=False))
+RENDERINGS = (
+    Rendering(),
+    *(Rendering(pace) for pace in (0.9, 0.8, 0.7, 1.1, 1.2, 1.4)),
+    Rendering(in_words=False),
+    Rendering(0.8, in_words=False),
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,10 +53,10 @@ class Proof:
     """What was heard of a number as it was rendered."""
 
     number: int
-    way: int  # which of WAYS
+    way: int  # which of RENDERINGS
     likeliest: int
     sure: float  # how likely that is
-    verdict: Verdict
+    verdict: Understood
     lead: float  # by how much likelier the number is than any other; below 0 where another is
 
     @classmethod
@@ -61,8 +66,8 @@ class Proof:
         likeliest = max(heard, key=heard.__getitem__)
         sure = heard[likeliest]
         lead = heard[number] - max(share for other, share in heard.items() if other != number)
-        right = Verdict.RIGHT if sure >= ear.enough else Verdict.UNSURE
-        return cls(number, way, likeliest, sure, right if likeliest == number else Verdict.OTHER, lead)
+        right = Understood.RIGHT if sure >= ear.enough else Understood.UNSURE
+        return cls(number, way, likeliest, sure, right if likeliest == number else Understood.OTHER, lead)
 
     def text(self) -> str:
         """As it is kept."""
@@ -73,11 +78,6 @@ class Proof:
         """What was kept, None where it was nothing, or is of another form."""
         try:
             kept = json.loads(text)
-            return cls(**{**kept, "verdict": Verdict(kept["verdict"])}) if kept.pop("form") == FORM else None
+            return cls(**{**kept, "verdict": Understood(kept["verdict"])}) if kept.pop("form") == FORM else None
         except (ValueError, TypeError, KeyError, AttributeError):
             return None
-
-
-def provable(text: str) -> bool:
-    """Whether it is a number that an ear knows."""
-    return text.isascii() and text.isdecimal() and int(text) <= MOST

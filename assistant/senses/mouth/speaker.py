@@ -15,7 +15,7 @@ from assistant.meaning import Tell
 from assistant.senses.mouth import FASTEST, LOUDEST, SLOWEST, SOFTEST, SPEED, VOLUME
 from assistant.senses.mouth.clips import PAUSE_S, Shelf, Speech, default_folder
 from assistant.senses.mouth.player import BLOCK, MOUTH_RATE, SILENCE, Outlet, Player, Samples
-from assistant.senses.mouth.proof import MOST, NumberEar, Proof, provable
+from assistant.senses.mouth.proof import MOST, NumberEar, Proof
 from assistant.senses.mouth.voicebox import Voicebox
 from assistant.senses.mouth.voices import Voice, choose
 from assistant.session.events import Adjust, Knob, Sound
@@ -47,8 +47,8 @@ def proofs(wanted: str, speed: int, open_ear: Callable[[str], NumberEar]) -> Ite
             what = "no ear knows the language of {voice!r} ({language}); choose a voice of one of these: {known}"
             raise VoiceMissing(what, voice=voice.name, language=voice.language, known=", ".join(codes()))
         speech, ear = speech_of(box, voice, speed), open_ear(voice.family)
-        for text in map(str, range(MOST + 1)):
-            yield speech.proof(text, speed) or speech.prove(text, speed, ear)
+        for number, text in enumerate(load(voice.family).numbers[: MOST + 1]):
+            yield speech.proof(text, speed) or speech.prove(text, number, speed, ear)
 
 
 class Speaker:
@@ -215,7 +215,7 @@ class Speaker:
                 return
             if text is not None:
                 self._render(text, speed)
-            elif unproved is not None:
+            elif unproved is not None and not self._outlet.sounding():
                 self._prove(unproved, speed)
 
     def _render(self, text: str, speed: int) -> None:
@@ -234,19 +234,21 @@ class Speaker:
             self._hand_over()
 
     def _unproved(self) -> str | None:
-        """The next number to listen to, where there is nothing else to do."""
-        if self._open_ear is None or self._outlet.mute or self._outlet.sounding():
+        """The next number to listen to, at rest."""
+        if self._open_ear is None or self._outlet.mute:
             return None
         at = self._speech.speed
-        return next((text for text in self._ahead if provable(text) and (text, at) not in self._proved), None)
+        numbers = (text for text in self._ahead if self._speech.number(text) is not None)
+        return next((text for text in numbers if (text, at) not in self._proved), None)
 
     def _prove(self, text: str, speed: int) -> None:
         """Have one number less to listen to."""
         self._proved.add((text, speed))
         with suppress(DeviceMissing):
-            if self._open_ear and self._speech.proof(text, speed) is None:
+            number = self._speech.number(text)
+            if number is not None and self._open_ear and self._speech.proof(text, speed) is None:
                 self._ear = self._ear or self._open_ear()
-                self._speech.prove(text, speed, self._ear)
+                self._speech.prove(text, number, speed, self._ear)
 
     def _fail(self, text: str, error: DeviceMissing) -> None:
         """An engine that hung was asked again already, and is not waited for twice."""
