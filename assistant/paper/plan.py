@@ -7,8 +7,9 @@ from textwrap import wrap
 from assistant.meaning import Tell
 from assistant.warp.heddles import ShaftPlan
 from assistant.warp.lengths import YARD, long, per
+from assistant.warp.passes.pace import Time, estimated
 from assistant.warp.plan.whole import Plan
-from assistant.warp.plan.work import Time, alike, duration
+from assistant.warp.plan.work import alike
 from assistant.warp.plan.yarn import YarnPlan
 from assistant.warp.reed import InReed, ReedChoice, Sley, Start, reed_dents
 from assistant.words.language import Language, load
@@ -177,11 +178,9 @@ def _amounts(plan: Plan, yarn: YarnPlan) -> Iterator[Tell]:
 
 def _saved(plan: Plan) -> Tell:
     yarn, seconds = _of_yarn(plan, plan.tying.metres), plan.tying.seconds
-    if seconds is None:
-        return Tell("saved yarn and work", yarn=yarn)
     if seconds <= 0:
         return Tell("saved yarn", yarn=yarn)
-    return Tell("saved yarn and time", yarn=yarn, time=duration(seconds))
+    return Tell("saved yarn and time", yarn=yarn, time=estimated(seconds))
 
 
 def _of_yarn(plan: Plan, metres: float) -> Tell:
@@ -204,4 +203,4 @@ def _sections(plan: Plan, phrases: Phrases) -> Iterator[Tell | str]:
 
 def _time(time: Time) -> Tell:
     key = "takes at your pace" if time.own else "takes by common practice"
-    return Tell(key, job=Tell(f"job {time.job}"), time=duration(time.seconds))
+    return Tell(key, job=Tell(f"job {time.job}"), time=estimated(time.seconds))

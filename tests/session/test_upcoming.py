@@ -1,49 +1,145 @@
-"""What comes next, whatever passes there are."""
+"""What comes next in the order of work, whatever passes there are."""
 
 from dataclasses import replace
+from itertools import permutations
 from pathlib import Path
 
 import pytest
-from warps import ENGLISH, warp
+from warps import ENGLISH, RUNNER, warp
 
 from assistant.meaning import Tell
 from assistant.session.events import Event, Kind
 from assistant.session.journal import Journal
 from assistant.session.upcoming import JobState, Upcoming, upcoming
+from assistant.warp.model import Warping
 from assistant.warp.passes import PASSES, WIND
+from assistant.warp.passes.order import ORDERS
+from assistant.warp.passes.pace import Time
 
 FILE = Path("runner.yaml")
 LASH = replace(WIND, name="lash", on_loom=True)
-TO_THE_END = [Event(Kind.SIT_DOWN, 1.0), *[Event(Kind.NEXT, 10.0 * n, source="pedal") for n in range(1, 60)]]
+SLEYED = f"{RUNNER}sett: 20\nreed: 10\n"
+
+
+def told(folder: Path, *done: str, order: str = "", usual: Warping | None = None, text: str = SLEYED) -> Upcoming:
+    """What comes next where these jobs are done, one after the other; of one with a "-" behind it a part is."""
+    made = warp(f"{text}warping: {order}\n" if order else text)
+    with Journal(folder / f"{len(list(folder.iterdir()))}.sqlite3") as journal:
+        for day, name in enumerate(done, 1):
+            job = name.removesuffix("-")
+            keep = journal.keep(journal.begin(FILE, job, made, 1000.0 * day))
+            keep(Event(Kind.SIT_DOWN, 1.0))
+            for step in range(1, 3 if name.endswith("-") else 60):
+                keep(Event(Kind.NEXT, 10.0 * step, source="pedal"))
+        return upcoming(journal, FILE, "runner.yaml", made, usual)
+
+
+def jobs(of: Upcoming) -> list[str]:
+    """Those that may come next."""
+    return [command.removeprefix("heddlecall ").removesuffix(" runner.yaml") for command in of.commands]
+
+
+@pytest.mark.parametrize(
+    ("done", "order", "then"),
+    [
+        ("", "", "wind, heddles, thread, check, sley"),
+        ("", "front-to-back", "wind, sley, heddles, thread, check"),
+        ("", "tied-on", "wind, tie"),
+        ("wind", "", "heddles, thread"),
+        ("wind", "front-to-back", "sley"),
+        ("wind", "tied-on", "tie"),
+        ("wind heddles", "", "thread"),
+        ("heddles wind", "", "thread"),
+        ("heddles wind-", "", "wind"),
+        ("wind thread", "", "check, check --read, sley"),
+        ("wind sley", "", "heddles, thread"),
+        ("sley", "", "heddles, thread"),
+        ("sley", "front-to-back", "heddles, thread"),
+        ("sley heddles", "front-to-back", "thread"),
+        ("wind sley thread", "front-to-back", "check, check --read, wind runner.yaml --fresh"),
+        ("wind thread sley", "", "check, check --read, wind runner.yaml --fresh"),
+        ("thread check", "", "sley"),
+        ("check", "front-to-back", "sley"),
+        ("thread check sley", "", "wind"),
+        ("tie", "", "wind"),
+        ("wind tie", "tied-on", "wind runner.yaml --fresh"),
+        ("wind heddles", "tied-on", "thread"),
+        ("heddles- thread", "", "check, check --read, sley"),
+        ("thread heddles-", "", "check, check --read, sley"),
+        ("wind- thread", "", "check, check --read, sley"),
+        ("thread-", "front-to-back", "thread"),
+        ("thread check- sley", "", "check"),
+        ("thread read- check", "", "sley"),
+        ("heddles", "", "thread"),
+    ],
+)
+def test_the_job_that_the_order_of_work_asks_for(done: str, order: str, then: str, tmp_path: Path) -> None:
+    """Common practice, no source."""
+    assert jobs(told(tmp_path, *done.split(), order=order)) == then.split(", ")
+
+
+@pytest.mark.parametrize("order", ["", *ORDERS])
+def test_no_heddles_after_threading_and_nothing_is_done_before_it_is_threaded(order: str, tmp_path: Path) -> None:
+    """In whatever order two jobs were done."""
+    for done in permutations(("heddles", "thread", "check", "sley"), 2):
+        after = told(tmp_path, *done, order=order)
+        threaded = {"thread", "check"} & {*done}
+        assert not (threaded and "heddles" in jobs(after))
+        assert threaded or after.job in ("heddles", "thread", "sley", "tie")
+
+
+def test_the_file_names_the_order_else_a_setting_does(tmp_path: Path) -> None:
+    assert jobs(told(tmp_path, "wind", usual="front-to-back")) == ["sley"]
+    assert jobs(told(tmp_path, "wind", order="tied-on", usual="front-to-back")) == ["tie"]
+    assert told(tmp_path, order="tied-on", usual="front-to-back").warping == "tied-on"
+
+
+def test_a_further_warp_is_tied_to_the_old_one_or_begun_afresh(tmp_path: Path) -> None:
+    done = ("wind", "thread", "sley", "wind")
+    assert jobs(told(tmp_path, *done)) == ["tie", "heddles", "thread runner.yaml --fresh"]
+    assert jobs(told(tmp_path, *done, order="back-to-front")) == ["heddles", "thread runner.yaml --fresh"]
+    assert jobs(told(tmp_path, *done, "heddles")) == ["thread runner.yaml --fresh"]
+    assert told(tmp_path, *done, "tie").job is None
+
+
+def test_what_is_still_to_do_at_the_end_is_that_of_the_order(tmp_path: Path) -> None:
+    over = told(tmp_path, "sley", "thread", "check", order="front-to-back")
+    assert (over.job, over.why) == (None, Tell("all jobs are done", rest=Tell("then front-to-back")))
+    beamed = told(tmp_path, "wind").why
+    assert beamed == Tell("comes next once beamed", job=Tell("job heddles"), done=Tell("job wind"))
+
+
+def test_a_job_that_the_file_lacks_something_for_may_be_passed_over(tmp_path: Path) -> None:
+    assert jobs(told(tmp_path, "wind", order="front-to-back", text=RUNNER)) == ["sley", "heddles", "thread"]
+
+
+def test_the_time_left_in_every_job_of_the_order(tmp_path: Path) -> None:
+    """30 ends, of which two calls of four are threaded; at one's own pace where that is known."""
+    left = {each.job: each.left for each in told(tmp_path, "thread-").standings}
+    for job, units in (("thread", 24), ("check", 30), ("sley", 30)):
+        assert left[job] == Time(job, units * PASSES[job].pace, own=False)
+    assert left["wind"] is left["tie"] is left["read"] is None
+    anew = {each.job: each.left for each in told(tmp_path, "wind", "wind-").standings}["wind"]
+    assert anew is not None
+    assert anew.own
 
 
 @pytest.fixture
 def lash(monkeypatch: pytest.MonkeyPatch) -> None:
     """A further pass, done last, with the words of winding."""
     monkeypatch.setitem(PASSES, "lash", LASH)
+    monkeypatch.setitem(ORDERS, "back-to-front", (*ORDERS["back-to-front"], "lash"))
     monkeypatch.setitem(ENGLISH.jobs, "lash", ENGLISH.jobs["wind"])
-
-
-def told(folder: Path, *done: str) -> Upcoming:
-    """What comes next where these jobs are done, one after the other."""
-    with Journal(folder / "journal.sqlite3") as journal:
-        for day, job in enumerate(done, 1):
-            keep = journal.keep(journal.begin(FILE, job, warp(), 1000.0 * day))
-            for event in TO_THE_END:
-                keep(event)
-        return upcoming(journal, FILE, "runner.yaml", warp())
 
 
 @pytest.mark.usefixtures("lash")
 def test_a_pass_that_is_added_stands_in_its_place(tmp_path: Path) -> None:
-    afresh = told(tmp_path)
-    jobs = [command.split()[1] for command in afresh.commands]
-    assert jobs == ["wind", "heddles", "thread", "check", "sley", "lash"]
+    assert jobs(told(tmp_path)) == ["wind", "heddles", "thread", "check", "sley", "lash"]
+    assert jobs(told(tmp_path, "thread", "check", "sley")) == ["lash"]
 
 
 @pytest.mark.usefixtures("lash")
 def test_a_pass_that_is_added_can_be_all_that_was_done(tmp_path: Path) -> None:
     after = told(tmp_path, "lash")
     assert after.standings[-1].state is JobState.DONE
-    assert after.why == Tell("all jobs are done")
-    assert after.commands == ("heddlecall wind runner.yaml",)
+    assert after.job == "wind"
