@@ -9,15 +9,16 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from assistant.cli.command import argument, flag
+from assistant.cli.command import argument, flag, setting
 from assistant.errors import LanguageError
 from assistant.meaning import Tell
 from assistant.output import complain, put, show, show_json
 from assistant.paper.sizes import PAPERS, Paper, usual
 from assistant.senses.mouth import FASTEST, LOUDEST, SLOWEST, SOFTEST, SPEED, VOLUME
 from assistant.warp.examples import examples, find
-from assistant.warp.model import Warp
+from assistant.warp.model import Unit, Warp, Warping
 from assistant.warp.passes import PASSES, Pass
+from assistant.warp.passes.order import ORDERS
 from assistant.warp.spelling import shown
 from assistant.words.language import Language, UntaughtEar, codes, load
 
@@ -25,6 +26,7 @@ if TYPE_CHECKING:
     from assistant.session.journal import Records
     from assistant.words.printed import Printed
 
+UNITS: dict[str, Unit] = {"metric": "cm", "imperial": "inch"}
 UNTOLD_S, MINUTES_FROM_S = 10.0, 120.0  # how long work may take that nothing is said of; that is told in minutes
 
 
@@ -112,6 +114,13 @@ def _paper(text: str) -> Paper:
     return PAPERS[text.lower()]
 
 
+def _units(text: str) -> Unit:
+    """Reads which units."""
+    if text.lower() not in UNITS:
+        raise ArgumentTypeError(f"{shown(text)} are no units here; there are: {', '.join(UNITS)}")
+    return UNITS[text.lower()]
+
+
 def file_to_write(text: str) -> Path:
     """Reads the name of a file that is to be written; whoever takes it makes an Outfile of it."""
     if not text or text.endswith(("/", os.sep)):
@@ -174,6 +183,36 @@ class WithFile:
         from assistant.warp.sequence import load
 
         return load(self.path)
+
+
+@dataclass(frozen=True, kw_only=True)
+class WithUnits(WithFile):
+    """A sequence file, told in the weaver's units."""
+
+    units: Unit | None = argument(
+        "--units",
+        lasting="units",
+        among=lambda: UNITS,
+        type=_units,
+        metavar="UNITS",
+        help=f"in which lengths, sett and reed are told, and a bare length is taken: {', '.join(UNITS)}; "
+        "without it those of the file",
+    )
+
+    @property
+    def warp(self) -> Warp:
+        """What is in it, in these units. Raises SequenceError, PlanError."""
+        from assistant.warp.units import told_in
+
+        warp = super().warp
+        return told_in(warp, self.units or warp.unit)
+
+
+@dataclass(frozen=True, kw_only=True)
+class WithWarping:
+    """In which order a loom is dressed, where the file does not say."""
+
+    usual_warping: Warping | None = setting("warping", among=lambda: ORDERS, choices=tuple(ORDERS))
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -11,6 +11,8 @@ from assistant.cli.arguments import (
     WithPaper,
     WithReplace,
     WithSize,
+    WithUnits,
+    WithWarping,
     file_to_write,
     number,
 )
@@ -20,12 +22,13 @@ from assistant.output import show, show_json
 from assistant.paper import CARDS
 from assistant.warp.fault import Advance
 from assistant.warp.locate import Spot
+from assistant.warp.passes.order import USUAL
 from assistant.warp.spelling import typed
 
 
 @dataclass(frozen=True, kw_only=True)
-class PlanOptions(WithFile, WithLanguage, WithPaper, WithReplace, WithJson, WithSize):
-    """What a weaver adds to the sequence file, as it is written; a bare length is in the unit of the warp."""
+class PlanOptions(WithUnits, WithWarping, WithLanguage, WithPaper, WithReplace, WithJson, WithSize):
+    """What a weaver adds to the sequence file, as it is written; a bare length is in the units told."""
 
     card: Path | None = argument(
         "--card", type=file_to_write, metavar="OUT.html", help="cards for the loom bench, as HTML or PDF"
@@ -65,7 +68,7 @@ def _plan(options: PlanOptions) -> int:
         reeds=options.reeds,
         paces=_paces(options),
     )
-    planned = plan(warp, wish)
+    planned = plan(warp, wish, options.usual_warping or USUAL)
     if options.card:
         from assistant.paper.cards import cards
         from assistant.paper.writing import card_file, write_cards
@@ -92,7 +95,7 @@ _WAYS = Either(required=True)
 
 
 @dataclass(frozen=True, kw_only=True)
-class EndOptions(WithFile, WithLanguage, WithJson):
+class EndOptions(WithUnits, WithLanguage, WithJson):
     """One way to say where an end is."""
 
     from_right: str | None = argument(

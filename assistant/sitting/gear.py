@@ -63,10 +63,12 @@ class Gear:
     echo_canceller: bool = False
     plain: bool = False
     pace: float | None = None
+    usual_pace: float | None = None  # where neither that nor the record says
     stand_up: float = 0.0  # minutes; 0 for never
     page: bool = False
     share: bool = False
     new_address: bool = False
+    pedal: bool = True  # that was taught
     bounce: float = BOUNCE_S  # seconds
 
     @property
@@ -185,9 +187,11 @@ def _own_voice(loop: Loop, mouth: Mouth, gear: Gear) -> OwnVoice | None:
     return OwnVoice(mouth.played, leaks=not gear.headset, noticed=noticed)
 
 
-def switches(loop: Loop, page: "Page | None", senses: ExitStack) -> tuple[LiveKeys, EvdevPedal | None]:
-    """The keys, here and on the page, and a pedal of its own where one was taught; what is pressed is posted."""
-    pedal = _pedal(loop)
+def switches(
+    loop: Loop, page: "Page | None", senses: ExitStack, taught: bool = True
+) -> tuple[LiveKeys, EvdevPedal | None]:
+    """The keys, here and on the page, and a pedal that was `taught`, where one was; what is pressed is posted."""
+    pedal = _pedal(loop) if taught else None
     typed = pedal.switches if pedal and pedal.source is PedalSource.TERMINAL else {}
     if page:
         page.start(loop, typed, loop.clock)

@@ -21,7 +21,6 @@ from assistant.words.speech import Part, Say
 from assistant.words.wording import Wording
 
 PACED_TICK_S = 0.05
-PACE_S = 1.5  # a unit, to hear a call and to follow it with a finger
 FASTER = 0.85  # of the time, for a notch
 TICK_S = 0.5  # between looks after the devices
 LAST_WORDS_S = 8.0  # at most to let the mouth finish when leaving
@@ -61,7 +60,7 @@ class Loop:
         self._inbox: SimpleQueue[Callable[[], None]] = SimpleQueue()
         self._bounces, self._pressing = Bounces(bounce), Lock()
         self._stopped = self._alone = False
-        self._pace = PACE_S
+        self._pace = session.job.pace
         self._taken = 0.0  # when the last event was
 
     def watch(self, name: str, device: Device) -> None:

@@ -142,4 +142,4 @@ def test_a_pass_that_is_added_stands_in_its_place(tmp_path: Path) -> None:
 def test_a_pass_that_is_added_can_be_all_that_was_done(tmp_path: Path) -> None:
     after = told(tmp_path, "lash")
     assert after.standings[-1].state is JobState.DONE
-    assert after.job == "wind"
+    assert after.job == "heddles"

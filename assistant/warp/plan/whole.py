@@ -156,10 +156,10 @@ def _too_few_shafts(warp: Warp) -> Iterator[Tell]:
 
 
 def _sett_by_sley(warp: Warp, lying: InReed | None) -> Iterator[Tell]:
-    """That the sley of the file does not give its sett."""
+    """That the sley of the file does not give its sett, within half an end an inch."""
     if warp.sley and warp.sett and lying and lying.has_dents:
         given = lying.sett(warp.unit)
-        if abs(given - warp.sett) > WITHIN:
+        if abs(given - warp.sett) / SPAN[warp.unit] * METRES["inch"] > WITHIN * METRES[warp.unit]:
             yield Tell("sett contradicted", asked=per(warp.sett, warp.unit), given=per(given, warp.unit))
 
 
