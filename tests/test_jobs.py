@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 
 from assistant import cli
+from assistant.sitting.loop import Loop
 from assistant.warp.passes import PASSES, Manner
 from assistant.words.language import codes, load
 
@@ -110,6 +111,31 @@ def test_ends_are_wound_in_pairs_from_one_day_to_the_next(weaver: Weaver) -> Non
     told = at_work(weaver, "wind", 1, "--together", "2")
     assert "edge, ends 1 to 10 of 16: 5 pairs" in told
     assert "edge, ends 11 to 16 of 16: 3 pairs. Then the counting thread" in at_work(weaver, "wind", 1)
+
+
+def test_what_is_kept_for_calls_yields_to_what_a_record_began_with(
+    weaver: Weaver, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("XDG_CONFIG_HOME", str(tmp_path / "config"))
+    weaver("settings", "wind-together", "3")
+    assert "edge, ends 1 to 9 of 16: 3 times 3" in " ".join(at_work(weaver, "wind", 0))
+    weaver("settings", "wind-together", "4")
+    assert "3 times 3" in " ".join(at_work(weaver, "wind", 0))
+    assert "5 pairs" in " ".join(at_work(weaver, "wind", 0, "--together", "2"))
+    assert "5 pairs" in " ".join(at_work(weaver, "wind", 0))
+
+
+def test_what_is_kept_for_the_pace_yields_to_what_is_typed(
+    weaver: Weaver, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    paces = list[float]()
+    monkeypatch.setenv("XDG_CONFIG_HOME", str(tmp_path / "config"))
+    monkeypatch.setattr(Loop, "keep_pace", lambda loop, seconds: paces.append(seconds))
+    at_work(weaver, "check", 0)
+    weaver("settings", "pace", "2.5")
+    at_work(weaver, "check", 0)
+    at_work(weaver, "check", 0, "--pace", "1.2")
+    assert paces == [1.5, 2.5, 1.2]
 
 
 def test_an_edit_of_the_reed_touches_the_sleying_and_not_the_winding(weaver: Weaver, tmp_path: Path) -> None:

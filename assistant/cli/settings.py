@@ -155,7 +155,7 @@ def _told(name: str, option: Argument, setting: "Setting | None") -> dict[str, o
         value(option, setting)
         return {"name": name, "value": setting.text, "line": setting.line, "weaver": setting.weaver or None}
     usual = option.settings.get("default")
-    text = {False: "no", True: "yes", None: ""}.get(usual, str(usual))
+    text = ("no", "yes")[usual] if isinstance(usual, bool) else "" if usual is None else str(usual)
     return {"name": name, "value": text, "line": None, "weaver": None}
 
 
