@@ -104,8 +104,9 @@ def noted(session: Session, words: Printed) -> str:
 def upcoming(told: Upcoming, words: Printed) -> list[str]:
     """How every job stands, what comes next and why, and by which commands."""
     wide = widest(words.job(standing.job) for standing in told.standings)
+    ends = words.text("ends of warp", title=told.title, count=told.ends, units=words.units("end", told.ends))
     return [
-        words.text("ends of warp", title=told.title, count=told.ends, units=words.units("end", told.ends)),
+        f"{ends}, {words.text(f'order {told.warping}')}",
         *(f"  {padded(words.job(each.job), wide)}  {_standing(each, words)}" for each in told.standings),
         words.text("next", why=words.told(told.why)),
         *(f"  {command}" for command in told.commands),

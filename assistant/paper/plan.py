@@ -7,6 +7,7 @@ from textwrap import wrap
 from assistant.meaning import Tell
 from assistant.warp.heddles import ShaftPlan
 from assistant.warp.lengths import YARD, long, per
+from assistant.warp.passes.order import ORDERS
 from assistant.warp.passes.pace import Time, estimated
 from assistant.warp.plan.whole import Plan
 from assistant.warp.plan.work import alike
@@ -35,7 +36,7 @@ def lines(plan: Plan, language: Language) -> list[str]:
         ("reeds", _reeds(plan)),
         ("yarn", _yarn(plan)),
         ("sections", _sections(plan, phrases)),
-        ("times", map(_time, plan.times)),
+        ("times", _times(plan)),
         ("obstacles", plan.obstacles),
         ("advice", plan.advice),
     )
@@ -199,6 +200,12 @@ def _sections(plan: Plan, phrases: Phrases) -> Iterator[Tell | str]:
     runs = [(ends, len(list(run))) for ends, run in groupby(section.ends for section in plan.sections)]
     counts = tuple(Tell("times so many", times=times, ends=ends) if times > 1 else ends for ends, times in runs)
     yield from wrap(phrases.text(f"ends in each from {plan.warp.start}", counts=counts), LINE)
+
+
+def _times(plan: Plan) -> Iterator[Tell]:
+    yield from map(_time, plan.times)
+    in_all = sum(time.seconds for time in plan.times if time.job in ORDERS[plan.warping])
+    yield Tell("takes in all", order=Tell(f"order {plan.warping}"), time=estimated(in_all))
 
 
 def _time(time: Time) -> Tell:

@@ -48,6 +48,7 @@ class Plan:
     yarns: tuple[YarnPlan, ...]
     tying: Tying
     sections: tuple[Section, ...]
+    warping: Warping
     times: tuple[Time, ...]
     closest: Closest | None
     reeds: tuple[ReedChoice, ...]
@@ -116,7 +117,8 @@ def plan(warp: Warp, wanted: Wishes | None = None, usual: Warping = USUAL) -> Pl
     length = warp_length(wanted.cloth, wanted.take_up, wanted.shrinkage, wanted.waste) if wanted.cloth else None
     metres = length * METRES[warp.unit] if length else None
     needed = sum(shaft.needed for shaft in shafts)
-    known_times = times(warp.ends, needed, warp.warping or usual, wanted.paces)
+    warping = warp.warping or usual
+    known_times = times(warp.ends, needed, warping, wanted.paces)
     dented = lying if lying and lying.has_dents else None
     return Plan(
         warp=warp,
@@ -129,6 +131,7 @@ def plan(warp: Warp, wanted: Wishes | None = None, usual: Warping = USUAL) -> Pl
         yarns=yarn_plans(warp, metres),
         tying=_tying(warp, wanted, known_times),
         sections=sections(lying, wanted.section or usual_width(lying, warp.unit)) if lying else (),
+        warping=warping,
         times=known_times,
         closest=closest(warp),
         reeds=rank_reeds(warp.sett, wanted.reeds) if warp.sett else (),
