@@ -109,6 +109,15 @@ def test_a_value_that_cannot_be_is_mended_by_the_command(capsys: pytest.CaptureF
     assert options("next", "first-evening").language.code == "fi"
 
 
+def test_the_call_sheet_goes_by_the_size_that_is_kept(capsys: pytest.CaptureFixture[str]) -> None:
+    def longest(*words: str) -> int:
+        assert cli.main(["calls", "first-evening", "--json", *words]) == 0
+        return max(len(call["ends"]) for call in json.loads(capsys.readouterr().out)["calls"])
+
+    keep("thread-per-call: 2", "sley-per-call: 1")
+    assert (longest(), longest("--per-call", "3")) == (2, 3)
+
+
 def test_units_are_those_of_the_file_else_kept_else_typed(capsys: pytest.CaptureFixture[str]) -> None:
     def unit(*words: str) -> str:
         assert cli.main(["plan", "hearth-runner", "--json", *words]) == 0

@@ -212,7 +212,9 @@ class WithUnits(WithFile):
 class WithWarping:
     """In which order a loom is dressed, where the file does not say."""
 
-    usual_warping: Warping | None = setting("warping", among=lambda: ORDERS, choices=tuple(ORDERS))
+    usual_warping: Warping | None = setting(
+        "warping", choices=tuple(ORDERS), help="in which order you dress a loom, where the file does not say"
+    )
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -281,6 +283,11 @@ class WithJson:
             show_json(told)
         else:
             show(lines)
+
+
+def size_setting(job: Pass[Any]) -> str:
+    """Under which name the size of a job's calls is kept."""
+    return f"{job.name}-{job.size.option.lstrip('-')}"
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -91,9 +91,9 @@ def argument(
     return field(metadata={_ARGUMENT: Argument(names, either, settings, lasting, among)})
 
 
-def setting(lasting: str, *, among: Callable[[], Iterable[str]] | None = None, **settings: Any) -> Any:
+def setting(lasting: str, *, help: str, **settings: Any) -> Any:
     """A field that only the settings that stay give, for what something else comes before: a file, or a record."""
-    return field(metadata={_ARGUMENT: Argument((), None, settings, lasting, among, typed=False)})
+    return field(metadata={_ARGUMENT: Argument((), None, {"help": help, **settings}, lasting, typed=False)})
 
 
 def flag(*names: str, either: Either | None = None, lasting: bool = False, usual: bool = False, help: str) -> Any:

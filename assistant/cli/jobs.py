@@ -15,6 +15,7 @@ from assistant.cli.arguments import (
     moment,
     number,
     seconds,
+    size_setting,
     whole,
 )
 from assistant.cli.command import Argument, Command, Either, When, argument, flag, setting
@@ -32,7 +33,7 @@ class JobOptions(WithFile, WithLanguage, WithVoice, WithEar):
     """How to go on with a job, how to speak, to hear and to show."""
 
     size: int | None = argument()  # as the job has it
-    usual_size: int | None = setting("")  # where neither an option nor the record says
+    usual_size: int | None = setting("", help="")  # where neither an option nor the record says
     fresh: bool = flag("--fresh", help="begin anew; the old record is kept")
     edited: bool = flag("--edited", help="go on although the file was edited further on")
     same_warp: bool = flag("--same-warp", help="go on in this file with what was begun in another that holds the same")
@@ -96,7 +97,7 @@ class CheckOptions(JobOptions):
     pace: float | None = argument(
         "--pace", type=seconds, metavar="S", help=f"seconds an end, from call to call ({CHECK.pace}, or as before)"
     )
-    usual_pace: float | None = setting("pace", type=seconds)
+    usual_pace: float | None = setting("pace", type=seconds, help="seconds an end, where none were checked before")
 
 
 def _sit(
@@ -163,7 +164,7 @@ def _size(job: Pass[Any]) -> dict[str, Argument]:
     size = job.size
     about = f"{size.about}, 1 to {size.most} ({size.usual}, or as before)"
     settings = {"type": number, "metavar": "N", "help": about}
-    kept = Argument((), None, {"type": whole(1, size.most)}, f"{job.name}-{size.option.lstrip('-')}", typed=False)
+    kept = Argument((), None, {"type": whole(1, size.most), "help": about}, size_setting(job), typed=False)
     return {"size": Argument((size.option,), None, settings), "usual_size": kept}
 
 

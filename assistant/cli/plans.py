@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 from assistant.cli.arguments import (
     WithFile,
@@ -15,13 +16,16 @@ from assistant.cli.arguments import (
     WithWarping,
     file_to_write,
     number,
+    size_setting,
 )
 from assistant.cli.command import Command, Either, When, argument
+from assistant.cli.settings import kept_under
 from assistant.errors import JournalError
 from assistant.output import show, show_json
 from assistant.paper import CARDS
 from assistant.warp.fault import Advance
 from assistant.warp.locate import Spot
+from assistant.warp.passes import THREAD, Pass
 from assistant.warp.passes.order import USUAL
 from assistant.warp.spelling import typed
 
@@ -74,9 +78,14 @@ def _plan(options: PlanOptions) -> int:
         from assistant.paper.writing import card_file, write_cards
 
         out = card_file(options.card, options.replace)
-        write_cards(cards(planned, options.job, options.size, options.language, options.paper), out)
+        write_cards(cards(planned, options.job, _size(options, THREAD), options.language, options.paper), out)
     options.show(as_json(planned), lines(planned, options.language))
     return 0 if planned.fits else 1
+
+
+def _size(options: WithSize, job: Pass[Any]) -> int | None:
+    """As typed, else as kept for this job; None for the usual one."""
+    return options.size if options.size is not None else kept_under(size_setting(job))
 
 
 def _paces(options: PlanOptions) -> dict[str, float]:
@@ -160,10 +169,11 @@ def _calls(options: CallsOptions) -> None:
     from assistant.paper.sheet import as_json, lines
 
     warp, job = options.warp, options.job
+    size = _size(options, job)
     if options.json:
-        show_json(as_json(warp, options.language, job, options.size))
+        show_json(as_json(warp, options.language, job, size))
     else:
-        show(lines(warp, options.language, job, options.size))
+        show(lines(warp, options.language, job, size))
     for caution in job.cautions(warp):
         options.caution(caution)
 
