@@ -74,7 +74,7 @@ def upcoming(journal: Records, file: Path, name: str, warp: Warp, usual: Warping
     work = _Work(standings, warp.warping or usual)
     why, options = work.choice()
     commands = tuple(f"heddlecall {PASSES[job].command or job} {typed(name)}{option}" for job, option in options)
-    told = tuple(_timed(journal, each, warp, work) for each in standings.values())
+    told = tuple(_timed(journal, standings[job], warp, work) for job in work.jobs())
     return Upcoming(warp.title, warp.ends, work.warping, told, next(iter(work.left), None), why, commands)
 
 
@@ -101,13 +101,16 @@ def _standing(journal: Records, job: str, record: Record | None, warp: Warp) -> 
 
 
 def _timed(journal: Records, standing: Standing, warp: Warp, work: "_Work") -> Standing:
-    """With the time that is left, in a job of which anything is."""
-    if standing.lacks or standing.job not in work.left:
+    """With the time that is left, in a job of which anything is; one that was done on the warp before is not begun."""
+    job = standing.job
+    if job in work.earlier:
+        standing = Standing(job, note=standing.note or Tell("recorded before"), lacks=standing.lacks)
+    if standing.lacks or job not in work.left:
         return standing
-    told = standing.told if standing.job in work.begun else None
-    units = told.left if told else sum(map(len, PASSES[standing.job].by_group(warp)))
-    own = told.pace if told and told.pace else own_pace(journal, standing.job)
-    return replace(standing, left=time(PASSES[standing.job], units, own))
+    told = standing.told
+    units = told.left if told else sum(map(len, PASSES[job].by_group(warp)))
+    own = told.pace if told and told.pace else own_pace(journal, job)
+    return replace(standing, left=time(PASSES[job], units, own))
 
 
 class _Work:
@@ -118,9 +121,9 @@ class _Work:
         self._standings, self._asked = standings, asked
         wound = standings[WIND.name].began
         before = {job.name for job in PASSES.values() if job.on_loom and 0 < standings[job.name].began < wound}
-        self._earlier = before if before - {HEDDLES.name} else set()  # of a warp before this one
-        self.begun = {job for job, each in standings.items() if each.began and job not in self._earlier}
-        usual: Warping = "tied-on" if self._earlier else USUAL
+        self.earlier = before if before - {HEDDLES.name} else set()  # of a warp before this one
+        self.begun = {job for job, each in standings.items() if each.began and job not in self.earlier}
+        usual: Warping = "tied-on" if self.earlier else USUAL
         self.warping = as_done(asked or usual, self.begun)
         done = {job for job in self.begun if standings[job].state is JobState.DONE}
         over = done.union(*(self._covered(job, job in done) for job in self.begun))
@@ -131,6 +134,11 @@ class _Work:
         self._done = sorted(done, key=lambda job: standings[job].began)
         going = [each.job for each in self._under_way]
         self.left = [*going, *(job for job in ORDERS[self.warping] if job not in {*over, *going})]
+
+    def jobs(self) -> Iterable[str]:
+        """All of them, those of the order of work first."""
+        ordered = (way for job in ORDERS[self.warping] for way in (job, OTHERWISE.get(job)) if way)
+        return dict.fromkeys((*ordered, *self._standings))
 
     def _covered(self, job: str, done: bool) -> Set[str]:
         """What need not be done any more where this job is done, or need not be begun where it is begun."""
@@ -160,7 +168,7 @@ class _Work:
         """The first of these, with its options, and those after it up to one that cannot be passed over."""
         for job in jobs:
             for way in filter(None, (job, OTHERWISE.get(job))):
-                yield way, " --fresh" * (way in self._earlier)
+                yield way, " --fresh" * (way in self.earlier)
             if not (job in OPTIONAL or self._standings[job].lacks):
                 return
 

@@ -100,6 +100,14 @@ def test_a_further_warp_is_tied_to_the_old_one_or_begun_afresh(tmp_path: Path) -
     assert jobs(told(tmp_path, *done, order="back-to-front")) == ["heddles", "thread runner.yaml --fresh"]
     assert jobs(told(tmp_path, *done, "heddles")) == ["thread runner.yaml --fresh"]
     assert told(tmp_path, *done, "tie").job is None
+    standing = {each.job: each for each in told(tmp_path, *done, order="back-to-front").standings}["thread"]
+    assert (standing.state, standing.note) == (JobState.NOT_BEGUN, Tell("recorded before"))
+    assert standing.left is not None
+
+
+def test_jobs_are_listed_in_the_order_of_work(tmp_path: Path) -> None:
+    listed = [standing.job for standing in told(tmp_path, order="front-to-back").standings]
+    assert listed == ["wind", "sley", "heddles", "thread", "check", "read", "tie"]
 
 
 def test_what_is_still_to_do_at_the_end_is_that_of_the_order(tmp_path: Path) -> None:
@@ -141,5 +149,5 @@ def test_a_pass_that_is_added_stands_in_its_place(tmp_path: Path) -> None:
 @pytest.mark.usefixtures("lash")
 def test_a_pass_that_is_added_can_be_all_that_was_done(tmp_path: Path) -> None:
     after = told(tmp_path, "lash")
-    assert after.standings[-1].state is JobState.DONE
+    assert {each.job: each.state for each in after.standings}["lash"] is JobState.DONE
     assert after.job == "heddles"
