@@ -280,6 +280,13 @@ def test_an_unasked_number_changes_nothing(loom: AtTheLoom) -> None:
     assert loom.session.view() == before
 
 
+def test_time_left_goes_by_the_pace_of_earlier_warps_until_that_of_this_one_is_known(loom: AtTheLoom) -> None:
+    loom.session.reckon_by(20.0)
+    assert loom.session.view().left == Time("thread", 30 * 20, own=True)
+    loom(*["next"] * 10)
+    assert loom.session.view().left.seconds == 0.0
+
+
 def test_time_left_is_common_practice_until_the_weavers_own_pace_is_known(loom: AtTheLoom) -> None:
     assert loom.session.view().left == Time("thread", 30 * 32, own=False)
     loom(*["next"] * 10)
