@@ -38,7 +38,8 @@ def _run(argv: Sequence[str] | None) -> int:
     open_streams()
     try:
         command, options = parsed(argv)
-        return _logged(command, options, argv) if options.log_level else int(command.run(options) or 0)
+        log = getattr(options, "log_level", None)
+        return _logged(command, options, argv) if log else int(command.run(options) or 0)
     except HeddlecallError as error:
         complain(f"heddlecall: {_told(error, options)}")
         return 2
