@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     from assistant.session.journal import Records
     from assistant.words.printed import Printed
 
+LOG_LEVELS = ("debug", "info", "warning", "error")
 UNTOLD_S, MINUTES_FROM_S = 10.0, 120.0  # how long work may take that nothing is said of; that is told in minutes
 
 
@@ -177,7 +178,19 @@ class WithFile:
 
 
 @dataclass(frozen=True, kw_only=True)
-class WithLanguage:
+class WithLog:
+    """Whatever is done, and how much of it is written down for whoever looks for a fault."""
+
+    log_level: str | None = argument(
+        "--log",
+        choices=LOG_LEVELS,
+        metavar="LEVEL",
+        help=f"write a log into a file, and say where: {', '.join(LOG_LEVELS)}; without names and texts",
+    )
+
+
+@dataclass(frozen=True, kw_only=True)
+class WithLanguage(WithLog):
     """What is said and heard, or read."""
 
     language: Language = argument(
