@@ -27,6 +27,7 @@ if TYPE_CHECKING:
     from assistant.words.printed import Printed
 
 UNITS: dict[str, Unit] = {"metric": "cm", "imperial": "inch"}
+LOG_LEVELS = ("debug", "info", "warning", "error")
 UNTOLD_S, MINUTES_FROM_S = 10.0, 120.0  # how long work may take that nothing is said of; that is told in minutes
 
 
@@ -218,7 +219,19 @@ class WithWarping:
 
 
 @dataclass(frozen=True, kw_only=True)
-class WithLanguage:
+class WithLog:
+    """Whatever is done, and how much of it is written down for whoever looks for a fault."""
+
+    log_level: str | None = argument(
+        "--log",
+        choices=LOG_LEVELS,
+        metavar="LEVEL",
+        help=f"write a log into a file, and say where: {', '.join(LOG_LEVELS)}; without names and texts",
+    )
+
+
+@dataclass(frozen=True, kw_only=True)
+class WithLanguage(WithLog):
     """What is said and heard, or read."""
 
     language: Language = argument(

@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Self
 
 from assistant.errors import DeviceMissing, OptionsError, SettingsError
+from assistant.logfile import logger
 from assistant.meaning import Tell
 from assistant.senses.ear import Heard, Listener
 from assistant.senses.ear.believed import Correction
@@ -41,6 +42,7 @@ if TYPE_CHECKING:
     from assistant.senses.page.page import Page
 
 NIGHT_VOLUME, NIGHT_CAP = -24, -18  # dB
+_log = logger(__name__)
 
 
 @dataclass(frozen=True, slots=True)
@@ -148,6 +150,7 @@ def listen(
     loop.ask(lambda largest, rows, checked: listener.expect(largest, rows))
 
     def hear(heard: Heard) -> None:
+        _log.debug("heard %s, sure to %.2f, after %.2f s", heard.kind, heard.score, heard.decided_s - heard.word_end_s)
         if heard.kind:
             mouth.utter(())  # a command cuts the mouth off, whatever comes of it
         event = Event(heard.kind or Kind.UNCLEAR, loop.clock.now(), heard.number, Origin.VOICE, heard.row)

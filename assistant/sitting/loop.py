@@ -7,6 +7,7 @@ from threading import Lock
 
 from assistant.clock import Clock
 from assistant.errors import HeddlecallError
+from assistant.logfile import impersonal, logger
 from assistant.meaning import Tell
 from assistant.readback import Alike
 from assistant.senses.devices import Device, Devices
@@ -25,6 +26,7 @@ FASTER = 0.85  # of the time, for a notch
 TICK_S = 0.5  # between looks after the devices
 LAST_WORDS_S = 8.0  # at most to let the mouth finish when leaving
 MICROPHONE, LOUDSPEAKER = "microphone", "loudspeaker"
+_log = logger(__name__)
 
 
 class Loop:
@@ -188,8 +190,13 @@ class Loop:
 
     def _happened(self, event: Event) -> list[Effect]:
         kept = self._session.found_by(event)
+        began = time.monotonic()
         self._keep(kept)
-        return self._session.handle(kept)
+        _log.debug("kept in %.1f ms", 1000 * (time.monotonic() - began))
+        effects = self._session.handle(kept)
+        what = f"{event.kind}" if event.number is None else f"{event.kind} {event.number}"
+        _log.info("%s by %s: %s, %d done", what, event.by, self._session.mode, self._session.done)
+        return effects
 
     def _carry_out(self, effects: list[Effect]) -> None:
         perform(self._mouth, self._words.spoken(effects))
@@ -203,6 +210,7 @@ class Loop:
 
     def _note(self, sense: str, notice: Tell | None) -> None:
         self._notices[sense] = notice
+        _log.info("%s: %s", sense, impersonal(notice) if notice else "well")
         self._show()
 
     def _stand_in(self, name: str, page: bool) -> None:
@@ -215,6 +223,7 @@ class Loop:
         if self._mouth.trouble != self._trouble:
             self._show()
         if self._lost != before:
+            _log.warning("lost: %s; came back: %s", sorted(self._lost - before), sorted(before - self._lost))
             self._to_say |= {name: f"{name} {'gone' if name in self._lost else 'back'}" for name in self._lost ^ before}
             self._show()
         away = LOUDSPEAKER in self._lost - self._by_page

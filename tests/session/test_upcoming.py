@@ -3,6 +3,7 @@
 from dataclasses import replace
 from itertools import permutations
 from pathlib import Path
+from typing import Any
 
 import pytest
 from warps import ENGLISH, RUNNER, warp
@@ -19,17 +20,19 @@ from assistant.warp.passes.pace import Time
 FILE = Path("runner.yaml")
 LASH = replace(WIND, name="lash", on_loom=True)
 SLEYED = f"{RUNNER}sett: 20\nreed: 10\n"
+SMALL = "{shafts: 2, sett: 20, reed: 10, groups: [{name: a, thread: 1 2 1 2}, {name: b, thread: 1 2}]}"
 
 
-def told(folder: Path, *done: str, order: str = "", usual: Warping | None = None, text: str = SLEYED) -> Upcoming:
+def told(folder: Path, *done: str, order: Warping | None = None, usual: Warping | None = None, **more: Any) -> Upcoming:
     """What comes next where these jobs are done, one after the other; of one with a "-" behind it a part is."""
-    made = warp(f"{text}warping: {order}\n" if order else text)
+    made = replace(warp(more.get("text", SMALL)), warping=order)
+    steps = more.get("steps", 8)
     with Journal(folder / f"{len(list(folder.iterdir()))}.sqlite3") as journal:
         for day, name in enumerate(done, 1):
             job = name.removesuffix("-")
             keep = journal.keep(journal.begin(FILE, job, made, 1000.0 * day))
             keep(Event(Kind.SIT_DOWN, 1.0))
-            for step in range(1, 3 if name.endswith("-") else 60):
+            for step in range(1, (1 if name.endswith("-") else steps) + 1):
                 keep(Event(Kind.NEXT, 10.0 * step, source="pedal"))
         return upcoming(journal, FILE, "runner.yaml", made, usual)
 
@@ -42,44 +45,46 @@ def jobs(of: Upcoming) -> list[str]:
 @pytest.mark.parametrize(
     ("done", "order", "then"),
     [
-        ("", "", "wind, heddles, thread, check, sley"),
+        ("", None, "wind, heddles, thread, check, sley"),
         ("", "front-to-back", "wind, sley, heddles, thread, check"),
         ("", "tied-on", "wind, tie"),
-        ("wind", "", "heddles, thread"),
+        ("wind", None, "heddles, thread"),
         ("wind", "front-to-back", "sley"),
         ("wind", "tied-on", "tie"),
-        ("wind heddles", "", "thread"),
-        ("heddles wind", "", "thread"),
-        ("heddles wind-", "", "wind"),
-        ("wind thread", "", "check, check --read, sley"),
-        ("wind sley", "", "heddles, thread"),
-        ("sley", "", "heddles, thread"),
+        ("wind heddles", None, "thread"),
+        ("heddles wind", None, "thread"),
+        ("heddles wind-", None, "wind"),
+        ("wind thread", None, "check, check --read, sley"),
+        ("wind sley", None, "heddles, thread"),
+        ("sley", None, "heddles, thread"),
         ("sley", "front-to-back", "heddles, thread"),
         ("sley heddles", "front-to-back", "thread"),
         ("wind sley thread", "front-to-back", "check, check --read, wind runner.yaml --fresh"),
-        ("wind thread sley", "", "check, check --read, wind runner.yaml --fresh"),
-        ("thread check", "", "sley"),
+        ("wind thread sley", None, "check, check --read, wind runner.yaml --fresh"),
+        ("thread check", None, "sley"),
         ("check", "front-to-back", "sley"),
-        ("thread check sley", "", "wind"),
-        ("tie", "", "wind"),
+        ("thread check sley", None, "wind"),
+        ("tie", None, "wind"),
         ("wind tie", "tied-on", "wind runner.yaml --fresh"),
         ("wind heddles", "tied-on", "thread"),
-        ("heddles- thread", "", "check, check --read, sley"),
-        ("thread heddles-", "", "check, check --read, sley"),
-        ("wind- thread", "", "check, check --read, sley"),
+        ("heddles- thread", None, "check, check --read, sley"),
+        ("thread heddles-", None, "check, check --read, sley"),
+        ("wind- thread", None, "check, check --read, sley"),
         ("thread-", "front-to-back", "thread"),
-        ("thread check- sley", "", "check"),
-        ("thread read- check", "", "sley"),
-        ("heddles", "", "thread"),
+        ("thread check- sley", None, "check"),
+        ("thread read- check", None, "sley"),
+        ("heddles", None, "thread"),
     ],
 )
-def test_the_job_that_the_order_of_work_asks_for(done: str, order: str, then: str, tmp_path: Path) -> None:
+def test_the_job_that_the_order_of_work_asks_for(done: str, order: Warping | None, then: str, tmp_path: Path) -> None:
     """Common practice, no source."""
     assert jobs(told(tmp_path, *done.split(), order=order)) == then.split(", ")
 
 
-@pytest.mark.parametrize("order", ["", *ORDERS])
-def test_no_heddles_after_threading_and_nothing_is_done_before_it_is_threaded(order: str, tmp_path: Path) -> None:
+@pytest.mark.parametrize("order", [None, *ORDERS])
+def test_no_heddles_after_threading_and_nothing_is_done_before_it_is_threaded(
+    order: Warping | None, tmp_path: Path
+) -> None:
     """In whatever order two jobs were done."""
     for done in permutations(("heddles", "thread", "check", "sley"), 2):
         after = told(tmp_path, *done, order=order)
@@ -118,16 +123,16 @@ def test_what_is_still_to_do_at_the_end_is_that_of_the_order(tmp_path: Path) -> 
 
 
 def test_a_job_that_the_file_lacks_something_for_may_be_passed_over(tmp_path: Path) -> None:
-    assert jobs(told(tmp_path, "wind", order="front-to-back", text=RUNNER)) == ["sley", "heddles", "thread"]
+    assert jobs(told(tmp_path, "wind", order="front-to-back", text=RUNNER, steps=15)) == ["sley", "heddles", "thread"]
 
 
 def test_the_time_left_in_every_job_of_the_order(tmp_path: Path) -> None:
-    """30 ends, of which two calls of four are threaded; at one's own pace where that is known."""
-    left = {each.job: each.left for each in told(tmp_path, "thread-").standings}
-    for job, units in (("thread", 24), ("check", 30), ("sley", 30)):
+    """30 ends, of which four are threaded; at one's own pace where that is known."""
+    left = {each.job: each.left for each in told(tmp_path, "thread-", text=SLEYED).standings}
+    for job, units in (("thread", 26), ("check", 30), ("sley", 30)):
         assert left[job] == Time(job, units * PASSES[job].pace, own=False)
     assert left["wind"] is left["tie"] is left["read"] is None
-    anew = {each.job: each.left for each in told(tmp_path, "wind", "wind-").standings}["wind"]
+    anew = {each.job: each.left for each in told(tmp_path, "wind", "wind-", text=SLEYED, steps=15).standings}["wind"]
     assert anew is not None
     assert anew.own
 
