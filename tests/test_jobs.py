@@ -102,9 +102,9 @@ def test_what_is_not_closed_is_told(weaver: Weaver) -> None:
     told = weaver("next", "stripes.yaml")
     groups = "open: stripe 1 (4 of 12); OFF: edge (14 of 16, 2 left over); 1 group not begun"
     assert told[3] == f"  thread   18 of 40 ends; {groups}; about 10 min left, by common practice"
-    assert told[-2:] == ["next: go on where you left", "  heddlecall thread stripes.yaml"]
+    assert told[-2:] == ["next: thread: go on where you left", "  heddlecall thread stripes.yaml"]
     weaver("thread", "stripes.yaml", "--mute", "--deaf", "--plain", typed="\n" * 7 + "q\n")
-    assert weaver("next", "stripes.yaml")[-2] == "next: edge is off: do it anew, or settle it"
+    assert weaver("next", "stripes.yaml")[-2] == "next: thread: edge is off: do it anew, or settle it"
 
 
 def test_ends_are_wound_in_pairs_from_one_day_to_the_next(weaver: Weaver) -> None:

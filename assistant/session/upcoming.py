@@ -174,7 +174,7 @@ class _Work:
 
 
 def _go_on(standing: Standing) -> Tell:
-    off = standing.groups(GroupState.OFF)
+    off, job = standing.groups(GroupState.OFF), Tell(f"job {standing.job}")
     if off and not standing.groups(GroupState.OPEN) and not standing.groups(GroupState.WAITING):
-        return Tell("group is off", group=off[0].name)
-    return Tell("go on where you left")
+        return Tell("group is off", job=job, group=off[0].name)
+    return Tell("go on where you left", job=job)
