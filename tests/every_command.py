@@ -57,7 +57,7 @@ EVENING = (
     Try("completion bash"),
     Try("doctor --report doctor.txt", asked_for=("doctor.txt",)),
     Try("pedal --source evdev", code=2),
-    Try("speak"),
+    Try("voices"),
     Try("speak hello --out hello.wav", asked_for=("hello.wav",)),
 )
 

@@ -17,7 +17,8 @@ from assistant.errors import LanguageError
 from assistant.senses.lesson.lesson import LessonWords
 from assistant.senses.mouth import SPEED
 from assistant.senses.mouth.player import MOUTH_RATE
-from assistant.senses.mouth.voicebox import Voicebox, choose
+from assistant.senses.mouth.voicebox import Voicebox
+from assistant.senses.mouth.voices import choose
 from assistant.session.events import Kind
 from assistant.session.place import Course
 from assistant.session.telling import told

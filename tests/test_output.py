@@ -146,7 +146,7 @@ def test_an_evening_goes_its_way_where_the_system_has_few_letters(encoding: str,
         ("log läufer.yaml --json --language ko", ""),
         ("next läufer.yaml --language ko", ""),
         ("plan läufer.yaml --language ko", ""),
-        ("speak", ""),
+        ("voices", ""),
     )
     for words, typed in evening:
         done = subprocess.run(
@@ -222,6 +222,7 @@ def test_there_is_no_other_way_to_print() -> None:
     assert others == {
         "__main__.py",  # which tells that what prints is not installed
         "senses/mouth/render.py",  # which answers another process, in JSON
+        "senses/mouth/render_natural.py",
     }
 
 

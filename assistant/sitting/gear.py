@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Self
 
 from assistant.errors import DeviceMissing, OptionsError, SettingsError
+from assistant.logfile import logger
 from assistant.meaning import Tell
 from assistant.senses.ear import Heard, Listener
 from assistant.senses.ear.believed import Correction
@@ -20,6 +21,7 @@ from assistant.senses.ear.engine import WordEngine
 from assistant.senses.ear.listener import Metered
 from assistant.senses.ear.microphone import Ear, Microphone
 from assistant.senses.ear.neural_engine import NeuralEngine
+from assistant.senses.ear.numbers import EarForNumbers
 from assistant.senses.ear.opening import open_engine
 from assistant.senses.ear.own_voice import OwnVoice
 from assistant.senses.ear.room import GRAVE, LESSON, SoundFault, advice
@@ -42,6 +44,7 @@ if TYPE_CHECKING:
     from assistant.senses.page.page import Page
 
 NIGHT_VOLUME, NIGHT_CAP = -24, -18  # dB
+_log = logger(__name__)
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,10 +67,12 @@ class Gear:
     echo_canceller: bool = False
     plain: bool = False
     pace: float | None = None
+    usual_pace: float | None = None  # where neither that nor the record says
     stand_up: float = 0.0  # minutes; 0 for never
     page: bool = False
     share: bool = False
     new_address: bool = False
+    pedal: bool = True  # that was taught
     bounce: float = BOUNCE_S  # seconds
 
     @property
@@ -107,6 +112,7 @@ def mouth_of(gear: Gear, language: Language) -> tuple[Mouth, Tell | None]:
         gear.loudest,
         mute=gear.mute,
         elsewhere=gear.page or gear.share,
+        open_ear=EarForNumbers,
     )
 
 
@@ -147,6 +153,7 @@ def listen(
     loop.ask(lambda largest, rows, checked: listener.expect(largest, rows))
 
     def hear(heard: Heard) -> None:
+        _log.debug("heard %s, sure to %.2f, after %.2f s", heard.kind, heard.score, heard.decided_s - heard.word_end_s)
         if heard.kind:
             mouth.utter(())  # a command cuts the mouth off, whatever comes of it
         event = Event(heard.kind or Kind.UNCLEAR, loop.clock.now(), heard.number, Origin.VOICE, heard.row)
@@ -186,18 +193,21 @@ def _own_voice(loop: Loop, mouth: Mouth, gear: Gear) -> OwnVoice | None:
     return OwnVoice(mouth.played, leaks=not gear.headset, noticed=noticed)
 
 
-def switches(loop: Loop, page: "Page | None", senses: ExitStack) -> tuple[LiveKeys, list[EvdevPedal]]:
-    """The keys, here and on the page, and pedal and keypad of their own where taught; what is pressed is posted."""
-    pedal, keypad = _pedal(loop, "pedal", settings_file), _pedal(loop, "keypad", keypad_file)
+def switches(
+    loop: Loop, page: "Page | None", senses: ExitStack, taught: bool = True
+) -> tuple[LiveKeys, list[EvdevPedal]]:
+    """The keys, here and on the page, and a pedal and a keypad that were `taught`; what is pressed is posted."""
+    pedal = _pedal(loop, "pedal", settings_file) if taught else None
+    keypad = _pedal(loop, "keypad", keypad_file) if taught else None
     typed = pedal.switches if pedal and pedal.source is PedalSource.TERMINAL else {}
     if page:
         page.start(loop, typed, loop.clock)
     by_hand = sys.stdin.isatty()  # else keys come on lines of their own, as from a program, and each is meant
     keys = LiveKeys(Keyboard(typed, held=by_hand), loop.press if by_hand else loop.post, loop.clock)
     plugged = [
-        EvdevPedal(taught, loop.press, partial(loop.notify, "keypad" if taught.keypad else "pedal"), clock=loop.clock)
-        for taught in (pedal, keypad)
-        if taught and taught.source is PedalSource.EVDEV
+        EvdevPedal(known, loop.press, partial(loop.notify, "keypad" if known.keypad else "pedal"), clock=loop.clock)
+        for known in (pedal, keypad)
+        if known and known.source is PedalSource.EVDEV
     ]
     pressed: list[LiveKeys | EvdevPedal] = [keys, *plugged]
     for device in pressed:

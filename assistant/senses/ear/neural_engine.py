@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from assistant.senses.ear.believed import Weighed
 from assistant.senses.ear.clip import clip, clip_of
 from assistant.senses.ear.embedding import Mel, features
-from assistant.senses.ear.engine import MOST_IN_ROW, meanings, name
+from assistant.senses.ear.engine import MOST_BY_VOICE, MOST_IN_ROW, meanings, name
 from assistant.senses.ear.features import mel_energies
 from assistant.senses.ear.likeness import CLEAR, Likeness, Space, standing, sure
 from assistant.senses.ear.row import dips, noise_around, spans
@@ -111,6 +111,13 @@ class NeuralEngine:
         ((word, _),) = self._likeliest_of([sound], wanted, ASKED if largest else 0.0)
         return Weighed(sound, self.space.of([sound])[0], name(*wanted.get(word, (None, None))))
 
+    def numbers(self, said: Utterance) -> dict[int, float]:
+        """How likely each number is where one is asked for, whoever says it."""
+        wanted = meanings(self.language, MOST_BY_VOICE)
+        _, fitting = self._words.scores(features(np.stack([clip_of(said, earlier) for earlier in BEGINNINGS])))
+        share = self._shares(fitting.mean(axis=0) + self._weights(wanted, ASKED))
+        return {number: share[word] for number, word in enumerate(self.language.numbers)}
+
     def _needed(self, word: str, largest: int, guess: bool) -> float:
         """How likely it has to be; less for a number, surely alone, of which the network doubts more than it need."""
         anyones = word in self.language.numbers and not (self._hers and word in self._hers.words)
@@ -159,8 +166,7 @@ class NeuralEngine:
         self, clips: Sequence[Mel], wanted: Mapping[str, object], more: float, times: int = 1
     ) -> Iterator[Found]:
         """The same for each `times` clips of one word."""
-        names = self._words.names
-        weights = [more if name in wanted else 0.0 if name == NO_WORD else -UNEXPECTED for name in names]
+        weights = self._weights(wanted, more)
         of_clips = self._words.scores(features(np.stack(clips)))
         vectors, fitting = (each.reshape(len(clips) // times, times, -1).mean(axis=1) for each in of_clips)
         anyones = (self._anyones(scores + weights, wanted) for scores in fitting)
@@ -176,12 +182,20 @@ class NeuralEngine:
 
     def _anyones(self, scores: Scores, wanted: Mapping[str, object]) -> Found:
         """The likeliest of the words listened for, whoever said it."""
+        share = self._shares(scores)
+        word = max((name for name in share if name in wanted), key=share.__getitem__, default=NO_WORD)
+        alike = [name for name in share if name in wanted and wanted[name] == wanted[word]]
+        return word, sum(share[name] for name in alike)
+
+    def _weights(self, wanted: Mapping[str, object], more: float) -> list[float]:
+        """By how much the score of each word counts more."""
         names = self._words.names
+        return [more if name in wanted else 0.0 if name == NO_WORD else -UNEXPECTED for name in names]
+
+    def _shares(self, scores: Scores) -> dict[str, float]:
+        """How likely each word is; 1 together."""
         shares = np.exp(scores - scores.max())
-        share = dict(zip(names, shares / shares.sum(), strict=True))
-        word = max((name for name in names if name in wanted), key=share.__getitem__, default=NO_WORD)
-        alike = [name for name in names if name in wanted and wanted[name] == wanted[word]]
-        return word, float(sum(share[name] for name in alike))
+        return dict(zip(self._words.names, (shares / shares.sum()).tolist(), strict=True))
 
 
 class _Hers:

@@ -1,6 +1,8 @@
 """Speech and tones: text -> clips, rendered once and kept -> one open stream that can be cut off at any block.
 
-- voicebox.py: the voice engine, run in a process of its own (render.py)
+- voices.py: which voice is meant, and which are sensible for a language; natural.py: which natural ones are here
+- voicebox.py: the voice engines, each run in a process of its own (render.py, render_natural.py)
+- loudness.py: sounds as loud as each other
 - clips.py: tones, clips of rendered phrases, and how they make one call with an even beat
 - player.py: the samples still to be played, handed out block by block
 - speaker.py: what every mouth with a voice does, and the mouth of a rehearsal

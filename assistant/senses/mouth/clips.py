@@ -2,7 +2,7 @@
 
 Four tones, and a fifth that stands in for a word, are told apart by contour and rhythm, so that no one needs an ear for
 pitch. All lie between 300 and 1,100 Hz, where ageing ears and small loudspeakers still serve. A rendered phrase is
-trimmed, levelled, and kept on disk under a name made of all that shaped it.
+trimmed, levelled (loudness.py), and kept on disk under a name made of all that shaped it.
 """
 
 import hashlib
@@ -23,8 +23,11 @@ from numpy.typing import NDArray
 from assistant import folders
 from assistant.errors import FolderError
 from assistant.files import read_whole, write_whole
+from assistant.senses.mouth.loudness import levelled
 from assistant.senses.mouth.player import MOUTH_RATE, SILENCE, Samples
-from assistant.senses.mouth.voicebox import Voice, Voicebox, no_sound
+from assistant.senses.mouth.proof import MOST, RENDERINGS, NumberEar, Proof, Rendering, Understood
+from assistant.senses.mouth.voicebox import Voicebox, no_sound
+from assistant.senses.mouth.voices import Voice
 from assistant.senses.sound import FULL_SCALE, sixteen_bits
 from assistant.session.events import Sound, Tone
 from assistant.words.speech import Part, Say
@@ -88,10 +91,9 @@ def _envelope(count: int) -> Samples:
 
 
 QUIET = 0.01  # of the peak, 40 dB below it: what is softer, at either end, is silence
-MARGIN_S = 0.01
-CLIP_LEVEL = 0.1  # root mean square of every clip, -20 dBFS
-PEAK = 0.89  # -1 dBFS
-FORM = 1  # to be raised when any of the above changes
+MARGIN_S = 0.01  # in which what is cut off fades
+CLIP_LOUDNESS = -20.0  # LUFS, of every clip
+FORM = 2  # to be raised when any of the above changes, or what is done with it
 SEAL_BYTES = 32  # after the FLAC stream, whose own checksums leave out its header: the SHA-256 of all before
 
 
@@ -102,14 +104,16 @@ def default_folder() -> Path:
 
 def clean(samples: Samples) -> Samples:
     """A clip with the same short margin before and after what is heard, and as loud as every other."""
-    loudness = np.abs(samples)
-    if not loudness.any():
+    loud = np.abs(samples)
+    if not loud.any():
         return SILENCE
-    heard = np.flatnonzero(loudness > QUIET * loudness.max())
+    heard = np.flatnonzero(loud > QUIET * loud.max())
     margin = round(MARGIN_S * MOUTH_RATE)
     clip = np.pad(samples, margin)[heard[0] : heard[-1] + 1 + 2 * margin]
-    gain = min(CLIP_LEVEL / np.sqrt(np.mean(clip**2)), PEAK / loudness.max())
-    return np.asarray(clip * gain, dtype=np.float32)
+    fade = 0.5 - 0.5 * np.cos(np.linspace(0, np.pi, margin))
+    clip[:margin] *= fade
+    clip[-margin:] *= fade[::-1]
+    return levelled(clip, CLIP_LOUDNESS, MOUTH_RATE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,7 +130,12 @@ class Shelf:
         return self.folder / f"{hashlib.sha256(key.encode()).hexdigest()}.flac"
 
     def find(self, text: str, speed: int) -> Samples | None:
-        """The clip, None where there is none, it is damaged, or another user may have put it there."""
+        """The clip, None where there is none."""
+        sound = self._whole(text, speed)
+        return soundfile.read(io.BytesIO(sound), dtype="float32")[0] if sound else None
+
+    def _whole(self, text: str, speed: int) -> bytes | None:
+        """The file of a clip, None where there is none, it is damaged, or another user may have put it there."""
         try:
             if folders.of_another(self.folder):
                 return None
@@ -134,21 +143,27 @@ class Shelf:
         except OSError:
             return None
         sound, seal = kept[:-SEAL_BYTES], kept[-SEAL_BYTES:]
-        if hashlib.sha256(sound).digest() != seal:
-            return None
-        samples, _ = soundfile.read(io.BytesIO(sound), dtype="float32")
-        return np.asarray(samples, dtype=np.float32)
+        return sound if hashlib.sha256(sound).digest() == seal else None
 
-    def keep(self, text: str, speed: int, clip: Samples) -> None:
+    def proof(self, text: str, speed: int) -> Proof | None:
+        """What was heard of a number as its clip has it, None where nothing was."""
+        sound = self._whole(text, speed)
+        return Proof.read(soundfile.SoundFile(io.BytesIO(sound)).comment) if sound else None
+
+    def keep(self, text: str, speed: int, clip: Samples, proof: Proof | None = None) -> None:
         """Put a clip on the shelf, whole or not at all; a full or locked disk only costs rendering it again."""
         if not len(clip):
             return  # there is no empty FLAC file
         sound = io.BytesIO()
-        soundfile.write(sound, clip, MOUTH_RATE, format="FLAC", subtype="PCM_16")
-        file = self.file(text, speed)
+        with soundfile.SoundFile(sound, "w", MOUTH_RATE, 1, format="FLAC", subtype="PCM_16") as file:
+            if proof:
+                file.comment = proof.text()
+            file.write(clip)
         with suppress(OSError, FolderError):
             folders.own(self.folder)
-            write_whole(file, sound.getvalue() + hashlib.sha256(sound.getvalue()).digest(), private=True)
+            write_whole(
+                self.file(text, speed), sound.getvalue() + hashlib.sha256(sound.getvalue()).digest(), private=True
+            )
 
 
 MOST_PASSING = 8  # clips, of what was said once, or at another speed; wanted again, they are on the shelf
@@ -191,8 +206,10 @@ class Speech:
     call to the last: parts on the beat can be said once all of them are rendered.
     """
 
-    def __init__(self, box: Voicebox, voice: Voice, shelf: Shelf, speed: int):
+    def __init__(self, box: Voicebox, voice: Voice, shelf: Shelf, speed: int, numbers: Sequence[str] = ()):
+        """`numbers`: how the voice's language spells each from 0 on; without them a voice reads figures."""
         self.speed = speed
+        self._numbers = numbers
         self._box, self._voice, self._shelf = box, voice, shelf
         self._clips: dict[tuple[int, str], NDArray[np.int16]] = {}
         self._beats: dict[str, None] = {}  # an ordered set
@@ -228,10 +245,43 @@ class Speech:
             return SILENCE
         clip = self._shelf.find(text, speed)
         if clip is None:
-            clip = clean(self._box.render(text, self._voice.id, speed))
-            if not len(clip) and any(letter.isalnum() for letter in text):
-                raise no_sound(text, self._voice.id)
+            clip = self._rendered(text, speed, RENDERINGS[0])
             self._shelf.keep(text, speed, clip)
+        return clip
+
+    def proof(self, text: str, speed: int) -> Proof | None:
+        """What was heard of a number that is on the shelf, None where none was listened to."""
+        return self._shelf.proof(text, speed)
+
+    def number(self, text: str) -> int | None:
+        """The number that a text is, in words of the voice's language or in figures, where an ear knows it."""
+        if text in self._numbers:
+            return self._numbers.index(text)
+        figures = self._numbers and text.isascii() and text.isdecimal()
+        return int(text) if figures and int(text) <= MOST else None
+
+    def prove(self, text: str, number: int, speed: int, ear: NumberEar) -> Proof:
+        """Put on the shelf the first clip of a number that this ear understands, else the one it takes for it most.
+
+        Changes nothing here: what is at hand stays, and so the beat does. Raises DeviceMissing.
+        """
+        proofs: list[tuple[Proof, Samples]] = []
+        for way, rendering in enumerate(RENDERINGS):
+            clip = self._rendered(text, speed, rendering)
+            proofs.append((Proof.of(number, way, clip, ear), clip))
+            if proofs[-1][0].verdict is Understood.RIGHT:
+                break
+        proof, clip = max(proofs, key=lambda one: (one[0].verdict is Understood.RIGHT, one[0].lead))
+        self._shelf.keep(text, speed, clip, proof)
+        return proof
+
+    def _rendered(self, text: str, speed: int, way: Rendering) -> Samples:
+        number, said = self.number(text), text
+        if number is not None:
+            said = self._numbers[number] if way.in_words else str(number)
+        clip = clean(self._box.render(said, self._voice.id, round(speed * way.pace)))
+        if not len(clip) and any(letter.isalnum() for letter in text):
+            raise no_sound(text, self._voice.id)
         return clip
 
     def hold(self, text: str, speed: int, clip: Samples) -> None:

@@ -2,6 +2,7 @@
 
 import io
 import time
+from collections.abc import Callable
 from contextlib import closing
 from typing import Any
 
@@ -14,8 +15,8 @@ from assistant.meaning import Tell
 from assistant.outfile import Outfile
 from assistant.senses.mouth import LOUDEST, SPEED, VOLUME, Mouth, SilentMouth
 from assistant.senses.mouth.player import BLOCK, MOUTH_RATE, Nowhere, Player, Samples
+from assistant.senses.mouth.proof import NumberEar
 from assistant.senses.mouth.speaker import Cable, Speaker
-from assistant.senses.mouth.voicebox import voices
 from assistant.senses.portaudio import NO_SOUND, Heartbeat, answered, close, first_line, lasting, load_portaudio
 from assistant.words.speech import Part, Say
 
@@ -96,10 +97,12 @@ def open_mouth(
     *,
     mute: bool = False,
     elsewhere: bool = False,
+    open_ear: Callable[[str], NumberEar] | None = None,
 ) -> tuple[Mouth, Tell | None]:
     """A mouth at the loudspeaker; or silence, with the reason, where there is none.
 
     `usual` is the voice where none was asked for.
+    `open_ear`: what hears the numbers of a language, where nothing else is to be done.
     `mute`: not at the loudspeaker. `elsewhere`: it may come to sound at another place, for which a voice will do.
     Raises DeviceMissing for a voice or a loudspeaker that was asked for and is not there.
     """
@@ -116,7 +119,8 @@ def open_mouth(
         if not elsewhere:
             return SilentMouth(), silent
     try:
-        return Speaker(desk, voice or usual, speed=speed, volume=volume, loudest=loudest), silent
+        wish = voice or usual
+        return Speaker(desk, wish, speed=speed, volume=volume, loudest=loudest, open_ear=open_ear), silent
     except DeviceMissing as missing:
         desk.shut()
         if (voice if isinstance(missing, VoiceMissing) else loudspeaker) is not None:
@@ -124,39 +128,36 @@ def open_mouth(
         return SilentMouth(), None if mute else Tell("silent", why=missing.tell)
 
 
-SAMPLE = "1, 2, 3, 4"  # every voice reads figures in its own language
+CALL = (3, 4, 1, 2)  # by which a voice is tried; every voice reads figures in its own language
 
 
 def speak(
-    voice: str | None = None,
+    voice: str,
     text: str | None = None,
     *,
     speed: int = SPEED,
     volume: int = VOLUME,
     out: Outfile | None = None,
     device: str | int | None = None,
-) -> list[str]:
-    """The voices, a line each, when neither a voice nor a text is given; else say the text, or write it to a WAV file.
+) -> None:
+    """Say a text, without one a call as in a sitting, or write it to a WAV file.
 
     Raises DeviceMissing, DeviceLost, OutfileError.
     """
-    if voice is None and text is None:
-        return [f"{each.id:<24} {each.language:<16} {each.name}" for each in voices()]
-    say = Say((Part(text or SAMPLE),))
+    parts = tuple(Part(str(shaft), beat=True) for shaft in CALL) if text is None else (Part(text),)
     if out:
         with closing(Cable(voice, speed=speed, volume=volume)) as cable:
-            cable.utter([say])
+            cable.utter([Say(parts)])
             out.write(wav(cable.rest()))
             trouble = cable.trouble
     else:
         loudspeaker = Loudspeaker(device)
         with closing(Speaker(loudspeaker, voice, speed=speed, volume=volume)) as mouth:
-            mouth.utter([say])
+            mouth.utter([Say(parts)])
             wait(mouth, loudspeaker)
             trouble = mouth.trouble
     if trouble:
         raise DeviceMissing(trouble)
-    return []
 
 
 def wait(mouth: Mouth, loudspeaker: Loudspeaker) -> None:

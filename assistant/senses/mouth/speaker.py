@@ -2,25 +2,53 @@
 
 import threading
 from collections import deque
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from contextlib import suppress
+from functools import partial
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 
-from assistant.errors import DeviceMissing, VoiceFailed, VoiceSilent
+from assistant.errors import DeviceMissing, VoiceFailed, VoiceMissing, VoiceSilent
 from assistant.meaning import Tell
 from assistant.senses.mouth import FASTEST, LOUDEST, SLOWEST, SOFTEST, SPEED, VOLUME
 from assistant.senses.mouth.clips import PAUSE_S, Shelf, Speech, default_folder
 from assistant.senses.mouth.player import BLOCK, MOUTH_RATE, SILENCE, Outlet, Player, Samples
-from assistant.senses.mouth.voicebox import Voicebox, choose
+from assistant.senses.mouth.proof import MOST, NumberEar, Proof
+from assistant.senses.mouth.voicebox import Voicebox
+from assistant.senses.mouth.voices import Voice, choose
 from assistant.session.events import Adjust, Knob, Sound
+from assistant.words.language import codes, load
 from assistant.words.speech import Part, Say
 
+REST_S = 3.0  # in which nothing was asked of the mouth, before it listens to one of its numbers
 TRIES = 2  # to render a text, each time it is wanted
 SPEED_NOTCH = 15  # words a minute
 VOLUME_NOTCH = 3  # dB
 _PAUSE: Samples = np.zeros(round(PAUSE_S * MOUTH_RATE), dtype=np.float32)
+
+
+def speech_of(box: Voicebox, voice: Voice, speed: int, folder: Path | None = None) -> Speech:
+    """The clips of a voice, in this folder or where they are kept; with numbers in words, if its language is known."""
+    numbers = load(voice.family).numbers if voice.family in codes() else ()
+    shelf = Shelf(folder or default_folder(), box.engine_of(voice.id), voice.id)
+    return Speech(box, voice, shelf, speed, numbers)
+
+
+def proofs(wanted: str, speed: int, open_ear: Callable[[str], NumberEar]) -> Iterator[Proof]:
+    """What an ear of its language makes of each number that a voice says, once it is rendered as well as may be.
+
+    Raises DeviceMissing; VoiceMissing where there is no ear for the language.
+    """
+    with Voicebox() as box:
+        voice = choose(box.voices(), wanted)
+        if voice.family not in codes():
+            what = "no ear knows the language of {voice!r} ({language}); choose a voice of one of these: {known}"
+            raise VoiceMissing(what, voice=voice.name, language=voice.language, known=", ".join(codes()))
+        speech, ear = speech_of(box, voice, speed), open_ear(voice.family)
+        for number, text in enumerate(load(voice.family).numbers[: MOST + 1]):
+            yield speech.proof(text, speed) or speech.prove(text, number, speed, ear)
 
 
 class Speaker:
@@ -28,7 +56,9 @@ class Speaker:
 
     One thread renders one text at a time, first what is to be said now, then what was prepared, and after each hands
     to the outlet whatever has become ready, in order. A text that fails TRIES times is stood in for by a tone, and
-    tried again when it is wanted again. For an outlet that is mute nothing is rendered.
+    tried again when it is wanted again. For an outlet that is mute nothing is rendered. Where nothing is to be done and
+    an ear is given, it hears one number after the other of those prepared, and what it does not understand is rendered
+    otherwise, for the next time.
     """
 
     def __init__(
@@ -40,16 +70,22 @@ class Speaker:
         volume: int = VOLUME,
         loudest: int = LOUDEST,
         folder: Path | None = None,
+        open_ear: Callable[[str], NumberEar] | None = None,
     ) -> None:
-        """Open a voice by id, name or language; it never gets louder than `loudest`. Raises DeviceMissing."""
+        """Open a voice by id, name or language; it never gets louder than `loudest`. Raises DeviceMissing.
+
+        `open_ear`: of a language, by its code.
+        """
         self._box = Voicebox()
         try:
             chosen = choose(self._box.voices(), voice)
         except DeviceMissing:
             self._box.close()
             raise
-        shelf = Shelf(folder or default_folder(), self._box.engine, chosen.id)
-        self._speech = Speech(self._box, chosen, shelf, clamp(speed, SLOWEST, FASTEST))
+        self._speech = speech_of(self._box, chosen, clamp(speed, SLOWEST, FASTEST), folder)
+        self._open_ear = partial(open_ear, chosen.family) if open_ear and chosen.family in codes() else None
+        self._ear: NumberEar | None = None
+        self._proved: set[tuple[str, int]] = set()  # numbers that need not be listened to at a speed
         self._loudest = clamp(loudest, SOFTEST, LOUDEST)
         self._volume = clamp(volume, SOFTEST, self._loudest)
         self.desk = self._outlet = outlet  # the computer's own, beside any other
@@ -172,11 +208,15 @@ class Speaker:
     def _work(self) -> None:
         while True:
             with self._turn:
-                self._turn.wait_for(lambda: self._closed or self._next() is not None)
-                text, speed = self._next(), self._speech.speed
-            if self._closed or text is None:
+                rest = REST_S if self._unproved() else None
+                self._turn.wait_for(lambda: self._closed or self._next() is not None, rest)
+                text, unproved, speed = self._next(), self._unproved(), self._speech.speed
+            if self._closed:
                 return
-            self._render(text, speed)
+            if text is not None:
+                self._render(text, speed)
+            elif unproved is not None and not self._outlet.sounding():
+                self._prove(unproved, speed)
 
     def _render(self, text: str, speed: int) -> None:
         """Have one clip more, or one failure more: a failure is never kept as a clip."""
@@ -192,6 +232,23 @@ class Speaker:
             self._troubles.pop(text, None)
             self._speech.hold(text, speed, clip)
             self._hand_over()
+
+    def _unproved(self) -> str | None:
+        """The next number to listen to, at rest."""
+        if self._open_ear is None or self._outlet.mute:
+            return None
+        at = self._speech.speed
+        numbers = (text for text in self._ahead if self._speech.number(text) is not None)
+        return next((text for text in numbers if (text, at) not in self._proved), None)
+
+    def _prove(self, text: str, speed: int) -> None:
+        """Have one number less to listen to."""
+        self._proved.add((text, speed))
+        with suppress(DeviceMissing):
+            number = self._speech.number(text)
+            if number is not None and self._open_ear and self._speech.proof(text, speed) is None:
+                self._ear = self._ear or self._open_ear()
+                self._speech.prove(text, number, speed, self._ear)
 
     def _fail(self, text: str, error: DeviceMissing) -> None:
         """An engine that hung was asked again already, and is not waited for twice."""

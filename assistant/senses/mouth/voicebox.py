@@ -1,4 +1,4 @@
-"""The voice engine seen from the program: it is asked, restarted when it hangs or dies, and asked once more."""
+"""The voice engines seen from the program: each is asked, restarted when it hangs or dies, and asked once more."""
 
 import json
 import subprocess
@@ -6,17 +6,18 @@ import sys
 import tempfile
 import threading
 from collections.abc import Sequence
-from dataclasses import dataclass
 from pathlib import Path
 from typing import IO, Any, Self
 
 import numpy as np
 import soundfile
 
-from assistant.errors import DeviceMissing, VoiceFailed, VoiceMissing, VoiceSilent
+from assistant.errors import DeviceMissing, VoiceFailed, VoiceSilent
 from assistant.meaning import Tell
+from assistant.senses.mouth.natural import models
 from assistant.senses.mouth.player import MOUTH_RATE, Samples
 from assistant.senses.mouth.render import BUNDLED
+from assistant.senses.mouth.voices import Voice
 from assistant.senses.resampling import resampled
 
 COMMAND = (
@@ -24,7 +25,9 @@ COMMAND = (
     if getattr(sys, "frozen", False)
     else (sys.executable, "-P", str(Path(__file__).with_name("render.py")))  # by its place: never another's
 )
+NATURAL = (sys.executable, "-P", str(Path(__file__).with_name("render_natural.py")))
 PATIENCE_S = 8.0  # for one phrase; espeak-ng takes hundredths of a second, a first start on a slow machine seconds
+NATURAL_PATIENCE_S = 30.0  # a natural voice is sixty megabytes to read
 TRIES = 2
 SOUND_FILE = "phrase.aiff" if sys.platform == "darwin" else "phrase.wav"  # as the engine of the system writes it
 INSTALL = {
@@ -34,88 +37,22 @@ INSTALL = {
 }
 
 
-@dataclass(frozen=True, slots=True)
-class Voice:
-    """A voice of the engine; the language in the form "en-us"."""
+class Engine:
+    """A process that answers requests, started when it is first asked; used by one thread at a time."""
 
-    id: str
-    name: str
-    language: str
-
-
-class Voicebox:
-    """The running engine, used by one thread at a time."""
-
-    def __init__(self, command: Sequence[str] = COMMAND, patience_s: float = PATIENCE_S):
+    def __init__(self, command: Sequence[str], patience_s: float):
         self._command, self._patience_s = command, patience_s
-        self._folder = tempfile.TemporaryDirectory(prefix="heddlecall-")
         self._complaints: IO[str] = tempfile.TemporaryFile("w+", errors="replace")  # noqa: SIM115
         self._process: subprocess.Popen[str] | None = None
         self._closed = False
-        try:
-            self._about = self._ask({})
-        except DeviceMissing:
-            self.close()
-            raise
-
-    @property
-    def engine(self) -> str:
-        """The engine's name."""
-        return str(self._about["engine"])
 
     @property
     def pid(self) -> int | None:
-        """The engine's process, None when it is not running."""
+        """Of its process, None when it is not running."""
         return self._process.pid if self._process else None
 
-    def voices(self) -> list[Voice]:
-        """Every voice, the engine's own choice first."""
-        voices = [Voice(*entry) for entry in self._about["voices"]]
-        return sorted(voices, key=lambda voice: voice.id != self._about["default"])
-
-    def render(self, text: str, voice: str, speed: int) -> Samples:
-        """What the voice with this id says, as it comes; speed in words a minute. Raises DeviceMissing."""
-        file = Path(self._folder.name, SOUND_FILE)
-        answer = self._ask({"text": text, "voice": voice, "speed": speed, "file": str(file)})
-        if "error" in answer:
-            why = answer["error"]
-            cannot = Tell(
-                "Two knocks stand for “{said}”, which the voice cannot say ({why}). Choose another voice.",
-                said=text,
-                why=why,
-            )
-            raise VoiceFailed(
-                "the voice {voice!r} cannot say {text!r} ({why}); choose another voice",
-                cannot,
-                voice=voice,
-                text=text,
-                why=why,
-            )
-        try:
-            return read_sound(file)
-        except soundfile.SoundFileError as error:
-            raise no_sound(text, voice) from error
-        finally:
-            file.unlink(missing_ok=True)
-
-    def interrupt(self) -> None:
-        """Give up whatever is asked, now and later; from any thread."""
-        self._closed = True
-        self._end()
-
-    def close(self) -> None:
-        """End the engine; when no other thread is asking any more."""
-        self.interrupt()
-        self._folder.cleanup()
-        self._complaints.close()
-
-    def __enter__(self) -> Self:
-        return self
-
-    def __exit__(self, *raised: object) -> None:
-        self.close()
-
-    def _ask(self, request: dict[str, Any]) -> dict[str, Any]:
+    def ask(self, request: dict[str, Any]) -> dict[str, Any]:
+        """Its answer. Raises VoiceSilent."""
         for _ in range(TRIES):
             answer = "" if self._closed else self._ask_once(json.dumps(request))
             if answer:
@@ -124,6 +61,16 @@ class Voicebox:
         if reason := self._reason():
             raise VoiceSilent("the voice engine does not answer ({reason}); {install}", reason=reason, install=install)
         raise VoiceSilent("the voice engine does not answer; {install}", install=install)
+
+    def interrupt(self) -> None:
+        """Give up whatever is asked, now and later; from any thread."""
+        self._closed = True
+        self._end()
+
+    def close(self) -> None:
+        """End it; when no other thread is asking any more."""
+        self.interrupt()
+        self._complaints.close()
 
     def _ask_once(self, request: str) -> str:
         """One line of answer, "" when the engine hung or died on it."""
@@ -162,6 +109,85 @@ class Voicebox:
         return lines[-1] if lines else ""
 
 
+class Voicebox:
+    """The running engines, the system's and that of natural voices; used by one thread at a time."""
+
+    def __init__(self, command: Sequence[str] = COMMAND, patience_s: float = PATIENCE_S):
+        """Raises DeviceMissing where the system has no voice, and there is no natural one."""
+        self._folder = tempfile.TemporaryDirectory(prefix="heddlecall-")
+        self._models = {model.id: model for model in models()}
+        self._system = Engine(command, patience_s)
+        self._natural = Engine(NATURAL, NATURAL_PATIENCE_S)
+        self._about = dict[str, Any](engine="", default="", voices=[])
+        try:
+            self._about = self._system.ask({})
+        except DeviceMissing:
+            if not self._models:
+                self.close()
+                raise
+
+    @property
+    def engine(self) -> str:
+        """The name of the system's engine."""
+        return str(self._about["engine"])
+
+    def engine_of(self, voice: str) -> str:
+        """The name of what speaks the voice with this id."""
+        return self._models[voice].kind if voice in self._models else self.engine
+
+    def voices(self) -> list[Voice]:
+        """Every voice, the engine's own choice first, natural ones last."""
+        voices = [Voice(*entry) for entry in self._about["voices"]]
+        natural = [Voice(each.id, each.name, each.language, natural=True) for each in self._models.values()]
+        return [*sorted(voices, key=lambda voice: voice.id != self._about["default"]), *natural]
+
+    def render(self, text: str, voice: str, speed: int) -> Samples:
+        """What the voice with this id says, as it comes; speed in words a minute. Raises DeviceMissing."""
+        file = Path(self._folder.name, SOUND_FILE)
+        wanted = {"text": text, "speed": speed, "file": str(file)}
+        if model := self._models.get(voice):
+            answer = self._natural.ask(wanted | {"kind": model.kind, "model": model.file})
+        else:
+            answer = self._system.ask(wanted | {"voice": voice})
+        if "error" in answer:
+            why = answer["error"]
+            cannot = Tell(
+                "Two knocks stand for “{said}”, which the voice cannot say ({why}). Choose another voice.",
+                said=text,
+                why=why,
+            )
+            raise VoiceFailed(
+                "the voice {voice!r} cannot say {text!r} ({why}); choose another voice",
+                cannot,
+                voice=voice,
+                text=text,
+                why=why,
+            )
+        try:
+            return read_sound(file)
+        except soundfile.SoundFileError as error:
+            raise no_sound(text, voice) from error
+        finally:
+            file.unlink(missing_ok=True)
+
+    def interrupt(self) -> None:
+        """Give up whatever is asked, now and later; from any thread."""
+        self._system.interrupt()
+        self._natural.interrupt()
+
+    def close(self) -> None:
+        """End the engines; when no other thread is asking any more."""
+        self._system.close()
+        self._natural.close()
+        self._folder.cleanup()
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(self, *raised: object) -> None:
+        self.close()
+
+
 def exchange(process: subprocess.Popen[str], request: str) -> str:
     """A line sent, a line received; less than a line when the process is gone."""
     assert process.stdin is not None
@@ -178,29 +204,6 @@ def voices() -> list[Voice]:
     """Every voice there is, the engine's own choice first. Raises DeviceMissing without an engine."""
     with Voicebox() as box:
         return box.voices()
-
-
-def choose(voices: Sequence[Voice], wanted: str | None) -> Voice:
-    """The voice with this id, else this name, else this language, else a language akin to it; the first for None."""
-    if wanted is None and voices:
-        return voices[0]
-    asked = (wanted or "").casefold().replace("_", "-")
-    family = asked.partition("-")[0]
-    for fits in (
-        lambda voice: (wanted or "").casefold() in (voice.id.casefold(), voice.name.casefold()),
-        lambda voice: voice.language == asked,
-        lambda voice: voice.language.startswith(asked + "-"),
-        lambda voice: voice.language.partition("-")[0] == family,
-    ):
-        for voice in voices:
-            if fits(voice):
-                return voice
-    if not voices:
-        raise VoiceMissing("no voice {wanted!r}; there are 0, among them: none at all", wanted=wanted)
-    some = ", ".join(f"{voice.name} ({voice.language})" for voice in voices[:5])
-    raise VoiceMissing(
-        "no voice {wanted!r}; there are {count}, among them: {some}", wanted=wanted, count=len(voices), some=some
-    )
 
 
 def no_sound(text: str, voice: str) -> VoiceFailed:

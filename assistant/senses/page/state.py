@@ -9,7 +9,7 @@ from assistant.senses.screen.regions import bands, place, segments
 from assistant.senses.screen.shown import Placard, shown
 from assistant.senses.screen.words import ScreenWords
 from assistant.session.events import Kind
-from assistant.session.view import ALARM, ModeName, Status, View, meaning
+from assistant.session.view import ALARM, ModeName, Status, View, meaning, yes_or_no
 
 WIDE = 1000  # parts the map is divided into, to say where the place now is
 
@@ -97,6 +97,7 @@ def now(words: ScreenWords, view: View, status: Status) -> dict[str, object]:
         "refused": view.refused,
         "numbers": words.numbers(view),
         "largest": view.largest,
+        "pad": view.largest > 0 and not yes_or_no(view.mode, view.offers),
         "least": min(view.answers, default=1),
         "reads": view.reads,
         "goes": Kind.GO_TO.value if Kind.GO_TO in view.offers else "",

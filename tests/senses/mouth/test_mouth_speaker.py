@@ -252,7 +252,7 @@ def test_a_shaft_that_cannot_be_said_is_stood_in_for_at_its_place_in_the_beat(
 ) -> None:
     whole = onsets(heard(bare, call(1, 2, 3, 4)))
     bare.adjust(Adjust(Knob.SPEED, 1))
-    Failing(bare, monkeypatch, {"3": np.inf})
+    Failing(bare, monkeypatch, {"three": np.inf})
     bare.prepare(SHAFTS)
     said = heard(bare, call(1, 2, 3, 4))
     starts = onsets(said)  # the stand-in is two knocks
@@ -265,11 +265,11 @@ def test_a_shaft_that_cannot_be_said_is_stood_in_for_at_its_place_in_the_beat(
 
 
 def test_an_engine_that_is_gone_for_good_is_not_asked_without_end(bare: Cable, monkeypatch: pytest.MonkeyPatch) -> None:
-    failing = Failing(bare, monkeypatch, {"1": np.inf, "2": np.inf})
+    failing = Failing(bare, monkeypatch, {"one": np.inf, "two": np.inf})
     bare.prepare(SHAFTS[:2])
     assert wait(lambda: len(failing.asked) == 4)
     time.sleep(0.3)
-    assert failing.asked == ["1", "1", "2", "2"]
+    assert failing.asked == ["one", "one", "two", "two"]
 
 
 def test_a_word_of_which_no_sound_was_left_has_failed(bare: Cable, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -281,8 +281,8 @@ def test_a_word_of_which_no_sound_was_left_has_failed(bare: Cable, monkeypatch: 
 def test_when_the_engine_fails_the_tone_is_still_heard_and_the_trouble_named(
     bare: Cable, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(bare._box, "_command", ["false"])
-    bare._box._end()
+    monkeypatch.setattr(bare._box._system, "_command", ["false"])
+    bare._box._system._end()
     sound = heard(bare, Sound(Tone.OFF), Say((Part("two short"),)))
     assert np.array_equal(sound[: len(tone(Tone.OFF))], tone(Tone.OFF))
     assert np.allclose(sounding(sound[len(tone(Tone.OFF)) :]), sounding(stand_in()), atol=1e-6)

@@ -11,7 +11,8 @@ import soundfile
 from assistant.errors import DeviceMissing
 from assistant.senses.mouth.clips import clean
 from assistant.senses.mouth.player import MOUTH_RATE, Samples
-from assistant.senses.mouth.voicebox import Voice, Voicebox, choose, read_sound
+from assistant.senses.mouth.voicebox import Voicebox, read_sound
+from assistant.senses.mouth.voices import Voice, choose
 from assistant.words.language import load
 
 PATIENCE_S = 2.0  # with an engine that hangs; to start one of a few lines takes a tenth of it
@@ -58,7 +59,9 @@ def test_a_korean_voice_speaks_korean(box: Voicebox) -> None:
 
 @pytest.mark.skipif(sys.platform != "linux", reason="only on Linux does the library come with the program")
 def test_the_library_that_comes_with_the_program_is_used_and_no_other(box: Voicebox) -> None:
-    loaded = {line.split()[-1] for line in Path(f"/proc/{box.pid}/maps").read_text().splitlines() if "espeak" in line}
+    loaded = {
+        line.split()[-1] for line in Path(f"/proc/{box._system.pid}/maps").read_text().splitlines() if "espeak" in line
+    }
     assert {Path(library).parent.name for library in loaded} == {"espeakng_loader"}
 
 
@@ -157,11 +160,18 @@ def test_an_engine_that_fails_twice_is_given_up(tmp_path: Path, conduct: str) ->
     assert (tmp_path / "runs").read_text() == "xx"
 
 
-def test_an_engine_that_cannot_start_says_why(tmp_path: Path) -> None:
+@pytest.fixture
+def broken(tmp_path: Path) -> list[str]:
+    """An engine that cannot start."""
     script = tmp_path / "broken.py"
     script.write_text("raise RuntimeError('no espeak here')")
+    return [sys.executable, str(script)]
+
+
+def test_an_engine_that_cannot_start_says_why(broken: list[str], monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("assistant.senses.mouth.voicebox.models", lambda: ())
     with pytest.raises(DeviceMissing, match=r"does not answer \(RuntimeError: no espeak here\); install"):
-        Voicebox([sys.executable, str(script)])
+        Voicebox(broken)
 
 
 def test_no_file_is_left_behind(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
