@@ -43,6 +43,8 @@ EVENING = (
     *map(_sat, ("wind", "heddles", "check", "sley", "tie")),
     _sat("thread", how=""),
     Try("note knots"),
+    Try(f"pack {WARP} --taught --for aino", asked_for=(f"{WARP}.zip",)),
+    Try(f"unpack {WARP}.zip"),
     Try(f"find {WARP} --group middle --over 1", typed="1\n"),
     Try(f"next {WARP}"),
     Try(f"calls {WARP}"),

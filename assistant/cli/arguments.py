@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from assistant.cli.command import argument, flag
-from assistant.errors import LanguageError
+from assistant.errors import LanguageError, TaughtError
 from assistant.meaning import Tell
 from assistant.output import complain, put, show, show_json
 from assistant.paper.sizes import PAPERS, Paper, usual
@@ -79,6 +79,17 @@ def speed(text: str) -> int:
     if not re.fullmatch(r"\d{1,3}", text, re.ASCII) or not SLOWEST <= int(text) <= FASTEST:
         raise ArgumentTypeError(f"{shown(text)} is no speed; write {SLOWEST} to {FASTEST} words a minute")
     return int(text)
+
+
+def weaver(text: str) -> str:
+    """Reads a weaver's name."""
+    from assistant.senses.ear.taught import kept_in
+
+    try:
+        kept_in(text)
+    except TaughtError as error:
+        raise ArgumentTypeError(str(error)) from None
+    return text
 
 
 def device(text: str) -> str | int:
@@ -330,6 +341,15 @@ class WithEar(WithEngine, WithMicrophone):
 
     weaver: str | None = argument(
         "--weaver", lasting="weaver", among=taught_weavers, metavar="NAME", help="whose words, as taught with teach"
+    )
+
+
+@dataclass(frozen=True, kw_only=True)
+class WithWhose:
+    """Of several weavers, which one."""
+
+    whose: str | None = argument(
+        "--for", lasting="weaver", among=taught_weavers, type=weaver, metavar="WEAVER", help="who it is that weaves"
     )
 
 

@@ -90,7 +90,7 @@ def _write(records: "Records", options: LogOptions, file: Path | None) -> None:
         tables.write(table(stories, options.language).encode())
     words = options.printed
     written = words.listed(each.path for each in (pages, tables) if each)
-    jobs = ", ".join(words.job(each.job) for each in stories)
+    jobs = words.jobs(each.job for each in stories)
     put(words.text("record written", files=written, jobs=jobs, title=stories[-1].title))
 
 

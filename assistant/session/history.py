@@ -72,7 +72,7 @@ class Retelling:
     """Follows a record event by event: the session it comes to, and the sittings it was done in."""
 
     def __init__(self, record: Record):
-        self.session = Session(record.warp, PASSES[record.job])
+        self.session = Session(record.warp_begun, PASSES[record.job])
         self._sittings: list[Sitting] = []
         self._before: list[int] = []  # counted in each group when the sitting under way began
         self._began = self._ended = 0.0

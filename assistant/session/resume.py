@@ -27,7 +27,7 @@ def replayed(journal: Records, record: Record) -> Session:
     """The session as a record leaves it. Raises JournalError where the record cannot be read."""
     events = journal.events(record)
     try:
-        session = Session(record.warp, PASSES[record.job])
+        session = Session(record.warp_begun, PASSES[record.job])
         session.replay(events)
     except JournalError:
         raise
