@@ -15,7 +15,6 @@ from pathlib import Path
 from zipfile import ZIP_DEFLATED, ZipFile, ZipInfo
 
 from assistant import folders
-from assistant.alone import this_window
 from assistant.errors import JournalError, PackError, TaughtError, refusal
 from assistant.files import read_whole, write_whole
 from assistant.meaning import Tell
@@ -177,7 +176,7 @@ def take_up(journal: Journal, file: Path, folder: Path) -> TakenUp:
             place = Path(lying)
         files = {lies_at(place), lying or lies_at(place)}
         jobs = {record.job for record in records.records()}
-        with journal.left_alone(product(sorted(files), sorted(jobs)), this_window()):
+        with journal.left_alone(product(sorted(files), sorted(jobs))):
             coming = arriving(journal, records, place)
             for each in coming:
                 replayed(records, each.record)

@@ -29,7 +29,7 @@ MAY_IMPORT = {
     "version": set(),
     "settings": {"alone", "errors", "files", "folders", "meaning", "warp"},
     "zips": {"files"},
-    "packing": {"alone", "errors", "files", "folders", "meaning", "outfile", "senses", "session", "warp", "zips"},
+    "packing": {"errors", "files", "folders", "meaning", "outfile", "senses", "session", "warp", "zips"},
     "words": {"entries", "errors", "meaning", "warp", "session"},
     "warp": {"entries", "errors", "files", "meaning"},
     "finder": {"errors", "meaning", "warp"},

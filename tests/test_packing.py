@@ -164,7 +164,7 @@ def test_where_the_file_was_renamed_here_it_goes_on_there(computers: tuple[Compu
     other.unpacks(one.packs())
     other.sits(1)
     one.file.rename(renamed := one.folder / "towel.yaml")
-    one.journal.carry(one.journal.records(), renamed, "")
+    one.journal.carry(one.journal.records(), renamed)
     assert one.unpacks(other.packs()) == renamed
     assert not one.file.exists()
 

@@ -5,6 +5,7 @@ from collections.abc import Iterator, Sequence
 
 from assistant.session.history import History, OwnPace, Sitting, local
 from assistant.session.journal import Record
+from assistant.session.kept import KeptRecord
 from assistant.session.machine import Session
 from assistant.session.upcoming import COME_RIGHT, JobState, Standing, Upcoming
 from assistant.session.view import GroupState
@@ -34,6 +35,25 @@ def also_kept(record: Record, history: History, words: Printed) -> str:
     count, job = _count(history, words), words.job(record.job)
     file = file_gone(record, words) or record.file
     return words.text("also kept", title=history.title, file=file, job=job, begun=begun, count=count)
+
+
+def listed(kept: Sequence[KeptRecord], words: Printed) -> Iterator[str]:
+    """Each record on a line, by its number."""
+    if not kept:
+        yield words.text("no record yet")
+    wide = widest(str(each.record.id) for each in kept) if kept else 0
+    for each in kept:
+        record, last = each.record, f"{local(each.last):%Y-%m-%d %H:%M}"
+        job, file = words.job(record.job), file_gone(record, words) or record.file
+        parts = (
+            words.text("record stands", title=each.told.title, job=job, count=_count(each.told, words), last=last)
+            if each.told
+            else words.text("record unreadable", job=job, last=last),
+            words.text("every group is closed") if each.done else "",
+            "" if each.current else words.text("record older"),
+            file,
+        )
+        yield f"{record.id:>{wide}}  {'; '.join(filter(None, parts))}"
 
 
 def file_gone(record: Record, words: Printed) -> str:

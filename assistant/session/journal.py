@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any, Self, TypeVar
 
 from assistant import folders
-from assistant.alone import Alone, Taken
+from assistant.alone import Alone, Taken, this_window
 from assistant.errors import JournalError, SequenceError
 from assistant.files import open_plain
 from assistant.meaning import Tell
@@ -261,22 +261,22 @@ class Journal(Records):
         self._lasting.write("UPDATE warps SET sequence = ? WHERE id = ?", (sequence, record.id))
         return replace(record, sequence=sequence)
 
-    def carry(self, records: Sequence[Record], file: Path, window: str) -> None:
+    def carry(self, records: Sequence[Record], file: Path) -> None:
         """These records go on in another file. Raises JournalError where another window is at one of them."""
-        with self.left_alone(((record.file, record.job) for record in records), window):
+        with self.left_alone((record.file, record.job) for record in records):
             for record in records:
                 moving = "UPDATE warps SET file = ? WHERE id = ? AND file = ?"
                 self._lasting.write(moving, (_kept_as(lies_at(file)), record.id, _kept_as(record.file)))
 
     @contextmanager
-    def left_alone(self, sittings: Iterable[tuple[str, str]], window: str) -> Iterator[None]:
+    def left_alone(self, sittings: Iterable[tuple[str, str]]) -> Iterator[None]:
         """Keep these jobs, each with the name of its file, from other windows meanwhile.
 
         Raises JournalError where another has one.
         """
         with ExitStack() as stack:
             for place, job in dict.fromkeys(sittings):
-                stack.enter_context(self._alone(place, job, window))
+                stack.enter_context(self._alone(place, job, this_window()))
             yield
 
     def take_up(self, coming: Sequence[Coming], file: Path) -> None:
@@ -307,6 +307,34 @@ class Journal(Records):
         rows = [(number, step, *to_row(event)) for step, event in enumerate(coming.events)]
         putting = f"INSERT INTO events (warp, step, {COLUMNS}) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)"
         self._db.executemany(putting, rows[held:])
+
+    def delete(self, records: Sequence[Record]) -> None:
+        """Forget these, all or none. Raises JournalError where another window is at one of them."""
+        numbers = [(record.id,) for record in records]
+
+        def forget() -> None:
+            with transaction(self._db):
+                self._db.executemany("DELETE FROM events WHERE warp = ?", numbers)
+                self._db.executemany("DELETE FROM warps WHERE id = ?", numbers)
+
+        with self.left_alone((record.file, record.job) for record in records), plainly(self.path):
+            self._lasting.waiting(forget)
+
+    def go_on_with(self, record: Record) -> Record:
+        """From now on this is the one of its job that its file goes on with, as if it had been begun last.
+
+        Raises JournalError where another window is at one of them.
+        """
+
+        def renumber() -> int:
+            with transaction(self._db):
+                number: int = self._db.execute("SELECT max(id) + 1 FROM warps").fetchone()[0]
+                self._db.execute("UPDATE warps SET id = ? WHERE id = ?", (number, record.id))
+                self._db.execute("UPDATE events SET warp = ? WHERE warp = ?", (number, record.id))
+            return number
+
+        with self.left_alone([(record.file, record.job)]), plainly(self.path):
+            return replace(record, id=self._lasting.waiting(renumber))
 
     def note(self, record: Record, text: str, at: float) -> None:
         """Put a note after all that is kept of a warp; a sitting in another window goes on undisturbed."""

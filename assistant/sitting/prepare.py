@@ -71,7 +71,7 @@ def taken_along(
             )
         if not agrees(Tell("same warp?", **places)):
             return
-    journal.carry(found.records, file, this_window())
+    journal.carry(found.records, file)
     warn(Tell("record goes along", **places))
 
 
