@@ -215,12 +215,14 @@ class WithLanguage:
         words = Phrases.read(self.language, "printed", "phrases", "errors")
         complain(words.text("caution", told=told))
 
-    def agrees(self, asked: Tell) -> bool:
-        """Ask at the terminal; nothing but Enter is a yes."""
+    def agrees(self, asked: Tell, *lines: Tell) -> bool:
+        """Ask at the terminal, after lines to be read first; nothing but Enter is a yes."""
         from assistant.senses.screen.typed import typed_lines
         from assistant.words.phrases import Phrases
 
-        put(Phrases.read(self.language, "printed", "errors").told(asked))
+        words = Phrases.read(self.language, "printed", "errors")
+        show(f"  {words.told(line)}" for line in lines)
+        put(words.told(asked))
         return not next(typed_lines(), "no").strip()
 
     def say_how_long(self, seconds: float) -> None:

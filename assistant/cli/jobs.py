@@ -19,6 +19,7 @@ from assistant.cli.arguments import (
 from assistant.cli.command import Argument, Command, Either, When, argument, flag
 from assistant.senses.mouth import LOUDEST
 from assistant.senses.pedal import BOUNCE_S
+from assistant.session.edit import Hangs
 from assistant.warp.passes import CHECK, PASSES, READ, THREAD, Pass
 from assistant.words.language import load
 
@@ -33,6 +34,13 @@ class JobOptions(WithFile, WithLanguage, WithVoice, WithEar):
     size: int | None = argument()  # as the job has it
     fresh: bool = flag("--fresh", help="begin anew; the old record is kept")
     edited: bool = flag("--edited", help="go on although the file was edited further on")
+    hangs: Hangs | None = argument(
+        "--hangs",
+        type=Hangs,
+        choices=list(Hangs),
+        metavar="HOW",
+        help="where the file was edited in what is done: new, it hangs like that, or before, and is to be done anew",
+    )
     same_warp: bool = flag("--same-warp", help="go on in this file with what was begun in another that holds the same")
     plain: bool = flag("--plain", lasting=True, help="print plain lines instead of the board")
     page: bool = flag("--page", lasting=True, help="show a page in a browser too, on this machine only")
@@ -128,7 +136,7 @@ def _sit(job: Pass[Any], options: JobOptions, pace: float | None = None, threade
         new_address=options.new_address,
         bounce=options.bounce,
     )
-    resumption = Resumption(options.fresh, options.edited, threaded_to, options.same_warp)
+    resumption = Resumption(options.fresh, options.edited, threaded_to, options.hangs, options.same_warp)
     agrees = options.agrees if at_a_terminal() else None
     sit(options.path, job, options.language, resumption, options.size, gear, options.caution, agrees)
 

@@ -15,6 +15,7 @@ from assistant.paper.story import (
     WordHeard,
     WordsHeard,
 )
+from assistant.session.edit import Edit
 from assistant.session.events import Event, Kind, Origin
 from assistant.session.history import BESIDE, Retelling, dated
 from assistant.session.journal import Record
@@ -73,7 +74,10 @@ class _Teller:
             here = self.session.group
             self.notes.append(MarkedPlace(event.at, here.name, here.counted, event.by, event.text))
         if event.kind in BESIDE:
+            stood = self.session.summary()
             self.retelling.take(event)
+            if isinstance(event.about, Edit) and event.about.fits(len(stood)):
+                self._follow(event, event.about, stood)
             return
         if event.kind is Kind.SIT_DOWN or not self.worked:
             self.worked.append([])
@@ -92,6 +96,13 @@ class _Teller:
             self.groups[index].steps_back += 1
         self._see_groups(event, lines, mode)
         self._see_trouble(event, trouble)
+
+    def _follow(self, event: Event, edit: Edit, before: Sequence[GroupLine]) -> None:
+        """The sequence was edited: the groups are others, and some stand otherwise than before."""
+        told, lines = dict(enumerate(self.groups)), dict(enumerate(before))
+        now = list(zip(edit.groups, self.session.summary(), strict=True))
+        self.groups = [told.get(follows.group) or GroupStory(line, []) for follows, line in now]
+        self._see_groups(event, [lines.get(follows.group, line) for follows, line in now], self.session.mode)
 
     def _standing(self) -> tuple[int, ModeName, tuple[GroupLine, ...], str]:
         session = self.session

@@ -16,7 +16,7 @@ from assistant.session.view import GroupLine
 from assistant.warp.examples import find
 from assistant.warp.passes import PASSES, THREAD
 
-BESIDE = (Kind.NOTE, Kind.THREADED_BEFORE, Kind.HEDDLES_COUNTED)  # events that may come beside any sitting
+BESIDE = (Kind.NOTE, Kind.THREADED_BEFORE, Kind.HEDDLES_COUNTED, Kind.EDITED)  # events that may come beside any sitting
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,6 +83,8 @@ class Retelling:
         if event.kind is Kind.SIT_DOWN or not (self._before or event.kind in BESIDE):
             self._sittings = self._so_far()
             self._before, self._began, self._set = self._counted(), event.at, 0
+        if event.kind is Kind.EDITED:  # which comes between sittings
+            self._sittings, self._before = self._so_far(), []
         if event.kind is Kind.CLOCK_SET:
             self._set += event.number or 0
         self.session.replay([event])

@@ -26,6 +26,7 @@ from assistant.session.database import (
     plainly,
     transaction,
 )
+from assistant.session.edit import Edit
 from assistant.session.events import Event, Kind, Origin
 from assistant.session.keeping import Keeper
 from assistant.session.rows import COLUMNS, from_row, moment, to_row
@@ -33,6 +34,10 @@ from assistant.warp.model import Warp
 from assistant.warp.passes import PASSES
 from assistant.warp.sequence import dump, loads
 
+AFTER_ALL = (  # put an event after all that is kept of a record
+    f"INSERT INTO events (warp, step, {COLUMNS}) "
+    "SELECT ?1, coalesce(max(step) + 1, 0), ?2, ?3, ?4, ?5, ?6, ?7, ?8 FROM events WHERE warp = ?1"
+)
 _T = TypeVar("_T")
 
 
@@ -255,11 +260,19 @@ class Journal(Records):
         )
         return Record(number, place, sequence, at, job)
 
-    def revise(self, record: Record, warp: Warp) -> Record:
-        """The record goes on with an edited sequence; its events are kept."""
-        sequence = dump(warp)
-        self._lasting.write("UPDATE warps SET sequence = ? WHERE id = ?", (sequence, record.id))
-        return replace(record, sequence=sequence)
+    def revise(self, record: Record, edit: Edit, at: float) -> Record:
+        """The record goes on with an edited sequence; its events are kept, and those to come follow the edit."""
+        sequence, begun = dump(edit.warp), record.begun or record.sequence
+        row = to_row(Event(Kind.EDITED, at, source=Origin.CLOCK, about=edit))
+
+        def follow() -> None:
+            with transaction(self._db):
+                self._db.execute("UPDATE warps SET sequence = ?, begun = ? WHERE id = ?", (sequence, begun, record.id))
+                self._db.execute(AFTER_ALL, (record.id, *row))
+
+        with plainly(self.path):
+            self._lasting.waiting(follow)
+        return replace(record, sequence=sequence, begun=begun)
 
     def carry(self, records: Sequence[Record], file: Path) -> None:
         """These records go on in another file. Raises JournalError where another window is at one of them."""
@@ -339,11 +352,7 @@ class Journal(Records):
     def note(self, record: Record, text: str, at: float) -> None:
         """Put a note after all that is kept of a warp; a sitting in another window goes on undisturbed."""
         event = Event(Kind.NOTE, at, source=Origin.WRITTEN, text=text)
-        self._lasting.write(
-            f"INSERT INTO events (warp, step, {COLUMNS}) "
-            "SELECT ?1, coalesce(max(step) + 1, 0), ?2, ?3, ?4, ?5, ?6, ?7, ?8 FROM events WHERE warp = ?1",
-            (record.id, *to_row(event)),
-        )
+        self._lasting.write(AFTER_ALL, (record.id, *to_row(event)))
 
     @contextmanager
     def hold(self, file: Path, job: str, window: str) -> Iterator[None]:

@@ -2,6 +2,8 @@
 
 from dataclasses import replace
 
+from assistant.session.edit import Edit
+from assistant.session.editing import edited
 from assistant.session.events import Adjust, Event, Knob, Sound, Stop, Tone
 from assistant.session.modes import Mode, Paused
 from assistant.session.place import Place
@@ -62,6 +64,17 @@ def begins_after(place: Place, mode: Mode, event: Event) -> Done:
 def heddles_known(place: Place, mode: Mode, event: Event) -> Done:
     """A record says whether heddles were counted out for this warp."""
     return replace(place, heddles_counted=bool(event.number), heddles_recorded=bool(event.number)), []
+
+
+def _can_follow(place: Place, mode: Mode, event: Event) -> bool:
+    return isinstance(event.about, Edit) and event.about.fits(len(place.groups))
+
+
+@rule(_can_follow)
+def on_as_edited(place: Place, mode: Mode, event: Event) -> Done:
+    """The sequence is another from now on."""
+    assert isinstance(event.about, Edit)
+    return edited(place, event.about), []
 
 
 @rule(always)

@@ -22,7 +22,7 @@ from assistant.session.resume import Resumption
 from assistant.sitting.gear import Gear, listen, mouth_of, page_of, screen_of, switches
 from assistant.sitting.loop import LOUDSPEAKER, Loop
 from assistant.sitting.pages import speak_by_page
-from assistant.sitting.prepare import known_before, prepared
+from assistant.sitting.prepare import Agrees, known_before, prepared
 from assistant.warp.passes import Manner, Pass
 from assistant.words.language import Language
 from assistant.words.wording import Wording
@@ -38,7 +38,7 @@ def sit(
     size: int | None,
     gear: Gear,
     warn: Callable[[Tell], None],
-    agrees: Callable[[Tell], bool] | None = None,
+    agrees: Agrees | None = None,
     clock: Clock | None = None,
 ) -> None:
     """Go on with a job from where it was left until the weaver leaves; `size` is that of its calls from now on.

@@ -39,6 +39,7 @@ KEYS: Mapping[Kind, tuple[str, ...]] = {  # every event, with the keys that mean
     Kind.HEDDLES_COUNTED: (),
     Kind.CLOCK_SET: (),
     Kind.SLEPT: (),
+    Kind.EDITED: (),
 }
 
 

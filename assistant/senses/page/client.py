@@ -25,7 +25,7 @@ LARGEST_STEP = 2**53 - 1  # what a page counts exactly
 LARGEST_NUMBER = 999_999
 NOT_BY_HAND = (
     *(Kind.SIT_DOWN, Kind.READ, Kind.UNCLEAR),
-    *(Kind.THREADED_BEFORE, Kind.HEDDLES_COUNTED, Kind.CLOCK_SET, Kind.SLEPT),
+    *(Kind.THREADED_BEFORE, Kind.HEDDLES_COUNTED, Kind.CLOCK_SET, Kind.SLEPT, Kind.EDITED),
 )
 BY_HAND = {kind.value: kind for kind in Kind if kind not in NOT_BY_HAND}
 
