@@ -354,6 +354,11 @@ class WithWhose:
         "--for", lasting="weaver", among=taught_weavers, type=weaver, metavar="WEAVER", help="who it is that weaves"
     )
 
+    @property
+    def heard(self) -> str | None:
+        """The weaver, where she taught words to be heard by."""
+        return self.whose if self.whose in taught_weavers() else None
+
 
 @dataclass(frozen=True, kw_only=True)
 class WithSimulatedWeaver(WithEngine):

@@ -10,6 +10,7 @@ from assistant.cli.arguments import (
     WithJson,
     WithLanguage,
     WithVoice,
+    WithWhose,
     decibels,
     moment,
     number,
@@ -28,7 +29,7 @@ MOST_MINUTES = 999
 
 
 @dataclass(frozen=True, kw_only=True)
-class JobOptions(WithFile, WithLanguage, WithVoice, WithEar):
+class JobOptions(WithFile, WithLanguage, WithVoice, WithEar, WithWhose):
     """How to go on with a job, how to speak, to hear and to show."""
 
     size: int | None = argument()  # as the job has it
@@ -124,7 +125,8 @@ def _sit(job: Pass[Any], options: JobOptions, pace: float | None = None, threade
         deaf=options.deaf,
         ear=options.ear,
         model=options.model,
-        weaver=options.weaver,
+        weaver=options.weaver or options.heard,
+        sits=options.whose or options.weaver or "",
         microphone=options.microphone,
         headset=options.headset,
         echo_canceller=options.echo_canceller,

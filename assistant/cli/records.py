@@ -5,7 +5,16 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from assistant.cli.arguments import WithJson, WithLanguage, WithPaper, WithReplace, file_to_write, number, one_job
+from assistant.cli.arguments import (
+    WithJson,
+    WithLanguage,
+    WithPaper,
+    WithReplace,
+    WithWhose,
+    file_to_write,
+    number,
+    one_job,
+)
 from assistant.cli.command import Command, Either, When, argument, flag
 from assistant.errors import RecordError
 from assistant.meaning import Tell
@@ -21,7 +30,7 @@ _WHICH = Either()
 
 
 @dataclass(frozen=True, kw_only=True)
-class LogOptions(WithLanguage, WithPaper, WithReplace, WithJson):
+class LogOptions(WithLanguage, WithPaper, WithReplace, WithJson, WithWhose):
     """Which record, and in which shape."""
 
     file: str | None = argument(
@@ -116,7 +125,7 @@ def _paces(options: LogOptions) -> None:
     from assistant.session.history import own_paces
 
     with options.kept() as records:
-        paces = own_paces(records)
+        paces = own_paces(records, options.whose or "")
     options.show([pace.as_json() for pace in paces], log.own_paces(paces, options.printed))
 
 

@@ -89,7 +89,9 @@ class _Teller:
         self._keep_time(before, event.at, index)
         done = self.session.done - sum(line.counted for line in lines)
         if done > 0 and mode is ModeName.CALLING:
-            self.groups[index].units += done
+            group, weaver = self.groups[index], self.session.place.weaver
+            group.units += done
+            group.weavers[weaver] = group.weavers.get(weaver, 0) + done
             self.steps[-1].append(Step(self._step, done))
             self._step = 0.0
         if done < 0 and event.kind is Kind.BACK:

@@ -85,7 +85,7 @@ class Event:
     )
     source: str = ""  # an Origin, or "" where none is told; in a record from before, marks as above may follow it
     row: tuple[int, ...] = ()  # READ: the shafts read aloud, in order
-    text: str = ""  # NOTE: what was written
+    text: str = ""  # NOTE: what was written; SIT_DOWN: the name of the weaver, "" where none is told
     alike: Alike | None = None  # SIT_DOWN: numbers that sound alike in the weaver's language; None where not told
     about: About | None = None  # what of a search stood when it came, where that is told; of EDITED, the edit
 

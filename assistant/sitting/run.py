@@ -76,7 +76,8 @@ def sit(
         loop.notify(LOUDSPEAKER, silent)
         if isinstance(mouth, Speaker) and isinstance(mouth.desk, Loudspeaker):
             loop.watch(LOUDSPEAKER, mouth.desk)
-        if job.manner is Manner.STEADY and (pace := gear.pace or session.place.pace or own_pace(journal, job.name)):
+        own = session.place.with_weaver(gear.sits).pace
+        if job.manner is Manner.STEADY and (pace := gear.pace or own or own_pace(journal, job.name, gear.sits)):
             loop.keep_pace(pace)
         if page and isinstance(mouth, Speaker):
             speak_by_page(page, mouth, loop)
@@ -88,7 +89,7 @@ def sit(
         senses.enter_context(closing(devices))
         mouth.prepare(words.parts(session.ahead()))
         known = list(known_before(journal, session, file, resumption.threaded_to))
-        screen.run(lambda: loop.run(size, language.alike, known), keys.press)
+        screen.run(lambda: loop.run(size, language.alike, known, gear.sits), keys.press)
 
 
 def tidier(keeper: Keeper) -> Callable[[], None]:
