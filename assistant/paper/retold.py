@@ -15,7 +15,7 @@ from assistant.paper.story import (
     WordHeard,
     WordsHeard,
 )
-from assistant.session.edit import Edit
+from assistant.session.edit import Revision
 from assistant.session.events import Event, Kind, Origin
 from assistant.session.history import BESIDE, Retelling, dated
 from assistant.session.journal import Record
@@ -76,7 +76,7 @@ class _Teller:
         if event.kind in BESIDE:
             stood = self.session.summary()
             self.retelling.take(event)
-            if isinstance(event.about, Edit) and event.about.fits(len(stood)):
+            if isinstance(event.about, Revision) and event.about.fits(len(stood)):
                 self._follow(event, event.about, stood)
             return
         if event.kind is Kind.SIT_DOWN or not self.worked:
@@ -99,7 +99,7 @@ class _Teller:
         self._see_groups(event, lines, mode)
         self._see_trouble(event, trouble)
 
-    def _follow(self, event: Event, edit: Edit, before: Sequence[GroupLine]) -> None:
+    def _follow(self, event: Event, edit: Revision, before: Sequence[GroupLine]) -> None:
         """The sequence was edited: the groups are others, and some stand otherwise than before."""
         told, lines = dict(enumerate(self.groups)), dict(enumerate(before))
         now = list(zip(edit.groups, self.session.summary(), strict=True))

@@ -23,7 +23,7 @@ class Follows:
 
 
 @dataclass(frozen=True, slots=True)
-class Edit:
+class Revision:
     """The edited sequence, a Follows for each of its groups, in the job of the record, and how what is done hangs."""
 
     warp: Warp

@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from difflib import SequenceMatcher
 from itertools import takewhile
 
-from assistant.session.edit import Edit, Follows, Hangs
+from assistant.session.edit import Follows, Hangs, Revision
 from assistant.session.modes import Calling, Closing, Complete, Mode, Paused
 from assistant.session.place import Course, Place, Progress
 from assistant.session.view import UNCLOSED, GroupState
@@ -15,7 +15,7 @@ BEGUN_WITH = Progress()
 
 
 @dataclass(frozen=True, slots=True)
-class Touched:
+class Undone:
     """What of an edit lies in what is done: groups of the edited sequence, and groups before that are gone."""
 
     groups: tuple[int, ...]
@@ -25,7 +25,7 @@ class Touched:
         return bool(self.groups or self.gone)
 
 
-def compared(place: Place, now: Warp) -> Edit:
+def compared(place: Place, now: Warp) -> Revision:
     """The edit that makes this of the sequence of a place, in its job. Raises PlanError."""
     job, before = place.course.job, _unmoved(place).course.warp
     old, new = ([tuple(units) for units in job.by_group(warp)] for warp in (before, now))
@@ -34,7 +34,7 @@ def compared(place: Place, now: Warp) -> Edit:
     for was, is_now in _pairs(old, new):
         same, again_to = (0, len(new[is_now])) if turned else _differing(old[was], new[is_now])
         groups[is_now] = Follows(was, same, again_to)
-    return Edit(now, tuple(groups))
+    return Revision(now, tuple(groups))
 
 
 def _pairs(old: Sequence[object], new: Sequence[object]) -> Iterator[tuple[int, int]]:
@@ -52,17 +52,17 @@ def _differing(old: Sequence[object], new: Sequence[object]) -> tuple[int, int]:
     return same, len(new) - tail
 
 
-def touched(place: Place, edit: Edit) -> Touched:
+def touched(place: Place, edit: Revision) -> Undone:
     """What of an edit lies in what is done."""
     whole = _unmoved(place)
     carried = list(_carried(whole, edit))
     kept = {each.group for each in edit.groups}
     begun = [at for at, each in enumerate(whole.groups) if each.state is not GroupState.WAITING]
     differ = [at for at, (_, as_before) in enumerate(carried) if not as_before]
-    return Touched(tuple(differ), tuple(at for at in begun if at not in kept))
+    return Undone(tuple(differ), tuple(at for at in begun if at not in kept))
 
 
-def edited(place: Place, edit: Edit) -> Place:
+def edited(place: Place, edit: Revision) -> Place:
     """On in the edited sequence; where what differs is to be done anew, at the first of that."""
     whole = _unmoved(place)
     carried = list(_carried(whole, edit))
@@ -93,7 +93,7 @@ def _awake(mode: Mode) -> Mode:
     return mode.back if isinstance(mode, Paused) else mode
 
 
-def _as_it_was(place: Place, there: Place, edit: Edit) -> bool:
+def _as_it_was(place: Place, there: Place, edit: Revision) -> bool:
     """The mode still means what it meant."""
     follows = edit.groups[there.group]
     stays = follows.group == place.group == there.group and place.here == there.here and place.size == there.size
@@ -104,7 +104,7 @@ def _at_its_call(place: Place) -> Place:
     return place.to(Closing() if place.here.counted == place.size else Calling())
 
 
-def _here(group: int, edit: Edit) -> int:
+def _here(group: int, edit: Revision) -> int:
     """Where the group in hand is by now; where it is gone, the one that took its place."""
     for at, follows in enumerate(edit.groups):
         if follows.group >= group:
@@ -125,7 +125,7 @@ def _unmoved(place: Place) -> Place:
     return replace(place, course=course, groups=tuple(groups))
 
 
-def _still_moved(place: Place, edit: Edit, as_before: Sequence[bool]) -> Iterator[int]:
+def _still_moved(place: Place, edit: Revision, as_before: Sequence[bool]) -> Iterator[int]:
     """The groups that passed something on to one that still follows them, both being as before."""
     for at, (one, other) in enumerate(zip(edit.groups, edit.groups[1:], strict=False)):
         both = as_before[at] and as_before[at + 1] and one.group >= 0 and other.group == one.group + 1
@@ -133,7 +133,7 @@ def _still_moved(place: Place, edit: Edit, as_before: Sequence[bool]) -> Iterato
             yield at
 
 
-def _carried(place: Place, edit: Edit) -> Iterator[tuple[Progress, bool]]:
+def _carried(place: Place, edit: Revision) -> Iterator[tuple[Progress, bool]]:
     """How each group stands in the edited sequence, and whether what is done of it is as before."""
     sizes = [len(units) for units in place.course.job.by_group(edit.warp)]
     begun = [at for at, each in enumerate(place.groups) if each.state is not GroupState.WAITING]

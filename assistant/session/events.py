@@ -7,7 +7,7 @@ from assistant.finder import Outcome, Question, Repair
 from assistant.finder.reed import ReedQuestion
 from assistant.meaning import Tell
 from assistant.readback import Alike
-from assistant.session.edit import Edit
+from assistant.session.edit import Revision
 
 
 class Kind(StrEnum):
@@ -68,7 +68,7 @@ NOT_ASKED = ", not asked"  # it was not asked whether what was heard is meant
 AS_BEFORE = ", as before"
 SHAFTS_ALONE = ", shafts alone"  # of a group read back: it was not asked how its ends lie
 
-About = Question | ReedQuestion | Repair | Outcome | Edit  # a question of a search, what it led to; what was edited
+About = Question | ReedQuestion | Repair | Outcome | Revision  # a question of a search, what it led to; what was edited
 
 
 @dataclass(frozen=True, slots=True)

@@ -26,7 +26,7 @@ from assistant.session.database import (
     plainly,
     transaction,
 )
-from assistant.session.edit import Edit
+from assistant.session.edit import Revision
 from assistant.session.events import Event, Kind, Origin
 from assistant.session.keeping import Keeper
 from assistant.session.rows import COLUMNS, from_row, moment, to_row
@@ -260,7 +260,7 @@ class Journal(Records):
         )
         return Record(number, place, sequence, at, job)
 
-    def revise(self, record: Record, edit: Edit, at: float) -> Record:
+    def revise(self, record: Record, edit: Revision, at: float) -> Record:
         """The record goes on with an edited sequence; its events are kept, and those to come follow the edit."""
         sequence, begun = dump(edit.warp), record.begun or record.sequence
         row = to_row(Event(Kind.EDITED, at, source=Origin.CLOCK, about=edit))

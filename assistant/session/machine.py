@@ -7,7 +7,7 @@ from operator import is_not
 from typing import Any
 
 from assistant.meaning import Tell
-from assistant.session.edit import Edit
+from assistant.session.edit import Revision
 from assistant.session.events import Effect, Event, Kind, Origin, Sound, Tone
 from assistant.session.modes import Calling, Closing, ModeName, There
 from assistant.session.place import Course, Place
@@ -70,7 +70,7 @@ class Session:
         self._care = self._care.keep_time(place.worked)
         done = follow(place, event)
         self._place = done[0]
-        if event.kind is Kind.EDITED and isinstance(event.about, Edit) and event.about.fits(len(place.groups)):
+        if event.kind is Kind.EDITED and isinstance(event.about, Revision) and event.about.fits(len(place.groups)):
             self.warp = event.about.warp
         if self._place.course.warp is not place.course.warp:
             self._bands = _bands(self._place.course.warp)

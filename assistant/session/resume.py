@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from assistant.errors import HeddlecallError, JournalError
 from assistant.meaning import Tell
-from assistant.session.edit import Edit, Hangs
+from assistant.session.edit import Hangs, Revision
 from assistant.session.journal import Record, Records
 from assistant.session.machine import Session
 from assistant.warp.model import End, Group, Warp
@@ -45,9 +45,11 @@ def replayed(journal: Records, record: Record) -> Session:
     return session
 
 
-def changes(begun: Warp, edited: Warp, edit: Edit) -> list[Tell]:
+def changes(begun: Warp, edited: Warp, edit: Revision) -> list[Tell]:
     """A sentence for each group that is not the same, and for whatever else differs; of many the first few."""
     lines = []
+    if begun.title != edited.title:
+        lines.append(Tell("it was called {before}, now {now}", before=begun.title, now=edited.title))
     if begun.start != edited.start:
         lines.append(TURNED[begun.start])
     if begun.loom.shaft_1 != edited.loom.shaft_1:

@@ -5,7 +5,7 @@ from datetime import UTC, datetime
 from assistant.errors import SequenceError
 from assistant.finder import Ask, Outcome, Question, Repair, Side, Way
 from assistant.finder.reed import ReedAsk, ReedQuestion
-from assistant.session.edit import Edit, Follows, Hangs
+from assistant.session.edit import Follows, Hangs, Revision
 from assistant.session.events import About, Event, Kind
 from assistant.warp.sequence import dump, loads
 from assistant.warp.source import MOST_BYTES_BEGUN, one_line
@@ -85,7 +85,7 @@ def _of_search(about: About | None) -> str | None:
             return f"repair {way},{first},{taken_out},{threaded},{'/'.join(map(str, heddle))}"
         case Outcome():
             return about.value
-        case Edit(warp, groups, hangs):
+        case Revision(warp, groups, hangs):
             follow = ",".join(f"{each.group}:{each.same}:{each.again_to}" for each in groups)
             return f"edited {hangs} {follow} {dump(warp, on_one_line=True)}"
 
@@ -109,13 +109,13 @@ def _about(text: str) -> About:
     return Outcome(text)
 
 
-def _edit(hangs: str, groups: str, sequence: str) -> Edit:
+def _edit(hangs: str, groups: str, sequence: str) -> Revision:
     try:
         warp = loads(sequence.encode(), "", ours=True)
     except SequenceError as error:
         raise ValueError(sequence) from error
     follow = tuple(Follows(*(_whole(int(part)) for part in each.split(":"))) for each in groups.split(","))
-    return Edit(warp, follow, Hangs(hangs))
+    return Revision(warp, follow, Hangs(hangs))
 
 
 def _whole(number: object) -> int:

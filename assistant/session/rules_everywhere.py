@@ -2,7 +2,7 @@
 
 from dataclasses import replace
 
-from assistant.session.edit import Edit
+from assistant.session.edit import Revision
 from assistant.session.editing import edited
 from assistant.session.events import Adjust, Event, Knob, Sound, Stop, Tone
 from assistant.session.modes import Mode, Paused
@@ -67,13 +67,13 @@ def heddles_known(place: Place, mode: Mode, event: Event) -> Done:
 
 
 def _can_follow(place: Place, mode: Mode, event: Event) -> bool:
-    return isinstance(event.about, Edit) and event.about.fits(len(place.groups))
+    return isinstance(event.about, Revision) and event.about.fits(len(place.groups))
 
 
 @rule(_can_follow)
 def on_as_edited(place: Place, mode: Mode, event: Event) -> Done:
     """The sequence is another from now on."""
-    assert isinstance(event.about, Edit)
+    assert isinstance(event.about, Revision)
     return edited(place, event.about), []
 
 

@@ -10,7 +10,7 @@ from typing import Any
 from assistant.alone import this_window
 from assistant.errors import JournalError, SequenceError, WarpChanged
 from assistant.meaning import Tell, listed
-from assistant.session.edit import Edit, Hangs
+from assistant.session.edit import Hangs, Revision
 from assistant.session.editing import compared, touched
 from assistant.session.elsewhere import elsewhere
 from assistant.session.events import Kind
@@ -142,7 +142,7 @@ def open_record(
     return record, replayed(journal, record)
 
 
-def _how_it_hangs(file: Path, left: Session, warp: Warp, resumption: Resumption, agrees: Agrees | None) -> Edit:
+def _how_it_hangs(file: Path, left: Session, warp: Warp, resumption: Resumption, agrees: Agrees | None) -> Revision:
     """The edit, with the weaver's word how what is done hangs.
 
     Raises WarpChanged where she has not said, and cannot be asked.
