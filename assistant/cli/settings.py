@@ -58,6 +58,16 @@ def value(option: Argument, setting: "Setting") -> Any:
         raise setting.error("{name}: {why}", why=str(error)) from None
 
 
+def kept_under(name: str) -> Any:
+    """What a setting comes to for the weaver who is kept; None where none is. Raises SequenceError, SettingsError."""
+    from assistant.settings import load
+
+    options = known(commands())
+    settings = load(options)
+    found = settings.of(settings.whose(None)).get(name)
+    return value(options[name], found) if found else None
+
+
 def _applies(field: str, setting: "Setting") -> bool:
     """A weaver who has taught nothing yet is heard as everybody is."""
     if field != "weaver":
@@ -156,7 +166,7 @@ def _told(name: str, option: Argument, setting: "Setting | None") -> dict[str, o
         value(option, setting)
         return {"name": name, "value": setting.text, "line": setting.line, "weaver": setting.weaver or None}
     usual = option.settings.get("default")
-    text = "no" if usual is False else "" if usual is None else str(usual)
+    text = ("no", "yes")[usual] if isinstance(usual, bool) else "" if usual is None else str(usual)
     return {"name": name, "value": text, "line": None, "weaver": None}
 
 

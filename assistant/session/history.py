@@ -52,6 +52,7 @@ class History:
     groups: tuple[GroupLine, ...]
     sittings: tuple[Sitting, ...]
     pace: float | None  # seconds a unit of who sat last, None until enough was done
+    left: int  # units not yet called
     paces: Mapping[str, float] = field(default_factory=dict, hash=False)  # of each weaver of whom enough was done
 
     @property
@@ -118,17 +119,9 @@ class Retelling:
         """What the events so far come to."""
         session, job = self.session, self.session.job
         sittings = tuple(self._so_far())
-        place = session.place
-        return History(
-            session.warp.title,
-            job.name,
-            job.unit,
-            session.total,
-            session.summary(),
-            sittings,
-            place.pace,
-            place.own_paces,
-        )
+        place, summary = session.place, session.summary()
+        counts = (place.pace, place.left, place.own_paces)
+        return History(session.warp.title, job.name, job.unit, session.total, summary, sittings, *counts)
 
 
 def dated(events: Sequence[Event]) -> Iterator[Event]:

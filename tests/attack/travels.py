@@ -2,7 +2,8 @@
 
     python tests/attack/travels.py --tries 1000
 
-Each try is one such thing, or a sitting, on either of two computers; these last for two hundred tries. What a weaver is asked is answered at random, also how an edited warp hangs.
+Each try is one such thing, or a sitting, on either of two computers; these last for two hundred tries. What a weaver is
+asked is answered at random, also how an edited warp hangs.
 
 What has to hold: every event of every record stays, in its order, on each computer that has had it; a record goes on
 only with the warp that it was begun with, by the title that stands in its file, unless the weaver says it was edited;

@@ -9,7 +9,7 @@ from typing import get_args
 import pytest
 
 import assistant
-from assistant.warp.model import Edge, Side, Unit
+from assistant.warp.model import Edge, Side, Unit, Warping
 from assistant.warp.passes import PASSES
 from assistant.words.language import load
 
@@ -20,7 +20,7 @@ ASKING = {  # each section, and what asks for its keys: folders and files, and t
     "jobs": ("warp/passes", "session", "readback/reading.py", "words/wording.py"),
     "labels": ("session/events.py", "senses/page/state.py"),
     "states": ("session/view.py",),
-    "screen": ("senses/screen", "senses/page", "session/modes.py"),
+    "screen": ("senses/screen", "senses/page", "session/modes.py", "warp/passes/pace.py"),
     "printed": (".",),
     "plan": ("warp", "paper", "words/printed.py", "cli"),
     "lesson": ("senses/lesson", "senses/ear/judging.py", "session/events.py", "cli/ears.py"),
@@ -28,7 +28,8 @@ ASKING = {  # each section, and what asks for its keys: folders and files, and t
     "pedal": ("senses/pedal",),
     "paper": ("paper", "warp", "session/events.py"),
 }
-NAMES = {*get_args(Edge), *get_args(Side), *get_args(Unit), *PASSES, *(job.unit for job in PASSES.values())}
+WORDS = (word for kind in (Edge, Side, Unit, Warping) for word in get_args(kind))
+NAMES = {*WORDS, *PASSES, *(job.unit for job in PASSES.values())}
 
 
 def said(file: Path) -> set[str]:
