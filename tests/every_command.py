@@ -55,7 +55,7 @@ EVENING = (
     Try(f"unpack {WARP}.zip"),
     Try("records"),
     Try("records open 1"),
-    Try("records delete 1 --yes"),
+    Try("records delete 2 --yes"),
     Try("hear said/next-2.wav --weaver aino"),
     Try("models"),
     Try("settings"),
