@@ -9,18 +9,19 @@ import os
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
+from functools import partial
 from io import BytesIO
 from itertools import product
 from pathlib import Path
 from zipfile import ZIP_DEFLATED, ZipFile, ZipInfo
 
-from assistant import folders
+from assistant.drafting import SEQUENCE as SEQUENCE_FILE
 from assistant.errors import JournalError, PackError, TaughtError, refusal
-from assistant.files import read_whole, write_whole
+from assistant.files import read_whole
 from assistant.meaning import Tell
-from assistant.outfile import FileKind
+from assistant.outfile import FileKind, Outfile
 from assistant.senses.ear.taught import MOST_BYTES as MOST_TAUGHT
-from assistant.senses.ear.taught import is_taught, kept_in
+from assistant.senses.ear.taught import is_taught, kept_in, put
 from assistant.session.arriving import arriving, lies_here
 from assistant.session.database import VERSION
 from assistant.session.journal import Journal, Record, Records, lies_at
@@ -198,12 +199,12 @@ def _holds(file: Path, content: bytes) -> bool:
     return False
 
 
-Writing = tuple[Path, bytes, bool]  # a file that is not there yet, its content, and whether it is for her eyes only
+Writing = tuple[Path, Callable[[], object]]  # a file that is not there yet, and what writes it
 
 
 def _written(place: Path, sequence: bytes) -> list[Writing]:
     if not os.path.lexists(place):
-        return [(place, sequence, False)]
+        return [(place, partial(Outfile(place, SEQUENCE_FILE).write, sequence))]
     if _holds(place, sequence):
         return []
     raise PackError(
@@ -213,7 +214,7 @@ def _written(place: Path, sequence: bytes) -> list[Writing]:
 
 
 def _taught_words(taught: Mapping[str, bytes]) -> list[Writing]:
-    writings = []
+    writings: list[Writing] = []
     for weaver, content in taught.items():
         file = kept_in(weaver)
         if not is_taught(content):
@@ -222,7 +223,7 @@ def _taught_words(taught: Mapping[str, bytes]) -> list[Writing]:
             if read_whole(file, MOST_TAUGHT) == content:
                 continue
         except FileNotFoundError:
-            writings.append((file, content, True))
+            writings.append((file, partial(put, weaver, content)))
             continue
         except OSError as error:
             raise PackError("{file} cannot be read: {why}", file=file, why=refusal(error)) from error
@@ -238,10 +239,8 @@ def _all_or_none(writings: Sequence[Writing], last: Callable[[], None]) -> None:
     """Write them, and do what comes last; where anything fails, none of them is left."""
     done: list[Path] = []
     try:
-        for file, content, private in writings:
-            if private:
-                folders.own(file.parent)
-            write_whole(file, content, private=private, fresh=True)
+        for file, write in writings:
+            write()
             done.append(file)
         last()
     except BaseException as error:
@@ -249,7 +248,5 @@ def _all_or_none(writings: Sequence[Writing], last: Callable[[], None]) -> None:
             with suppress(OSError):
                 file.unlink()
         if isinstance(error, OSError):
-            raise PackError(
-                "{file}: cannot be written ({why}); choose another place", file=file, why=refusal(error)
-            ) from error
+            raise PackError("what was taught cannot be written: {why}", why=refusal(error)) from error
         raise

@@ -31,7 +31,7 @@ MAY_IMPORT = {
     "version": set(),
     "settings": {"alone", "errors", "files", "folders", "meaning", "warp"},
     "zips": {"files"},
-    "packing": {"errors", "files", "folders", "meaning", "outfile", "senses", "session", "warp", "zips"},
+    "packing": {"drafting", "errors", "files", "meaning", "outfile", "senses", "session", "warp", "zips"},
     "words": {"entries", "errors", "meaning", "warp", "session"},
     "warp": {"entries", "errors", "files", "meaning"},
     "finder": {"errors", "meaning", "warp"},

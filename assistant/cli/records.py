@@ -198,12 +198,11 @@ class OneRecordOptions(WithLanguage):
     """Which record."""
 
     record: int = argument(metavar="N", type=number, help="its number, as heddlecall records has it")
-    out: Path | None = argument(
-        "-o", "--out", metavar="FILE.yaml", type=file_to_write, help="where its sequence goes, if its file is gone"
-    )
 
 
 def _open(options: OneRecordOptions) -> None:
+    from assistant.drafting import SEQUENCE
+    from assistant.outfile import Outfile
     from assistant.session.journal import Journal, default_path
     from assistant.session.kept import of_number
     from assistant.warp.spelling import typed
@@ -211,24 +210,11 @@ def _open(options: OneRecordOptions) -> None:
     with Journal(default_path(), options.caution) as journal:
         record = of_number(journal, options.record)
         if not Path(record.file).exists():
-            if options.out is None:
-                raise RecordError("{file} is no longer there; name with -o where its sequence goes", file=record.file)
-            _restore(journal, record, options.out)
-        elif options.out is not None:
-            raise RecordError("{file} is there; leave out -o", file=record.file)
-        record = journal.go_on_with(of_number(journal, options.record))
+            Outfile(Path(record.file), SEQUENCE).write(record.sequence.encode())
+        record = journal.go_on_with(record)
     words, job = options.printed, PASSES[record.job]
     put(words.text("record opened", number=record.id, job=words.job(record.job), file=legible(record.file)))
     put(f"  heddlecall {job.command or job.name} {typed(record.file)}")
-
-
-def _restore(journal: "Journal", record: "Record", out: Path) -> None:
-    """Write the sequence of a record whose file is gone, and have it go on there with the others of that file."""
-    from assistant.drafting import SEQUENCE
-    from assistant.outfile import Outfile
-
-    Outfile(out, SEQUENCE).write(record.sequence.encode())
-    journal.carry([each for each in journal.records(Path(record.file)) if each.sequence == record.sequence], out)
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -179,6 +179,14 @@ def load_taught(weaver: str, space: Space) -> Taught:
     return Taught(weaver, tuple(Example(RENAMED.get(word, word), *each) for word, *each in said))
 
 
+def put(weaver: str, content: bytes) -> Path:
+    """Keep a file of taught words for a weaver who has none. Raises OSError, also where she has."""
+    file = kept_in(weaver)
+    folders.own(file.parent)
+    write_whole(file, content, private=True, fresh=True)
+    return file
+
+
 def is_taught(content: bytes) -> bool:
     """Whether that is a whole file of what a weaver taught, of a layout that is read here."""
     try:
