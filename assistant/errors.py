@@ -78,6 +78,10 @@ class JournalError(HeddlecallError):
     """The journal is locked, full, damaged or does not fit the warp; what it held is left untouched."""
 
 
+class PackError(HeddlecallError):
+    """A warp that cannot be packed, or a packed one that cannot be taken up; nothing was changed."""
+
+
 class WarpChanged(JournalError):
     """The sequence file is not the one this warp was begun with."""
 

@@ -9,7 +9,10 @@ must be refused just where it is not offered. `tests/session/test_rules.py` does
 import random
 import sys
 from collections.abc import Iterator
+from dataclasses import replace
 
+from assistant.session.edit import Hangs
+from assistant.session.editing import compared
 from assistant.session.events import Effect, Event, Kind, Origin, Sound, Tone
 from assistant.session.machine import Session
 from assistant.session.modes import Off, There
@@ -57,6 +60,9 @@ def event(chance: random.Random, at: float, place: Place) -> Event:
         number = chance.choice((60, 3600, *((-3600, -2_000_000_000) if kind is Kind.CLOCK_SET else ())))
     if kind is Kind.READ:
         row = _read(chance, place)
+    if kind is Kind.EDITED:
+        edit = replace(compared(place, warp(chance)), hangs=chance.choice(list(Hangs)))
+        return Event(kind, at, about=edit)
     return Event(kind, at, number, chance.choice(("key", "pedal", Origin.VOICE, Origin.CLOCK)), row)
 
 
@@ -129,17 +135,19 @@ def live(seed: int, *, closely: bool) -> None:
     """One session, checked at its end, and `closely` at every step."""
     events: list[Event] = []
     before: Place | None = None
-    session = None
+    session = begun = None
     for session, came, effects in lived(seed):
         if closely:
             if before:
                 check_refused(before, session, came, effects)
             check_offers(session.place)
             check_home(session.place)
+        begun = begun or session.warp
         events.append(came)
         before = session.place
     assert session is not None
-    again = Session(session.warp, session.job)
+    assert begun is not None
+    again = Session(begun, session.job)
     again.replay(events)
     assert again.place == session.place, seed
     check_offers(session.place)

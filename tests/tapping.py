@@ -68,6 +68,7 @@ def at_the_loom(page: Page, way: Way, trial: int) -> Iterator[Session]:
     session = Session(loads(SHORT_WARP.encode(), "short.yaml"))
     for at in range(20 * trial):
         session.handle(Event(Kind.WHERE, float(at)))
+    steps = session.step + len(way.keys)
     loop = Loop(session, Wording(ENGLISH, "thread"), lambda event: None, SilentMouth(), Together(Memory(), page))
     page.start(loop, {})
     running = threading.Thread(target=loop.run)
@@ -75,7 +76,6 @@ def at_the_loom(page: Page, way: Way, trial: int) -> Iterator[Session]:
     for key in way.keys:
         kind, number = key if isinstance(key, tuple) else (key, None)
         loop.post(Event(kind, loop.clock.now(), number, "voice" if kind is Kind.REDO else "pedal"))
-    steps = session.step + len(way.keys)
     assert wait(lambda: session.step >= steps and session.mode is way.mode), session.mode
     try:
         yield session

@@ -43,6 +43,7 @@ NOT_SPOKEN = {
     Kind.HEDDLES_COUNTED,
     Kind.CLOCK_SET,
     Kind.SLEPT,
+    Kind.EDITED,
 }
 
 

@@ -54,6 +54,7 @@ RUNS = (
     ),
     *("hear next.wav low.wav", "hear three.wav --numbers"),
     *("log", "log runner.yaml --job heddles", "log --job sley", "log --job tie --language de", "log --pace"),
+    *("log --all", "records"),
     "models",
     *("next runner.yaml", "next first-evening"),
     *("plan runner.yaml --cloth 3yd --reeds 8,10", "plan first-evening", "plan lakeside-scarf"),
@@ -97,13 +98,14 @@ def _brought() -> None:
     """A warp with its records, recordings, and settings that are kept."""
     file = Path("runner.yaml")
     file.write_text(WARP, encoding="utf-8")
+    texts = {Kind.NOTE: "a knot", Kind.SIT_DOWN: "Aino"}
     with Journal(default_path()) as journal:
         for hours, (job, steps) in enumerate(EVENINGS.items()):
             began = 1_780_000_000.0 + 3600 * hours
             keep = journal.keep(journal.begin(file.resolve(), job, sequence.load(file), began))
             for n, step in enumerate((Kind.SIT_DOWN, *steps)):
                 kind, number = (Kind.NUMBER, step) if isinstance(step, int) else (step, None)
-                keep(Event(kind, began + 20.0 * n, number, Origin.VOICE, text="a knot" if kind is Kind.NOTE else ""))
+                keep(Event(kind, began + 20.0 * n, number, Origin.VOICE, text=texts.get(kind, "")))
     soundfile.write("next.wav", voice().say("next", 0), EAR_RATE)
     soundfile.write("low.wav", np.zeros(8000, np.int16), 8000)
     soundfile.write("three.wav", voice().say("three", 0), EAR_RATE)

@@ -34,6 +34,7 @@ READ = {  # what is given as a path and only read
     ("hear", "files"),
     ("teach", "folder"),
     ("models add", "file"),
+    *(("unpack", field) for field in ("packed", "folder")),
     *((command, "model") for command in ("demo", "rehearse", "hear")),
     *((job, "model") for job in ("wind", "heddles", "thread", "check", "sley", "tie")),
 }
@@ -58,6 +59,7 @@ WRITERS = {
     ],
     ("log", "report"): [Writer(("log", "--report"), ".html")],
     ("log", "csv"): [Writer(("log", "--csv"), ".csv")],
+    ("pack", "out"): [Writer(("pack", "first-evening", "--out"), ".zip")],
     ("doctor", "report"): [Writer(("doctor", "--report"), ".txt")],
     ("speak", "out"): [Writer(("speak", "one", "--out"), ".wav")],
     ("rehearse", "sound"): [Writer(("rehearse", "first-evening", "--sound"), ".wav", quick=False)],

@@ -98,7 +98,7 @@ def _staying(command: Command[Any], typed: Sequence[str], values: Mapping[str, A
     from assistant.settings import load
 
     try:
-        return standing_in(command, typed, values.get("weaver"), load(known(commands())))
+        return standing_in(command, typed, values.get("whose") or values.get("weaver"), load(known(commands())))
     except HeddlecallError:
         if command.mends_settings:
             return {}

@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from assistant.cli.command import argument, flag, setting
-from assistant.errors import LanguageError
+from assistant.errors import LanguageError, TaughtError
 from assistant.meaning import Tell
 from assistant.output import complain, put, show, show_json
 from assistant.paper.sizes import PAPERS, Paper, usual
@@ -82,6 +82,17 @@ def speed(text: str) -> int:
     if not re.fullmatch(r"\d{1,3}", text, re.ASCII) or not SLOWEST <= int(text) <= FASTEST:
         raise ArgumentTypeError(f"{shown(text)} is no speed; write {SLOWEST} to {FASTEST} words a minute")
     return int(text)
+
+
+def weaver(text: str) -> str:
+    """Reads a weaver's name."""
+    from assistant.senses.ear.taught import kept_in
+
+    try:
+        kept_in(text)
+    except TaughtError as error:
+        raise ArgumentTypeError(str(error)) from None
+    return text
 
 
 def device(text: str) -> str | int:
@@ -258,12 +269,14 @@ class WithLanguage(WithLog):
         words = Phrases.read(self.language, "printed", "phrases", "errors")
         complain(words.text("caution", told=told))
 
-    def agrees(self, asked: Tell) -> bool:
-        """Ask at the terminal; nothing but Enter is a yes."""
+    def agrees(self, asked: Tell, *lines: Tell) -> bool:
+        """Ask at the terminal, after lines to be read first; nothing but Enter is a yes."""
         from assistant.senses.screen.typed import typed_lines
         from assistant.words.phrases import Phrases
 
-        put(Phrases.read(self.language, "printed", "errors").told(asked))
+        words = Phrases.read(self.language, "printed", "errors")
+        show(f"  {words.told(line)}" for line in lines)
+        put(words.told(asked))
         return not next(typed_lines(), "no").strip()
 
     def say_how_long(self, seconds: float) -> None:
@@ -390,6 +403,20 @@ class WithEar(WithEngine, WithMicrophone):
     weaver: str | None = argument(
         "--weaver", lasting="weaver", among=taught_weavers, metavar="NAME", help="whose words, as taught with teach"
     )
+
+
+@dataclass(frozen=True, kw_only=True)
+class WithWhose:
+    """Of several weavers, which one."""
+
+    whose: str | None = argument(
+        "--for", lasting="weaver", among=taught_weavers, type=weaver, metavar="WEAVER", help="who it is that weaves"
+    )
+
+    @property
+    def heard(self) -> str | None:
+        """The weaver, where she taught words to be heard by."""
+        return self.whose if self.whose in taught_weavers() else None
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -11,6 +11,7 @@ from assistant.cli.arguments import (
     WithLanguage,
     WithVoice,
     WithWarping,
+    WithWhose,
     decibels,
     moment,
     number,
@@ -21,6 +22,7 @@ from assistant.cli.arguments import (
 from assistant.cli.command import Argument, Command, Either, When, argument, flag, setting
 from assistant.senses.mouth import LOUDEST
 from assistant.senses.pedal import BOUNCE_S
+from assistant.session.edit import Hangs
 from assistant.warp.passes import CHECK, PASSES, READ, THREAD, Pass
 from assistant.words.language import load
 
@@ -29,13 +31,20 @@ MOST_MINUTES = 999
 
 
 @dataclass(frozen=True, kw_only=True)
-class JobOptions(WithFile, WithLanguage, WithVoice, WithEar):
+class JobOptions(WithFile, WithLanguage, WithVoice, WithEar, WithWhose):
     """How to go on with a job, how to speak, to hear and to show."""
 
     size: int | None = argument()  # as the job has it
     usual_size: int | None = setting("", help="")  # where neither an option nor the record says
     fresh: bool = flag("--fresh", help="begin anew; the old record is kept")
     edited: bool = flag("--edited", help="go on although the file was edited further on")
+    hangs: Hangs | None = argument(
+        "--hangs",
+        type=Hangs,
+        choices=list(Hangs),
+        metavar="HOW",
+        help="where the file was edited in what is done: new, it hangs like that, or before, and is to be done anew",
+    )
     same_warp: bool = flag("--same-warp", help="go on in this file with what was begun in another that holds the same")
     plain: bool = flag("--plain", lasting=True, help="print plain lines instead of the board")
     page: bool = flag("--page", lasting=True, help="show a page in a browser too, on this machine only")
@@ -123,7 +132,8 @@ def _sit(
         deaf=options.deaf,
         ear=options.ear,
         model=options.model,
-        weaver=options.weaver,
+        weaver=options.weaver or options.heard,
+        sits=options.whose or options.weaver or "",
         microphone=options.microphone,
         headset=options.headset,
         echo_canceller=options.echo_canceller,
@@ -137,7 +147,7 @@ def _sit(
         pedal=options.pedal,
         bounce=options.bounce,
     )
-    resumption = Resumption(options.fresh, options.edited, threaded_to, options.same_warp)
+    resumption = Resumption(options.fresh, options.edited, threaded_to, options.hangs, options.same_warp)
     agrees = options.agrees if at_a_terminal() else None
     sit(
         options.path,

@@ -5,21 +5,32 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from assistant.cli.arguments import WithJson, WithLanguage, WithPaper, WithReplace, file_to_write, one_job
-from assistant.cli.command import Command, When, argument, flag
+from assistant.cli.arguments import (
+    WithJson,
+    WithLanguage,
+    WithPaper,
+    WithReplace,
+    WithWhose,
+    file_to_write,
+    number,
+    one_job,
+)
+from assistant.cli.command import Command, Either, When, argument, flag
 from assistant.errors import RecordError
 from assistant.meaning import Tell
 from assistant.output import legible, put, show, show_json
 from assistant.warp.passes import PASSES, Pass
 
 if TYPE_CHECKING:
-    from assistant.session.journal import Journal, Records
+    from assistant.session.history import History
+    from assistant.session.journal import Journal, Record, Records
 
 LONGEST = 500  # characters of a note
+_WHICH = Either()
 
 
 @dataclass(frozen=True, kw_only=True)
-class LogOptions(WithLanguage, WithPaper, WithReplace, WithJson):
+class LogOptions(WithLanguage, WithPaper, WithReplace, WithJson, WithWhose):
     """Which record, and in which shape."""
 
     file: str | None = argument(
@@ -28,7 +39,11 @@ class LogOptions(WithLanguage, WithPaper, WithReplace, WithJson):
     job: Pass[Any] | None = argument(
         "--job", type=one_job(PASSES), metavar="JOB", help="the log of this job; without it the one begun last"
     )
-    pace: bool = flag("--pace", help="your own pace in each job, and what it rests on")
+    all: bool = flag("--all", either=_WHICH, help="every record, one after the other")
+    record: int | None = argument(
+        "--record", either=_WHICH, type=number, metavar="N", help="this one, by its number in heddlecall records"
+    )
+    pace: bool = flag("--pace", either=_WHICH, help="your own pace in each job, and what it rests on")
     report: Path | None = argument(
         "--report", type=file_to_write, metavar="OUT.html", help="all jobs of this warp, to read and to print"
     )
@@ -43,29 +58,39 @@ class LogOptions(WithLanguage, WithPaper, WithReplace, WithJson):
 
 
 def _log(options: LogOptions) -> None:
-    from assistant.paper.log import also_kept, file_gone, log
-    from assistant.session.history import asked_for, told
+    from assistant.paper.log import also_kept
+    from assistant.session.history import asked_for, history, told
+    from assistant.session.kept import of_number
 
     if options.pace:
         _paces(options)
         return
     with options.kept() as records:
-        file = asked_for(records, options.file)
+        one = of_number(records, options.record) if options.record is not None else None
+        file = Path(one.file) if one else asked_for(records, options.file)
         if options.report or options.csv:
             _write(records, options, file)
             return
-        found = told(records, file, options.job_name)
-        (record, latest), *others = found
+        found = [(one, history(records, one))] if one else told(records, file, options.job_name)
+        shown, others = (found, []) if options.all else (found[:1], found[1:])
         if options.json:
             from assistant.paper.retold import story
 
-            show_json(story(record, records.events(record), options.language).as_json())
+            stories = [story(record, records.events(record), options.language).as_json() for record, _ in shown]
+            show_json(stories if options.all else stories[0])
             return
-    words = options.printed
+    for each in shown:
+        _show(*each, options)
+    show(also_kept(record, history, options.printed) for record, history in others)
+
+
+def _show(record: "Record", told: "History", options: LogOptions) -> None:
+    from assistant.paper.log import file_gone, log
+
     if record.cut_off:
         options.caution(Tell("cut off"))
-    gone = [line for line in [file_gone(record, words)] if line]
-    show([*log(latest, words), *gone, *(also_kept(record, history, words) for record, history in others)])
+    gone = file_gone(record, options.printed)
+    show([*log(told, options.printed), *([gone] if gone else [])])
 
 
 def _write(records: "Records", options: LogOptions, file: Path | None) -> None:
@@ -90,7 +115,7 @@ def _write(records: "Records", options: LogOptions, file: Path | None) -> None:
         tables.write(table(stories, options.language).encode())
     words = options.printed
     written = words.listed(each.path for each in (pages, tables) if each)
-    jobs = ", ".join(words.job(each.job) for each in stories)
+    jobs = words.jobs(each.job for each in stories)
     put(words.text("record written", files=written, jobs=jobs, title=stories[-1].title))
 
 
@@ -100,7 +125,7 @@ def _paces(options: LogOptions) -> None:
     from assistant.session.history import own_paces
 
     with options.kept() as records:
-        paces = own_paces(records)
+        paces = own_paces(records, options.whose or "")
     options.show([pace.as_json() for pace in paces], log.own_paces(paces, options.printed))
 
 
@@ -154,6 +179,73 @@ def plainly(text: str) -> str:
     return plain
 
 
+@dataclass(frozen=True, kw_only=True)
+class RecordsOptions(WithLanguage, WithJson):
+    """Every record, as lines or JSON."""
+
+
+def _records(options: RecordsOptions) -> None:
+    from assistant.paper.log import listed
+    from assistant.session.kept import every
+
+    with options.kept() as records:
+        kept = list(every(records))
+    options.show([each.as_json() for each in kept], listed(kept, options.printed))
+
+
+@dataclass(frozen=True, kw_only=True)
+class OneRecordOptions(WithLanguage):
+    """Which record."""
+
+    record: int = argument(metavar="N", type=number, help="its number, as heddlecall records has it")
+
+
+def _open(options: OneRecordOptions) -> None:
+    from assistant.drafting import SEQUENCE
+    from assistant.outfile import Outfile
+    from assistant.session.journal import Journal, default_path
+    from assistant.session.kept import of_number
+    from assistant.warp.spelling import typed
+
+    with Journal(default_path(), options.caution) as journal:
+        record = of_number(journal, options.record)
+        if not Path(record.file).exists():
+            Outfile(Path(record.file), SEQUENCE).write(record.sequence.encode())
+        record = journal.go_on_with(record)
+    words, job = options.printed, PASSES[record.job]
+    put(words.text("record opened", number=record.id, job=words.job(record.job), file=legible(record.file)))
+    put(f"  heddlecall {job.command or job.name} {typed(record.file)}")
+
+
+@dataclass(frozen=True, kw_only=True)
+class DeleteOptions(WithLanguage):
+    """Which records."""
+
+    which: str = argument(metavar="N|FILE", help="a record by its number, or all of a warp by its file or title")
+    job: Pass[Any] | None = argument(
+        "--job", type=one_job(PASSES), metavar="JOB", help="of the warp, those of this job alone"
+    )
+    yes: bool = flag("--yes", help="do not ask")
+
+
+def _delete(options: DeleteOptions) -> None:
+    from assistant.paper.log import listed
+    from assistant.senses.screen import at_a_terminal
+    from assistant.session.journal import Journal, default_path
+    from assistant.session.kept import every, named
+
+    with Journal(default_path(), options.caution) as journal:
+        found = named(journal, options.which, _name(options.job))
+        numbers = {record.id for record in found}
+        kept = [each for each in every(journal) if each.record.id in numbers]
+        show(listed(kept, options.printed))
+        if not options.yes and not at_a_terminal():
+            raise RecordError("nobody can be asked here; add --yes to delete them")
+        if options.yes or options.agrees(Tell("delete these?")):
+            journal.delete(found)
+            put(options.printed.text("records deleted", count=len(found)))
+
+
 def _name(job: Pass[Any] | None) -> str | None:
     return job.name if job else None
 
@@ -165,6 +257,17 @@ COMMANDS = (
         LogOptions,
         _log,
         When.BESIDE,
+    ),
+    Command(
+        "records",
+        "list every record that is kept, go on with an older one, or delete some",
+        RecordsOptions,
+        _records,
+        When.BESIDE,
+        under=(
+            Command("open", "go on with an older record in place of a later one", OneRecordOptions, _open, When.BESIDE),
+            Command("delete", "delete records for good", DeleteOptions, _delete, When.BESIDE),
+        ),
     ),
     Command(
         "note",

@@ -34,11 +34,12 @@ def standing_in(
     """
     kept = settings.of(settings.whose(weaver))
     arguments = {name: one for name, one in command.arguments().items() if one.lasting in kept}
+    said = {one.lasting for one in arguments.values() if one.given(typed)}
     ruled_out = {id(one.either) for one in command.arguments().values() if one.either and one.given(typed)}
     values = dict[str, Any]()
     taken = dict[int, str]()  # of options that do not go together the one that is kept
     for name, one in arguments.items():
-        if one.given(typed) or id(one.either) in ruled_out or not _applies(name, kept[one.lasting]):
+        if one.lasting in said or id(one.either) in ruled_out or not _applies(name, kept[one.lasting]):
             continue
         values[name] = value(one, kept[one.lasting])
         if one.either and values[name]:

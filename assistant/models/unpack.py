@@ -1,29 +1,20 @@
 """A model out of a zip, which may come from anywhere."""
 
-import io
-import os
-import stat
-import struct
-import zlib
 from pathlib import Path, PurePosixPath
 from shutil import copyfileobj, rmtree
-from typing import BinaryIO
-from zipfile import ZIP_DEFLATED, ZIP_STORED, BadZipFile, ZipFile, ZipInfo
+from zipfile import ZipInfo
 
 from assistant.errors import ModelError
-from assistant.files import open_plain
 from assistant.models.catalogue import megabytes
 from assistant.senses.ear.opening import is_model
+from assistant.zips import UNREADABLE, can_be_read, is_plain, opened
 
 MOST_FILES = 1000
 LARGEST = 2_000_000_000  # bytes, of all files together
 MOST_TIMES = 20  # the size of the zip, of all files together: what models hold packs to a third at best
-AT_ONCE = 2_000_000  # bytes that are read of a zip: its directory, of which all is read, is shorter by far
-ENCRYPTED = 0x1  # the flag bit: APPNOTE.TXT 4.4.4, of PKWARE, who keep the format
 
-# What zipfile raises for what it cannot read, and what a name raises that is there already.
-_UNREADABLE = (BadZipFile, zlib.error, struct.error, EOFError, ValueError, NotImplementedError)
-_BROKEN = (*_UNREADABLE, FileExistsError, NotADirectoryError)
+# What cannot be read, and a name that is there already.
+_BROKEN = (*UNREADABLE, FileExistsError, NotADirectoryError)
 
 
 def unpack(file: Path, target: Path) -> None:
@@ -42,8 +33,8 @@ def unpack(file: Path, target: Path) -> None:
 
 def _extract(file: Path, into: Path) -> None:
     try:
-        with open_plain(file) as opened, ZipFile(_Piecewise(opened)) as packed:
-            _check(file, os.fstat(opened.fileno()).st_size, packed.infolist())
+        with opened(file) as (packed, size):
+            _check(file, size, packed.infolist())
             for member in packed.infolist():
                 path = into / member.filename
                 if member.is_dir():
@@ -54,20 +45,6 @@ def _extract(file: Path, into: Path) -> None:
                     copyfileobj(source, out)
     except _BROKEN as error:
         raise ModelError("{file} is no zip file, or a broken one; nothing was unpacked", file=file) from error
-
-
-class _Piecewise(io.BufferedReader):
-    """A file of which nobody reads more than AT_ONCE, whatever length he was told."""
-
-    def __init__(self, opened: BinaryIO):
-        super().__init__(io.FileIO(opened.fileno(), closefd=False))
-
-    def read(self, size: int | None = -1, /) -> bytes:
-        """Raises BadZipFile where more is there."""
-        content = super().read(AT_ONCE + 1 if size is None or size < 0 else min(size, AT_ONCE + 1))
-        if len(content) > AT_ONCE:
-            raise BadZipFile
-        return content
 
 
 def _check(file: Path, packed: int, members: list[ZipInfo]) -> None:
@@ -95,9 +72,7 @@ def _check(file: Path, packed: int, members: list[ZipInfo]) -> None:
             most=MOST_TIMES,
         )
     for member in members:
-        if not 0 <= member.header_offset < packed:
-            raise BadZipFile
-        if member.flag_bits & ENCRYPTED or member.compress_type not in (ZIP_STORED, ZIP_DEFLATED):
+        if not can_be_read(member):
             raise ModelError("{file} is encrypted, or packed in a way that is not read here", file=file)
         if not _stays_inside(member.filename):
             raise ModelError(
@@ -105,7 +80,7 @@ def _check(file: Path, packed: int, members: list[ZipInfo]) -> None:
                 file=file,
                 member=member.filename,
             )
-        if stat.S_IFMT(member.external_attr >> 16) not in (0, stat.S_IFREG, stat.S_IFDIR):
+        if not is_plain(member):
             raise ModelError(
                 "{file} holds a link or a device, {member!r}; nothing was unpacked",
                 file=file,

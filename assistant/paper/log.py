@@ -5,6 +5,7 @@ from collections.abc import Iterator, Sequence
 
 from assistant.session.history import History, OwnPace, Sitting, local
 from assistant.session.journal import Record
+from assistant.session.kept import KeptRecord
 from assistant.session.machine import Session
 from assistant.session.upcoming import COME_RIGHT, JobState, Standing, Upcoming
 from assistant.session.view import GroupState
@@ -23,7 +24,9 @@ def log(history: History, words: Printed) -> list[str]:
         words.text("sittings are" if history.sittings else "no sitting yet"),
         *_sittings(history, words),
     ]
-    if history.pace:
+    if history.weavers:
+        lines.extend(_weavers(history, words))
+    elif history.pace:
         lines.append(words.text("pace is", pace=_pace(words.decimal(history.pace, 0), history.unit, words)))
     return lines
 
@@ -34,6 +37,35 @@ def also_kept(record: Record, history: History, words: Printed) -> str:
     count, job = _count(history, words), words.job(record.job)
     file = file_gone(record, words) or record.file
     return words.text("also kept", title=history.title, file=file, job=job, begun=begun, count=count)
+
+
+def _weavers(history: History, words: Printed) -> Iterator[str]:
+    """How much each weaver did, and her pace where one is known."""
+    yield words.text("weavers are")
+    for weaver, done in history.weavers.items():
+        name, units = weaver or words.text("nobody named"), words.units(history.unit, done)
+        pace = history.paces.get(weaver)
+        told = words.text("weaver did", weaver=name, count=done, units=units)
+        yield f"  {told}, {_pace(words.decimal(pace, 0), history.unit, words)}" if pace else f"  {told}"
+
+
+def listed(kept: Sequence[KeptRecord], words: Printed) -> Iterator[str]:
+    """Each record on a line, by its number."""
+    if not kept:
+        yield words.text("no record yet")
+    wide = widest(str(each.record.id) for each in kept) if kept else 0
+    for each in kept:
+        record, last = each.record, f"{local(each.last):%Y-%m-%d %H:%M}"
+        job, file = words.job(record.job), file_gone(record, words) or record.file
+        parts = (
+            words.text("record stands", title=each.told.title, job=job, count=_count(each.told, words), last=last)
+            if each.told
+            else words.text("record unreadable", job=job, last=last),
+            words.text("every group is closed") if each.done else "",
+            "" if each.current else words.text("record older"),
+            file,
+        )
+        yield f"{record.id:>{wide}}  {'; '.join(filter(None, parts))}"
 
 
 def file_gone(record: Record, words: Printed) -> str:
@@ -64,10 +96,10 @@ def _sitting(sitting: Sitting, unit: str, words: Printed) -> str:
         "sitting", began=f"{sitting.began:%Y-%m-%d %H:%M}", until=until, done=f"{sitting.done:4}",
         units=words.units(unit, sitting.done),
     )  # fmt: skip
-    if not sitting.taken_back:
-        return told
-    units = words.units(unit, sitting.taken_back)
-    return words.text("sitting taken back", sitting=told, count=sitting.taken_back, units=units)
+    if sitting.taken_back:
+        units = words.units(unit, sitting.taken_back)
+        told = words.text("sitting taken back", sitting=told, count=sitting.taken_back, units=units)
+    return f"{told}, {sitting.weaver}" if sitting.weaver else told
 
 
 def _pace(seconds: str, unit: str, words: Printed) -> str:

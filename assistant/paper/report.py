@@ -143,6 +143,7 @@ def trail(group: GroupStory, phrases: Phrases) -> list[str]:
     return [
         *(f"{_happened(phrases, moment.what)} {local(moment.at):%H:%M}" for moment in group.past),
         *([steps] if group.steps_back else []),
+        *([", ".join(group.by)] if group.by else []),
     ]
 
 

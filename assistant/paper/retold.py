@@ -15,6 +15,7 @@ from assistant.paper.story import (
     WordHeard,
     WordsHeard,
 )
+from assistant.session.edit import Revision
 from assistant.session.events import Event, Kind, Origin
 from assistant.session.history import BESIDE, Retelling, dated
 from assistant.session.journal import Record
@@ -73,7 +74,10 @@ class _Teller:
             here = self.session.group
             self.notes.append(MarkedPlace(event.at, here.name, here.counted, event.by, event.text))
         if event.kind in BESIDE:
+            stood = self.session.summary()
             self.retelling.take(event)
+            if isinstance(event.about, Revision) and event.about.fits(len(stood)):
+                self._follow(event, event.about, stood)
             return
         if event.kind is Kind.SIT_DOWN or not self.worked:
             self.worked.append([])
@@ -85,13 +89,22 @@ class _Teller:
         self._keep_time(before, event.at, index)
         done = self.session.done - sum(line.counted for line in lines)
         if done > 0 and mode is ModeName.CALLING:
-            self.groups[index].units += done
+            group, weaver = self.groups[index], self.session.place.weaver
+            group.units += done
+            group.weavers[weaver] = group.weavers.get(weaver, 0) + done
             self.steps[-1].append(Step(self._step, done))
             self._step = 0.0
         if done < 0 and event.kind is Kind.BACK:
             self.groups[index].steps_back += 1
         self._see_groups(event, lines, mode)
         self._see_trouble(event, trouble)
+
+    def _follow(self, event: Event, edit: Revision, before: Sequence[GroupLine]) -> None:
+        """The sequence was edited: the groups are others, and some stand otherwise than before."""
+        told, lines = dict(enumerate(self.groups)), dict(enumerate(before))
+        now = list(zip(edit.groups, self.session.summary(), strict=True))
+        self.groups = [told.get(follows.group) or GroupStory(line, []) for follows, line in now]
+        self._see_groups(event, [lines.get(follows.group, line) for follows, line in now], self.session.mode)
 
     def _standing(self) -> tuple[int, ModeName, tuple[GroupLine, ...], str]:
         session = self.session

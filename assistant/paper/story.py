@@ -1,6 +1,6 @@
 """What is told of one job on one warp: what became of each group, by whom, when, how long it took, what was heard."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import StrEnum
 
 from assistant.session.events import Kind
@@ -102,6 +102,12 @@ class GroupStory:
     seconds: float = 0.0
     units: int = 0
     steps_back: int = 0
+    weavers: dict[str, int] = field(default_factory=dict)  # units called, also anew, by who sat; "" where not told
+
+    @property
+    def by(self) -> tuple[str, ...]:
+        """The weavers who are named, who did most first."""
+        return tuple(sorted(filter(None, self.weavers), key=lambda weaver: -self.weavers[weaver]))
 
     @property
     def closed(self) -> Moment | None:
@@ -207,7 +213,13 @@ class Story:
             "seconds": self.seconds,
             "pace": self.pace,
             "group_times": [
-                {"name": group.line.name, "seconds": group.seconds, "pace": group.pace, "steps_back": group.steps_back}
+                {
+                    "name": group.line.name,
+                    "seconds": group.seconds,
+                    "pace": group.pace,
+                    "steps_back": group.steps_back,
+                    **({"weavers": list(group.by)} if group.by else {}),
+                }
                 for group in self.groups
             ],
             "moments": [moment.as_json(group.line.name) for group, moment in self._in_order()],

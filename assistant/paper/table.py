@@ -17,7 +17,7 @@ from assistant.words.phrases import Phrases
 COLUMNS = (
     *("title", "job", "begun", "group", "unit", "expected", "counted", "state", "closed_by", "closed_at"),
     *("seconds", "seconds_a_unit", "steps_back", "times_off", "set_right", "begun_anew", "opened_again", "troubles"),
-    "notes",
+    *("notes", "weavers"),
 )
 FORMULA = tuple("=+-@\t\r")  # what a cell begins with that a spreadsheet works out
 
@@ -61,7 +61,12 @@ def _row(story: Story, group: GroupStory, phrases: Phrases) -> Iterator[Cell]:
     yield group.steps_back
     yield from (group.count(what) for what in (GroupState.OFF, Deed.SET_RIGHT, Deed.ANEW, Deed.OPENED))
     yield _joined([moment.words for moment in group.moments if moment.what in TROUBLES])
-    yield _joined([note.text or marked(note, phrases) for note in story.notes if note.group == line.name])
+    yield _notes(story, line.name, phrases)
+    yield ", ".join(group.by)
+
+
+def _notes(story: Story, group: str, phrases: Phrases) -> str:
+    return _joined([note.text or marked(note, phrases) for note in story.notes if note.group == group])
 
 
 def _joined(texts: Sequence[str]) -> str:

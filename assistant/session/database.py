@@ -4,7 +4,7 @@ import errno
 import os
 import sqlite3
 import time
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import closing, contextmanager, suppress
 from pathlib import Path
 from typing import TypeVar
@@ -15,8 +15,9 @@ from assistant.errors import JournalError, refusal
 from assistant.files import numbered, read_whole, sync_folder, write_whole
 from assistant.meaning import Tell
 from assistant.session.events import AS_BEFORE, NOT_ASKED, NOT_LOOKED_FOR, SHAFTS_ALONE
+from assistant.session.rows import COLUMNS
 
-VERSION = 9
+VERSION = 10
 SAY_AFTER_S = 1.0  # of waiting for another program, the weaver is told
 WAIT_S = 30.0  # for another program, at most
 LOOK_AGAIN_S = 0.01
@@ -32,7 +33,8 @@ CREATE TABLE warps (
     sequence TEXT NOT NULL,
     began REAL NOT NULL,
     job TEXT NOT NULL DEFAULT 'thread',
-    log INTEGER NOT NULL DEFAULT 0
+    log INTEGER NOT NULL DEFAULT 0,
+    begun TEXT
 );
 CREATE TABLE events (
     warp INTEGER NOT NULL REFERENCES warps(id),
@@ -47,6 +49,9 @@ CREATE TABLE events (
     PRIMARY KEY (warp, step)
 ) WITHOUT ROWID;
 """
+
+BEGINNING = b"SQLite format 3\0"  # of any file of SQLite's
+WARP_COLUMNS = "id, file, sequence, began, job, log, begun"
 
 FROM_BEFORE = {  # what each older version needs, to stand where it stood when it is replayed
     1: (
@@ -77,6 +82,7 @@ FROM_BEFORE = {  # what each older version needs, to stand where it stood when i
         f"UPDATE events SET source = source || '{NOT_LOOKED_FOR}' WHERE kind IN ('find', 'uneven')"
         f" AND source NOT LIKE '%{NOT_LOOKED_FOR}' AND warp IN (SELECT id FROM warps WHERE job = 'sley')",
     ),
+    9: ("ALTER TABLE warps ADD COLUMN begun TEXT",),
 }
 
 Speak = Callable[[Tell], None]
@@ -198,6 +204,45 @@ class Copy:
         except BaseException:
             self.db.close()
             raise
+
+
+class Excerpt:
+    """A journal out of bytes that may come from anywhere, in memory and brought up to date; `path` is what to call it.
+
+    Raises JournalError.
+    """
+
+    def __init__(self, content: bytes, path: Path):
+        self.db = sqlite3.connect(":memory:", isolation_level=None)
+        self.db.text_factory = as_text
+        try:
+            with plainly(path):
+                if not content.startswith(BEGINNING):
+                    raise damaged(path, "schema")
+                self.db.execute("PRAGMA trusted_schema = OFF")
+                self.db.deserialize(content)
+                _check(self.db, path)
+                found = {tuple(row) for row in self.db.execute("SELECT type, name FROM sqlite_master")}
+                if found != {("table", "warps"), ("table", "events")}:
+                    raise damaged(path, "schema")
+                _bring_up_to_date(self.db, path)
+        except BaseException:
+            self.db.close()
+            raise
+
+
+def excerpt(db: sqlite3.Connection, warps: Iterable[int], file: str) -> bytes:
+    """A journal of these records alone, as bytes; `file` is what it calls theirs."""
+    tables = (("warps", "id", WARP_COLUMNS), ("events", "warp", f"warp, step, {COLUMNS}"))
+    with closing(sqlite3.connect(":memory:", isolation_level=None)) as apart:
+        _bring_up_to_date(apart, Path(file))
+        for number in warps:
+            for table, key, columns in tables:
+                rows = db.execute(f"SELECT {columns} FROM {table} WHERE {key} = ?", (number,)).fetchall()
+                places = ", ".join("?" * len(columns.split(",")))
+                apart.executemany(f"INSERT INTO {table} ({columns}) VALUES ({places})", rows)
+        apart.execute("UPDATE warps SET file = ?, log = CASE log WHEN ? THEN log ELSE ? END", (file, GONE, LEFT))
+        return apart.serialize()
 
 
 def log_of(path: Path) -> Path:

@@ -7,6 +7,7 @@ from assistant.finder import Outcome, Question, Repair
 from assistant.finder.reed import ReedQuestion
 from assistant.meaning import Tell
 from assistant.readback import Alike
+from assistant.session.edit import Revision
 
 
 class Kind(StrEnum):
@@ -45,11 +46,12 @@ class Kind(StrEnum):
     HEDDLES_COUNTED = "heddles counted"  # a record says whether heddles were counted out: 1, or 0; moves nothing
     CLOCK_SET = "clock set"  # the wall clock was set, forward by a number of seconds, or back; moves nothing
     SLEPT = "slept"  # the machine did, for a number of seconds; moves nothing
+    EDITED = "edited"  # the sequence file was, and what is done hangs so
 
 
 NOT_BY_HAND = (
     *(Kind.SIT_DOWN, Kind.READ, Kind.UNCLEAR),
-    *(Kind.THREADED_BEFORE, Kind.HEDDLES_COUNTED, Kind.CLOCK_SET, Kind.SLEPT),
+    *(Kind.THREADED_BEFORE, Kind.HEDDLES_COUNTED, Kind.CLOCK_SET, Kind.SLEPT, Kind.EDITED),
 )  # what no key, touch or button means
 TURNS = (Kind.LOUDER, Kind.QUIETER, Kind.FASTER, Kind.SLOWER)  # a knob of the mouth, by one notch
 
@@ -71,7 +73,7 @@ NOT_ASKED = ", not asked"  # it was not asked whether what was heard is meant
 AS_BEFORE = ", as before"
 SHAFTS_ALONE = ", shafts alone"  # of a group read back: it was not asked how its ends lie
 
-About = Question | ReedQuestion | Repair | Outcome  # a question of a search, the repair it led to, or none
+About = Question | ReedQuestion | Repair | Outcome | Revision  # a question of a search, what it led to; what was edited
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,9 +90,9 @@ class Event:
     )
     source: str = ""  # an Origin, or "" where none is told; in a record from before, marks as above may follow it
     row: tuple[int, ...] = ()  # READ: the shafts read aloud, in order
-    text: str = ""  # NOTE: what was written
+    text: str = ""  # NOTE: what was written; SIT_DOWN: the name of the weaver, "" where none is told
     alike: Alike | None = None  # SIT_DOWN: numbers that sound alike in the weaver's language; None where not told
-    about: About | None = None  # what of a search stood when it came; None where none, or that is not told
+    about: About | None = None  # what of a search stood when it came, where that is told; of EDITED, the edit
 
     @property
     def by(self) -> str:

@@ -1,7 +1,7 @@
 """A record read back: groups and their states, sittings, pace."""
 
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 from itertools import pairwise
 from pathlib import Path
@@ -16,7 +16,7 @@ from assistant.session.view import GroupLine
 from assistant.warp.examples import find
 from assistant.warp.passes import PASSES, THREAD
 
-BESIDE = (Kind.NOTE, Kind.THREADED_BEFORE, Kind.HEDDLES_COUNTED)  # events that may come beside any sitting
+BESIDE = (Kind.NOTE, Kind.THREADED_BEFORE, Kind.HEDDLES_COUNTED, Kind.EDITED)  # events that may come beside any sitting
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,11 +32,13 @@ class Sitting:
     done: int
     taken_back: int = 0
     clock_set: int = 0  # seconds, forward, by which the wall clock was set meanwhile
+    weaver: str = ""  # who sat, "" where that is not told
 
     def as_json(self, units: str) -> dict[str, object]:
         """When, in ISO 8601; how many of these units were done and taken back; and the clock."""
+        who = {"weaver": self.weaver} if self.weaver else {}
         times = {"began": self.began.isoformat(), "ended": self.ended.isoformat()}
-        return {**times, units: self.done, "taken_back": self.taken_back, "clock_set": self.clock_set}
+        return {**times, units: self.done, "taken_back": self.taken_back, "clock_set": self.clock_set, **who}
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,8 +51,17 @@ class History:
     total: int
     groups: tuple[GroupLine, ...]
     sittings: tuple[Sitting, ...]
-    pace: float | None  # seconds a unit, None until enough was done
+    pace: float | None  # seconds a unit of who sat last, None until enough was done
     left: int  # units not yet called
+    paces: Mapping[str, float] = field(default_factory=dict, hash=False)  # of each weaver of whom enough was done
+
+    @property
+    def weavers(self) -> dict[str, int]:
+        """Units that each weaver did, where any is named; those taken back are counted off."""
+        done: dict[str, int] = {}
+        for sitting in self.sittings:
+            done[sitting.weaver] = done.get(sitting.weaver, 0) + sitting.done - sitting.taken_back
+        return done if any(done) else {}
 
     @property
     def counted(self) -> int:
@@ -73,17 +84,20 @@ class Retelling:
     """Follows a record event by event: the session it comes to, and the sittings it was done in."""
 
     def __init__(self, record: Record):
-        self.session = Session(record.warp, PASSES[record.job])
+        self.session = Session(record.warp_begun, PASSES[record.job])
         self._sittings: list[Sitting] = []
         self._before: list[int] = []  # counted in each group when the sitting under way began
         self._began = self._ended = 0.0
         self._set = 0
+        self._weaver = ""
 
     def take(self, event: Event) -> None:
         """One event further. A sitting begins by sitting down; a note, which may come beside any, is no part of it."""
         if event.kind is Kind.SIT_DOWN or not (self._before or event.kind in BESIDE):
             self._sittings = self._so_far()
-            self._before, self._began, self._set = self._counted(), event.at, 0
+            self._before, self._began, self._set, self._weaver = self._counted(), event.at, 0, event.text
+        if event.kind is Kind.EDITED:  # which comes between sittings
+            self._sittings, self._before = self._so_far(), []
         if event.kind is Kind.CLOCK_SET:
             self._set += event.number or 0
         self.session.replay([event])
@@ -99,14 +113,15 @@ class Retelling:
             return []
         more = [now - before for before, now in zip(self._before, self._counted(), strict=True)]
         done, back = sum(n for n in more if n > 0), -sum(n for n in more if n < 0)
-        return [*self._sittings, Sitting(local(self._began), local(self._ended), done, back, self._set)]
+        return [*self._sittings, Sitting(local(self._began), local(self._ended), done, back, self._set, self._weaver)]
 
     def history(self) -> History:
         """What the events so far come to."""
         session, job = self.session, self.session.job
         sittings = tuple(self._so_far())
         place, summary = session.place, session.summary()
-        return History(session.warp.title, job.name, job.unit, session.total, summary, sittings, place.pace, place.left)
+        counts = (place.pace, place.left, place.own_paces)
+        return History(session.warp.title, job.name, job.unit, session.total, summary, sittings, *counts)
 
 
 def dated(events: Sequence[Event]) -> Iterator[Event]:
@@ -216,18 +231,25 @@ class OwnPace:
         }
 
 
-def own_paces(journal: Records) -> list[OwnPace]:
+def own_paces(journal: Records, weaver: str = "") -> list[OwnPace]:
     """The weaver's own pace in each job, from the warp begun last that tells."""
-    paces = (_own_pace(journal, job) for job in PASSES)
+    paces = (_own_pace(journal, job, weaver) for job in PASSES)
     return [pace for pace in paces if pace]
 
 
-def own_pace(journal: Records, job: str) -> float | None:
+def own_pace(journal: Records, job: str, weaver: str = "") -> float | None:
     """The weaver's seconds a unit in the record of a job begun last that tells; None where none does."""
-    found = _own_pace(journal, job)
+    found = _own_pace(journal, job, weaver)
     return found.seconds if found else None
 
 
-def _own_pace(journal: Records, job: str) -> OwnPace | None:
+def _own_pace(journal: Records, job: str, weaver: str) -> OwnPace | None:
+    """Of a weaver who is named and was not yet, that of nobody named; of nobody named, that of whoever sat last."""
     histories = journal.readable(journal.records(job=job), lambda record: history(journal, record))
-    return next((OwnPace(job, told.pace, told) for _, told in histories if told.pace), None)
+    told = [told for _, told in histories if told.paces]
+    for whose in (weaver, ""):
+        for each in told:
+            pace = each.paces.get(whose) if weaver else each.pace
+            if pace:
+                return OwnPace(job, pace, each)
+    return None

@@ -10,11 +10,23 @@ from pathlib import Path
 from typing import Any, Self, TypeVar
 
 from assistant import folders
-from assistant.alone import Alone, Taken
+from assistant.alone import Alone, Taken, this_window
 from assistant.errors import JournalError, SequenceError
 from assistant.files import open_plain
 from assistant.meaning import Tell
-from assistant.session.database import GONE, Copy, Database, Speak, plainly
+from assistant.session.database import (
+    GONE,
+    LEFT,
+    WARP_COLUMNS,
+    Copy,
+    Database,
+    Excerpt,
+    Speak,
+    excerpt,
+    plainly,
+    transaction,
+)
+from assistant.session.edit import Revision
 from assistant.session.events import Event, Kind, Origin
 from assistant.session.keeping import Keeper
 from assistant.session.rows import COLUMNS, from_row, moment, to_row
@@ -22,12 +34,16 @@ from assistant.warp.model import Warp
 from assistant.warp.passes import PASSES
 from assistant.warp.sequence import dump, loads
 
+AFTER_ALL = (  # put an event after all that is kept of a record
+    f"INSERT INTO events (warp, step, {COLUMNS}) "
+    "SELECT ?1, coalesce(max(step) + 1, 0), ?2, ?3, ?4, ?5, ?6, ?7, ?8 FROM events WHERE warp = ?1"
+)
 _T = TypeVar("_T")
 
 
 @dataclass(frozen=True, slots=True)
 class Record:
-    """One job on one warp in the journal: its file, and the sequence as it was begun, or as `revise` left it."""
+    """One job on one warp in the journal: its file, and the sequence as it is by now."""
 
     id: int
     file: str
@@ -35,18 +51,37 @@ class Record:
     began: float
     job: str
     cut_off: bool = False  # its last sitting ended without leaving, and some of its last events may be gone
+    begun: str = ""  # the sequence as it was begun, where an event tells that it was edited
 
     @property
     def warp(self) -> Warp:
-        """The warp that its events are replayed on. Raises JournalError where what is kept is none."""
+        """The warp as it is by now. Raises JournalError where what is kept is none."""
+        return self._read(self.sequence)
+
+    @property
+    def warp_begun(self) -> Warp:
+        """The warp that its events are replayed on, from the first. Raises JournalError where what is kept is none."""
+        return self._read(self.begun or self.sequence)
+
+    def _read(self, sequence: str) -> Warp:
         try:
-            return loads(self.sequence.encode(), self.file, ours=True)
+            return loads(sequence.encode(), self.file, ours=True)
         except SequenceError as error:
             raise self.unreadable(error.tell) from error
 
     def unreadable(self, why: Tell) -> JournalError:
         """What to do with a record that cannot be gone on with."""
         return _unreadable(self.file, self.job, why)
+
+
+@dataclass(frozen=True, slots=True)
+class Coming:
+    """A record of another journal, with all its events."""
+
+    record: Record
+    events: tuple[Event, ...]
+    here: Record | None = None  # which holds the first of these events, or all
+    behind: bool = False  # a later one of its job is here, which stays the one that is gone on with
 
 
 def _unreadable(file: object, job: object, why: Tell) -> JournalError:
@@ -60,13 +95,14 @@ def _unreadable(file: object, job: object, why: Tell) -> JournalError:
 
 def _record(row: Sequence[Any]) -> Record:
     """The record a row holds. Raises JournalError for a row that no version wrote."""
-    number, place, sequence, began, job, log = row
+    number, place, sequence, began, job, log, begun = row
     file = os.fsdecode(place) if isinstance(place, bytes) else place
     try:
-        sound = all(isinstance(each, str) and "\0" not in each for each in (file, sequence)) and job in PASSES
+        texts = (file, sequence, begun or "")
+        sound = all(isinstance(each, str) and "\0" not in each for each in texts) and job in PASSES
         if not sound:
             raise ValueError(row)
-        return Record(number, file, sequence, moment(began), job, log == GONE)
+        return Record(number, file, sequence, moment(began), job, log == GONE, begun or "")
     except ValueError as error:
         raise _unreadable(file, job, Tell("it does not begin as a record does")) from error
 
@@ -100,10 +136,10 @@ class Records:
     A record that cannot be read is passed over where others are meant too; `passed_over` tells of each.
     """
 
-    def __init__(self, path: Path, file: Database | Copy):
+    def __init__(self, path: Path, file: Database | Copy | Excerpt):
         self.path = path
         self.passed_over: dict[int, Tell] = {}  # by the number of the record
-        self._file: Database | Copy = file
+        self._file: Database | Copy | Excerpt = file
 
     @property
     def _db(self) -> sqlite3.Connection:
@@ -119,6 +155,16 @@ class Records:
         if not copy.whole:
             speak(Tell("log unread", file=path))
         return Records(path, copy)
+
+    @staticmethod
+    def given(content: bytes, path: Path) -> "Records":
+        """Those in bytes that `excerpt` made, or that claim so; `path` is what to call it. Raises JournalError."""
+        return Records(path, Excerpt(content, path))
+
+    def excerpt(self, records: Sequence[Record], name: str) -> bytes:
+        """These records as a journal of their own, in which `name` is their file's."""
+        with plainly(self.path):
+            return excerpt(self._db, sorted(record.id for record in records), name)
 
     def __enter__(self) -> Self:
         return self
@@ -143,7 +189,7 @@ class Records:
     def _rows(self, file: Path | None, job: str | None) -> list[Sequence[Any]]:
         with plainly(self.path):
             return self._db.execute(
-                "SELECT id, file, sequence, began, job, log FROM warps "
+                f"SELECT {WARP_COLUMNS} FROM warps "
                 "WHERE (?1 IS NULL OR file = ?1) AND (?2 IS NULL OR job = ?2) ORDER BY id DESC",
                 (_kept_as(lies_at(file)) if file else None, job),
             ).fetchall()
@@ -214,29 +260,99 @@ class Journal(Records):
         )
         return Record(number, place, sequence, at, job)
 
-    def revise(self, record: Record, warp: Warp) -> Record:
-        """The record goes on with an edited sequence; its events are kept."""
-        sequence = dump(warp)
-        self._lasting.write("UPDATE warps SET sequence = ? WHERE id = ?", (sequence, record.id))
-        return replace(record, sequence=sequence)
+    def revise(self, record: Record, edit: Revision, at: float) -> Record:
+        """The record goes on with an edited sequence; its events are kept, and those to come follow the edit."""
+        sequence, begun = dump(edit.warp), record.begun or record.sequence
+        row = to_row(Event(Kind.EDITED, at, source=Origin.CLOCK, about=edit))
 
-    def carry(self, records: Sequence[Record], file: Path, window: str) -> None:
+        def follow() -> None:
+            with transaction(self._db):
+                self._db.execute("UPDATE warps SET sequence = ?, begun = ? WHERE id = ?", (sequence, begun, record.id))
+                self._db.execute(AFTER_ALL, (record.id, *row))
+
+        with plainly(self.path):
+            self._lasting.waiting(follow)
+        return replace(record, sequence=sequence, begun=begun)
+
+    def carry(self, records: Sequence[Record], file: Path) -> None:
         """These records go on in another file. Raises JournalError where another window is at one of them."""
-        with ExitStack() as stack:
-            for place, job in dict.fromkeys((record.file, record.job) for record in records):
-                stack.enter_context(self._alone(place, job, window))
+        with self.left_alone((record.file, record.job) for record in records):
             for record in records:
                 moving = "UPDATE warps SET file = ? WHERE id = ? AND file = ?"
                 self._lasting.write(moving, (_kept_as(lies_at(file)), record.id, _kept_as(record.file)))
 
+    @contextmanager
+    def left_alone(self, sittings: Iterable[tuple[str, str]]) -> Iterator[None]:
+        """Keep these jobs, each with the name of its file, from other windows meanwhile.
+
+        Raises JournalError where another has one.
+        """
+        with ExitStack() as stack:
+            for place, job in dict.fromkeys(sittings):
+                stack.enter_context(self._alone(place, job, this_window()))
+            yield
+
+    def take_up(self, coming: Sequence[Coming], file: Path) -> None:
+        """Records of another journal go on in this file, all or none; they come in their order, the oldest first."""
+        place = _kept_as(lies_at(file))
+        behind = [each for each in coming if each.behind]
+
+        def put() -> None:
+            with transaction(self._db):
+                for each in (*reversed(behind), *(each for each in coming if not each.behind)):
+                    self._take_up(each, place)
+
+        with plainly(self.path):
+            self._lasting.waiting(put)
+
+    def _take_up(self, coming: Coming, place: str | bytes) -> None:
+        record, here = coming.record, coming.here
+        log, begun = GONE if record.cut_off else LEFT, record.begun or None
+        if here:
+            number, held = here.id, len(self.events(here))
+            putting = "UPDATE warps SET file = ?, sequence = ?, log = ?, begun = ? WHERE id = ?"
+            self._db.execute(putting, (place, record.sequence, log, begun, number))
+        else:
+            row, held = (place, record.sequence, record.began, record.job, log, begun), 0
+            least = self._db.execute("SELECT min(id) - 1 FROM warps").fetchone()[0] if coming.behind else None
+            putting = f"INSERT INTO warps ({WARP_COLUMNS}) VALUES (?, ?, ?, ?, ?, ?, ?)"
+            number = self._db.execute(putting, (least, *row)).lastrowid or 0
+        rows = [(number, step, *to_row(event)) for step, event in enumerate(coming.events)]
+        putting = f"INSERT INTO events (warp, step, {COLUMNS}) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)"
+        self._db.executemany(putting, rows[held:])
+
+    def delete(self, records: Sequence[Record]) -> None:
+        """Forget these, all or none. Raises JournalError where another window is at one of them."""
+        numbers = [(record.id,) for record in records]
+
+        def forget() -> None:
+            with transaction(self._db):
+                self._db.executemany("DELETE FROM events WHERE warp = ?", numbers)
+                self._db.executemany("DELETE FROM warps WHERE id = ?", numbers)
+
+        with self.left_alone((record.file, record.job) for record in records), plainly(self.path):
+            self._lasting.waiting(forget)
+
+    def go_on_with(self, record: Record) -> Record:
+        """From now on this is the one of its job that its file goes on with, as if it had been begun last.
+
+        Raises JournalError where another window is at one of them.
+        """
+
+        def renumber() -> int:
+            with transaction(self._db):
+                number: int = self._db.execute("SELECT max(id) + 1 FROM warps").fetchone()[0]
+                self._db.execute("UPDATE warps SET id = ? WHERE id = ?", (number, record.id))
+                self._db.execute("UPDATE events SET warp = ? WHERE warp = ?", (number, record.id))
+            return number
+
+        with self.left_alone([(record.file, record.job)]), plainly(self.path):
+            return replace(record, id=self._lasting.waiting(renumber))
+
     def note(self, record: Record, text: str, at: float) -> None:
         """Put a note after all that is kept of a warp; a sitting in another window goes on undisturbed."""
         event = Event(Kind.NOTE, at, source=Origin.WRITTEN, text=text)
-        self._lasting.write(
-            f"INSERT INTO events (warp, step, {COLUMNS}) "
-            "SELECT ?1, coalesce(max(step) + 1, 0), ?2, ?3, ?4, ?5, ?6, ?7, ?8 FROM events WHERE warp = ?1",
-            (record.id, *to_row(event)),
-        )
+        self._lasting.write(AFTER_ALL, (record.id, *to_row(event)))
 
     @contextmanager
     def hold(self, file: Path, job: str, window: str) -> Iterator[None]:

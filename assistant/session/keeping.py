@@ -15,7 +15,7 @@ EVERY = 8  # events of a sitting that only the log beside the file holds, at mos
 
 _Row = Sequence[Any]
 _PUT = f"INSERT INTO events (warp, step, {COLUMNS}) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)"
-_WARP = "file, sequence, began, job"
+_WARP = "file, sequence, began, job, begun"
 
 
 class Keeper:
@@ -112,7 +112,7 @@ class Keeper:
     def _put_back(self, begun: _Row, rows: list[_Row], behind: bool = False) -> tuple[int, list[_Row]]:
         """The number of a record that begins so and holds at least these events, and what it holds."""
         db = self._file.db
-        file, _, began, job = begun
+        file, _, began, job, _ = begun
         query = "SELECT id FROM warps WHERE file = ? AND began = ? AND job = ? ORDER BY id DESC"
         for (number,) in db.execute(query, (file, began, job)).fetchall():
             there = self._kept(number)
@@ -121,7 +121,7 @@ class Keeper:
         else:
             there = []
             (number,) = db.execute("SELECT min(id) - 1 FROM warps").fetchone() if behind else (None,)
-            put = f"INSERT INTO warps (id, {_WARP}) VALUES (?, ?, ?, ?, ?)"
+            put = f"INSERT INTO warps (id, {_WARP}) VALUES (?, ?, ?, ?, ?, ?)"
             number = db.execute(put, (number, *begun)).lastrowid
         more = rows[len(there) :]
         db.executemany(_PUT, [(number, step, *row) for step, row in enumerate(more, len(there))])

@@ -143,6 +143,8 @@ class Place:
     busy: float = 0.0  # seconds that count for the pace
     paced: int = 0  # units done in them
     helped: int = field(default=0, compare=False)  # times in a row that the weaver asked what can be said
+    weaver: str = ""  # who sits, "" where that is not told
+    paces: Mapping[str, tuple[float, int]] = field(default_factory=dict, hash=False)  # `busy`, `paced` of the others
 
     @classmethod
     def beginning(cls, course: Course) -> "Place":
@@ -188,6 +190,22 @@ class Place:
     def pace(self) -> float | None:
         """The weaver's own seconds a unit; None until enough was done."""
         return self.busy / self.paced if self.paced >= PACE_FROM and self.busy > 0 else None
+
+    @property
+    def own_paces(self) -> dict[str, float]:
+        """Seconds a unit of each weaver of whom enough was done."""
+        every = {**self.paces, self.weaver: (self.busy, self.paced)}
+        return {name: busy / paced for name, (busy, paced) in every.items() if paced >= PACE_FROM and busy > 0}
+
+    def with_weaver(self, weaver: str) -> Self:
+        """Another sits down, with a pace of her own; what was done before anybody was named is that of the first."""
+        if weaver == self.weaver:
+            return self
+        if not self.weaver and not self.paces:
+            return replace(self, weaver=weaver)
+        busy, paced = self.paces.get(weaver, (0.0, 0))
+        paces = {**self.paces, self.weaver: (self.busy, self.paced)}
+        return replace(self, weaver=weaver, busy=busy, paced=paced, paces=paces)
 
     def line(self, group: int) -> GroupLine:
         """A group with what was expected, what was counted, and how it stands."""

@@ -2,15 +2,23 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from pathlib import Path
 
-from assistant.errors import HeddlecallError, JournalError, WarpChanged
-from assistant.meaning import Tell, listed
+from assistant.errors import HeddlecallError, JournalError
+from assistant.meaning import Tell
+from assistant.session.edit import Hangs, Revision
 from assistant.session.journal import Record, Records
 from assistant.session.machine import Session
-from assistant.session.view import GroupLine, GroupState
-from assistant.warp.model import Group, Warp
+from assistant.warp.model import End, Group, Warp
+from assistant.warp.notation import notation
 from assistant.warp.passes import PASSES
+
+TURNED = {
+    "right": Tell("the first end lay at the right edge, now at the left"),
+    "left": Tell("the first end lay at the left edge, now at the right"),
+    "front": Tell("shaft 1 hung at the front, now at the back"),
+    "back": Tell("shaft 1 hung at the back, now at the front"),
+}
+MOST_LINES, MOST_ENDS = 6, 16  # of what is told of an edit
 
 
 @dataclass(frozen=True, slots=True)
@@ -20,6 +28,7 @@ class Resumption:
     fresh: bool = False
     edited: bool = False
     threaded_to: str | None = None  # the last group that was threaded before, where a record begins now
+    hangs: Hangs | None = None  # how what is done hangs, where the file was edited there; None where that is not said
     same_warp: bool = False  # what is kept of another file that holds the same goes on in this one
 
 
@@ -27,7 +36,7 @@ def replayed(journal: Records, record: Record) -> Session:
     """The session as a record leaves it. Raises JournalError where the record cannot be read."""
     events = journal.events(record)
     try:
-        session = Session(record.warp, PASSES[record.job])
+        session = Session(record.warp_begun, PASSES[record.job])
         session.replay(events)
     except JournalError:
         raise
@@ -36,45 +45,32 @@ def replayed(journal: Records, record: Record) -> Session:
     return session
 
 
-def to_revise(file: Path, left: Session, warp: Warp, edited: bool) -> bool:
-    """Whether a record that was left so is to be revised, where its file now holds this warp; `edited`: it may be.
-
-    Raises WarpChanged where the file was edited since and it may not, or in groups already done; PlanError where the
-    warp lacks what the job takes.
-    """
-    if left.warp == warp:
-        return False
-    said = listed(changes(left.warp, warp))
-    if touches_done(left.job.by_group(left.warp), left.job.by_group(warp), left.summary()):
-        raise WarpChanged(
-            "{file}: edited since it was begun, in groups already done: {said}. Put the file back "
-            "as it was, or start anew with --fresh; the old record is kept",
-            file=file,
-            said=said,
-        )
-    if not edited:
-        raise WarpChanged(
-            "{file}: edited since it was begun: {said}. Nothing done is touched: go on with "
-            "--edited, or start anew with --fresh; the old record is kept",
-            file=file,
-            said=said,
-        )
-    return True
-
-
-def changes(begun: Warp, edited: Warp) -> list[Tell]:
-    """A sentence for each group that is not the same, then for whatever else differs."""
-    lines = [
-        _group_change(number, old, new)
-        for number, (old, new) in enumerate(zip(begun.groups, edited.groups, strict=False), 1)
-        if old != new
+def changes(begun: Warp, edited: Warp, edit: Revision) -> list[Tell]:
+    """A sentence for each group that is not the same, and for whatever else differs; of many the first few."""
+    lines = []
+    if begun.title != edited.title:
+        lines.append(Tell("it was called {before}, now {now}", before=begun.title, now=edited.title))
+    if begun.start != edited.start:
+        lines.append(TURNED[begun.start])
+    if begun.loom.shaft_1 != edited.loom.shaft_1:
+        lines.append(TURNED[begun.loom.shaft_1])
+    kept = {follows.group for follows in edit.groups}
+    lines += [
+        Tell("group {number}, {name}: is gone", number=at + 1, name=group.name)
+        for at, group in enumerate(begun.groups)
+        if at not in kept
     ]
-    before, now = len(begun.groups), len(edited.groups)
-    if before != now:
-        lines.append(Tell("there were {before} groups, now there are {now}", before=before, now=now))
+    for at, (follows, new) in enumerate(zip(edit.groups, edited.groups, strict=True)):
+        if follows.group < 0:
+            lines.append(
+                Tell("group {number}, {name}: is new, {ends} ends", number=at + 1, name=new.name, ends=len(new.ends))
+            )
+        elif begun.groups[follows.group] != new:
+            lines.append(_group_change(at + 1, begun.groups[follows.group], new))
     if not lines:
-        lines.append(Tell("the groups are the same; other entries of the file changed"))
-    return lines
+        return [Tell("the groups are the same; other entries of the file changed")]
+    more = len(lines) - MOST_LINES
+    return lines if more <= 0 else [*lines[:MOST_LINES], Tell("and so in further places: {count}", count=more)]
 
 
 def _group_change(number: int, old: Group, new: Group) -> Tell:
@@ -88,15 +84,23 @@ def _group_change(number: int, old: Group, new: Group) -> Tell:
             before=len(old.ends),
             now=len(new.ends),
         )
-    end = next(end for end, (a, b) in enumerate(zip(old.ends, new.ends, strict=True), 1) if a != b)
-    return Tell("group {number}, {name}: differs from end {end} on", number=number, name=old.name, end=end)
-
-
-def touches_done(
-    begun: Sequence[Sequence[object]], edited: Sequence[Sequence[object]], summary: Sequence[GroupLine]
-) -> bool:
-    """A group already begun no longer has the same units, so that its count would no longer hold."""
-    return any(
-        line.state is not GroupState.WAITING and edited[index : index + 1] != [units]
-        for index, (line, units) in enumerate(zip(summary, begun, strict=True))
+    pairs = list(zip(old.ends, new.ends, strict=True))
+    first, *_, last = [end for end, (a, b) in enumerate(pairs, 1) if a != b] * 2
+    before, now = (_shafts(ends[first - 1 : last]) for ends in (old.ends, new.ends))
+    if before == now:
+        return Tell("group {number}, {name}: differs from end {end} on", number=number, name=old.name, end=first)
+    return Tell(
+        "group {number}, {name}, ends {first} to {last}: were {before}, now are {now}",
+        number=number,
+        name=old.name,
+        first=first,
+        last=last,
+        before=before,
+        now=now,
     )
+
+
+def _shafts(ends: Sequence[End]) -> str:
+    """As a sequence file writes them; of many the first few."""
+    written = notation(end.shafts for end in ends[:MOST_ENDS])
+    return written if len(ends) <= MOST_ENDS else f"{written} …"

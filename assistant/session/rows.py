@@ -2,10 +2,13 @@
 
 from datetime import UTC, datetime
 
+from assistant.errors import SequenceError
 from assistant.finder import Ask, Outcome, Question, Repair, Side, Way
 from assistant.finder.reed import ReedAsk, ReedQuestion
+from assistant.session.edit import Follows, Hangs, Revision
 from assistant.session.events import About, Event, Kind
-from assistant.warp.source import one_line
+from assistant.warp.sequence import dump, loads
+from assistant.warp.source import MOST_BYTES_BEGUN, one_line
 
 COLUMNS = "at, kind, number, source, text, alike, about"  # of an event, as `to_row` gives them
 EARLIEST, LATEST = (datetime(year, 1, 1, tzinfo=UTC).timestamp() for year in (2, 9999))  # a calendar tells, anywhere
@@ -20,7 +23,8 @@ def to_row(event: Event) -> EventRow:
 
     A row of shafts read aloud is kept as "row 3 4 1" in place of the number, numbers that sound alike as "1-9 5-9".
     What of a search stood is kept as "asked shafts,7,last,0", with what lacks as a fifth where anything does,
-    of the reed as "dents along,3,9"; "repair redo,3,5,6," or "undecided".
+    of the reed as "dents along,3,9"; "repair redo,3,5,6," or "undecided". An edit is kept as
+    "edited before 0:6:9,-1:0:0" and the sequence on the same line.
     """
     number = " ".join(("row", *map(str, event.row))) if event.row else event.number
     alike = None if event.alike is None else " ".join(f"{one}-{other}" for one, other in event.alike)
@@ -34,7 +38,8 @@ def from_row(row: tuple[object, ...]) -> Event:
         raise ValueError(row)
     if not (isinstance(alike, str | None) and isinstance(about, str | None)):
         raise ValueError(row)
-    if len(source) + len(text) + len(f"{alike}{about}") > MOST_CHARACTERS:
+    most = MOST_BYTES_BEGUN if kind == Kind.EDITED else MOST_CHARACTERS
+    if len(source) + len(text) + len(f"{alike}{about}") > most:
         raise ValueError(row)
     pairs = None if alike is None else tuple(_pair(pair) for pair in alike.split())
     asked = None if about is None else _about(about)
@@ -80,6 +85,9 @@ def _of_search(about: About | None) -> str | None:
             return f"repair {way},{first},{taken_out},{threaded},{'/'.join(map(str, heddle))}"
         case Outcome():
             return about.value
+        case Revision(warp, groups, hangs):
+            follow = ",".join(f"{each.group}:{each.same}:{each.again_to}" for each in groups)
+            return f"edited {hangs} {follow} {dump(warp, on_one_line=True)}"
 
 
 def _about(text: str) -> About:
@@ -96,7 +104,18 @@ def _about(text: str) -> About:
         way, first, taken_out, threaded, heddle = rest.split(",")
         at, out, anew = (_whole(int(number)) for number in (first, taken_out, threaded))
         return Repair(Way(way), at, out, anew, tuple(_whole(int(shaft)) for shaft in heddle.split("/") if shaft))
+    if begins == "edited":
+        return _edit(*rest.split(" ", 2))
     return Outcome(text)
+
+
+def _edit(hangs: str, groups: str, sequence: str) -> Revision:
+    try:
+        warp = loads(sequence.encode(), "", ours=True)
+    except SequenceError as error:
+        raise ValueError(sequence) from error
+    follow = tuple(Follows(*(_whole(int(part)) for part in each.split(":"))) for each in groups.split(","))
+    return Revision(warp, follow, Hangs(hangs))
 
 
 def _whole(number: object) -> int:

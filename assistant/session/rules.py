@@ -81,6 +81,7 @@ from assistant.session.rules_everywhere import (
     leave,
     mark,
     no_move,
+    on_as_edited,
     pause,
     sit_down,
     turned,
@@ -185,6 +186,7 @@ EVERYWHERE: dict[Kind, Rule] = {
     Kind.HEDDLES_COUNTED: heddles_known,
     Kind.CLOCK_SET: no_move,
     Kind.SLEPT: no_move,
+    Kind.EDITED: on_as_edited,
 }
 
 

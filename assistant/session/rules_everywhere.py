@@ -2,6 +2,8 @@
 
 from dataclasses import replace
 
+from assistant.session.edit import Revision
+from assistant.session.editing import edited
 from assistant.session.events import Adjust, Event, Knob, Sound, Stop, Tone
 from assistant.session.modes import Mode, Paused
 from assistant.session.place import Place
@@ -42,7 +44,7 @@ def no_move(place: Place, mode: Mode, event: Event) -> Done:
 @rule(always)
 def sit_down(place: Place, mode: Mode, event: Event) -> Done:
     woken = place.to(mode.back) if isinstance(mode, Paused) else place
-    cut = woken.cut_calls(event.number) if event.number else woken
+    cut = (woken.cut_calls(event.number) if event.number else woken).with_weaver(event.text)
     told = replace(cut, sittings=cut.sittings + 1, alike=cut.alike if event.alike is None else event.alike)
     return asks(told, welcome)
 
@@ -62,6 +64,17 @@ def begins_after(place: Place, mode: Mode, event: Event) -> Done:
 def heddles_known(place: Place, mode: Mode, event: Event) -> Done:
     """A record says whether heddles were counted out for this warp."""
     return replace(place, heddles_counted=bool(event.number), heddles_recorded=bool(event.number)), []
+
+
+def _can_follow(place: Place, mode: Mode, event: Event) -> bool:
+    return isinstance(event.about, Revision) and event.about.fits(len(place.groups))
+
+
+@rule(_can_follow)
+def on_as_edited(place: Place, mode: Mode, event: Event) -> Done:
+    """The sequence is another from now on."""
+    assert isinstance(event.about, Revision)
+    return edited(place, event.about), []
 
 
 @rule(always)

@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from assistant.session.events import Event, Kind
 
 LONGEST_STEP = 300.0  # seconds between two events from which on the weaver was away
-TIMELESS = (Kind.NOTE, Kind.THREADED_BEFORE, Kind.HEDDLES_COUNTED, Kind.CLOCK_SET, Kind.SLEPT)
+TIMELESS = (Kind.NOTE, Kind.THREADED_BEFORE, Kind.HEDDLES_COUNTED, Kind.CLOCK_SET, Kind.SLEPT, Kind.EDITED)
 
 
 @dataclass(frozen=True, slots=True)

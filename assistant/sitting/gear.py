@@ -61,7 +61,8 @@ class Gear:
     deaf: bool = False
     ear: UntaughtEar | None = None
     model: Path | None = None
-    weaver: str | None = None
+    weaver: str | None = None  # whose taught words are heard
+    sits: str = ""  # who sits at the loom, as the record tells it
     microphone: str | int | None = None
     headset: bool = False
     echo_canceller: bool = False

@@ -131,15 +131,21 @@ class Loop:
         self._mouth.utter([Say((self._words.part(told),))])
         self._show()
 
-    def run(self, size: int | None = None, alike: Alike | None = None, known: Iterable[tuple[Kind, int]] = ()) -> None:
-        """Sit down, with calls of this size and numbers that sound alike, and go on until the weaver leaves.
+    def run(
+        self,
+        size: int | None = None,
+        alike: Alike | None = None,
+        known: Iterable[tuple[Kind, int]] = (),
+        weaver: str = "",
+    ) -> None:
+        """A weaver sits down, with calls of this size and numbers that sound alike, and goes on until she leaves.
 
         What is `known` before is kept first, and not told of. Raises HeddlecallError where the journal cannot be kept.
         """
         try:
             for kind, number in known:
                 self._happened(Event(kind, self.clock.now(), number, Origin.CLOCK))
-            self._take(Event(Kind.SIT_DOWN, self.clock.now(), size, Origin.CLOCK, alike=alike), "")
+            self._take(Event(Kind.SIT_DOWN, self.clock.now(), size, Origin.CLOCK, text=weaver, alike=alike), "")
             while not self._stopped:
                 self._wait()
         except HeddlecallError as error:

@@ -3,23 +3,28 @@
 import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 from assistant.alone import this_window
 from assistant.errors import JournalError, SequenceError, WarpChanged
-from assistant.meaning import Tell
+from assistant.meaning import Tell, listed
+from assistant.session.edit import Hangs, Revision
+from assistant.session.editing import compared, touched
 from assistant.session.elsewhere import elsewhere
 from assistant.session.events import Kind
 from assistant.session.history import history
 from assistant.session.journal import Journal, Record, Records
 from assistant.session.machine import Session
-from assistant.session.resume import Resumption, replayed, to_revise
+from assistant.session.resume import Resumption, changes, replayed
 from assistant.session.upcoming import heddles_counted
 from assistant.warp.locate import group_named
 from assistant.warp.model import Warp
 from assistant.warp.passes import Pass
 from assistant.warp.sequence import load, loads
+
+Agrees = Callable[..., bool]  # asks the weaver a Tell, after lines of others where some are to be read first
 
 
 @contextmanager
@@ -29,7 +34,7 @@ def prepared(
     job: Pass[Any],
     resumption: Resumption,
     warn: Callable[[Tell], None] = lambda _: None,
-    agrees: Callable[[Tell], bool] | None = None,
+    agrees: Agrees | None = None,
 ) -> Iterator[tuple[Record, Session]]:
     """The record to go on with and the session as it leaves it, kept from other windows meanwhile.
 
@@ -40,7 +45,7 @@ def prepared(
         warp = _warp_in(file, journal, job, resumption)
         if not resumption.fresh:
             taken_along(journal, file, job, warp, resumption.same_warp, warn, agrees)
-        yield open_record(journal, file, job, warp, resumption, time.time())
+        yield open_record(journal, file, job, warp, resumption, time.time(), agrees)
 
 
 def taken_along(
@@ -50,7 +55,7 @@ def taken_along(
     warp: Warp,
     same_warp: bool,
     warn: Callable[[Tell], None],
-    agrees: Callable[[Tell], bool] | None,
+    agrees: Agrees | None,
 ) -> None:
     """Have the records of a warp go on in the file that holds it now, if it has none there; the weaver is told.
 
@@ -71,7 +76,7 @@ def taken_along(
             )
         if not agrees(Tell("same warp?", **places)):
             return
-    journal.carry(found.records, file, this_window())
+    journal.carry(found.records, file)
     warn(Tell("record goes along", **places))
 
 
@@ -104,7 +109,13 @@ def _longer_than_today(record: Record) -> bool:
 
 
 def open_record(
-    journal: Journal, file: Path, job: Pass[Any], warp: Warp, resumption: Resumption, at: float
+    journal: Journal,
+    file: Path,
+    job: Pass[Any],
+    warp: Warp,
+    resumption: Resumption,
+    at: float,
+    agrees: Agrees | None = None,
 ) -> tuple[Record, Session]:
     """The record to go on with and the session as it leaves it, where the file holds this warp; the job is held.
 
@@ -125,7 +136,37 @@ def open_record(
             "{file}: threading has begun already; --threaded-to is for a new record: add --fresh",
             file=file,
         )
-    if not to_revise(file, left, warp, resumption.edited):
+    if left.warp == warp:
         return record, left
-    record = journal.revise(record, warp)
+    record = journal.revise(record, _how_it_hangs(file, left, warp, resumption, agrees), at)
     return record, replayed(journal, record)
+
+
+def _how_it_hangs(file: Path, left: Session, warp: Warp, resumption: Resumption, agrees: Agrees | None) -> Revision:
+    """The edit, with the weaver's word how what is done hangs.
+
+    Raises WarpChanged where she has not said, and cannot be asked.
+    """
+    edit = compared(left.place, warp)
+    lines = changes(left.warp, warp, edit)
+    if not touched(left.place, edit):
+        if resumption.edited or resumption.hangs or (agrees and agrees(Tell("edited further on?", file=file), *lines)):
+            return edit
+        raise WarpChanged(
+            "{file}: edited since it was begun: {said}. Nothing done is touched: go on with "
+            "--edited, or start anew with --fresh; the old record is kept",
+            file=file,
+            said=listed(lines),
+        )
+    if resumption.hangs:
+        return replace(edit, hangs=resumption.hangs)
+    if agrees and agrees(Tell("hangs like the new file?", file=file), *lines):
+        return replace(edit, hangs=Hangs.NEW)
+    if agrees and agrees(Tell("hangs as before?", file=file)):
+        return replace(edit, hangs=Hangs.BEFORE)
+    raise WarpChanged(
+        "{file}: edited since it was begun, in groups already done: {said}. Say how they hang: --hangs new, like the "
+        "file is now, or --hangs before, and what differs is called anew; or put the file back as it was",
+        file=file,
+        said=listed(lines),
+    )

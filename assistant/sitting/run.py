@@ -22,7 +22,7 @@ from assistant.session.resume import Resumption
 from assistant.sitting.gear import Gear, listen, mouth_of, page_of, screen_of, switches
 from assistant.sitting.loop import LOUDSPEAKER, Loop
 from assistant.sitting.pages import speak_by_page
-from assistant.sitting.prepare import known_before, prepared
+from assistant.sitting.prepare import Agrees, known_before, prepared
 from assistant.warp.passes import Manner, Pass
 from assistant.words.language import Language
 from assistant.words.wording import Wording
@@ -38,7 +38,7 @@ def sit(
     size: int | None,
     gear: Gear,
     warn: Callable[[Tell], None],
-    agrees: Callable[[Tell], bool] | None = None,
+    agrees: Agrees | None = None,
     clock: Clock | None = None,
     usual_size: int | None = None,
 ) -> None:
@@ -59,7 +59,8 @@ def sit(
         ExitStack() as senses,
     ):
         session.remind_to_stand_up(gear.stand_up)
-        own = session.place.pace or own_pace(journal, job.name)
+        here = session.place.with_weaver(gear.sits).pace
+        own = here or own_pace(journal, job.name, gear.sits)
         session.reckon_by(own)
         chosen = size if size or session.place.course.size else usual_size
         mouth, silent = mouth_of(gear, language)
@@ -81,7 +82,7 @@ def sit(
         if isinstance(mouth, Speaker) and isinstance(mouth.desk, Loudspeaker):
             loop.watch(LOUDSPEAKER, mouth.desk)
         if job.manner is Manner.STEADY:
-            loop.keep_pace(gear.pace or session.place.pace or gear.usual_pace or own or job.pace)
+            loop.keep_pace(gear.pace or here or gear.usual_pace or own or job.pace)
         if page and isinstance(mouth, Speaker):
             speak_by_page(page, mouth, loop)
         keys, pedal = switches(loop, page, senses, gear.pedal)
@@ -92,7 +93,7 @@ def sit(
         senses.enter_context(closing(devices))
         mouth.prepare(words.parts(session.ahead()))
         known = list(known_before(journal, session, file, resumption.threaded_to))
-        screen.run(lambda: loop.run(chosen, language.alike, known), keys.press)
+        screen.run(lambda: loop.run(chosen, language.alike, known, gear.sits), keys.press)
 
 
 def tidier(keeper: Keeper) -> Callable[[], None]:

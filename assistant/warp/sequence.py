@@ -84,7 +84,7 @@ def loads(data: bytes, file: str, *, ours: bool = False) -> Warp:
     return warp
 
 
-def dump(warp: Warp) -> str:
+def dump(warp: Warp, *, on_one_line: bool = False) -> str:
     """A sequence file that describes the warp: loads(dump(warp)) == warp. Blocks are written out."""
     loom = warp.loom
     keys = {
@@ -102,8 +102,11 @@ def dump(warp: Warp) -> str:
         "yarns": {yarn.key: _given(_yarn_keys(yarn)) for yarn in warp.yarns.values()},
         "groups": [_given(_group_keys(group)) for group in warp.groups],
     }
-    text: str = yaml.safe_dump(_given(keys), sort_keys=False, allow_unicode=True, default_flow_style=None, width=WIDTH)
-    return text
+    how: dict[str, Any] = {"allow_unicode": True, "default_flow_style": None, "width": WIDTH}
+    if on_one_line:
+        how = {"default_flow_style": True, "width": 2 * MOST_BYTES_BEGUN}
+    text: str = yaml.safe_dump(_given(keys), sort_keys=False, **how)
+    return text.rstrip("\n") if on_one_line else text
 
 
 def _read(keys: Mapping[str, Field], name: str, reader: Callable[[Field], _T], default: _T) -> _T:

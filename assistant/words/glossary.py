@@ -41,6 +41,7 @@ _OF_KEYBOARDS: Mapping[Kind, tuple[str, ...]] = {  # the keys of a keyboard that
     Kind.HEDDLES_COUNTED: (),
     Kind.CLOCK_SET: (),
     Kind.SLEPT: (),
+    Kind.EDITED: (),
 }
 KEYS: Mapping[Kind, tuple[str, ...]] = {  # every event, with all keys that mean it; those of a keypad may be several
     kind: (*keys, *(pressed for pressed in keys_for(kind) if pressed != GO_ON)) for kind, keys in _OF_KEYBOARDS.items()

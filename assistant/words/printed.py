@@ -31,6 +31,10 @@ class Printed:
         """A job by the name of its pass."""
         return self.text(f"job {name}")
 
+    def jobs(self, names: Iterable[str]) -> str:
+        """Several, each once."""
+        return ", ".join(map(self.job, dict.fromkeys(names)))
+
     def state(self, state: GroupState, compares: bool = False) -> str:
         """How a group stands."""
         return self._state(state_name(state, compares))

@@ -9,6 +9,7 @@ from zipfile import ZipInfo
 import pytest
 from zips import FILES, NAME, bomb, kept, packed
 
+from assistant import zips
 from assistant.errors import ModelError
 from assistant.models import unpack as unpacking
 from assistant.models.unpack import unpack
@@ -163,7 +164,7 @@ def test_a_bomb_within_the_allowed_size_is_refused_by_how_little_it_is_packed_in
 
 def test_of_a_directory_that_claims_to_be_long_little_is_read(target: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """A zip that is one directory of entries, each of them an object in memory once it is read."""
-    monkeypatch.setattr(unpacking, "AT_ONCE", 70_000)
+    monkeypatch.setattr(zips, "AT_ONCE", 70_000)
     many = packed({**FILES, **{f"{NAME}/{i}": b"" for i in range(1001)}})
     with pytest.raises(ModelError, match="no zip file, or a broken one"):
         unpack(zipped(target, many), target)

@@ -296,6 +296,7 @@ def test_a_group_begun_anew_by_voice_before_that_was_asked_about_stays_so(path: 
         journal._db.execute("ALTER TABLE events DROP COLUMN alike")
         journal._db.execute("ALTER TABLE events DROP COLUMN about")
         journal._db.execute("ALTER TABLE warps DROP COLUMN log")
+        journal._db.execute("ALTER TABLE warps DROP COLUMN begun")
         journal._db.execute("PRAGMA user_version = 2")
     for _ in range(2):
         with Journal(path) as journal:
@@ -310,6 +311,7 @@ def test_a_journal_from_before_there_were_notes_goes_on_and_takes_them(path: Pat
         journal._db.execute("ALTER TABLE events DROP COLUMN alike")
         journal._db.execute("ALTER TABLE events DROP COLUMN about")
         journal._db.execute("ALTER TABLE warps DROP COLUMN log")
+        journal._db.execute("ALTER TABLE warps DROP COLUMN begun")
         journal._db.execute("PRAGMA user_version = 3")
     for notes in range(2):
         with Journal(path) as journal:

@@ -26,7 +26,7 @@ from assistant.session.view import ModeName
 from assistant.warp.passes import PASSES
 
 SAMPLES = Path(__file__).parent / "journals"
-VERSIONS = range(1, 9)
+VERSIONS = range(1, 10)
 
 Stood = dict[str, Any]
 Kept = tuple[Path, list[Stood], int]

@@ -25,7 +25,7 @@ def test_the_same_events_give_an_equal_value(first: int) -> None:
 
 
 def test_random_sessions_get_everywhere() -> None:
-    seen = {session.mode for seed in range(700) for session, _, _ in lived(seed)}
+    seen = {session.mode for seed in range(1100) for session, _, _ in lived(seed)}
     assert seen == set(ModeName)
 
 

@@ -1,17 +1,19 @@
 """What a sitting begins with: a new record, the one that was left, or that one with the edited file."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
 import pytest
 
 from assistant.errors import FindError, JournalError, PlanError, SequenceError, WarpChanged
+from assistant.meaning import Tell
+from assistant.session.edit import Hangs
 from assistant.session.events import Event, Kind
 from assistant.session.journal import Journal, Record
 from assistant.session.machine import Session
 from assistant.session.resume import Resumption, replayed
-from assistant.session.view import ModeName
+from assistant.session.view import GroupState, ModeName
 from assistant.sitting import prepare
 from assistant.sitting.prepare import known_before, prepared
 from assistant.warp.model import Warp
@@ -79,18 +81,88 @@ def test_starting_anew_keeps_the_old_record(journal: Journal, file: Path) -> Non
     assert opened(journal, file)[0] == new
 
 
+TURNED = RUNNER.replace("groups:", "start: left\ngroups:")
+NEW, BEFORE = Resumption(hangs=Hangs.NEW), Resumption(hangs=Hangs.BEFORE)
+
+
 def test_an_edit_in_a_group_already_threaded_is_explained_and_not_resumed(journal: Journal, file: Path) -> None:
     fill(journal, file)
     file.write_text(RUNNER.replace("1 2 1 2 1 2", "1 2 1 2 2 1"))
     for resumption in (AS_LEFT, Resumption(edited=True)):
-        with pytest.raises(WarpChanged, match=r"group 1, edge: differs from end 5 on.*--fresh"):
+        with pytest.raises(WarpChanged, match=r"group 1, edge, ends 5 to 6: were 1 2, now are 2 1.*--hangs new"):
             opened(journal, file, resumption=resumption)
+    assert len(journal.events(journal.records()[0])) == len(EVENTS)
+
+
+def test_where_it_hangs_like_the_new_file_its_groups_are_settled(journal: Journal, file: Path) -> None:
+    fill(journal, file)
+    file.write_text(RUNNER.replace("1 2 1 2 1 2", "1 2 1 2 2 1 1 2"))
+    record, session = opened(journal, file, resumption=NEW)
+    first, second, _ = session.summary()
+    assert (first.state, first.counted, second.state) == (GroupState.SETTLED, 8, GroupState.EVEN)
+    assert (session.warp, session.mode, session.group.name) == (load_warp(file), ModeName.CALLING, "rose 2")
+    assert opened(journal, file)[0] == record
+    assert replayed(journal, record).view() == session.view()
+    assert journal.events(record)[:-1] == EVENTS
+
+
+def test_where_it_hangs_as_before_one_is_led_to_what_differs(journal: Journal, file: Path) -> None:
+    fill(journal, file)
+    file.write_text(RUNNER.replace("1 2 1 2 1 2", "1 2 2 1 1 2").replace("2(1 2 3 4 3 2)", "1 2 3 4 3 2 4 3 2 1 1 2"))
+    _, session = opened(journal, file, resumption=BEFORE)
+    edge, rose, last = session.place.groups
+    assert (edge.counted, edge.redo_to, edge.state) == (2, 4, GroupState.OPEN)
+    assert (session.group.name, [str(figure.text) for figure in session.view().figures]) == ("edge", ["2", "1"])
+    assert (rose.state, last.state) == (GroupState.OPEN, GroupState.WAITING)
+    for at, kind in enumerate((Kind.SIT_DOWN, Kind.NEXT, Kind.NEXT), 1_000):
+        session.handle(Event(kind, float(at)))
+    assert (session.group.name, session.group.counted) == ("rose 1", rose.counted)
+
+
+def test_turning_the_warp_round_is_not_harmless(journal: Journal, file: Path) -> None:
+    fill(journal, file)
+    file.write_text(TURNED)
+    with pytest.raises(WarpChanged, match=r"the first end lay at the right edge, now at the left.*--hangs"):
+        opened(journal, file, resumption=Resumption(edited=True))
+    winding, _ = opened(journal, file, WIND)
+    assert winding.warp.start == "left"
+    _, session = opened(journal, file, resumption=NEW)
+    assert (session.done, session.view().start) == (18, "left")
+
+
+def test_a_warp_turned_round_that_hangs_as_before_is_threaded_anew(journal: Journal, file: Path) -> None:
+    fill(journal, file)
+    file.write_text(TURNED)
+    _, session = opened(journal, file, resumption=BEFORE)
+    assert (session.done, session.group.name, session.mode) == (0, "edge", ModeName.CALLING)
+
+
+def test_at_the_keyboard_it_is_asked_how_it_hangs(journal: Journal, file: Path) -> None:
+    fill(journal, file)
+    file.write_text(RUNNER.replace("1 2 1 2 1 2", "1 2 1 2 2 1"))
+    asked: list[str] = []
+
+    def answers(*yes: str) -> Callable[..., bool]:
+        def agrees(question: Tell, *_: Tell) -> bool:
+            asked.append(question.phrase)
+            return question.phrase in yes
+
+        return agrees
+
+    with (
+        pytest.raises(WarpChanged),
+        prepared(journal, file, THREAD, AS_LEFT, agrees=answers()),
+    ):
+        pass
+    assert asked == ["hangs like the new file?", "hangs as before?"]
+    with prepared(journal, file, THREAD, AS_LEFT, agrees=answers("hangs as before?")) as (_, session):
+        assert (session.group.name, session.group.counted) == ("edge", 4)
 
 
 def test_an_edit_further_on_is_explained_and_resumed_when_asked(journal: Journal, file: Path) -> None:
     record = fill(journal, file, EVENTS[:5])
     file.write_text(RUNNER.replace("times: 2", "times: 3"))
-    with pytest.raises(WarpChanged, match=r"there were 3 groups, now there are 4.*--edited"):
+    with pytest.raises(WarpChanged, match=r"group 4, rose 3: is new, 12 ends.*--edited"):
         opened(journal, file)
     assert journal.records() == [record]
     revised, session = opened(journal, file, resumption=Resumption(edited=True))
@@ -99,11 +171,20 @@ def test_an_edit_further_on_is_explained_and_resumed_when_asked(journal: Journal
     assert opened(journal, file)[0] == revised
 
 
-def test_groups_may_not_be_taken_away_under_what_is_threaded(journal: Journal, file: Path) -> None:
+def test_an_edit_of_what_is_still_to_be_threaded_of_a_group_is_harmless(journal: Journal, file: Path) -> None:
+    fill(journal, file, EVENTS[:5])
+    file.write_text(RUNNER.replace("2(1 2 3 4 3 2), times: 2", "1 2 3 4 3 2 2 3 4 4, times: 2"))
+    _, session = opened(journal, file, resumption=Resumption(edited=True))
+    assert (session.group.name, session.group.expected) == ("rose 1", 10)
+
+
+def test_a_group_that_was_taken_out_under_what_is_threaded_is_told_of(journal: Journal, file: Path) -> None:
     fill(journal, file)
     file.write_text("{title: Test runner, shafts: 4, groups: [{name: edge, thread: 1 2 1 2 1 2}]}")
-    with pytest.raises(WarpChanged, match="already done"):
+    with pytest.raises(WarpChanged, match=r"already done: .*group 2, rose 1: is gone"):
         opened(journal, file, resumption=Resumption(edited=True))
+    _, session = opened(journal, file, resumption=NEW)
+    assert (session.done, session.mode) == (6, ModeName.COMPLETE)
 
 
 def test_the_jobs_of_a_file_are_kept_apart(journal: Journal, file: Path) -> None:

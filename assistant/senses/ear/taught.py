@@ -166,10 +166,7 @@ def load_taught(weaver: str, space: Space) -> Taught:
                 file=file,
                 command=command,
             )
-        clips = _clips(entries) if layout == LAYOUT else _earlier_clips(entries)
-        words = entries["words"] if layout == LAYOUT else entries["words"][: len(clips)]
-        if not (words.ndim == 1 and words.dtype.kind == "U" and len(words) == len(clips) > 0):
-            raise ValueError(file)
+        words, clips = _said(entries, layout)
         places, believed = _places(entries, space, clips), _believed(entries, len(clips))
         amid = _amid(entries, space, clips)
     except FileNotFoundError:
@@ -180,6 +177,25 @@ def load_taught(weaver: str, space: Space) -> Taught:
         raise TaughtError("{file} is damaged; teach again with: {command}", file=file, command=command) from error
     said = zip(map(str, words), clips, places, believed, amid, strict=True)
     return Taught(weaver, tuple(Example(RENAMED.get(word, word), *each) for word, *each in said))
+
+
+def put(weaver: str, content: bytes) -> Path:
+    """Keep a file of taught words for a weaver who has none. Raises OSError, also where she has."""
+    file = kept_in(weaver)
+    folders.own(file.parent)
+    write_whole(file, content, private=True, fresh=True)
+    return file
+
+
+def is_taught(content: bytes) -> bool:
+    """Whether that is a whole file of what a weaver taught, of a layout that is read here."""
+    try:
+        entries = _arrays(content)
+        layout = int(entries["layout"])
+        _said(entries, layout)
+        return len(content) <= MOST_BYTES and layout in (LAYOUT, *EARLIER)
+    except UNREADABLE:
+        return False
 
 
 def amid_noises(examples: Sequence[Example], space: Space) -> Places:
@@ -218,6 +234,15 @@ def _arrays(content: bytes) -> dict[str, NDArray[Any]]:
             array.seek(0)
             found[member.filename.removesuffix(".npy")] = np.lib.format.read_array(array, allow_pickle=False)
     return found
+
+
+def _said(entries: dict[str, NDArray[Any]], layout: int) -> tuple[NDArray[Any], list[Mel]]:
+    """The words, and how each was said. Raises what is UNREADABLE where they are none."""
+    clips = _clips(entries) if layout == LAYOUT else _earlier_clips(entries)
+    words = entries["words"] if layout == LAYOUT else entries["words"][: len(clips)]
+    if not (words.ndim == 1 and words.dtype.kind == "U" and len(words) == len(clips) > 0):
+        raise ValueError
+    return words, clips
 
 
 def _clips(entries: dict[str, NDArray[Any]]) -> list[Mel]:

@@ -2,7 +2,7 @@
 
 It runs with the code of the last commit of each format version, never with the present one:
 
-    for commit in ed5650e af93bb2 a402fa0 c8da601 e344211 e6172aa 0fd3a7d 182a898; do
+    for commit in ed5650e af93bb2 a402fa0 c8da601 e344211 e6172aa 0fd3a7d 182a898 c533eb3; do
         git worktree add /tmp/$commit $commit
         PYTHONPATH=/tmp/$commit python tests/session/journals/make.py tests/session/journals
     done

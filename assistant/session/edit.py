@@ -1,0 +1,40 @@
+"""A sequence that was edited under a record: how its groups follow those before, and how what is done hangs."""
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+from assistant.warp.model import Warp
+
+
+class Hangs(StrEnum):
+    """What the weaver says of what she has done already. The values are the names used in the journal."""
+
+    NEW = "new"  # it hangs like the edited sequence
+    BEFORE = "before"  # it hangs as before: what differs is to be done anew
+
+
+@dataclass(frozen=True, slots=True)
+class Follows:
+    """How the units of a group of the edited sequence follow those of one before."""
+
+    group: int = -1  # the one before, from 0; -1 where there was none
+    same: int = 0  # units from its beginning that are as before
+    again_to: int = 0  # units up to which it differs; those after are as before
+
+
+@dataclass(frozen=True, slots=True)
+class Revision:
+    """The edited sequence, a Follows for each of its groups, in the job of the record, and how what is done hangs."""
+
+    warp: Warp
+    groups: tuple[Follows, ...]
+    hangs: Hangs = Hangs.NEW
+
+    def fits(self, groups: int) -> bool:
+        """It can follow a sequence of so many groups."""
+        before = [each.group for each in self.groups if each.group >= 0]
+        return (
+            len(self.groups) == len(self.warp.groups)
+            and len(set(before)) == len(before)
+            and all(each.group < groups and 0 <= each.same <= each.again_to for each in self.groups)
+        )
