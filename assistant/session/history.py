@@ -110,7 +110,7 @@ class Retelling:
     def _so_far(self) -> list[Sitting]:
         """The sittings that are over, and the one under way."""
         if not self._before:
-            return []
+            return self._sittings
         more = [now - before for before, now in zip(self._before, self._counted(), strict=True)]
         done, back = sum(n for n in more if n > 0), -sum(n for n in more if n < 0)
         return [*self._sittings, Sitting(local(self._began), local(self._ended), done, back, self._set, self._weaver)]

@@ -10,6 +10,7 @@ from assistant.errors import FindError, JournalError, PlanError, SequenceError, 
 from assistant.meaning import Tell
 from assistant.session.edit import Hangs
 from assistant.session.events import Event, Kind
+from assistant.session.history import history
 from assistant.session.journal import Journal, Record
 from assistant.session.machine import Session
 from assistant.session.resume import Resumption, replayed
@@ -104,6 +105,9 @@ def test_where_it_hangs_like_the_new_file_its_groups_are_settled(journal: Journa
     assert opened(journal, file)[0] == record
     assert replayed(journal, record).view() == session.view()
     assert journal.events(record)[:-1] == EVENTS
+    journal.keep(record)(Event(Kind.SIT_DOWN, 1_000.0))
+    told = history(journal, record)
+    assert ([sitting.done for sitting in told.sittings], told.counted) == ([18, 0], 20)
 
 
 def test_where_it_hangs_as_before_one_is_led_to_what_differs(journal: Journal, file: Path) -> None:
