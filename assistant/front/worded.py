@@ -1,0 +1,109 @@
+"""A visit in words, for every kind of screen: what stands there, and the command each choice stands for. Pure."""
+
+from dataclasses import dataclass
+
+from assistant.front.leaves import opened
+from assistant.front.values import Doing, Known, Pick, Words
+from assistant.front.visit import Visit, on_sheet
+from assistant.output import legible
+from assistant.warp.spelling import typed
+from assistant.words.columns import columns, padded, shortened
+from assistant.words.language import Language
+from assistant.words.phrases import Phrases
+
+PROGRAM = "heddlecall"
+
+
+@dataclass(frozen=True, slots=True)
+class Offered:
+    """A pick in words; `line` is what it stands for, "" where it only leads on."""
+
+    digit: str
+    label: str
+    about: str
+    line: str
+    is_so: bool
+
+
+@dataclass(frozen=True, slots=True)
+class FrontView:
+    """What a screen shows."""
+
+    title: str
+    told: tuple[str, ...]
+    offered: tuple[Offered, ...]
+    at: int
+    asked: str  # the label of what is to be typed; "" where one chooses
+    typed: str
+    line: str  # the command that Enter stands for, or the one that runs
+    said: str
+    reading: tuple[str, ...]
+    runs: bool
+    in_terminal: bool  # what runs has the terminal
+    keys: str
+    is_hall: bool  # from where back leads out
+
+
+class FrontWords:
+    """Words a visit in a language."""
+
+    def __init__(self, language: Language) -> None:
+        self.code = language.code
+        phrases = Phrases.read(language, "front", "printed", "paper", "screen", "errors")
+        self.text, self._worded = phrases.text, phrases.worded
+
+    def view(self, visit: Visit, known: Known) -> FrontView:
+        """What is shown of a visit."""
+        here = opened(visit.leaf, known)
+        offered = tuple(self._offered(n, pick, known) for n, pick in enumerate(on_sheet(visit, here.picks), 1))
+        text = (here.asks.value if visit.typed is None else visit.typed) if here.asks else ""
+        pick = here.asks.becomes(text.strip()) if here.asks else None
+        line = command(known.lines(pick)) if pick else offered[visit.at].line if visit.at < len(offered) else ""
+        if visit.runs:
+            line = command(visit.runs.lines)
+        said = self.text("runs" if visit.runs.doing is Doing.STAY else "under way") if visit.runs else visit.said
+        return FrontView(
+            title=legible(self._worded(here.title)),
+            told=tuple(legible(self._worded(told)) for told in here.told),
+            offered=offered,
+            at=visit.at,
+            asked=self._worded(here.asks.label) if here.asks else "",
+            typed=text,
+            line=line,
+            said=legible(said),
+            reading=tuple(map(legible, visit.reading)),
+            runs=visit.runs is not None,
+            in_terminal=visit.runs is not None and visit.runs.doing is Doing.TERMINAL,
+            keys=self._keys(visit, here.asks is not None),
+            is_hall=len(visit.way) == 1 and not here.asks,
+        )
+
+    def _offered(self, number: int, pick: Pick, known: Known) -> Offered:
+        label, about = legible(self._worded(pick.label)), legible(self._worded(pick.about))
+        if pick.is_so:
+            about = self.text("is so", about=about) if about else self.text("so")
+        return Offered(str(number), label, about, command(known.lines(pick)), pick.is_so)
+
+    def _keys(self, visit: Visit, asks: bool) -> str:
+        if visit.runs:
+            return self.text("keys running")
+        if visit.reading:
+            return self.text("keys reading")
+        return self.text("keys typing" if asks else "keys leaving" if len(visit.way) == 1 else "keys")
+
+
+def command(lines: tuple[Words, ...]) -> str:
+    """As it is typed, one after the other."""
+    return "; ".join(" ".join((PROGRAM, *map(typed, words))) for words in lines)
+
+
+def rows(view: FrontView, width: int) -> list[str]:
+    """The picks, each on a line of so many columns, the one that Enter chooses marked."""
+    wide = min(max((columns(each.label) for each in view.offered if each.about), default=0), width // 2)
+    lines = (
+        f"{'>' if n == view.at else ' '} {each.digit} {padded(each.label, wide)}  {each.about}"
+        if each.about
+        else f"{'>' if n == view.at else ' '} {each.digit} {each.label}"
+        for n, each in enumerate(view.offered)
+    )
+    return [shortened(line, width) for line in lines]
