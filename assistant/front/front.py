@@ -27,9 +27,9 @@ class Front:
         """The language in which it is shown."""
         return self._known.code
 
-    def text(self, key: str) -> str:
+    def text(self, key: str, **places: object) -> str:
         """A phrase of the front door."""
-        return FrontWords(load(self._known.code)).text(key)
+        return FrontWords(load(self._known.code)).text(key, **places)
 
     @property
     def errand(self) -> Errand | None:

@@ -19,6 +19,7 @@ from assistant.warp.examples import examples, find
 from assistant.warp.sequence import load
 from assistant.words.language import codes
 from assistant.words.language import load as load_language
+from assistant.words.phrases import Phrases
 
 MOST_WARPS = 24  # the one worked on last first; `heddlecall log` has the others
 MOST_FILES = 24
@@ -56,7 +57,7 @@ class Gathering:
         code = self._code(settings, leaf)
         known = Known(
             settings=settings,
-            languages={each: load_language(each).name for each in codes()},
+            languages={each: Phrases.read(load_language(each), "front").text("own name") for each in codes()},
             code=code,
             engine_voice=load_language(code).voice,
             examples=tuple(examples()),

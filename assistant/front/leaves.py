@@ -90,9 +90,7 @@ def _warp(leaf: Leaf, known: Known) -> Opened:
             Pick(_next(warp), warp.next.why, (first,), Doing.SIT),
             Pick(Tell("another job"), to=Leaf(LeafName.JOBS, leaf.of)),
             Pick(Tell("plan"), lines=(("plan", name),), doing=Doing.READ),
-            Pick(
-                Tell("cards"), lines=(("plan", name, "--card", f"{stem}-cards.html", "--replace"),), doing=Doing.READ
-            ),
+            Pick(Tell("cards"), lines=(("plan", name, "--card", f"{stem}-cards.html", "--replace"),), doing=Doing.READ),
             Pick(Tell("call sheet"), lines=(("calls", name),), doing=Doing.READ),
             Pick(Tell("what comes next"), lines=(("next", name),), doing=Doing.READ),
             *_of_record(warp, name, stem),

@@ -1,6 +1,7 @@
 """The commands of the front door, each in a process of its own."""
 
 import os
+import re
 import signal
 import subprocess
 import sys
@@ -25,6 +26,12 @@ def environment() -> dict[str, str]:
     """In which it is found, and prints in UTF-8."""
     there = os.environ.get("PYTHONPATH", "")
     return {**os.environ, "PYTHONPATH": os.pathsep.join(filter(None, (str(ROOT), there))), "PYTHONIOENCODING": "utf-8"}
+
+
+def address_in(line: str) -> str:
+    """Where a page is to be opened, of a line that tells; "" in others."""
+    found = re.search(r"http://\S+/", line)
+    return found[0] if found else ""
 
 
 class Captured:
@@ -115,7 +122,7 @@ class Sat:
             self._on_line(line)
         return self._process.wait(), complaints
 
-    def leave(self) -> None:
+    def stop(self) -> None:
         """Have it leave in good order."""
         with suppress(OSError):
             self._process.send_signal(signal.SIGINT if sys.platform != "win32" else signal.SIGTERM)

@@ -34,6 +34,7 @@ class Visit:
     said: str = ""  # what came of the command run last
     reading: tuple[str, ...] = ()  # what it printed, while that is read
     runs: Errand | None = None
+    refused: bool = False  # a digit was pressed that chooses nothing
     left: bool = False
 
     @property
@@ -59,6 +60,7 @@ def press(visit: Visit, known: Known, key: str) -> Visit:
     """After a key; where it has commands run, the visit `runs` them until `done` is told."""
     if visit.runs:
         return visit
+    visit = replace(visit, refused=False)
     if visit.reading:
         return replace(visit, reading=()) if key in (*BACK, *CHOOSE) else visit
     here = opened(visit.leaf, known)
@@ -77,7 +79,7 @@ def _chosen_at(visit: Visit, known: Known, here: Opened, key: str) -> Visit:
         return _taken(visit, known, picks[visit.at], len(here.picks))
     if key.isdecimal() and key.isascii() and 0 < int(key) <= len(picks):
         return _taken(replace(visit, at=int(key) - 1), known, picks[int(key) - 1], len(here.picks))
-    return visit
+    return replace(visit, refused=key.isdecimal())
 
 
 def _typed_at(visit: Visit, known: Known, here: Opened, key: str) -> Visit:

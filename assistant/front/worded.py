@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from assistant.front.leaves import opened
-from assistant.front.values import Doing, Known, Pick, Words
+from assistant.front.values import HALL, Doing, Known, Pick, Words
 from assistant.front.visit import Visit, on_sheet
 from assistant.output import legible
 from assistant.warp.spelling import typed
@@ -12,6 +12,7 @@ from assistant.words.language import Language
 from assistant.words.phrases import Phrases
 
 PROGRAM = "heddlecall"
+RUNS = {Doing.STAY: "runs", Doing.READ: "runs", Doing.SIT: "under way", Doing.TERMINAL: "in the terminal"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,7 +62,6 @@ class FrontWords:
         line = command(known.lines(pick)) if pick else offered[visit.at].line if visit.at < len(offered) else ""
         if visit.runs:
             line = command(visit.runs.lines)
-        said = self.text("runs" if visit.runs.doing is Doing.STAY else "under way") if visit.runs else visit.said
         return FrontView(
             title=legible(self._worded(here.title)),
             told=tuple(legible(self._worded(told)) for told in here.told),
@@ -70,12 +70,12 @@ class FrontWords:
             asked=self._worded(here.asks.label) if here.asks else "",
             typed=text,
             line=line,
-            said=legible(said),
+            said=legible(self._said(visit, len(offered))),
             reading=tuple(map(legible, visit.reading)),
             runs=visit.runs is not None,
             in_terminal=visit.runs is not None and visit.runs.doing is Doing.TERMINAL,
             keys=self._keys(visit, here.asks is not None),
-            is_hall=len(visit.way) == 1 and not here.asks,
+            is_hall=visit.leaf == HALL,
         )
 
     def _offered(self, number: int, pick: Pick, known: Known) -> Offered:
@@ -84,12 +84,17 @@ class FrontWords:
             about = self.text("is so", about=about) if about else self.text("so")
         return Offered(str(number), label, about, command(known.lines(pick)), pick.is_so)
 
+    def _said(self, visit: Visit, count: int) -> str:
+        if visit.runs:
+            return self.text(RUNS[visit.runs.doing])
+        return self.text("no such choice", count=count) if visit.refused else visit.said
+
     def _keys(self, visit: Visit, asks: bool) -> str:
         if visit.runs:
             return self.text("keys running")
         if visit.reading:
             return self.text("keys reading")
-        return self.text("keys typing" if asks else "keys leaving" if len(visit.way) == 1 else "keys")
+        return self.text("keys typing" if asks else "keys leaving" if visit.leaf == HALL else "keys")
 
 
 def command(lines: tuple[Words, ...]) -> str:

@@ -18,6 +18,8 @@ const lasts = document.body.classList.contains("lasts");
 const LOST = { lost, over: lasts ? `${over} ${again}` : over, full, gone };
 const SAID = { late, dropped, twice };
 const SAID_MS = 3000;
+const FROM_DOOR = "#door"; // ends the address of a page that was opened from the front door
+const BACK_MS = 2000;
 const at = (id) => document.getElementById(id);
 let now = null;
 let hanging = null;
@@ -58,6 +60,7 @@ const send = connect({
       comeBack();
       hearAgain();
     }
+    if (how === "over" && location.hash === FROM_DOOR) setTimeout(() => history.back(), BACK_MS);
     showLost([LOST[how], settle(Infinity) ? dropped : ""].filter(Boolean).join(" "));
     document.body.classList.toggle("is-lost", how !== "");
   },
