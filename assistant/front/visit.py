@@ -111,14 +111,14 @@ def _taken(visit: Visit, known: Known, pick: Pick, of: int) -> Visit:
 def led(visit: Visit, to: Leaf) -> Visit:
     """At another leaf; back leads from a warp, and from the hall, where one would look for it."""
     if to == visit.leaf:
-        return replace(visit, typed=None, reading=())
+        return replace(visit, typed=None)
     if to in visit.way:
         way = visit.way[: visit.way.index(to) + 1]
     elif to.name in (LeafName.HALL, LeafName.WARP):
         way = (HALL,) if to == HALL else (HALL, to)
     else:
         way = (*visit.way, to)
-    return Visit(way, said=visit.said)
+    return Visit(way)
 
 
 def back(visit: Visit) -> Visit:
@@ -138,4 +138,4 @@ def done(visit: Visit, code: int, printed: Sequence[str]) -> Visit:
         after = replace(after, reading=tuple(printed), said="")
     else:
         after = replace(after, said=" ".join(printed[-1:]))
-    return led(after, errand.to) if errand.to and well else after
+    return replace(led(after, errand.to), said=after.said, reading=after.reading) if errand.to and well else after

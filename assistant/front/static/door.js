@@ -69,10 +69,10 @@ function pick({ digit, label, about, line, is_so: isSo }) {
   button.type = "button";
   button.disabled = now.runs;
   button.classList.toggle("is-so", isSo);
-  for (const [kind, text] of [["b", digit], ["span", label], ["span", about]]) {
-    const part = document.createElement(kind);
+  for (const [kind, text] of Object.entries({ digit, label, about })) {
+    const part = document.createElement("span");
     part.textContent = text;
-    if (kind === "span") part.className = text === label ? "label" : "about";
+    part.className = kind;
     if (text) button.append(part, " ");
   }
   button.addEventListener("click", () => press(digit));
