@@ -63,8 +63,7 @@ def _typed(threading: str) -> Ends:
     except SequenceError as error:
         raise SequenceError(error.what, error.todo, file=shown(threading), column=error.column) from None
     if not ends:
-        name = Tell("thread")
-        raise SequenceError("{name} has no ends", "write them, for instance 1 2 3 4", name=name)
+        raise SequenceError("{name} has no ends", "write them, for instance 1 2 3 4", name=shown(threading))
     return ends
 
 

@@ -20,6 +20,7 @@ from assistant.senses.screen.typed import typed_lines
 
 TAKES_SCREEN = (Doing.SIT, Doing.TERMINAL)
 CURSOR = "▏"
+AROUND = 10  # rows that are not for picks, at most
 
 
 def run(front: Front) -> None:
@@ -129,11 +130,12 @@ def regions(view: FrontView) -> dict[str, Region]:
     def lines(*texts: str) -> Region:
         return lambda width, _: [line for text in texts if text for line in flowed(text.split(), " ", width)]
 
+    told = lines(*view.told)
     asked = [view.asked, f"{view.typed}{CURSOR}"] if view.asked and not view.reading else []
     return {
         "title": lines(view.title),
-        "told": nothing if view.reading else lines(*view.told),
-        "picks": nothing if view.reading or view.asked else lambda width, _: rows(view, width),
+        "told": nothing if view.reading or not view.told else lambda width, height: [*told(width, height), ""],
+        "picks": nothing if view.reading or view.asked else lambda width, height: rows(view, width, height - AROUND),
         "asked": lines(*asked),
         "reading": (lambda width, _: [row for line in view.reading for row in broken(line, width)])
         if view.reading

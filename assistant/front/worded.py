@@ -50,7 +50,7 @@ class FrontWords:
 
     def __init__(self, language: Language) -> None:
         self.code = language.code
-        phrases = Phrases.read(language, "front", "printed", "paper", "screen", "errors")
+        phrases = Phrases.read(language, "front", "screen", "printed", "paper", "errors")
         self.text, self._worded = phrases.text, phrases.worded
 
     def view(self, visit: Visit, known: Known) -> FrontView:
@@ -102,13 +102,16 @@ def command(lines: tuple[Words, ...]) -> str:
     return "; ".join(" ".join((PROGRAM, *map(typed, words))) for words in lines)
 
 
-def rows(view: FrontView, width: int) -> list[str]:
-    """The picks, each on a line of so many columns, the one that Enter chooses marked."""
-    wide = min(max((columns(each.label) for each in view.offered if each.about), default=0), width // 2)
-    lines = (
-        f"{'>' if n == view.at else ' '} {each.digit} {padded(each.label, wide)}  {each.about}"
-        if each.about
-        else f"{'>' if n == view.at else ' '} {each.digit} {each.label}"
-        for n, each in enumerate(view.offered)
-    )
-    return [shortened(line, width) for line in lines]
+def rows(view: FrontView, width: int, height: int) -> list[str]:
+    """The picks, the one that Enter chooses marked: what else is said of them beside, or below where it has room."""
+    wide = max((columns(each.label) for each in view.offered if each.about), default=0)
+    marked = [(f"{'>' if n == view.at else ' '} {each.digit} ", each) for n, each in enumerate(view.offered)]
+    beside = [f"{mark}{padded(each.label, wide)}  {each.about}".rstrip() for mark, each in marked]
+    if all(columns(line) <= width for line in beside) or 2 * len(beside) > height:
+        return [shortened(line, width) for line in beside]
+    return [
+        shortened(line, width)
+        for mark, each in marked
+        for line in (f"{mark}{each.label}", f"    {each.about}")
+        if line.strip()
+    ]
