@@ -83,7 +83,7 @@ def test_a_rehearsal_as_json(capsys: pytest.CaptureFixture[str]) -> None:
         (["rehearse", "first-evening", "--mistake", "sneeze@2"], "write KIND@END"),
         (["hear", "no-such.wav"], "no-such.wav"),
         (["speak", "hello", "--voice", "no such voice", "--out", "x.wav"], "no such voice"),
-        ([], "arguments are required"),
+        (["--page", "thread", "first-evening"], "options stand behind the command: --page"),
     ],
 )
 def test_bad_input_is_one_clear_line(capsys: pytest.CaptureFixture[str], words: list[str], line: str) -> None:

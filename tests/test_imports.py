@@ -58,7 +58,9 @@ MAY_IMPORT = {
     "finding": {"errors", "meaning", "words", "finder", "session", "warp"},
     "finding_json": {"errors", "finder", "session", "warp"},
     "sitting": {"alone", "clock", "readback", "errors", "meaning", "memory", "words", "warp", "session", "senses"},
+    "front": {"clock", "ending", "errors", "meaning", "output", "senses", "session", "warp", "words"},
     "cli": {
+        "front",
         "meaning",
         "doctor",
         "drafting",

@@ -135,7 +135,7 @@ def _set_up(_: Leaf, known: Known) -> Opened:
 
 def _settings(_: Leaf, known: Known) -> Opened:
     picks = [
-        Pick(name, one.value, to=Leaf(LeafName.SETTING, (name,)), is_so=one.kept)
+        Pick(Tell(f"setting {name}"), one.value, to=Leaf(LeafName.SETTING, (name,)), is_so=one.kept)
         for name, one in known.settings.items()
     ]
     all_of_them = Pick(Tell("show settings"), lines=(("settings",),), doing=Doing.READ)
@@ -152,7 +152,8 @@ def _setting(leaf: Leaf, known: Known) -> Opened:
         picks.append(Pick(Tell("another value"), one.value, to=Leaf(LeafName.VALUE, leaf.of)))
     if one.kept:
         picks.append(Pick(Tell("as usual"), lines=(("settings", name, "--forget"),), to=leaf))
-    return Opened(name, (Tell("setting is", value=one.value),) if one.value else (), tuple(picks))
+    told = (Tell("setting is", value=one.value),) if one.value else ()
+    return Opened(Tell(f"setting {name}"), told, tuple(picks))
 
 
 def _value(leaf: Leaf, known: Known) -> Opened:
@@ -161,7 +162,7 @@ def _value(leaf: Leaf, known: Known) -> Opened:
     def becomes(text: str) -> Pick:
         return Pick("", lines=(_set(name, text),) if text else (), to=back)
 
-    return Opened(name, asks=Asks(Tell("another value"), becomes, known.value(name)))
+    return Opened(Tell(f"setting {name}"), asks=Asks(Tell("another value"), becomes, known.value(name)))
 
 
 SETTING_UP: Mapping[LeafName, Callable[[Leaf, Known], Opened]] = {

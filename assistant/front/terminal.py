@@ -58,6 +58,9 @@ class FrontApp(TypingApp[Errand]):
     def on_mount(self) -> None:
         self._show()
 
+    def on_resize(self) -> None:
+        self._show()
+
     def on_key(self, event: events.Key) -> None:
         """One key of the visit; while something runs, the one that leads back breaks it off."""
         key = key_name(event)
@@ -103,7 +106,7 @@ class FrontApp(TypingApp[Errand]):
     def _show(self) -> None:
         view = self._front.view()
         self.screen.set_class(bool(view.reading), "reads")
-        for name, region in regions(view).items():
+        for name, region in regions(view, self.size.height).items():
             self.query_one(f"#{name}", Fitted).fit(region)
         if view.reading:
             self.query_one("#scroll", VerticalScroll).scroll_home(animate=False)
@@ -124,8 +127,8 @@ class FrontApp(TypingApp[Errand]):
         return move is not None
 
 
-def regions(view: FrontView) -> dict[str, Region]:
-    """Every region by its name, from top to bottom."""
+def regions(view: FrontView, height: int) -> dict[str, Region]:
+    """Every region by its name, from top to bottom, on a screen of so many rows."""
 
     def lines(*texts: str) -> Region:
         return lambda width, _: [line for text in texts if text for line in flowed(text.split(), " ", width)]
@@ -134,8 +137,8 @@ def regions(view: FrontView) -> dict[str, Region]:
     asked = [view.asked, f"{view.typed}{CURSOR}"] if view.asked and not view.reading else []
     return {
         "title": lines(view.title),
-        "told": nothing if view.reading or not view.told else lambda width, height: [*told(width, height), ""],
-        "picks": nothing if view.reading or view.asked else lambda width, height: rows(view, width, height - AROUND),
+        "told": nothing if view.reading or not view.told else lambda width, _: [*told(width, height), ""],
+        "picks": nothing if view.reading or view.asked else lambda width, _: rows(view, width, height - AROUND),
         "asked": lines(*asked),
         "reading": (lambda width, _: [row for line in view.reading for row in broken(line, width)])
         if view.reading

@@ -63,7 +63,7 @@ class FrontWords:
         if visit.runs:
             line = command(visit.runs.lines)
         return FrontView(
-            title=legible(self._worded(here.title)),
+            title=offered[visit.at].label if visit.reading else legible(self._worded(here.title)),
             told=tuple(legible(self._worded(told)) for told in here.told),
             offered=offered,
             at=visit.at,
@@ -106,7 +106,10 @@ def rows(view: FrontView, width: int, height: int) -> list[str]:
     """The picks, the one that Enter chooses marked: what else is said of them beside, or below where it has room."""
     wide = max((columns(each.label) for each in view.offered if each.about), default=0)
     marked = [(f"{'>' if n == view.at else ' '} {each.digit} ", each) for n, each in enumerate(view.offered)]
-    beside = [f"{mark}{padded(each.label, wide)}  {each.about}".rstrip() for mark, each in marked]
+    beside = [
+        f"{mark}{padded(each.label, wide)}  {each.about}" if each.about else f"{mark}{each.label}"
+        for mark, each in marked
+    ]
     if all(columns(line) <= width for line in beside) or 2 * len(beside) > height:
         return [shortened(line, width) for line in beside]
     return [
