@@ -11,6 +11,7 @@ from assistant.session.upcoming import JobState, Standing
 from assistant.warp.passes import PASSES, READ
 
 MOST_IN_HALL = 4  # warps
+MOST_JOBS_TOLD = 2  # of a warp, those begun last in the order of work
 FIRST_EXAMPLE = "first-evening"
 EDGES = ("right", "left")
 JOBS: Mapping[str, Words] = {name: tuple(split(job.command or name)) for name, job in PASSES.items()}
@@ -85,9 +86,9 @@ def _warp(leaf: Leaf, known: Known) -> Opened:
     told = [_stands(standing) for standing in warp.next.standings if standing.began]
     return Opened(
         warp.title,
-        (Tell("so many ends", title=name, count=warp.next.ends), *told[-2:]),
+        (Tell("so many ends", title=name, count=warp.next.ends), *told[-MOST_JOBS_TOLD:], warp.next.why),
         (
-            Pick(_next(warp), warp.next.why, (first,), Doing.SIT),
+            Pick(_next(warp), lines=(first,), doing=Doing.SIT),
             Pick(Tell("another job"), to=Leaf(LeafName.JOBS, leaf.of)),
             Pick(Tell("plan"), lines=(("plan", name),), doing=Doing.READ),
             Pick(Tell("cards"), lines=(("plan", name, "--card", f"{stem}-cards.html", "--replace"),), doing=Doing.READ),

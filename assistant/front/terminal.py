@@ -20,7 +20,7 @@ from assistant.senses.screen.typed import typed_lines
 
 TAKES_SCREEN = (Doing.SIT, Doing.TERMINAL)
 CURSOR = "▏"
-AROUND = 10  # rows that are not for picks, at most
+AROUND = 9  # rows that are not for picks, at most
 
 
 def run(front: Front) -> None:

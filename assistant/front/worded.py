@@ -107,14 +107,10 @@ def rows(view: FrontView, width: int, height: int) -> list[str]:
     wide = max((columns(each.label) for each in view.offered if each.about), default=0)
     marked = [(f"{'>' if n == view.at else ' '} {each.digit} ", each) for n, each in enumerate(view.offered)]
     beside = [
-        f"{mark}{padded(each.label, wide)}  {each.about}" if each.about else f"{mark}{each.label}"
-        for mark, each in marked
+        f"{mark}{padded(each.label, wide)}  {each.about}" if each.about else mark + each.label for mark, each in marked
     ]
-    if all(columns(line) <= width for line in beside) or 2 * len(beside) > height:
-        return [shortened(line, width) for line in beside]
-    return [
-        shortened(line, width)
-        for mark, each in marked
-        for line in (f"{mark}{each.label}", f"    {each.about}")
-        if line.strip()
-    ]
+    below = [row for mark, each in marked for row in (mark + each.label, f"    {each.about}") if row.strip()]
+    if all(columns(row) <= width for row in beside):
+        return beside
+    close = [f"{mark}{each.label}  {each.about}".rstrip() for mark, each in marked]
+    return [shortened(row, width) for row in (below if len(below) <= height else close)]

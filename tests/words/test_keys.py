@@ -9,6 +9,8 @@ from typing import get_args
 import pytest
 
 import assistant
+from assistant.cli.families import commands
+from assistant.cli.settings import known
 from assistant.warp.model import Edge, Side, Unit
 from assistant.warp.passes import PASSES
 from assistant.words.language import load
@@ -22,13 +24,17 @@ ASKING = {  # each section, and what asks for its keys: folders and files, and t
     "states": ("session/view.py",),
     "screen": ("senses/screen", "senses/page", "session/modes.py"),
     "printed": (".",),
+    "front": ("front",),
     "plan": ("warp", "paper", "words/printed.py", "cli"),
     "lesson": ("senses/lesson", "senses/ear/judging.py", "session/events.py", "cli/ears.py"),
     "hearing": ("senses/ear/glance.py", "senses/ear/hear.py", "senses/ear/room.py"),
     "pedal": ("senses/pedal",),
     "paper": ("paper", "warp", "session/events.py"),
 }
-NAMES = {*get_args(Edge), *get_args(Side), *get_args(Unit), *PASSES, *(job.unit for job in PASSES.values())}
+NAMES = {
+    *(*get_args(Edge), *get_args(Side), *get_args(Unit), *PASSES, *(job.unit for job in PASSES.values())),
+    *known(commands()),
+}
 
 
 def said(file: Path) -> set[str]:
