@@ -77,8 +77,8 @@ def kept() -> "Mapping[str, KnownSetting]":
             text, among = "yes" if YES_OR_NO[text.lower()] else "no", ("yes", "no")
         elif option.among and name not in OPEN_CHOICE:
             among = tuple(option.among())
-        found[name] = KnownSetting(text, name in mine, among)
+        found[name] = KnownSetting(text, name in mine, mine[name].weaver if name in mine else "", among)
     return found
 
 
-FRONT = Command("", "open the front door", FrontOptions, _front, When.AT_FIRST)
+FRONT = Command("", "open the front door", FrontOptions, _front, When.AT_FIRST, mends_settings=True)

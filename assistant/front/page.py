@@ -37,6 +37,7 @@ from assistant.senses.page.page import (
     worded_json,
 )
 from assistant.senses.page.server import INDEX, Server, pages
+from assistant.senses.screen import interrupts_as_keys
 from assistant.senses.screen.words import ScreenWords
 from assistant.words.language import Language, load
 
@@ -51,12 +52,13 @@ Message = tuple[int, str, str]  # the step it answers, "key" or "typed" or "text
 
 
 def run(front: Front, language: Language) -> None:
-    """Until the program is asked to end."""
+    """Until the program is asked to end, which is how one leaves."""
     with closing(FrontPage(front)) as page:
         words = ScreenWords(language)
         show(invitation(words, page.entrance).told(get_terminal_size().columns))
         put(front.text("how to end"))
-        page.run()
+        with interrupts_as_keys(lambda key, ago: page.leave()):
+            page.run()
 
 
 class FrontPage:
@@ -66,7 +68,7 @@ class FrontPage:
         self.entrance = open_here()
         self._front, self._sitting, self._clock = front, secrets.token_urlsafe(8), Clock()
         self._inbox: SimpleQueue[Callable[[], None]] = SimpleQueue()
-        self._step, self._address = 0, ""
+        self._step, self._address, self._left = 0, "", False
         self._runs: Captured | Sat | None = None
         self._told: Mapping[str, object] = {}
         self._news: set[asyncio.Event] = set()
@@ -82,9 +84,13 @@ class FrontPage:
 
     def run(self) -> None:
         """Do what is chosen, as it comes."""
-        while True:
+        while not self._left:
             with suppress(Empty):
                 self._inbox.get(timeout=GLANCE_S)()
+
+    def leave(self) -> None:
+        """Let that be over."""
+        self._left = True
 
     def close(self) -> None:
         """Have what runs leave, and stop serving."""

@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Mapping
 
-from assistant.front.values import HALL, STEPS, Asks, Doing, Known, Leaf, LeafName, Opened, Pick, Words
+from assistant.front.values import HALL, STEPS, Asks, Doing, Known, Leaf, LeafName, Opened, Pick
 from assistant.meaning import Tell
 from assistant.senses.mouth import FASTEST, LOUDEST, SLOWEST, SOFTEST
 
@@ -31,15 +31,16 @@ def _after(leaf: Leaf) -> Leaf:
     return Leaf(STEPS[number], first=True) if number < len(STEPS) else HALL
 
 
-def _set(name: str, value: str) -> Words:
-    return ("settings", name, value)
-
-
 def _language(leaf: Leaf, known: Known) -> Opened:
     after = Leaf(LeafName.NAME, first=True) if leaf.first else leaf
     names = sorted(known.languages.items(), key=lambda each: each[0] != known.code)
     picks = [
-        Pick(name, lines=(_set("language", code),), to=after, is_so=code == known.value("language") and not leaf.first)
+        Pick(
+            name,
+            lines=(known.setting("language", code),),
+            to=after,
+            is_so=code == known.value("language") and not leaf.first,
+        )
         for code, name in names
     ]
     out = (Pick(Tell("leave out"), to=after), Pick(Tell("leave out all"), to=HALL)) if leaf.first else ()
@@ -50,7 +51,7 @@ def _name(leaf: Leaf, known: Known) -> Opened:
     after = Leaf(LeafName.SOUND, first=True) if leaf.first else Leaf(LeafName.SET_UP)
 
     def becomes(text: str) -> Pick:
-        return Pick("", lines=(_set("weaver", text),) if text else (), to=after)
+        return Pick("", lines=(known.setting("weaver", text),) if text else (), to=after)
 
     asks = Asks(Tell("your name"), becomes, known.value("weaver"))
     return Opened(Tell("name"), (Tell("name about"),), asks=asks)
@@ -63,7 +64,7 @@ def _sound(leaf: Leaf, known: Known) -> Opened:
     muted = known.kept("mute")
 
     def heard(label: str, name: str, value: int) -> Pick:
-        return Pick(Tell(label), str(value), (_set(name, str(value)), call))
+        return Pick(Tell(label), str(value), (known.setting(name, str(value)), call))
 
     picks = [
         Pick(Tell("play a call"), lines=(call,)),
@@ -73,7 +74,7 @@ def _sound(leaf: Leaf, known: Known) -> Opened:
         heard("slower", "speed", max(speed - FASTER, SLOWEST)),
         Pick(Tell("voices"), lines=(("speak",),), doing=Doing.READ),
         Pick(Tell("another voice"), known.value("voice"), to=Leaf(LeafName.VOICE, first=leaf.first)),
-        Pick(Tell("no sound"), lines=(_set("mute", "no" if muted else "yes"),), to=_after(leaf), is_so=muted),
+        Pick(Tell("no sound"), lines=(known.setting("mute", "no" if muted else "yes"),), to=_after(leaf), is_so=muted),
     ]
     return Opened(Tell("sound"), (*step_told(leaf), Tell("sound about")), (*picks, *go_on(leaf)))
 
@@ -82,14 +83,16 @@ def _voice(leaf: Leaf, known: Known) -> Opened:
     back = Leaf(LeafName.SOUND, first=leaf.first)
 
     def becomes(text: str) -> Pick:
-        return Pick("", lines=(_set("voice", text), ("speak", CALL)) if text else (), to=back)
+        return Pick("", lines=(known.setting("voice", text), ("speak", CALL)) if text else (), to=back)
 
     return Opened(Tell("another voice"), asks=Asks(Tell("name of voice"), becomes, known.value("voice")))
 
 
 def _ear(leaf: Leaf, known: Known) -> Opened:
     deaf, headset = known.kept("deaf"), known.kept("headset")
-    open_ear = (_set("echo-canceller", "no"),) if known.kept("echo-canceller") else ()  # which rules a headset out
+    open_ear = (
+        (known.setting("echo-canceller", "no"),) if known.kept("echo-canceller") else ()
+    )  # which rules a headset out
     weaver = known.value("weaver")
     after = _after(leaf)
     picks = [
@@ -97,18 +100,18 @@ def _ear(leaf: Leaf, known: Known) -> Opened:
         Pick(
             Tell("by microphone"),
             Tell("by microphone about"),
-            (_set("deaf", "no"), _set("headset", "no")),
+            (known.setting("deaf", "no"), known.setting("headset", "no")),
             to=after,
             is_so=not leaf.first and not (deaf or headset),
         ),
         Pick(
             Tell("by headset"),
             Tell("by headset about"),
-            (*open_ear, _set("deaf", "no"), _set("headset", "yes")),
+            (*open_ear, known.setting("deaf", "no"), known.setting("headset", "yes")),
             to=after,
             is_so=headset and not deaf,
         ),
-        Pick(Tell("no ear"), Tell("no ear about"), (_set("deaf", "yes"),), to=after, is_so=deaf),
+        Pick(Tell("no ear"), Tell("no ear about"), (known.setting("deaf", "yes"),), to=after, is_so=deaf),
     ]
     if weaver and not leaf.first:
         picks.append(Pick(Tell("teach words"), lines=(("teach", "--weaver", weaver),), doing=Doing.TERMINAL))
@@ -144,14 +147,17 @@ def _settings(_: Leaf, known: Known) -> Opened:
 
 def _setting(leaf: Leaf, known: Known) -> Opened:
     name = leaf.of[0]
-    one = known.settings[name]
+    one = known.settings.get(name)
+    if one is None:  # they can no longer be read
+        return Opened(Tell("settings"), (known.trouble,) if known.trouble else ())
     picks = [
-        Pick(value, lines=(_set(name, value),), to=leaf, is_so=one.kept and one.value == value) for value in one.among
+        Pick(value, lines=(known.setting(name, value),), to=leaf, is_so=one.kept and one.value == value)
+        for value in one.among
     ]
     if not one.among:
         picks.append(Pick(Tell("another value"), one.value, to=Leaf(LeafName.VALUE, leaf.of)))
     if one.kept:
-        picks.append(Pick(Tell("as usual"), lines=(("settings", name, "--forget"),), to=leaf))
+        picks.append(Pick(Tell("as usual"), lines=(known.setting(name, "--forget"),), to=leaf))
     told = (Tell("setting is", value=one.value),) if one.value else ()
     return Opened(Tell(f"setting {name}"), told, tuple(picks))
 
@@ -160,7 +166,7 @@ def _value(leaf: Leaf, known: Known) -> Opened:
     name, back = leaf.of[0], Leaf(LeafName.SETTING, leaf.of)
 
     def becomes(text: str) -> Pick:
-        return Pick("", lines=(_set(name, text),) if text else (), to=back)
+        return Pick("", lines=(known.setting(name, text),) if text else (), to=back)
 
     return Opened(Tell(f"setting {name}"), asks=Asks(Tell("another value"), becomes, known.value(name)))
 

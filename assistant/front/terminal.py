@@ -6,13 +6,14 @@ from textual import events
 from textual.app import ComposeResult
 from textual.containers import VerticalScroll
 
+from assistant.errors import DeviceLost
 from assistant.front.front import Front
 from assistant.front.running import Captured, in_terminal
 from assistant.front.values import Doing
 from assistant.front.visit import Errand
 from assistant.front.worded import FrontView, rows
 from assistant.output import put
-from assistant.senses.screen import LEAVE
+from assistant.senses.screen import LEAVE, interrupts_as_keys
 from assistant.senses.screen.letters import flowed
 from assistant.senses.screen.regions import Region, nothing
 from assistant.senses.screen.terminal import Fitted, TypingApp, key_name
@@ -25,13 +26,23 @@ AROUND = 9  # rows that are not for picks, at most
 
 def run(front: Front) -> None:
     """Until the weaver leaves; what takes the terminal is run between two screens of ours."""
-    while (errand := FrontApp(front).run(mouse=False)) is not None:
+    while (errand := _shown(front)) is not None:
         put(f"$ {front.view().line}")
         code = in_terminal(errand.lines)
         if code or errand.doing is Doing.TERMINAL:
             put(front.text("press enter"))
             next(typed_lines(), "")
         front.done(code, ())
+
+
+def _shown(front: Front) -> Errand | None:
+    """On a screen, until something takes the terminal; None once the weaver has left. Raises DeviceLost."""
+    app = FrontApp(front)
+    with interrupts_as_keys(lambda key, ago: app.leave()):
+        errand = app.run(mouse=False)
+    if app.return_code:
+        raise DeviceLost("the board can no longer be shown; everything is saved, go on with --plain")
+    return errand
 
 
 class FrontApp(TypingApp[Errand]):
@@ -65,8 +76,7 @@ class FrontApp(TypingApp[Errand]):
         """One key of the visit; while something runs, the one that leads back breaks it off."""
         key = key_name(event)
         if key == LEAVE:
-            self._stop()
-            self.exit()
+            self.leave()
         elif self._captured:
             if key in ("escape", "q", "0"):
                 self._stop()
@@ -76,6 +86,11 @@ class FrontApp(TypingApp[Errand]):
             typed = self._front.view().asked and event.character and event.is_printable
             self._front.press(str(event.character) if typed else key)
             self._after()
+
+    def leave(self) -> None:
+        """Leave, whatever runs."""
+        self._stop()
+        self.call_later(self.exit)
 
     def _after(self) -> None:
         """What the last key has led to."""

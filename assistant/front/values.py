@@ -117,6 +117,7 @@ class KnownSetting:
 
     value: str
     kept: bool = False
+    weaver: str = ""  # whose it is, where it is kept for one
     among: Words = ()
 
 
@@ -149,6 +150,11 @@ class Known:
     def value(self, name: str) -> str:
         """Of a setting."""
         return self.settings[name].value if name in self.settings else ""
+
+    def setting(self, name: str, value: str) -> Words:
+        """The command line that keeps it from now on, for the weaver whose it is."""
+        weaver = self.settings[name].weaver if name in self.settings else ""
+        return ("settings", name, value, *(("--for", weaver) if weaver else ()))
 
     def kept(self, name: str) -> bool:
         """Whether a setting is kept as yes."""

@@ -9,8 +9,9 @@ from assistant.meaning import Tell
 
 DIGITS = 9  # picks that a digit chooses; where there are more, the last digit turns the sheet
 LONGEST_TEXT = 500  # characters that may be typed
-BACK = ("escape", "q", "0", "backspace", "left", "slash")
+BACK = ("escape", "q", "0", "backspace", "left", "/", "*")
 CHOOSE = ("enter", "space", "right")
+DOWN, UP = ("down", "tab", "+"), ("up", "shift+tab", "-")  # with those of a numeric keypad
 MORE = Pick(Tell("more"))
 
 
@@ -71,8 +72,8 @@ def _chosen_at(visit: Visit, known: Known, here: Opened, key: str) -> Visit:
     picks = on_sheet(visit, here.picks)
     if key in BACK:
         return back(visit)
-    if key in ("up", "down", "tab", "shift+tab") and picks:
-        return replace(visit, at=(visit.at + (1 if key in ("down", "tab") else -1)) % len(picks))
+    if key in (*DOWN, *UP) and picks:
+        return replace(visit, at=(visit.at + (1 if key in DOWN else -1)) % len(picks))
     if key in ("home", "end") and picks:
         return replace(visit, at=0 if key == "home" else len(picks) - 1)
     if key in CHOOSE and visit.at < len(picks):

@@ -1,4 +1,4 @@
-"""The front door as it is used: in a terminal, in lines, and in headless Chromium; axe-core judges how accessible it is.
+"""The front door in a terminal, in lines, and in headless Chromium; axe-core judges how accessible it is.
 
 axe-core of Deque Systems, all its rules but those that are experimental, as axe-playwright-python brings it.
 """
@@ -124,7 +124,7 @@ def served(home: Mapping[str, str], folder: Path) -> Iterator[str]:
         address = next(found for line in process.stdout if (found := address_in(line)))
         yield address
         process.send_signal(signal.SIGINT)
-        assert process.wait(PATIENCE_S) == 130
+        assert process.wait(PATIENCE_S) == 0
     finally:
         process.kill()
         process.wait()

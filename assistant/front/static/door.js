@@ -4,7 +4,8 @@ import { connect } from "./connection.js";
 
 const { proof, sitting, lost, over, full, gone } = document.body.dataset;
 const LOST = { lost, over, full, gone };
-const BACK = ["Escape", "q", "Q", "0"];
+const BACK = ["Escape", "q", "Q", "0", "/", "*", "Backspace"];
+const MOVES = { ArrowDown: 1, "+": 1, ArrowUp: -1, "-": -1 };
 const TYPED_MS = 200; // between tellings of what is typed so far
 const at = (id) => document.getElementById(id);
 let now = null;
@@ -99,7 +100,7 @@ function keyed(event) {
   } else if (event.key === "Escape" || (!typing && BACK.includes(event.key))) press("escape");
   else if (typing) return;
   else if (/^[1-9]$/.test(event.key)) press(event.key);
-  else if (["ArrowDown", "ArrowUp"].includes(event.key) && !now.reading.length) move(event.key === "ArrowDown" ? 1 : -1);
+  else if (event.key in MOVES && !now.reading.length) move(MOVES[event.key]);
   else if (event.key === "Enter" && (now.reading.length || event.target === document.body)) press("enter");
   else return;
   event.preventDefault();
