@@ -109,7 +109,9 @@ class FrontPage:
     def _tell(self) -> None:
         """What browsers are told from now on."""
         view = self._front.view()
-        self._told = {"step": self._step, "lang": self._front.code, "go": self._address, **asdict(view)}
+        keys = self._front.text("keys in hall") if view.is_hall and not view.reading else view.keys  # leads not out
+        told = {**asdict(view), "keys": keys}
+        self._told = {"step": self._step, "lang": self._front.code, "go": self._address, **told}
         for news in tuple(self._news):
             self._server.soon(news.set)
 

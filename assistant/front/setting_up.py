@@ -6,6 +6,7 @@ from assistant.front.values import HALL, STEPS, Asks, Doing, Known, Leaf, LeafNa
 from assistant.meaning import Tell
 from assistant.senses.mouth import FASTEST, LOUDEST, SLOWEST, SOFTEST
 
+YES_OR_NO = ("yes", "no")
 CALL = "1, 2, 3, 4"
 LOUDER_DB, FASTER = 3, 15  # a step of the volume, and of the speed in words a minute
 
@@ -138,11 +139,16 @@ def _set_up(_: Leaf, known: Known) -> Opened:
 
 def _settings(_: Leaf, known: Known) -> Opened:
     picks = [
-        Pick(Tell(f"setting {name}"), one.value, to=Leaf(LeafName.SETTING, (name,)), is_so=one.kept)
+        Pick(Tell(f"setting {name}"), _shown(one.value), to=Leaf(LeafName.SETTING, (name,)), is_so=one.kept)
         for name, one in known.settings.items()
     ]
     all_of_them = Pick(Tell("show settings"), lines=(("settings",),), doing=Doing.READ)
     return Opened(Tell("settings"), (known.trouble,) if known.trouble else (), (*picks, all_of_them))
+
+
+def _shown(value: str) -> Tell | str:
+    """A value that is yes or no, in words."""
+    return Tell(value) if value in YES_OR_NO else value
 
 
 def _setting(leaf: Leaf, known: Known) -> Opened:
@@ -151,14 +157,14 @@ def _setting(leaf: Leaf, known: Known) -> Opened:
     if one is None:  # they can no longer be read
         return Opened(Tell("settings"), (known.trouble,) if known.trouble else ())
     picks = [
-        Pick(value, lines=(known.setting(name, value),), to=leaf, is_so=one.kept and one.value == value)
+        Pick(_shown(value), lines=(known.setting(name, value),), to=leaf, is_so=one.kept and one.value == value)
         for value in one.among
     ]
     if not one.among:
         picks.append(Pick(Tell("another value"), one.value, to=Leaf(LeafName.VALUE, leaf.of)))
     if one.kept:
         picks.append(Pick(Tell("as usual"), lines=(known.setting(name, "--forget"),), to=leaf))
-    told = (Tell("setting is", value=one.value),) if one.value else ()
+    told = (Tell("setting is", value=_shown(one.value)),) if one.value else ()
     return Opened(Tell(f"setting {name}"), told, tuple(picks))
 
 

@@ -91,7 +91,7 @@ class FrontWords:
 
     def _keys(self, visit: Visit, asks: bool) -> str:
         if visit.runs:
-            return self.text("keys running")
+            return self.text("keys running") if visit.runs.doing in (Doing.STAY, Doing.READ) else ""
         if visit.reading:
             return self.text("keys reading")
         return self.text("keys typing" if asks else "keys leaving" if visit.leaf == HALL else "keys")

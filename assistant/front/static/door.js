@@ -36,9 +36,9 @@ function show(next) {
   setText("title", next.title);
   setText("said", next.said);
   setText("keys", next.keys);
-  at("back").hidden = next.is_hall;
+  at("back").hidden = next.is_hall || (next.runs && !next.keys);
   setText("line", next.line);
-  if (before?.step === next.step && before.runs === next.runs) return;
+  if (before?.step === next.step && before.runs === next.runs && before.go === next.go) return;
   const reads = next.reading.length > 0;
   setText("heading", next.title);
   at("told").hidden = at("picks").hidden = reads;
@@ -50,7 +50,8 @@ function show(next) {
   at("text").value = next.typed;
   at("reading").hidden = !reads;
   at("reading").textContent = next.reading.join("\n");
-  if (reads) at("reading").focus();
+  if (next.go) at("go").focus();
+  else if (reads) at("reading").focus();
   else if (next.asked) at("text").focus();
   else at("picks").querySelectorAll("button")[next.at]?.focus();
 }
