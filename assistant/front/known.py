@@ -129,7 +129,7 @@ def _warp(records: Records, name: str) -> KnownWarp:
     except HeddlecallError as error:
         found = records.records(Path(name))
         return _warp_of(records, Path(name), name, found[0]) if found else KnownWarp(name, "", why=error.tell)
-    return _warp_of(records, file, name, None)
+    return _warp_of(records, file, name, next(iter(records.records(file)), None))
 
 
 def _warp_of(records: Records, file: Path, name: str, record: Record | None) -> KnownWarp:
@@ -137,7 +137,7 @@ def _warp_of(records: Records, file: Path, name: str, record: Record | None) -> 
         warp = load(file) if file.exists() or record is None else record.warp
         told = upcoming(records, known_as(records, file), name, warp)
     except HeddlecallError as error:
-        return KnownWarp(name, file.stem, why=error.tell)
+        return KnownWarp(name, file.stem if record else "", why=error.tell)
     if not file.exists():
         return KnownWarp(name, told.title, why=Tell("file no longer there", file=name))
     return KnownWarp(name, told.title, told)

@@ -79,8 +79,9 @@ def _job_of(words: Words) -> str:
 def _warp(leaf: Leaf, known: Known) -> Opened:
     warp, name = known.warp, leaf.of[0]
     if warp is None or warp.next is None:
+        why = (warp.why if warp else None) or known.trouble
         picks = (Pick(Tell("record"), lines=(("log", name),), doing=Doing.READ),) if warp and warp.title else ()
-        return Opened((warp and warp.title) or name, (warp.why,) if warp and warp.why else (), picks)
+        return Opened((warp and warp.title) or name, (why,) if why else (), picks)
     stem = PurePath(name).stem
     first = _words(warp.next.commands[0])
     told = [_stands(standing) for standing in warp.next.standings if standing.began]

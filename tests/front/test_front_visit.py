@@ -2,6 +2,7 @@
 
 import shlex
 from dataclasses import replace
+from random import Random
 
 import pytest
 
@@ -176,3 +177,23 @@ def test_every_leaf_is_worded_and_fits_a_narrow_terminal(code: str) -> None:
                 assert all(columns(line) <= width for line in lines)
                 assert not any("…" in line for line in lines), (leaf, lines)
     assert not any(mark in text for mark in "{}")
+
+
+@pytest.mark.parametrize("seed", range(20))
+def test_whatever_is_pressed_there_is_something_to_see(seed: int) -> None:
+    keys = Random(seed)
+    known, words = keys.choice([replace(FRESH, warp=LOST), USED]), FrontWords(load("en"))
+    visit = entered(known)
+    for _ in range(100):
+        key = keys.choice(
+            [*"0123456789q+-/*é한", "enter", "up", "down", "escape", "backspace", "home", "end", "f1", ""]
+        )
+        visit = press(visit, known, key)
+        if visit.runs:
+            visit = done(visit, keys.choice([0, 0, 1, 2, 130]), keys.choice([(), ("one", "two")]))
+        if visit.left:
+            visit = entered(known)
+        view = words.view(visit, known)
+        assert view.title
+        assert view.offered or view.asked or view.told or view.reading
+        assert not view.offered or view.at < len(view.offered)
