@@ -1,6 +1,7 @@
 """The leaves that set up: language and name, sound, ear, pedal, and every setting that stays. Pure."""
 
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 
 from assistant.front.values import HALL, STEPS, Asks, Doing, Known, Leaf, LeafName, Opened, Pick
 from assistant.meaning import Tell
@@ -55,7 +56,7 @@ def _name(leaf: Leaf, known: Known) -> Opened:
         return Pick("", lines=(known.setting("weaver", text),) if text else (), to=after)
 
     asks = Asks(Tell("your name"), becomes, known.value("weaver"))
-    return Opened(Tell("name"), (Tell("name about"),), asks=asks)
+    return Opened(Tell("name"), (*step_told(replace(leaf, name=LeafName.LANGUAGE)), Tell("name about")), asks=asks)
 
 
 def _sound(leaf: Leaf, known: Known) -> Opened:

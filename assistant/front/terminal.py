@@ -38,7 +38,7 @@ def run(front: Front) -> None:
 def _shown(front: Front) -> Errand | None:
     """On a screen, until something takes the terminal; None once the weaver has left. Raises DeviceLost."""
     app = FrontApp(front)
-    with interrupts_as_keys(lambda key, ago: app.leave()):
+    with interrupts_as_keys(lambda key, ago: threading.Thread(target=app.leave).start()):  # or it would sleep on
         errand = app.run(mouse=False)
     if app.return_code:
         raise DeviceLost("the board can no longer be shown; everything is saved, go on with --plain")
