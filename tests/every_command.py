@@ -18,6 +18,7 @@ from assistant.senses.sound import EAR_RATE
 
 WARP = "first-evening"
 INTERNET = "models add"
+FRONT_DOOR = "--plain"  # of which the command has no name
 
 
 @dataclass(frozen=True)
@@ -41,7 +42,7 @@ EVENING = (
     Try(f"export {WARP} -o draft.wif", asked_for=("draft.wif",)),
     Try("import draft.wif -o again.yaml --start left", asked_for=("again.yaml",)),
     Try("write typed.yaml 8(1..4) --start right", asked_for=("typed.yaml",)),
-    Try("--plain", typed="9\n1\n0\n"),
+    Try(FRONT_DOOR, typed="9\n1\n0\n"),
     *map(_sat, ("wind", "heddles", "check", "sley", "tie")),
     _sat("thread", how=""),
     Try("note knots"),
