@@ -17,10 +17,10 @@ from assistant import folders
 from assistant.errors import HeddlecallError, refusal
 from assistant.meaning import Tell
 from assistant.outfile import FileKind
+from assistant.private import struck_out
 from assistant.words.language import Language
 
 LEAST_FREE = 200_000_000  # bytes: the clips of an evening take some ten megabytes, a model up to sixty
-STRUCK_OUT = "…"
 TITLE = "heddlecall doctor"
 REPORT = FileKind(Tell("a report by heddlecall doctor"), lambda data: data.startswith(TITLE.encode()))
 EXTRAS = {"cards": "weasyprint", "vosk": "vosk", "voices": "piper-tts"}  # and the package that shows each
@@ -66,13 +66,7 @@ def findings(language: Language, settings_kept: Callable[[], int]) -> Iterator[F
 
 def without_what_is_private(text: str, found: Iterable[Finding]) -> str:
     """The same with names of people, devices and this machine struck out, and the home folder as "~"."""
-    home = str(Path.home())
-    text = text.replace(home, "~") if len(home) > 1 else text
-    own = (os.environ.get("USER", ""), os.environ.get("USERNAME", ""), platform.node())
-    names = {name for each in found for name in each.private}.union(own)
-    for name in sorted(filter(None, names), key=len, reverse=True):
-        text = text.replace(name, STRUCK_OUT)
-    return text
+    return struck_out(text, (name for each in found for name in each.private))
 
 
 def _program() -> Finding:

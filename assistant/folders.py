@@ -24,6 +24,7 @@ OURS = (
     "settings.*",
     "*.npz",
     "*.flac",
+    "*.log",
 )  # a weaver may keep files of hers beside them
 
 
@@ -64,7 +65,7 @@ def own(folder: Path) -> Path:
 def close_all() -> None:
     """Close what is there from before, in all our folders, to others; what cannot be closed is left."""
     for root in (data(), settings(), cache()):
-        for folder in (root, root / "weavers", root / "models", root / "clips", root / "share"):
+        for folder in (root, root / "weavers", root / "models", root / "clips", root / "logs", root / "share"):
             with suppress(OSError):
                 if not of_another(folder):
                     _close(folder)

@@ -2,16 +2,21 @@
 
     python packaging/screens.py FOLDER
     python packaging/screens.py FOLDER --languages en ko --screens phone tablet --schemes light
+    python packaging/screens.py docs/pictures --handbook
 
 A picture each, FOLDER/LANGUAGE/SCREEN, SCHEME, MODE.png, and for each language, screen and scheme one sheet of all
-modes. All of them are some 5,500 and take an hour and a half.
+modes. All of them are some 5,500 and take an hour and a half. --handbook makes those few, in English, that the README
+and the handbook show, and the board.
 """
 
 import argparse
+import asyncio
 import io
+import re
 import shutil
 import sys
 from collections.abc import Iterator, Sequence
+from concurrent.futures import Future, ThreadPoolExecutor
 from contextlib import closing
 from dataclasses import replace
 from pathlib import Path
@@ -26,14 +31,25 @@ from playwright.sync_api import sync_playwright
 from tapping import WAYS
 
 from assistant.senses.page.page import Page
+from assistant.senses.screen.terminal import BoardApp
+from assistant.senses.screen.words import ScreenWords
 from assistant.session.events import Event, Kind
 from assistant.session.machine import Session
 from assistant.session.view import View
+from assistant.warp.examples import find
+from assistant.warp.model import Warp
 from assistant.warp.passes import PASSES
+from assistant.warp.sequence import load as warp_of
 from assistant.warp.sequence import loads
 from assistant.words.language import codes, load
 
 ACROSS = 4  # pictures of a sheet
+BOARD = 92, 30  # columns and rows of the terminal
+SHOWN = {  # on a tablet, in the handbook
+    "page": ("thread", [Kind.NEXT] * 7),
+    "search": ("thread", [*[Kind.NEXT] * 7, Kind.FIND]),
+    "sleying": ("sley", [Kind.NEXT] * 5),
+}
 WARP = """
 title: Many
 shafts: 24
@@ -63,8 +79,8 @@ def moments() -> Iterator[tuple[str, View]]:
     yield "a mistake in the reed", begun("sley", then=(*[Kind.NEXT] * 3, Kind.FIND))
 
 
-def begun(job: str, size: int | None = None, then: Sequence[Kind] = ()) -> View:
-    loom = Session(loads(WARP.encode(), "many.yaml"), PASSES[job], size)
+def begun(job: str, size: int | None = None, then: Sequence[Kind] = (), warp: Warp | None = None) -> View:
+    loom = Session(warp or loads(WARP.encode(), "many.yaml"), PASSES[job], size)
     for kind in (Kind.SIT_DOWN, *then):
         loom.handle(Event(kind, 0.0))
     return loom.view()
@@ -91,18 +107,59 @@ def pictures(browser: Any, code: str, screen: str, scheme: str, folder: Path) ->
     sheet.save(folder / f"all of {screen}, {scheme}.png")
 
 
+def handbook(browser: Any, folder: Path) -> None:
+    """The board, and a few moments of a warp of three yarns on a page."""
+    scarf = warp_of(find("lakeside-scarf"))
+    folder.mkdir(parents=True, exist_ok=True)
+    (folder / "board.png").write_bytes(drawn(browser, begun("thread", then=[Kind.NEXT] * 7, warp=scarf)))
+    page = Page(load("en"))
+    page.start(Answers(), {})
+    with closing(page):
+        for name, (job, keys) in SHOWN.items():
+            page.show(begun(job, then=keys, warp=scarf), WELL)
+            with opened(browser, page.door.address, SCREENS["tablet"][0], **LOOKS["light"]) as window:
+                window.wait_for_function("title => document.title.includes(title)", arg=scarf.title)
+                at_rest(window)
+                (folder / f"{name}.png").write_bytes(window.screenshot())
+
+
+def drawn(browser: Any, view: View) -> bytes:
+    """The board as a terminal shows it: characters in cells, each in its colours."""
+
+    async def cells() -> str:
+        app = BoardApp(ScreenWords(load("en")), Future, lambda key, ago: None)
+        async with app.run_test(size=BOARD) as pilot:
+            app.show(view, WELL)
+            await pilot.pause()
+            return app.export_screenshot(title=view.title)
+
+    with ThreadPoolExecutor() as beside:  # the browser has an event loop in this one
+        svg = re.sub(r"@font-face \{.*?\}", "", beside.submit(asyncio.run, cells()).result(), flags=re.DOTALL)
+    svg = re.sub(r' clip-path="[^"]*-line-\d+\)"', "", svg)  # rows touch each other, as they do in a terminal
+    svg = svg.replace("font-size: 20px", "font-size: 22px")
+    window = browser.new_page(viewport={"width": 1200, "height": 900})
+    window.set_content(f"<body style='margin: 0'>{svg}")
+    shot: bytes = window.locator("svg").screenshot()
+    window.close()
+    return shot
+
+
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("folder", type=Path)
     parser.add_argument("--languages", nargs="+", choices=codes(), default=codes(), metavar="LANG")
     parser.add_argument("--screens", nargs="+", choices=SCREENS, default=list(SCREENS), metavar="SCREEN")
     parser.add_argument("--schemes", nargs="+", choices=LOOKS, default=list(LOOKS), metavar="SCHEME")
+    parser.add_argument("--handbook", action="store_true", help="only what README and handbook show")
     wished = parser.parse_args()
     program = shutil.which("chromium") or shutil.which("chromium-browser")
     if program is None:
         parser.error("chromium is not installed; apt install chromium")
     with sync_playwright() as playwright:
         browser = playwright.chromium.launch(executable_path=program, args=["--no-sandbox"])
+        if wished.handbook:
+            handbook(browser, wished.folder)
+            return
         for code in wished.languages:
             folder = wished.folder / code
             folder.mkdir(parents=True, exist_ok=True)

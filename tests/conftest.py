@@ -22,9 +22,9 @@ if hasattr(signal, "SIGHUP"):
 
 
 def pytest_xdist_auto_num_workers(config: pytest.Config) -> int:
-    """Two for the whole suite, much of which waits for real sound; what is asked for by name runs in this process."""
+    """Three for the whole suite, half of which waits for real sound; what is asked for by name runs in this process."""
     whole = config.args_source is pytest.Config.ArgsSource.TESTPATHS and not config.option.keyword
-    return 2 if whole else 0
+    return 3 if whole else 0
 
 
 class Remembering:

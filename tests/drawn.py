@@ -6,6 +6,7 @@ from assistant.warp.colour_order import is_key
 from assistant.warp.draft import Draft
 from assistant.warp.model import End, Group, Loom, Warp, Yarn
 from assistant.warp.notation import Ends
+from assistant.warp.passes.order import ORDERS
 from assistant.warp.source import MOST_CHARACTERS, MOST_MEASURE, one_line
 from assistant.words.language import load
 from assistant.words.printed import Printed
@@ -53,6 +54,7 @@ def warps(draw: st.DrawFn) -> Warp:
         unit=draw(st.sampled_from(["inch", "cm"])),
         sley=draw(st.lists(st.integers(0, 99), max_size=4).filter(lambda dents: not dents or any(dents)).map(tuple)),
         yarns=yarns,
+        warping=draw(st.sampled_from([None, *ORDERS])),
     )
 
 

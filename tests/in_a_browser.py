@@ -171,8 +171,16 @@ PLACES = """() => {
 TOO_SMALL = """() => [...document.querySelectorAll("button")]
   .map((node) => [node.textContent, node.getBoundingClientRect()])
   .filter(([, box]) => box.width && (box.width < 60 || box.height < 60)).map(([text]) => text)"""
-CUT_OFF = """() => [...document.querySelectorAll("button, #asked, #group, #range")]
-  .filter((node) => node.scrollWidth > node.clientWidth + 1).map((node) => node.textContent)"""
+CUT_OFF = """() => {
+  const broken = (node) => [...(node.localName === "button" ? node.textContent.matchAll(/\\S+/g) : [])].some((word) => {
+    const range = document.createRange();
+    range.setStart(node.firstChild, word.index);
+    range.setEnd(node.firstChild, word.index + word[0].length);
+    return new Set([...range.getClientRects()].map((box) => box.top)).size > 1;
+  });
+  return [...document.querySelectorAll("button, #asked, #group, #range")]
+    .filter((node) => node.scrollWidth > node.clientWidth + 1 || broken(node)).map((node) => node.textContent);
+}"""
 HEARD = """() => {
   window.said = [];
   for (const node of [document.getElementById("said"), document.getElementById("alert")]) {

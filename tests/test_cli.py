@@ -180,7 +180,7 @@ def test_a_plan_as_json(capsys: pytest.CaptureFixture[str]) -> None:
     plan = printed(capsys, "plan", "lattice-curtain", "--json")
     assert set(plan) == {
         *("ends", "groups", "heddles", "width", "unit", "dents"),
-        *("first_dent", "from_centre", "sley", "yarns", "sections", "cautions"),
+        *("first_dent", "from_centre", "sley", "yarns", "sections", "times", "cautions"),
     }
     assert plan["heddles"]["1"]["needed"] == 85  # type: ignore[index]
 

@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 
 from assistant import cli
+from assistant.sitting.loop import Loop
 from assistant.warp.passes import PASSES, Manner
 from assistant.words.language import codes, load
 
@@ -78,34 +79,63 @@ def test_the_jobs_of_a_warp_follow_each_other(weaver: Weaver) -> None:
     for job, following in pairwise(jobs[:4]):
         at_work(weaver, job, 60)
         assert next_told(weaver)["next"][0] == f"heddlecall {following} stripes.yaml"  # type: ignore[index]
-    assert next_told(weaver)["next"] == [commands[3], "heddlecall check --read stripes.yaml", commands[4]]
+    check = [commands[3], "heddlecall check --read stripes.yaml"]
+    assert next_told(weaver)["next"] == [*check, commands[4]]
     at_work(weaver, "sley", 60)
-    assert next_told(weaver)["next"] == ["heddlecall wind stripes.yaml --fresh"]
+    assert next_told(weaver)["next"] == [*check, "heddlecall wind stripes.yaml --fresh"]
+    assert next_told(weaver)["why"] == "check, then tie on at the front and weave"
 
 
 def test_a_further_warp_is_wound_and_tied_to_the_old_one(weaver: Weaver) -> None:
     for job in ("wind", "thread", "sley"):
         at_work(weaver, job, 60)
     at_work(weaver, "wind", 60, "--fresh")
-    assert next_told(weaver)["next"] == ["heddlecall tie stripes.yaml", "heddlecall heddles stripes.yaml"]
+    afresh = ["heddlecall heddles stripes.yaml", "heddlecall thread stripes.yaml --fresh"]
+    assert next_told(weaver)["next"] == ["heddlecall tie stripes.yaml", *afresh]
     at_work(weaver, "tie", 60)
-    assert str(next_told(weaver)["why"]).startswith("nothing is left to do")
+    assert next_told(weaver)["job"] is None
+    assert str(next_told(weaver)["why"]).startswith("draw the knots through heddles and reed")
 
 
 def test_what_is_not_closed_is_told(weaver: Weaver) -> None:
     weaver("thread", "stripes.yaml", "--mute", "--deaf", "--plain", typed="\n" * 4 + "o\n2\n\ng\n\nq\n")
     told = weaver("next", "stripes.yaml")
     groups = "open: stripe 1 (4 of 12); OFF: edge (14 of 16, 2 left over); 1 group not begun"
-    assert told[3] == f"  thread   18 of 40 ends; {groups}"
-    assert told[-2:] == ["next: go on where you left", "  heddlecall thread stripes.yaml"]
+    assert told[3] == f"  thread   18 of 40 ends; {groups}; about 10 min left, by common practice"
+    assert told[-2:] == ["next: thread: go on where you left", "  heddlecall thread stripes.yaml"]
     weaver("thread", "stripes.yaml", "--mute", "--deaf", "--plain", typed="\n" * 7 + "q\n")
-    assert weaver("next", "stripes.yaml")[-2] == "next: edge is off: do it anew, or settle it"
+    assert weaver("next", "stripes.yaml")[-2] == "next: thread: edge is off: do it anew, or settle it"
 
 
 def test_ends_are_wound_in_pairs_from_one_day_to_the_next(weaver: Weaver) -> None:
     told = at_work(weaver, "wind", 1, "--together", "2")
     assert "edge, ends 1 to 10 of 16: 5 pairs" in told
     assert "edge, ends 11 to 16 of 16: 3 pairs. Then the counting thread" in at_work(weaver, "wind", 1)
+
+
+def test_what_is_kept_for_calls_yields_to_what_a_record_began_with(
+    weaver: Weaver, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("XDG_CONFIG_HOME", str(tmp_path / "config"))
+    weaver("settings", "wind-together", "3")
+    assert "edge, ends 1 to 9 of 16: 3 times 3" in " ".join(at_work(weaver, "wind", 0))
+    weaver("settings", "wind-together", "4")
+    assert "3 times 3" in " ".join(at_work(weaver, "wind", 0))
+    assert "5 pairs" in " ".join(at_work(weaver, "wind", 0, "--together", "2"))
+    assert "5 pairs" in " ".join(at_work(weaver, "wind", 0))
+
+
+def test_what_is_kept_for_the_pace_yields_to_what_is_typed(
+    weaver: Weaver, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    paces = list[float]()
+    monkeypatch.setenv("XDG_CONFIG_HOME", str(tmp_path / "config"))
+    monkeypatch.setattr(Loop, "keep_pace", lambda loop, seconds: paces.append(seconds))
+    at_work(weaver, "check", 0)
+    weaver("settings", "pace", "2.5")
+    at_work(weaver, "check", 0)
+    at_work(weaver, "check", 0, "--pace", "1.2")
+    assert paces == [1.5, 2.5, 1.2]
 
 
 def test_an_edit_of_the_reed_touches_the_sleying_and_not_the_winding(weaver: Weaver, tmp_path: Path) -> None:
@@ -148,11 +178,11 @@ def test_the_plan_goes_by_the_weavers_own_pace_and_a_damaged_journal_does_not_st
 ) -> None:
     at_work(weaver, "heddles", 60)
     told = weaver("plan", "stripes.yaml")
-    assert "  heddles: about 1 min, at your pace" in told
-    assert "  thread: about 21 min, by common practice" in told
+    assert "  heddles: less than 1 min, at your pace" in told
+    assert "  thread: about 20 min, by common practice" in told
     for file in (tmp_path / "data").iterdir():
         file.write_bytes(b"x" * 4096)
-    assert "  thread: about 21 min, by common practice" in weaver("plan", "stripes.yaml")
+    assert "  thread: about 20 min, by common practice" in weaver("plan", "stripes.yaml")
 
 
 WARP = """

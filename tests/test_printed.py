@@ -129,7 +129,7 @@ def test_the_log_in_german(printing: Printing) -> None:
 
 def test_what_comes_next_in_german(printing: Printing) -> None:
     assert printing("next", "läufer.yaml", "--language", "de").splitlines()[-2:] == [
-        "als Nächstes: mach dort weiter, wo du aufgehört hast",
+        "als Nächstes: Einziehen: mach dort weiter, wo du aufgehört hast",
         "  heddlecall thread läufer.yaml",
     ]
 

@@ -27,10 +27,12 @@ def options(*words: str) -> Any:
 
 
 def test_an_option_that_was_not_typed_is_as_it_was_kept() -> None:
-    keep("language: de", "volume: -12", "night: yes", "stand-up: 0", "thread-per-call: 6", "paper: letter")
+    keep("language: de", "volume: -12", "night: yes", "stand-up: 0", "thread-per-call: 6", "paper: letter", "pedal: no")
     thread = options("thread", "first-evening")
-    assert (thread.language.code, thread.volume, thread.night, thread.stand_up, thread.size) == ("de", -12, True, 0, 6)
-    assert options("sley", "first-evening").size is None
+    assert (thread.language.code, thread.volume, thread.night, thread.stand_up) == ("de", -12, True, 0)
+    assert (thread.pedal, options("thread", "first-evening", "--pedal").pedal) == (False, True)
+    assert (thread.size, thread.usual_size) == (None, 6)
+    assert options("sley", "first-evening").usual_size is None
     assert options("plan", "first-evening").paper.name == "letter"
 
 
@@ -65,6 +67,7 @@ def test_an_option_rules_out_what_it_does_not_go_together_with() -> None:
         (("# mine", "night: perhaps"), ":2:8: night: 'perhaps' is neither yes nor no"),
         (("ear: brass",), ":1:6: ear: 'brass' is none of built-in, vosk"),
         (("headset: yes", "echo-canceller: yes"), "echo-canceller and headset do not go together; keep one of them"),
+        (("thread-per-call: 13",), ":1:18: thread-per-call: '13' is no whole number from 1 to 12"),
         (("langauge: de",), ":1:1: unknown key 'langauge'; did you mean 'language'?"),
     ],
 )
@@ -104,6 +107,47 @@ def test_a_value_that_cannot_be_is_mended_by_the_command(capsys: pytest.CaptureF
     assert "no language" in refused(capsys, "next", "first-evening")
     assert cli.main(["settings", "language", "fi"]) == 0
     assert options("next", "first-evening").language.code == "fi"
+
+
+def test_the_call_sheet_goes_by_the_size_that_is_kept(capsys: pytest.CaptureFixture[str]) -> None:
+    def longest(*words: str) -> int:
+        assert cli.main(["calls", "first-evening", "--json", *words]) == 0
+        return max(len(call["ends"]) for call in json.loads(capsys.readouterr().out)["calls"])
+
+    keep("thread-per-call: 2", "sley-per-call: 1")
+    assert (longest(), longest("--per-call", "3")) == (2, 3)
+
+
+def test_units_are_those_of_the_file_else_kept_else_typed(capsys: pytest.CaptureFixture[str]) -> None:
+    def unit(*words: str) -> str:
+        assert cli.main(["plan", "hearth-runner", "--json", *words]) == 0
+        return str(json.loads(capsys.readouterr().out)["unit"])
+
+    assert unit() == "inch"
+    keep("units: metric")
+    assert (unit(), unit("--units", "imperial")) == ("cm", "inch")
+
+
+def test_the_order_of_work_that_is_kept_is_that_of_next_and_of_a_plan(capsys: pytest.CaptureFixture[str]) -> None:
+    keep("warping: sideways")
+    assert ":1:10: warping: 'sideways' is none of back-to-front, front-to-back" in refused(
+        capsys, "next", "first-evening"
+    )
+    keep("warping: front-to-back")
+    assert cli.main(["next", "first-evening", "--json"]) == 0
+    assert json.loads(capsys.readouterr().out)["warping"] == "front-to-back"
+    assert cli.main(["plan", "first-evening", "--json"]) == 0
+    times = json.loads(capsys.readouterr().out)["times"]
+    assert [time["job"] for time in times] == ["wind", "sley", "heddles", "thread", "check", "tie"]
+
+
+def test_what_an_evening_needs_can_stay(capsys: pytest.CaptureFixture[str]) -> None:
+    assert cli.main(["settings", "--json"]) == 0
+    names = {row["name"] for row in json.loads(capsys.readouterr().out)}
+    assert names > {
+        *("weaver", "language", "voice", "speed", "volume", "volume-cap", "night", "ear", "headset", "microphone"),
+        *("loudspeaker", "thread-per-call", "pace", "page", "share", "pedal", "stand-up", "units", "paper", "warping"),
+    }
 
 
 def test_every_option_that_stays_has_one_meaning() -> None:

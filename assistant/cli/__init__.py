@@ -14,7 +14,7 @@ from assistant.errors import HeddlecallError
 from assistant.files import private_by_default
 from assistant.folders import close_all
 from assistant.output import complain, open_streams, put, write
-from assistant.words.language import Language
+from assistant.words.language import Language, load
 from assistant.words.phrases import Phrases
 
 if TYPE_CHECKING:
@@ -42,7 +42,8 @@ def _run(argv: Sequence[str] | None) -> int:
         if command is FRONT and not options.can_open:
             _parser().print_help()
             return 0
-        return int(command.run(options) or 0)
+        log = getattr(options, "log_level", None)
+        return _logged(command, options, argv) if log else int(command.run(options) or 0)
     except HeddlecallError as error:
         complain(f"heddlecall: {_told(error, options)}")
         return 2
@@ -50,6 +51,20 @@ def _run(argv: Sequence[str] | None) -> int:
         return 130
     except BrokenPipeError:  # whoever read the output has seen enough
         return 0
+
+
+def _logged(command: Command[Any], options: Any, argv: Sequence[str] | None) -> int:
+    """Run it with a log. Raises HeddlecallError where there can be none, and as the command does."""
+    from assistant.logfile import LogFile
+    from assistant.words.printed import Printed
+
+    typed = sys.argv[1:] if argv is None else argv
+    given = (one.names[0] for one in command.arguments().values() if one.names and one.given(typed))
+    language = getattr(options, "language", None) or load("en")
+    with LogFile(options.log_level) as log:
+        complain(Printed(language).text("log lies", file=log.path))
+        log.began(command.name, given)
+        return log.ended(int(command.run(options) or 0))
 
 
 def _told(error: HeddlecallError, options: object) -> str:

@@ -9,15 +9,16 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from assistant.cli.command import argument, flag
+from assistant.cli.command import argument, flag, setting
 from assistant.errors import LanguageError
 from assistant.meaning import Tell
 from assistant.output import complain, put, show, show_json
 from assistant.paper.sizes import PAPERS, Paper, usual
 from assistant.senses.mouth import FASTEST, LOUDEST, SLOWEST, SOFTEST, SPEED, VOLUME
 from assistant.warp.examples import examples, find
-from assistant.warp.model import Warp
+from assistant.warp.model import Unit, Warp, Warping
 from assistant.warp.passes import PASSES, Pass
+from assistant.warp.passes.order import ORDERS
 from assistant.warp.spelling import shown
 from assistant.words.language import Language, UntaughtEar, codes, load
 
@@ -25,6 +26,8 @@ if TYPE_CHECKING:
     from assistant.session.journal import Records
     from assistant.words.printed import Printed
 
+UNITS: dict[str, Unit] = {"metric": "cm", "imperial": "inch"}
+LOG_LEVELS = ("debug", "info", "warning", "error")
 UNTOLD_S, MINUTES_FROM_S = 10.0, 120.0  # how long work may take that nothing is said of; that is told in minutes
 
 
@@ -112,6 +115,13 @@ def _paper(text: str) -> Paper:
     return PAPERS[text.lower()]
 
 
+def _units(text: str) -> Unit:
+    """Reads which units."""
+    if text.lower() not in UNITS:
+        raise ArgumentTypeError(f"{shown(text)} are no units here; there are: {', '.join(UNITS)}")
+    return UNITS[text.lower()]
+
+
 def file_to_write(text: str) -> Path:
     """Reads the name of a file that is to be written; whoever takes it makes an Outfile of it."""
     if not text or text.endswith(("/", os.sep)):
@@ -177,7 +187,51 @@ class WithFile:
 
 
 @dataclass(frozen=True, kw_only=True)
-class WithLanguage:
+class WithUnits(WithFile):
+    """A sequence file, told in the weaver's units."""
+
+    units: Unit | None = argument(
+        "--units",
+        lasting="units",
+        among=lambda: UNITS,
+        type=_units,
+        metavar="UNITS",
+        help=f"in which lengths, sett and reed are told, and a bare length is taken: {', '.join(UNITS)}; "
+        "without it those of the file",
+    )
+
+    @property
+    def warp(self) -> Warp:
+        """What is in it, in these units. Raises SequenceError, PlanError."""
+        from assistant.warp.units import told_in
+
+        warp = super().warp
+        return told_in(warp, self.units or warp.unit)
+
+
+@dataclass(frozen=True, kw_only=True)
+class WithWarping:
+    """In which order a loom is dressed, where the file does not say."""
+
+    usual_warping: Warping | None = setting(
+        "warping", choices=tuple(ORDERS), help="in which order you dress a loom, where the file does not say"
+    )
+
+
+@dataclass(frozen=True, kw_only=True)
+class WithLog:
+    """Whatever is done, and how much of it is written down for whoever looks for a fault."""
+
+    log_level: str | None = argument(
+        "--log",
+        choices=LOG_LEVELS,
+        metavar="LEVEL",
+        help=f"write a log into a file, and say where: {', '.join(LOG_LEVELS)}; without names and texts",
+    )
+
+
+@dataclass(frozen=True, kw_only=True)
+class WithLanguage(WithLog):
     """What is said and heard, or read."""
 
     language: Language = argument(
@@ -242,6 +296,11 @@ class WithJson:
             show_json(told)
         else:
             show(lines)
+
+
+def size_setting(job: Pass[Any]) -> str:
+    """Under which name the size of a job's calls is kept."""
+    return f"{job.name}-{job.size.option.lstrip('-')}"
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -44,6 +44,7 @@ class Argument:
     settings: Mapping[str, Any]  # of argparse's add_argument
     lasting: str = ""  # its name in the file of settings that stay; "" where it is no such setting
     among: Callable[[], Iterable[str]] | None = None  # what a shell may complete it to, beside names of files
+    typed: bool = True  # on the command line; else it is known by the settings that stay alone
 
     def add(self, to: "argparse._ActionsContainer", field_name: str) -> None:
         """Declare it to a parser."""
@@ -90,12 +91,20 @@ def argument(
     return field(metadata={_ARGUMENT: Argument(names, either, settings, lasting, among)})
 
 
-def flag(*names: str, either: Either | None = None, lasting: bool = False, help: str) -> Any:
-    """A field that is True where the option is given; one that lasts is taken back by the same with "no" before it."""
+def setting(lasting: str, *, help: str, **settings: Any) -> Any:
+    """A field that only the settings that stay give, for what something else comes before: a file, or a record."""
+    return field(metadata={_ARGUMENT: Argument((), None, {"help": help, **settings}, lasting, typed=False)})
+
+
+def flag(*names: str, either: Either | None = None, lasting: bool = False, usual: bool = False, help: str) -> Any:
+    """A field that is True where the option is given; one that lasts is taken back by the same with "no" before it.
+
+    One that lasts may be True as is `usual`.
+    """
     if not lasting:
         return argument(*names, either=either, action="store_true", help=help)
     action, name = argparse.BooleanOptionalAction, names[0].lstrip("-")
-    return argument(*names, either=either, lasting=name, action=action, default=False, help=help)
+    return argument(*names, either=either, lasting=name, action=action, default=usual, help=help)
 
 
 @dataclass(frozen=True)
@@ -124,6 +133,9 @@ class Command(Generic[Options]):
         """Add the arguments to the parser of this command."""
         groups: dict[int, argparse._ActionsContainer] = {}
         for name, declared in self.arguments().items():
+            if not declared.typed:
+                parser.set_defaults(**{name: declared.settings.get("default")})
+                continue
             either = declared.either
             if either and id(either) not in groups:
                 groups[id(either)] = parser.add_mutually_exclusive_group(required=either.required)

@@ -10,13 +10,15 @@ from assistant.cli.arguments import (
     WithJson,
     WithLanguage,
     WithVoice,
+    WithWarping,
     decibels,
     moment,
     number,
     seconds,
+    size_setting,
     whole,
 )
-from assistant.cli.command import Argument, Command, Either, When, argument, flag
+from assistant.cli.command import Argument, Command, Either, When, argument, flag, setting
 from assistant.senses.mouth import LOUDEST
 from assistant.senses.pedal import BOUNCE_S
 from assistant.warp.passes import CHECK, PASSES, READ, THREAD, Pass
@@ -31,6 +33,7 @@ class JobOptions(WithFile, WithLanguage, WithVoice, WithEar):
     """How to go on with a job, how to speak, to hear and to show."""
 
     size: int | None = argument()  # as the job has it
+    usual_size: int | None = setting("", help="")  # where neither an option nor the record says
     fresh: bool = flag("--fresh", help="begin anew; the old record is kept")
     edited: bool = flag("--edited", help="go on although the file was edited further on")
     same_warp: bool = flag("--same-warp", help="go on in this file with what was begun in another that holds the same")
@@ -58,6 +61,7 @@ class JobOptions(WithFile, WithLanguage, WithVoice, WithEar):
         help="or through the system's echo canceller (PulseAudio, PipeWire)",
     )
     deaf: bool = flag("--deaf", lasting=True, help="do not listen")
+    pedal: bool = flag("--pedal", lasting=True, usual=True, help="go by the pedal that was taught")
     bounce: float = argument(
         "--bounce",
         lasting="bounce",
@@ -91,15 +95,18 @@ class CheckOptions(JobOptions):
 
     read: bool = flag("--read", help=f"or {READ.about}")
     pace: float | None = argument(
-        "--pace",
-        lasting="pace",
-        type=seconds,
-        metavar="S",
-        help="seconds an end, from call to call (1.5, or as before)",
+        "--pace", type=seconds, metavar="S", help=f"seconds an end, from call to call ({CHECK.pace}, or as before)"
     )
+    usual_pace: float | None = setting("pace", type=seconds, help="seconds an end, where none were checked before")
 
 
-def _sit(job: Pass[Any], options: JobOptions, pace: float | None = None, threaded_to: str | None = None) -> None:
+def _sit(
+    job: Pass[Any],
+    options: JobOptions,
+    pace: float | None = None,
+    usual_pace: float | None = None,
+    threaded_to: str | None = None,
+) -> None:
     from assistant.senses.screen import at_a_terminal
     from assistant.session.resume import Resumption
     from assistant.sitting.gear import Gear
@@ -122,15 +129,27 @@ def _sit(job: Pass[Any], options: JobOptions, pace: float | None = None, threade
         echo_canceller=options.echo_canceller,
         plain=options.plain,
         pace=pace,
+        usual_pace=usual_pace,
         stand_up=options.stand_up,
         page=options.page,
         share=options.share,
         new_address=options.new_address,
+        pedal=options.pedal,
         bounce=options.bounce,
     )
     resumption = Resumption(options.fresh, options.edited, threaded_to, options.same_warp)
     agrees = options.agrees if at_a_terminal() else None
-    sit(options.path, job, options.language, resumption, options.size, gear, options.caution, agrees)
+    sit(
+        options.path,
+        job,
+        options.language,
+        resumption,
+        options.size,
+        gear,
+        options.caution,
+        agrees,
+        usual_size=options.usual_size,
+    )
 
 
 def _thread(options: ThreadOptions) -> None:
@@ -138,14 +157,15 @@ def _thread(options: ThreadOptions) -> None:
 
 
 def _check(options: CheckOptions) -> None:
-    _sit(READ if options.read else CHECK, options, options.pace)
+    _sit(READ if options.read else CHECK, options, options.pace, options.usual_pace)
 
 
 def _size(job: Pass[Any]) -> dict[str, Argument]:
     size = job.size
     about = f"{size.about}, 1 to {size.most} ({size.usual}, or as before)"
     settings = {"type": number, "metavar": "N", "help": about}
-    return {"size": Argument((size.option,), None, settings, f"{job.name}-{size.option.lstrip('-')}")}
+    kept = Argument((), None, {"type": whole(1, size.most), "help": about}, size_setting(job), typed=False)
+    return {"size": Argument((size.option,), None, settings), "usual_size": kept}
 
 
 def _job(job: Pass[Any]) -> Command[Any]:
@@ -157,7 +177,7 @@ def _job(job: Pass[Any]) -> Command[Any]:
 
 
 @dataclass(frozen=True, kw_only=True)
-class NextOptions(WithFile, WithLanguage, WithJson):
+class NextOptions(WithFile, WithWarping, WithLanguage, WithJson):
     """Of which warp."""
 
 
@@ -168,7 +188,8 @@ def _next(options: NextOptions) -> None:
     from assistant.words.printed import Printed
 
     with options.kept() as records:
-        told = upcoming(records, known_as(records, options.path), options.file, options.warp)
+        file = known_as(records, options.path)
+        told = upcoming(records, file, options.file, options.warp, options.usual_warping)
     options.show(log.upcoming_as_json(told, Printed(load("en"))), log.upcoming(told, options.printed))
 
 

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 from assistant.cli.arguments import (
     WithFile,
@@ -11,21 +12,27 @@ from assistant.cli.arguments import (
     WithPaper,
     WithReplace,
     WithSize,
+    WithUnits,
+    WithWarping,
     file_to_write,
     number,
+    size_setting,
 )
 from assistant.cli.command import Command, Either, When, argument
+from assistant.cli.settings import kept_under
 from assistant.errors import JournalError
 from assistant.output import show, show_json
 from assistant.paper import CARDS
 from assistant.warp.fault import Advance
 from assistant.warp.locate import Spot
+from assistant.warp.passes import THREAD, Pass
+from assistant.warp.passes.order import USUAL
 from assistant.warp.spelling import typed
 
 
 @dataclass(frozen=True, kw_only=True)
-class PlanOptions(WithFile, WithLanguage, WithPaper, WithReplace, WithJson, WithSize):
-    """What a weaver adds to the sequence file, as it is written; a bare length is in the unit of the warp."""
+class PlanOptions(WithUnits, WithWarping, WithLanguage, WithPaper, WithReplace, WithJson, WithSize):
+    """What a weaver adds to the sequence file, as it is written; a bare length is in the units told."""
 
     card: Path | None = argument(
         "--card", type=file_to_write, metavar="OUT.html", help="cards for the loom bench, as HTML or PDF"
@@ -65,15 +72,20 @@ def _plan(options: PlanOptions) -> int:
         reeds=options.reeds,
         paces=_paces(options),
     )
-    planned = plan(warp, wish)
+    planned = plan(warp, wish, options.usual_warping or USUAL)
     if options.card:
         from assistant.paper.cards import cards
         from assistant.paper.writing import card_file, write_cards
 
         out = card_file(options.card, options.replace)
-        write_cards(cards(planned, options.job, options.size, options.language, options.paper), out)
+        write_cards(cards(planned, options.job, _size(options, THREAD), options.language, options.paper), out)
     options.show(as_json(planned), lines(planned, options.language))
     return 0 if planned.fits else 1
+
+
+def _size(options: WithSize, job: Pass[Any]) -> int | None:
+    """As typed, else as kept for this job; None for the usual one."""
+    return options.size if options.size is not None else kept_under(size_setting(job))
 
 
 def _paces(options: PlanOptions) -> dict[str, float]:
@@ -92,7 +104,7 @@ _WAYS = Either(required=True)
 
 
 @dataclass(frozen=True, kw_only=True)
-class EndOptions(WithFile, WithLanguage, WithJson):
+class EndOptions(WithUnits, WithLanguage, WithJson):
     """One way to say where an end is."""
 
     from_right: str | None = argument(
@@ -157,10 +169,11 @@ def _calls(options: CallsOptions) -> None:
     from assistant.paper.sheet import as_json, lines
 
     warp, job = options.warp, options.job
+    size = _size(options, job)
     if options.json:
-        show_json(as_json(warp, options.language, job, options.size))
+        show_json(as_json(warp, options.language, job, size))
     else:
-        show(lines(warp, options.language, job, options.size))
+        show(lines(warp, options.language, job, size))
     for caution in job.cautions(warp):
         options.caution(caution)
 

@@ -57,6 +57,16 @@ def value(option: Argument, setting: "Setting") -> Any:
         raise setting.error("{name}: {why}", why=str(error)) from None
 
 
+def kept_under(name: str) -> Any:
+    """What a setting comes to for the weaver who is kept; None where none is. Raises SequenceError, SettingsError."""
+    from assistant.settings import load
+
+    options = known(commands())
+    settings = load(options)
+    found = settings.of(settings.whose(None)).get(name)
+    return value(options[name], found) if found else None
+
+
 def _applies(field: str, setting: "Setting") -> bool:
     """A weaver who has taught nothing yet is heard as everybody is."""
     if field != "weaver":
@@ -153,7 +163,7 @@ def as_typed(option: Argument, setting: "Setting | None") -> str:
     """What a setting is, as a text: kept, else usual. Raises SequenceError where the option cannot have that."""
     if setting is None:
         usual = option.settings.get("default")
-        return "no" if usual is False else "" if usual is None else str(usual)
+        return ("no", "yes")[usual] if isinstance(usual, bool) else "" if usual is None else str(usual)
     value(option, setting)
     return setting.text
 

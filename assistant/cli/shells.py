@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from enum import StrEnum
 
+from assistant.cli.arguments import WithLog
 from assistant.cli.command import Command, When, argument
 from assistant.output import write
 
@@ -16,7 +17,7 @@ class Shell(StrEnum):
 
 
 @dataclass(frozen=True, kw_only=True)
-class CompletionOptions:
+class CompletionOptions(WithLog):
     """For which shell."""
 
     shell: Shell = argument(

@@ -3,13 +3,13 @@
 from dataclasses import dataclass
 from pathlib import Path
 
-from assistant.cli.arguments import WithReplace, WithVoice, file_to_write
+from assistant.cli.arguments import WithLog, WithReplace, WithVoice, file_to_write
 from assistant.cli.command import Command, When, argument
 from assistant.output import show
 
 
 @dataclass(frozen=True, kw_only=True)
-class SpeakOptions(WithReplace, WithVoice):
+class SpeakOptions(WithReplace, WithVoice, WithLog):
     """What to say, and where to."""
 
     text: str | None = argument(metavar="TEXT", nargs="?", help="what to say")

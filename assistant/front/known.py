@@ -16,6 +16,7 @@ from assistant.session.elsewhere import known_as
 from assistant.session.journal import Record, Records, default_path, lies_at
 from assistant.session.upcoming import upcoming
 from assistant.warp.examples import examples, find
+from assistant.warp.passes.order import ORDERS
 from assistant.warp.sequence import load
 from assistant.words.language import codes
 from assistant.words.language import load as load_language
@@ -72,8 +73,8 @@ class Gathering:
         try:
             with Records.read(default_path()) as records:
                 if leaf.name in OF_WARPS:
-                    return replace(known, warps=tuple(_warps(records)))
-                return replace(known, warp=_warp(records, leaf.of[0]))
+                    return replace(known, warps=tuple(_warps(records, known)))
+                return replace(known, warp=_warp(records, leaf.of[0], known))
         except JournalError as error:
             return replace(known, trouble=known.trouble or error.tell)
 
@@ -112,30 +113,31 @@ def _pedal() -> bool:
     return True  # one that cannot be read
 
 
-def _warps(records: Records) -> Iterator[KnownWarp]:
+def _warps(records: Records, known: Known) -> Iterator[KnownWarp]:
     """Each file of which there is a record, the one worked on last first."""
     by_file = dict[str, list[Record]]()
     for record in records.records():
         by_file.setdefault(record.file, []).append(record)
     last_first = sorted(by_file, key=lambda file: -records.last(by_file[file]))
     for file in last_first[:MOST_WARPS]:
-        yield _warp_of(records, Path(file), called(file), by_file[file][0])
+        yield _warp_of(records, Path(file), called(file), by_file[file][0], known)
 
 
-def _warp(records: Records, name: str) -> KnownWarp:
+def _warp(records: Records, name: str, known: Known) -> KnownWarp:
     """The one of this name, whether it was begun or not."""
     try:
         file = find(name)
     except HeddlecallError as error:
         found = records.records(Path(name))
-        return _warp_of(records, Path(name), name, found[0]) if found else KnownWarp(name, "", why=error.tell)
-    return _warp_of(records, file, name, next(iter(records.records(file)), None))
+        return _warp_of(records, Path(name), name, found[0], known) if found else KnownWarp(name, "", why=error.tell)
+    return _warp_of(records, file, name, next(iter(records.records(file)), None), known)
 
 
-def _warp_of(records: Records, file: Path, name: str, record: Record | None) -> KnownWarp:
+def _warp_of(records: Records, file: Path, name: str, record: Record | None, known: Known) -> KnownWarp:
     try:
         warp = load(file) if file.exists() or record is None else record.warp
-        told = upcoming(records, known_as(records, file), name, warp)
+        usual = next((order for order in ORDERS if order == known.value("warping")), None)
+        told = upcoming(records, known_as(records, file), name, warp, usual)
     except HeddlecallError as error:
         return KnownWarp(name, file.stem if record else "", why=error.tell)
     if not file.exists():

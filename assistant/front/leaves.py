@@ -7,7 +7,7 @@ from shlex import split
 from assistant.front.setting_up import SETTING_UP, go_on, step_told
 from assistant.front.values import HALL, Asks, Doing, Known, KnownWarp, Leaf, LeafName, Opened, Pick, Words
 from assistant.meaning import Tell
-from assistant.session.upcoming import JobState, Standing
+from assistant.session.upcoming import JobState, Standing, Upcoming
 from assistant.warp.passes import PASSES, READ
 
 MOST_IN_HALL = 4  # warps
@@ -57,7 +57,7 @@ def _stands(standing: Standing) -> Tell:
     if told is None:
         return Tell("job so", job=job, so=standing.note or Tell("job not begun"))
     if standing.state is JobState.DONE:
-        return Tell("job is done", job=job)
+        return Tell("job so", job=job, so=Tell("every group is closed"))
     unit = Tell(told.unit, count=told.total)
     return Tell("job at", job=job, counted=told.counted, total=told.total, units=unit)
 
@@ -84,10 +84,11 @@ def _warp(leaf: Leaf, known: Known) -> Opened:
         return Opened((warp and warp.title) or name, (why,) if why else (), picks)
     stem = PurePath(name).stem
     first = _words(warp.next.commands[0])
+    ends = Tell("so many ends", title=name, count=warp.next.ends)
     told = [_stands(standing) for standing in warp.next.standings if standing.began]
     return Opened(
         warp.title,
-        (Tell("so many ends", title=name, count=warp.next.ends), *told[-MOST_JOBS_TOLD:], warp.next.why),
+        (ends, *told[-MOST_JOBS_TOLD:], warp.next.why, *_left(warp.next)),
         (
             Pick(_next(warp), lines=(first,), doing=Doing.SIT),
             Pick(Tell("another job"), to=Leaf(LeafName.JOBS, leaf.of)),
@@ -98,6 +99,13 @@ def _warp(leaf: Leaf, known: Known) -> Opened:
             *_of_record(warp, name, stem),
         ),
     )
+
+
+def _left(upcoming: Upcoming) -> Iterator[Tell]:
+    """How long the job takes that comes next."""
+    for standing in upcoming.standings:
+        if standing.job == upcoming.job and standing.left:
+            yield standing.left.told
 
 
 def _of_record(warp: KnownWarp, name: str, stem: str) -> Iterator[Pick]:

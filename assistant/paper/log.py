@@ -104,8 +104,9 @@ def noted(session: Session, words: Printed) -> str:
 def upcoming(told: Upcoming, words: Printed) -> list[str]:
     """How every job stands, what comes next and why, and by which commands."""
     wide = widest(words.job(standing.job) for standing in told.standings)
+    ends = words.text("ends of warp", title=told.title, count=told.ends, units=words.units("end", told.ends))
     return [
-        words.text("ends of warp", title=told.title, count=told.ends, units=words.units("end", told.ends)),
+        f"{ends}, {words.text(f'order {told.warping}')}",
         *(f"  {padded(words.job(each.job), wide)}  {_standing(each, words)}" for each in told.standings),
         words.text("next", why=words.told(told.why)),
         *(f"  {command}" for command in told.commands),
@@ -115,9 +116,10 @@ def upcoming(told: Upcoming, words: Printed) -> list[str]:
 def _standing(standing: Standing, words: Printed) -> str:
     """One job: how much is counted, and which groups are not closed."""
     note = words.told(standing.note) if standing.note else ""
+    left = words.left(standing.left) if standing.left else ""
     if standing.told is None:
         begun = "" if standing.unreadable else words.text("job not begun")
-        return "; ".join(filter(None, (begun, note)))
+        return "; ".join(filter(None, (begun, left, note)))
     waiting = len(standing.groups(GroupState.WAITING))
     parts = (
         _count(standing.told, words),
@@ -126,6 +128,7 @@ def _standing(standing: Standing, words: Printed) -> str:
         _groups(standing, GroupState.OFF, words),
         _groups(standing, GroupState.BEFORE, words),
         words.text("groups not begun", count=waiting) if waiting else "",
+        left,
         note,
     )
     return "; ".join(filter(None, parts))
@@ -147,6 +150,7 @@ def upcoming_as_json(told: Upcoming, english: Printed) -> dict[str, object]:
     return {
         "title": told.title,
         "ends": told.ends,
+        "warping": told.warping,
         "jobs": [
             {
                 "job": each.job,
@@ -154,9 +158,12 @@ def upcoming_as_json(told: Upcoming, english: Printed) -> dict[str, object]:
                 "counted": each.told.counted if each.told else 0,
                 "not_closed": [g.as_json() for g in each.told.groups if g.state not in COME_RIGHT] if each.told else [],
                 "note": english.told(each.note) if each.note else "",
+                "seconds_left": round(each.left.seconds) if each.left else None,
+                "own_pace": each.left.own if each.left else None,
             }
             for each in told.standings
         ],
+        "job": told.job,
         "why": english.told(told.why),
         "next": list(told.commands),
     }

@@ -7,8 +7,10 @@ from textwrap import wrap
 from assistant.meaning import Tell
 from assistant.warp.heddles import ShaftPlan
 from assistant.warp.lengths import YARD, long, per
+from assistant.warp.passes.order import ORDERS
+from assistant.warp.passes.pace import Time, estimated
 from assistant.warp.plan.whole import Plan
-from assistant.warp.plan.work import Time, alike, duration
+from assistant.warp.plan.work import alike
 from assistant.warp.plan.yarn import YarnPlan
 from assistant.warp.reed import InReed, ReedChoice, Sley, Start, reed_dents
 from assistant.words.language import Language, load
@@ -34,7 +36,7 @@ def lines(plan: Plan, language: Language) -> list[str]:
         ("reeds", _reeds(plan)),
         ("yarn", _yarn(plan)),
         ("sections", _sections(plan, phrases)),
-        ("times", map(_time, plan.times)),
+        ("times", _times(plan)),
         ("obstacles", plan.obstacles),
         ("advice", plan.advice),
     )
@@ -177,11 +179,9 @@ def _amounts(plan: Plan, yarn: YarnPlan) -> Iterator[Tell]:
 
 def _saved(plan: Plan) -> Tell:
     yarn, seconds = _of_yarn(plan, plan.tying.metres), plan.tying.seconds
-    if seconds is None:
-        return Tell("saved yarn and work", yarn=yarn)
     if seconds <= 0:
         return Tell("saved yarn", yarn=yarn)
-    return Tell("saved yarn and time", yarn=yarn, time=duration(seconds))
+    return Tell("saved yarn and time", yarn=yarn, time=estimated(seconds))
 
 
 def _of_yarn(plan: Plan, metres: float) -> Tell:
@@ -202,6 +202,12 @@ def _sections(plan: Plan, phrases: Phrases) -> Iterator[Tell | str]:
     yield from wrap(phrases.text(f"ends in each from {plan.warp.start}", counts=counts), LINE)
 
 
+def _times(plan: Plan) -> Iterator[Tell]:
+    yield from map(_time, plan.times)
+    in_all = sum(time.seconds for time in plan.times if time.job in ORDERS[plan.warping])
+    yield Tell("takes in all", order=Tell(f"order {plan.warping}"), time=estimated(in_all))
+
+
 def _time(time: Time) -> Tell:
     key = "takes at your pace" if time.own else "takes by common practice"
-    return Tell(key, job=Tell(f"job {time.job}"), time=duration(time.seconds))
+    return Tell(key, job=Tell(f"job {time.job}"), time=estimated(time.seconds))

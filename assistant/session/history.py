@@ -50,6 +50,7 @@ class History:
     groups: tuple[GroupLine, ...]
     sittings: tuple[Sitting, ...]
     pace: float | None  # seconds a unit, None until enough was done
+    left: int  # units not yet called
 
     @property
     def counted(self) -> int:
@@ -104,9 +105,8 @@ class Retelling:
         """What the events so far come to."""
         session, job = self.session, self.session.job
         sittings = tuple(self._so_far())
-        return History(
-            session.warp.title, job.name, job.unit, session.total, session.summary(), sittings, session.place.pace
-        )
+        place, summary = session.place, session.summary()
+        return History(session.warp.title, job.name, job.unit, session.total, summary, sittings, place.pace, place.left)
 
 
 def dated(events: Sequence[Event]) -> Iterator[Event]:

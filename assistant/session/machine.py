@@ -20,6 +20,7 @@ from assistant.session.worked import Care
 from assistant.warp.model import Warp
 from assistant.warp.passes import THREAD, Call, Item, Knot, Manner, Pass, dents
 from assistant.warp.passes.colours import Band, bands
+from assistant.warp.passes.pace import time
 
 STAND_UP = Tell("stand up")
 
@@ -32,6 +33,7 @@ class Session:
         self.warp, self.job = warp, job
         self._place = Place.beginning(Course(warp, job, size))
         self._care = Care()
+        self._own_pace: float | None = None
         self._bands = _bands(warp)
         self._step = 0
         self._refused = False
@@ -40,6 +42,10 @@ class Session:
     def remind_to_stand_up(self, minutes: float) -> None:
         """From now on, after so many minutes of sitting; 0 for never."""
         self._care = Care(minutes * 60)
+
+    def reckon_by(self, pace: float | None) -> None:
+        """Tell the time left by this pace of the weaver's, in seconds a unit, until her pace on this warp is known."""
+        self._own_pace = pace
 
     def handle(self, event: Event) -> list[Effect]:
         """What the helper does about an event. Only this and `replay` move the session."""
@@ -156,7 +162,7 @@ class Session:
         if isinstance(place.mode, There):
             call = place.course.call_of(place.group, place.mode.at)
         called = self._items(call)
-        pace = place.pace or self.job.pace
+        left = time(self.job, place.left, place.pace or self._own_pace)
         return View(
             title=self.warp.title,
             job=self.job.name,
@@ -178,8 +184,7 @@ class Session:
             over=place.here.over,
             done=place.done,
             total=place.course.total,
-            seconds_left=None if pace is None else place.left * pace,
-            pace_known=place.pace is not None,
+            left=left,
             summary=self.summary(),
             step=self._step,
             following=self._items(following),

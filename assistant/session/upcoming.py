@@ -1,17 +1,19 @@
 """What comes next for a warp, and what is not yet closed."""
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Mapping, Set
+from dataclasses import dataclass, replace
 from enum import StrEnum
 from pathlib import Path
 
 from assistant.errors import JournalError, PlanError
 from assistant.meaning import Tell
-from assistant.session.history import History, history
+from assistant.session.history import History, history, own_pace
 from assistant.session.journal import Record, Records
 from assistant.session.view import GroupLine, GroupState
-from assistant.warp.model import Warp
-from assistant.warp.passes import HEDDLES, PASSES
+from assistant.warp.model import Warp, Warping
+from assistant.warp.passes import HEDDLES, PASSES, WIND
+from assistant.warp.passes.order import COVERS, OPTIONAL, ORDERS, OTHERWISE, USUAL, as_done
+from assistant.warp.passes.pace import Time, time
 from assistant.warp.spelling import typed
 
 COME_RIGHT = (GroupState.EVEN, GroupState.SETTLED, GroupState.BEFORE)
@@ -35,6 +37,8 @@ class Standing:
     began: float = 0.0
     note: Tell | None = None  # what else to know: the file was edited since, or lacks what the job takes
     unreadable: bool = False  # and `note` says why
+    lacks: bool = False  # the file lacks what the job takes
+    left: Time | None = None  # of what the order of work asks for; None where nothing of it is left, or it is not known
 
     @property
     def state(self) -> JobState:
@@ -54,20 +58,24 @@ class Upcoming:
 
     title: str
     ends: int
+    warping: Warping
     standings: tuple[Standing, ...]
+    job: str | None  # that comes next; None where none is left
     why: Tell
     commands: tuple[str, ...]  # the first is the usual one
 
 
-def upcoming(journal: Records, file: Path, name: str, warp: Warp) -> Upcoming:
-    """What comes next; `name` is the file as the weaver calls it."""
+def upcoming(journal: Records, file: Path, name: str, warp: Warp, usual: Warping | None = None) -> Upcoming:
+    """What comes next; `name` is the file as the weaver calls it, `usual` her order of work where it names none."""
     latest: dict[str, Record] = {}
     for record in journal.records(file):
         latest.setdefault(record.job, record)
     standings = {job: _standing(journal, job, latest.get(job), warp) for job in PASSES}
-    why, options = _choice(standings)
+    work = _Work(standings, warp.warping or usual)
+    why, options = work.choice()
     commands = tuple(f"heddlecall {PASSES[job].command or job} {typed(name)}{option}" for job, option in options)
-    return Upcoming(warp.title, warp.ends, tuple(standings.values()), why, commands)
+    told = tuple(_timed(journal, standings[job], warp, work) for job in work.jobs())
+    return Upcoming(warp.title, warp.ends, work.warping, told, next(iter(work.left), None), why, commands)
 
 
 def heddles_counted(journal: Records, file: Path) -> bool:
@@ -77,49 +85,96 @@ def heddles_counted(journal: Records, file: Path) -> bool:
 
 
 def _standing(journal: Records, job: str, record: Record | None, warp: Warp) -> Standing:
+    note: Tell | None = None
     try:
         PASSES[job].by_group(warp)
     except PlanError as error:
-        note: Tell | None = error.tell
-    else:
-        note = None
+        note = error.tell
+    lacks = note is not None
     if record is None:
-        return Standing(job, note=note)
+        return Standing(job, note=note, lacks=lacks)
     try:
         note = note or (Tell("edited since") if record.warp != warp else None)
-        return Standing(job, history(journal, record), record.began, note)
+        return Standing(job, history(journal, record), record.began, note, lacks=lacks)
     except JournalError as error:
-        return Standing(job, note=error.tell, unreadable=True)
+        return Standing(job, note=error.tell, unreadable=True, lacks=lacks)
 
 
-def _choice(standings: Mapping[str, Standing]) -> tuple[Tell, list[tuple[str, str]]]:
-    """Why, and the jobs with their options, the usual one first."""
-    order = [job.name for job in PASSES.values() if not job.instead_of]
-    wound = max(standings[job.name].began for job in PASSES.values() if not job.on_loom)
-    earlier = {job.name for job in PASSES.values() if job.on_loom and 0 < standings[job.name].began < wound}
-    here = [standing for job, standing in standings.items() if standing.began and job not in earlier]
-    under_way = [standing for standing in here if standing.state is JobState.UNDER_WAY]
-    if under_way:
-        latest = max(under_way, key=lambda standing: standing.began)
-        return _go_on(latest), [(latest.job, "")]
-    done = {needless for standing in here for needless in PASSES[standing.job].instead_of or (standing.job,)}
-    if not done:
-        return Tell("begin with any job"), [(job, "") for job in order]
-    last = max(order.index(job) for job in done)
-    if last == len(order) - 1:
-        return Tell("all jobs are done"), [(order[0], " --fresh" * (order[0] in done))]
-    following = order[last + 1]
-    instead = [job for job in PASSES.values() if job.instead_of[:1] == (following,)]
-    to_old = [job.name for job in instead if job.to_old_warp and earlier]
-    options = [*to_old, following, *(job.name for job in instead if not job.to_old_warp)]
-    if PASSES[following].optional:
-        options += order[last + 2 : last + 3]
-    why = Tell("tie to the old warp") if to_old else Tell("job is done", job=Tell(f"job {order[last]}"))
-    return why, [(job, " --fresh" * (job in earlier)) for job in options]
+def _timed(journal: Records, standing: Standing, warp: Warp, work: "_Work") -> Standing:
+    """With the time that is left, in a job of which anything is; one that was done on the warp before is not begun."""
+    job = standing.job
+    if job in work.earlier:
+        standing = Standing(job, note=standing.note or Tell("recorded before"), lacks=standing.lacks)
+    if standing.lacks or job not in work.left:
+        return standing
+    told = standing.told
+    units = told.left if told else sum(map(len, PASSES[job].by_group(warp)))
+    own = told.pace if told and told.pace else own_pace(journal, job)
+    return replace(standing, left=time(PASSES[job], units, own))
+
+
+class _Work:
+    """What was done on this warp, and what is left, in the order of work."""
+
+    def __init__(self, standings: Mapping[str, Standing], asked: Warping | None):
+        """`asked` is the order that file or settings name."""
+        self._standings, self._asked = standings, asked
+        wound = standings[WIND.name].began
+        before = {job.name for job in PASSES.values() if job.on_loom and 0 < standings[job.name].began < wound}
+        self.earlier = before if before - {HEDDLES.name} else set()  # of a warp before this one
+        self.begun = {job for job, each in standings.items() if each.began and job not in self.earlier}
+        usual: Warping = "tied-on" if self.earlier else USUAL
+        self.warping = as_done(asked or usual, self.begun)
+        done = {job for job in self.begun if standings[job].state is JobState.DONE}
+        over = done.union(*(self._covered(job, job in done) for job in self.begun))
+        under_way = [standings[job] for job in self.begun if standings[job].state is JobState.UNDER_WAY]
+        self._under_way = sorted(
+            (each for each in under_way if each.job not in over), key=lambda each: each.began, reverse=True
+        )
+        self._done = sorted(done, key=lambda job: standings[job].began)
+        going = [each.job for each in self._under_way]
+        self.left = [*going, *(job for job in ORDERS[self.warping] if job not in {*over, *going})]
+
+    def jobs(self) -> Iterable[str]:
+        """All of them, those of the order of work first."""
+        ordered = (way for job in ORDERS[self.warping] for way in (job, OTHERWISE.get(job)) if way)
+        return dict.fromkeys((*ordered, *self._standings))
+
+    def _covered(self, job: str, done: bool) -> Set[str]:
+        """What need not be done any more where this job is done, or need not be begun where it is begun."""
+        covered = COVERS.get(job, set())
+        return {*(covered if done else ()), *({*covered, WIND.name} - self.begun)}
+
+    def choice(self) -> tuple[Tell, list[tuple[str, str]]]:
+        """Why, and the jobs with their options, the usual one first."""
+        if self._under_way:
+            return _go_on(self._under_way[0]), [(self._under_way[0].job, "")]
+        if not self.begun:
+            return Tell("begin with any job"), [(job, "") for job in self.left]
+        rest, anew = Tell(f"then {self.warping}"), (WIND.name, " --fresh" * (WIND.name in self.begun))
+        if not self.left:
+            return Tell("all jobs are done", rest=rest), [anew]
+        offered, job = list(self._offered(self.left)), Tell(f"job {self.left[0]}")
+        if self._asked is None and self.warping == "tied-on" and not self.begun - {WIND.name}:
+            afresh = (job for job in ORDERS[USUAL] if job != WIND.name)
+            return Tell("tie to the old warp"), [*offered, *self._offered(afresh)]
+        if all(job in OPTIONAL for job in self.left):
+            return Tell("comes last", job=job, rest=rest), [*offered, anew]
+        beamed = self.warping == "back-to-front" and self._done[-1] == WIND.name
+        why = "comes next once beamed" if beamed else "comes next"
+        return Tell(why, job=job, done=Tell(f"job {self._done[-1]}")), offered
+
+    def _offered(self, jobs: Iterable[str]) -> Iterator[tuple[str, str]]:
+        """The first of these, with its options, and those after it up to one that cannot be passed over."""
+        for job in jobs:
+            for way in filter(None, (job, OTHERWISE.get(job))):
+                yield way, " --fresh" * (way in self.earlier)
+            if not (job in OPTIONAL or self._standings[job].lacks):
+                return
 
 
 def _go_on(standing: Standing) -> Tell:
-    off = standing.groups(GroupState.OFF)
+    off, job = standing.groups(GroupState.OFF), Tell(f"job {standing.job}")
     if off and not standing.groups(GroupState.OPEN) and not standing.groups(GroupState.WAITING):
-        return Tell("group is off", group=off[0].name)
-    return Tell("go on where you left")
+        return Tell("group is off", job=job, group=off[0].name)
+    return Tell("go on where you left", job=job)

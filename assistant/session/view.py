@@ -16,6 +16,7 @@ from assistant.warp.passes import Figure as Figure  # noqa: PLC0414
 from assistant.warp.passes import Item as Item  # noqa: PLC0414
 from assistant.warp.passes import Knot as Knot  # noqa: PLC0414
 from assistant.warp.passes.colours import Band as Band  # noqa: PLC0414
+from assistant.warp.passes.pace import Time as Time  # noqa: PLC0414
 
 
 class GroupState(StrEnum):
@@ -104,8 +105,7 @@ class View:
     expected: int  # units in this group
     done: int  # units counted in the whole warp
     total: int  # units in the whole warp
-    seconds_left: float | None  # None where no pace is known
-    pace_known: bool  # False: seconds_left rests on common practice, not on the weaver's own pace
+    left: Time  # of the job
     summary: tuple[GroupLine, ...]  # every group, in order
     step: int = field(default=0, compare=False)  # events the session has taken: tells one moment from the next
     following: tuple[Item, ...] = ()  # the call after this one, if all goes well

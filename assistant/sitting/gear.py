@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Self
 
 from assistant.errors import DeviceMissing, OptionsError, SettingsError
+from assistant.logfile import logger
 from assistant.meaning import Tell
 from assistant.senses.ear import Heard, Listener
 from assistant.senses.ear.believed import Correction
@@ -41,6 +42,7 @@ if TYPE_CHECKING:
     from assistant.senses.page.page import Page
 
 NIGHT_VOLUME, NIGHT_CAP = -24, -18  # dB
+_log = logger(__name__)
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,10 +65,12 @@ class Gear:
     echo_canceller: bool = False
     plain: bool = False
     pace: float | None = None
+    usual_pace: float | None = None  # where neither that nor the record says
     stand_up: float = 0.0  # minutes; 0 for never
     page: bool = False
     share: bool = False
     new_address: bool = False
+    pedal: bool = True  # that was taught
     bounce: float = BOUNCE_S  # seconds
 
     @property
@@ -146,6 +150,7 @@ def listen(
     loop.ask(lambda largest, rows, checked: listener.expect(largest, rows))
 
     def hear(heard: Heard) -> None:
+        _log.debug("heard %s, sure to %.2f, after %.2f s", heard.kind, heard.score, heard.decided_s - heard.word_end_s)
         if heard.kind:
             mouth.utter(())  # a command cuts the mouth off, whatever comes of it
         event = Event(heard.kind or Kind.UNCLEAR, loop.clock.now(), heard.number, Origin.VOICE, heard.row)
@@ -185,9 +190,11 @@ def _own_voice(loop: Loop, mouth: Mouth, gear: Gear) -> OwnVoice | None:
     return OwnVoice(mouth.played, leaks=not gear.headset, noticed=noticed)
 
 
-def switches(loop: Loop, page: "Page | None", senses: ExitStack) -> tuple[LiveKeys, EvdevPedal | None]:
-    """The keys, here and on the page, and a pedal of its own where one was taught; what is pressed is posted."""
-    pedal = _pedal(loop)
+def switches(
+    loop: Loop, page: "Page | None", senses: ExitStack, taught: bool = True
+) -> tuple[LiveKeys, EvdevPedal | None]:
+    """The keys, here and on the page, and a pedal that was `taught`, where one was; what is pressed is posted."""
+    pedal = _pedal(loop) if taught else None
     typed = pedal.switches if pedal and pedal.source is PedalSource.TERMINAL else {}
     if page:
         page.start(loop, typed, loop.clock)

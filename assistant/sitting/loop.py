@@ -7,6 +7,7 @@ from threading import Lock
 
 from assistant.clock import Clock
 from assistant.errors import HeddlecallError
+from assistant.logfile import impersonal, logger
 from assistant.meaning import Tell
 from assistant.readback import Alike
 from assistant.senses.devices import Device, Devices
@@ -21,11 +22,11 @@ from assistant.words.speech import Part, Say
 from assistant.words.wording import Wording
 
 PACED_TICK_S = 0.05
-PACE_S = 1.5  # a unit, to hear a call and to follow it with a finger
 FASTER = 0.85  # of the time, for a notch
 TICK_S = 0.5  # between looks after the devices
 LAST_WORDS_S = 8.0  # at most to let the mouth finish when leaving
 MICROPHONE, LOUDSPEAKER = "microphone", "loudspeaker"
+_log = logger(__name__)
 
 
 class Loop:
@@ -61,7 +62,7 @@ class Loop:
         self._inbox: SimpleQueue[Callable[[], None]] = SimpleQueue()
         self._bounces, self._pressing = Bounces(bounce), Lock()
         self._stopped = self._alone = False
-        self._pace = PACE_S
+        self._pace = session.job.pace
         self._taken = 0.0  # when the last event was
 
     def watch(self, name: str, device: Device) -> None:
@@ -189,8 +190,13 @@ class Loop:
 
     def _happened(self, event: Event) -> list[Effect]:
         kept = self._session.found_by(event)
+        began = time.monotonic()
         self._keep(kept)
-        return self._session.handle(kept)
+        _log.debug("kept in %.1f ms", 1000 * (time.monotonic() - began))
+        effects = self._session.handle(kept)
+        what = f"{event.kind}" if event.number is None else f"{event.kind} {event.number}"
+        _log.info("%s by %s: %s, %d done", what, event.by, self._session.mode, self._session.done)
+        return effects
 
     def _carry_out(self, effects: list[Effect]) -> None:
         perform(self._mouth, self._words.spoken(effects))
@@ -204,6 +210,7 @@ class Loop:
 
     def _note(self, sense: str, notice: Tell | None) -> None:
         self._notices[sense] = notice
+        _log.info("%s: %s", sense, impersonal(notice) if notice else "well")
         self._show()
 
     def _stand_in(self, name: str, page: bool) -> None:
@@ -216,6 +223,7 @@ class Loop:
         if self._mouth.trouble != self._trouble:
             self._show()
         if self._lost != before:
+            _log.warning("lost: %s; came back: %s", sorted(self._lost - before), sorted(before - self._lost))
             self._to_say |= {name: f"{name} {'gone' if name in self._lost else 'back'}" for name in self._lost ^ before}
             self._show()
         away = LOUDSPEAKER in self._lost - self._by_page

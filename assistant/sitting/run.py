@@ -40,11 +40,12 @@ def sit(
     warn: Callable[[Tell], None],
     agrees: Callable[[Tell], bool] | None = None,
     clock: Clock | None = None,
+    usual_size: int | None = None,
 ) -> None:
     """Go on with a job from where it was left until the weaver leaves; `size` is that of its calls from now on.
 
     `warn` tells the weaver what is to be known before the sitting begins, `agrees` asks her, where she can be asked; a
-    `clock` of the caller's own may go faster.
+    `clock` of the caller's own may go faster. Where no `size` was ever chosen for this record, the `usual_size` is.
     """
     few_arenas()
     if gear.echo_canceller:
@@ -58,6 +59,9 @@ def sit(
         ExitStack() as senses,
     ):
         session.remind_to_stand_up(gear.stand_up)
+        own = session.place.pace or own_pace(journal, job.name)
+        session.reckon_by(own)
+        chosen = size if size or session.place.course.size else usual_size
         mouth, silent = mouth_of(gear, language)
         senses.enter_context(closing(mouth))
         screen = screen_of(gear, language)
@@ -76,11 +80,11 @@ def sit(
         loop.notify(LOUDSPEAKER, silent)
         if isinstance(mouth, Speaker) and isinstance(mouth.desk, Loudspeaker):
             loop.watch(LOUDSPEAKER, mouth.desk)
-        if job.manner is Manner.STEADY and (pace := gear.pace or session.place.pace or own_pace(journal, job.name)):
-            loop.keep_pace(pace)
+        if job.manner is Manner.STEADY:
+            loop.keep_pace(gear.pace or session.place.pace or gear.usual_pace or own or job.pace)
         if page and isinstance(mouth, Speaker):
             speak_by_page(page, mouth, loop)
-        keys, pedal = switches(loop, page, senses)
+        keys, pedal = switches(loop, page, senses, gear.pedal)
         screen.invitation = page.invitation if page else None
         ear = listen(loop, mouth, gear, language, senses, page)
         if isinstance(screen, Lines) and not (ear or pedal or page):
@@ -88,7 +92,7 @@ def sit(
         senses.enter_context(closing(devices))
         mouth.prepare(words.parts(session.ahead()))
         known = list(known_before(journal, session, file, resumption.threaded_to))
-        screen.run(lambda: loop.run(size, language.alike, known), keys.press)
+        screen.run(lambda: loop.run(chosen, language.alike, known), keys.press)
 
 
 def tidier(keeper: Keeper) -> Callable[[], None]:

@@ -8,6 +8,7 @@ from typing import Literal
 Edge = Literal["right", "left"]
 Unit = Literal["inch", "cm"]
 Side = Literal["front", "back"]
+Warping = Literal["back-to-front", "front-to-back", "tied-on"]  # in which order a loom is dressed
 
 MOST_SHAFTS = 64
 MOST_ENDS = 100_000  # many times what a loom holds
@@ -65,6 +66,7 @@ class Warp:
     unit: Unit = "inch"  # sett and reed count per inch, or per 10 cm for "cm"
     sley: tuple[int, ...] = ()  # ends in each dent, repeating; 0 leaves a dent empty
     yarns: Mapping[str, Yarn] = field(default_factory=dict, hash=False)
+    warping: Warping | None = None  # None where the file does not say
 
     @property
     def ends(self) -> int:

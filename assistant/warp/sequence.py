@@ -16,14 +16,14 @@ from assistant.files import open_plain
 from assistant.meaning import Tell
 from assistant.warp import colour_order
 from assistant.warp.lengths import per_kilogram
-from assistant.warp.model import MOST_IN_A_DENT, MOST_SHAFTS, End, Group, Loom, Warp, Yarn
+from assistant.warp.model import MOST_IN_A_DENT, MOST_SHAFTS, End, Group, Loom, Warp, Warping, Yarn
 from assistant.warp.notation import MOST_NUMBER, Ends, is_name, names, notation, parse
 from assistant.warp.source import MOST_BYTES, MOST_BYTES_BEGUN, MOST_CHARACTERS, MOST_FIELDS, Field, one_line, read
 from assistant.warp.spelling import shown
 
 KEYS = (
-    "title", "shafts", "shaft_1", "start", "sett", "unit", "reed", "reed_width", "sley", "heddles", "yarns", "blocks",
-    "groups",
+    "title", "shafts", "shaft_1", "start", "warping", "sett", "unit", "reed", "reed_width", "sley", "heddles", "yarns",
+    "blocks", "groups",
 )  # fmt: skip
 NEEDED = {"shafts": "shafts: 4", "groups": "groups: [{thread: 1 2 3 4}]"}
 UNNAMED = "group"
@@ -77,6 +77,7 @@ def loads(data: bytes, file: str, *, ours: bool = False) -> Warp:
         unit=_read(keys, "unit", lambda field: field.choice("inch", "cm"), "inch"),
         sley=_read(keys, "sley", _sley, ()),
         yarns=yarns,
+        warping=_read(keys, "warping", _warping, None),
     )
     if not (ours or _can_be_dumped(warp)):
         raise keys["groups"].error("written out group by group, this is too long", "use fewer groups, or larger ones")
@@ -91,6 +92,7 @@ def dump(warp: Warp) -> str:
         "shafts": loom.shafts,
         "shaft_1": loom.shaft_1,
         "start": warp.start,
+        "warping": warp.warping,
         "sett": _short(warp.sett),
         "unit": warp.unit,
         "reed": _short(loom.reed),
@@ -119,6 +121,10 @@ def _heddles(field: Field, shafts: int) -> dict[int, int]:
         name = Tell("the count of shaft {shaft}", shaft=shaft)
         found[shaft] = Field(name, value.node, value.source).whole(0, MOST_NUMBER)
     return found
+
+
+def _warping(field: Field) -> Warping:
+    return field.choice("back-to-front", "front-to-back", "tied-on")
 
 
 def _sley(field: Field) -> tuple[int, ...]:

@@ -172,13 +172,15 @@ class Field:
             raise self.error("{name} is {text}", todo, text=shown(value))
         return number
 
-    def choice(self, one: _Choice, other: _Choice) -> _Choice:
-        """One of two words."""
+    def choice(self, *words: _Choice) -> _Choice:
+        """One of a few words."""
         value = self.scalar()
-        for word in (one, other):
+        for word in words:
             if value == word:
                 return word
-        raise self.error("{name} is {text}", "write {one} or {other}", text=shown(value), one=one, other=other)
+        *others, last = words
+        one = ", ".join(others)
+        raise self.error("{name} is {text}", "write {one} or {other}", text=shown(value), one=one, other=last)
 
     def items(self, example: str) -> list["Field"]:
         """The items of a list, of which there is at least one."""

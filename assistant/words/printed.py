@@ -6,6 +6,7 @@ from functools import reduce
 from assistant.session.view import GroupLine, GroupState, state_name
 from assistant.warp.lengths import long
 from assistant.warp.model import Unit
+from assistant.warp.passes.pace import Time
 from assistant.warp.plan.work import duration
 from assistant.words.columns import columns, padded
 from assistant.words.language import Language
@@ -46,6 +47,10 @@ class Printed:
         """A time as is told: "1 h 20 min"."""
         told = duration(seconds)
         return self._screen(told.phrase, **told.places)
+
+    def left(self, time: Time) -> str:
+        """How long is left, and by what pace: "about 1 h 20 min left, by common practice"."""
+        return self._screen(time.told.phrase, **time.told.places)
 
     def counted(self, counted: int, total: int, unit: str) -> str:
         """How much is counted: "96 of 252 ends"."""

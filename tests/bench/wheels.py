@@ -1,4 +1,4 @@
-"""Whether all that is installed comes as wheels, for each machine and Python: the table that the README shows.
+"""Whether all that is installed comes as wheels, for each machine and Python: a table.
 
 Asks the package registry through uv (PyPI). The extra `test` is for Linux.
 
@@ -32,7 +32,7 @@ def main() -> None:
     """Ends with 1 where something else than what is known has no wheel."""
     parser = asking(__doc__)
     parser.add_argument("--extras", nargs="+", default=EXTRAS, help="%(default)s")
-    parser.add_argument("--markdown", action="store_true", help="print the table of the README")
+    parser.add_argument("--markdown", action="store_true", help="print it as Markdown")
     options = parser.parse_args()
     surprises = 0
     for extra in options.extras:

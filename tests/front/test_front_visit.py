@@ -16,17 +16,20 @@ from assistant.meaning import Tell
 from assistant.session.history import History
 from assistant.session.upcoming import Standing, Upcoming
 from assistant.session.view import GroupLine, GroupState
-from assistant.warp.passes import PASSES
+from assistant.warp.passes import PASSES, THREAD
+from assistant.warp.passes.pace import time
 from assistant.words.columns import columns
 from assistant.words.language import codes, load
 
 NOT_BEGUN = tuple(Standing(job) for job in PASSES if job != "thread")
 GROUP = GroupLine("edge", 96, 40, GroupState.OPEN)
-BEGUN = Standing("thread", History("Scarf", "thread", "end", 96, (GROUP,), (), None), 1.0)
+HISTORY = History("Scarf", "thread", "end", 96, (GROUP,), (), None, 56)
+STANDINGS = (*NOT_BEGUN, Standing("thread", HISTORY, 1.0, left=time(THREAD, 56, None)))
+WIND = ("heddlecall wind 'my scarf.yaml'",)
 SCARF = KnownWarp(
     "my scarf.yaml",
     "Scarf",
-    Upcoming("Scarf", 96, (*NOT_BEGUN, BEGUN), Tell("begin with any job"), ("heddlecall wind 'my scarf.yaml'",)),
+    Upcoming("Scarf", 96, "back-to-front", STANDINGS, "wind", Tell("begin with any job"), WIND),
 )
 LOST = KnownWarp("gone.yaml", "Gone", why=Tell("file no longer there", file="gone.yaml"))
 FRESH = Known(examples=("first-evening", "hearth-runner"), languages={code: code for code in codes()}, settings=kept())
@@ -197,3 +200,7 @@ def test_whatever_is_pressed_there_is_something_to_see(seed: int) -> None:
         assert view.title
         assert view.offered or view.asked or view.told or view.reading
         assert not view.offered or view.at < len(view.offered)
+
+
+def test_each_setting_has_a_name_in_words() -> None:
+    assert {f"setting {name}" for name in kept()} <= {*load("en").front}

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from described import fits
 from harness import Due, Loom
 from slips import SLIPS, Work, slipped
 
@@ -58,8 +59,10 @@ def spoken_with(loom: Loom, file: Path, *how: str) -> dict[str, Any]:
         assert talk.stdout
         while "result" not in (said := json.loads(talk.stdout.readline())):
             asked += 1
+            fits("find", said)
             print(json.dumps(reply(loom, said)), file=talk.stdin, flush=True)
         assert not talk.stdout.readline()
+    fits("find", said)
     assert (talk.returncode, said.pop("asked")) == (0, asked)
     return said  # type: ignore[no-any-return]
 

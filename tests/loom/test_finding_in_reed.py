@@ -4,6 +4,7 @@ import json
 from collections.abc import Iterator
 
 import pytest
+from described import fits
 from reed import Hands, Reed
 
 from assistant import cli
@@ -55,6 +56,8 @@ def test_a_program_is_led_to_the_skipped_dent_and_on_until_all_is_right(at: int)
     said: list[dict[str, object]] = []
     answers = replies(reed, said)
     said.extend(converse(look, lambda: next(answers)))
+    for each in said:
+        fits("find", each)
     repairs = [each for each in said if "repair" in each]
     assert [(each["mistake"], each["dent"]) for each in repairs] == [("dent skipped", FIRST - 1 + at)]
     assert said[-1] == {"result": "right", "asked": sum("question" in each for each in said)}

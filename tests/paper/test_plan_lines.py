@@ -50,14 +50,15 @@ def test_yarn_length_and_what_tying_saves() -> None:
     lines = told(planned("unit: cm\nsett: 80\n", cloth="2.187m"))
     assert "  warp 3.4 m long: 218.7 cm of finished cloth, 10 % take-up, 10 % shrinkage, 70 cm of loom waste" in lines
     assert "  yarn not given: 460 ends, 1,564 m" in lines
-    assert any("saves 161 m of yarn, and counting out heddles and sleying" in line for line in lines)
+    assert any("saves 161 m of yarn and about 1 h 10 min" in line for line in lines)
 
 
 def test_times_go_by_the_own_pace_where_there_is_one() -> None:
     """Common practice, no source: about four hours for some 450 ends, threaded or tied."""
     lines = told(planned("", paces={"thread": 20.0}))
-    assert "  thread: about 2 h 35 min, at your pace" in lines
-    assert "  tie: about 4 h 5 min, by common practice" in lines
+    assert "  thread: about 2 h 30 min, at your pace" in lines
+    assert "  tie: about 4 h 10 min, by common practice" in lines
+    assert "  heddles: about 10 min, by common practice" in lines
 
 
 def test_reeds_for_a_sett() -> None:

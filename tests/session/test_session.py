@@ -6,6 +6,7 @@ from warps import english, session, spoken
 from assistant.session.events import Adjust, Event, Kind, Knob, Sound, Stop, Tone
 from assistant.session.modes import MODES, ModeName
 from assistant.session.rules import EVERYWHERE, TABLE
+from assistant.warp.passes.pace import Time
 from assistant.words.speech import Say
 
 
@@ -279,13 +280,18 @@ def test_an_unasked_number_changes_nothing(loom: AtTheLoom) -> None:
     assert loom.session.view() == before
 
 
+def test_time_left_goes_by_the_pace_of_earlier_warps_until_that_of_this_one_is_known(loom: AtTheLoom) -> None:
+    loom.session.reckon_by(20.0)
+    assert loom.session.view().left == Time("thread", 30 * 20, own=True)
+    loom(*["next"] * 10)
+    assert loom.session.view().left.seconds == 0.0
+
+
 def test_time_left_is_common_practice_until_the_weavers_own_pace_is_known(loom: AtTheLoom) -> None:
-    assert loom.session.view().seconds_left == 30 * 32
-    assert not loom.session.view().pace_known
+    assert loom.session.view().left == Time("thread", 30 * 32, own=False)
     loom(*["next"] * 10)
     view = loom.session.view()
-    assert view.pace_known
-    assert view.seconds_left == 0.0
+    assert view.left == Time("thread", 0.0, own=True)
 
 
 def test_a_break_is_no_part_of_the_pace(loom: AtTheLoom) -> None:

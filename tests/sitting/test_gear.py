@@ -172,6 +172,13 @@ def test_a_pedal_that_cannot_be_read_is_told_and_keys_go_on(tmp_path: Path, sens
     assert any(status.heard for _, status in screen.shown)
 
 
+def test_a_pedal_that_is_not_wished_for_is_not_asked_about(tmp_path: Path, senses: ExitStack) -> None:
+    (tmp_path / "pedal.yaml").write_text("{")
+    loop, screen = a_loop()
+    switches(loop, None, senses, taught=False)
+    assert told(loop, screen) == ()
+
+
 def test_the_echo_canceller_brings_both_devices(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(of_gear, "use_echo_canceller", lambda: None)
     through = Gear(mute=True).through_echo_canceller()

@@ -14,6 +14,7 @@ HEARTH = """\
 title: Hearth runner
 shafts: 4
 start: left
+warping: front-to-back
 sett: 20
 unit: cm
 reed: 12.5
@@ -48,6 +49,7 @@ def group_names(*groups: str) -> list[str]:
 def test_everything_a_file_says_is_kept() -> None:
     warp = read(HEARTH)
     assert (warp.title, warp.start, warp.sett, warp.unit, warp.sley) == ("Hearth runner", "left", 20, "cm", (2, 0, 1))
+    assert warp.warping == "front-to-back"
     assert (warp.loom.shafts, warp.loom.reed, warp.loom.shaft_1) == (4, 12.5, "back")
     assert (warp.loom.heddles, warp.loom.reed_width) == ({1: 220, 2: 160}, 90)
     rust = Yarn("rust", "rust", count="16/2 Ne")
@@ -120,7 +122,7 @@ def test_written_and_read_again_it_is_the_same_warp(warp: Warp) -> None:
 
 def test_it_is_written_as_a_weaver_would_write_it() -> None:
     assert dump(read(HEARTH)) == (
-        "title: Hearth runner\nshafts: 4\nshaft_1: back\nstart: left\nsett: 20\nunit: cm\n"
+        "title: Hearth runner\nshafts: 4\nshaft_1: back\nstart: left\nwarping: front-to-back\nsett: 20\nunit: cm\n"
         "reed: 12.5\nreed_width: 90\n"
         "sley: [2, 0, 1]\nheddles: {1: 220, 2: 160}\n"
         "yarns:\n  flax: {name: line flax, colour: '#c9b48a', metres_per_kg: 8400}\n"

@@ -50,6 +50,10 @@ def complaint(data: bytes) -> str:
         (HEAD + "? [a]\n: b\n", "f.yaml:2:3: key is a list; write it as text, without [ ] or a - before it"),
         # numbers and words
         ("shafts: four\n" + GROUPS, "f.yaml:1:9: shafts is 'four'; write a whole number from 1 to 64"),
+        (
+            HEAD + GROUPS + "warping: sideways",
+            "f.yaml:3:10: warping is 'sideways'; write back-to-front, front-to-back or tied-on",
+        ),
         ("shafts: 65\n" + GROUPS, "f.yaml:1:9: shafts is '65'; write a whole number from 1 to 64"),
         ("shafts: 4.0\n" + GROUPS, "f.yaml:1:9: shafts is '4.0'; write a whole number from 1 to 64"),
         ("shafts:\n" + GROUPS, "f.yaml:1:8: shafts has no value; write it after the colon"),

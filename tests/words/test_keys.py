@@ -11,7 +11,7 @@ import pytest
 import assistant
 from assistant.cli.families import commands
 from assistant.cli.settings import known
-from assistant.warp.model import Edge, Side, Unit
+from assistant.warp.model import Edge, Side, Unit, Warping
 from assistant.warp.passes import PASSES
 from assistant.words.language import load
 
@@ -22,7 +22,7 @@ ASKING = {  # each section, and what asks for its keys: folders and files, and t
     "jobs": ("warp/passes", "session", "readback/reading.py", "words/wording.py"),
     "labels": ("session/events.py", "senses/page/state.py"),
     "states": ("session/view.py",),
-    "screen": ("senses/screen", "senses/page", "session/modes.py"),
+    "screen": ("senses/screen", "senses/page", "session/modes.py", "warp/passes/pace.py"),
     "printed": (".",),
     "front": ("front",),
     "plan": ("warp", "paper", "words/printed.py", "cli"),
@@ -31,10 +31,8 @@ ASKING = {  # each section, and what asks for its keys: folders and files, and t
     "pedal": ("senses/pedal",),
     "paper": ("paper", "warp", "session/events.py"),
 }
-NAMES = {
-    *(*get_args(Edge), *get_args(Side), *get_args(Unit), *PASSES, *(job.unit for job in PASSES.values())),
-    *known(commands()),
-}
+WORDS = (word for kind in (Edge, Side, Unit, Warping) for word in get_args(kind))
+NAMES = {*WORDS, *PASSES, *known(commands()), *(job.unit for job in PASSES.values())}
 
 
 def said(file: Path) -> set[str]:

@@ -52,13 +52,15 @@ def keys() -> set[str]:
 
 
 def shown(node: ast.AST) -> Iterator[str]:
-    """The texts in code that somebody may read: no docstring, annotation, error, name or value of an enum."""
+    """The texts in code that a weaver may read: no docstring, annotation, error, name, value of an enum or log."""
     match node:
         case ast.Raise() | ast.Expr(value=ast.Constant()) | ast.ClassDef(bases=[ast.Name(id="StrEnum")]):
             return
         case ast.Assign(targets=[ast.Name(id=name)]) if name in NOT_SHOWN:
             return
         case ast.keyword(arg=name) if name in NAMING:
+            return
+        case ast.Call(func=ast.Attribute(value=ast.Name(id="_log"))):
             return
         case ast.Constant(value=str(text)):
             yield text

@@ -130,6 +130,7 @@ def now(words: ScreenWords, view: View, status: Status) -> dict[str, object]:
         "refused": view.refused,
         "numbers": words.numbers(view),
         "largest": view.largest,
+        "pad": view.largest > 0 and not yes_or_no(view),
         "least": min(view.answers, default=1),
         "reads": view.reads,
         "goes": Kind.GO_TO.value if Kind.GO_TO in view.offers else "",
@@ -202,9 +203,13 @@ def _small(view: View) -> Iterator[Kind]:
             yield kind
 
 
+def yes_or_no(view: View) -> bool:
+    return view.mode is ModeName.ASKING and Kind.FIND in view.offers
+
+
 def label(words: ScreenWords, view: View, kind: Kind) -> str:
     """What is written on a button."""
-    if view.mode is ModeName.ASKING and Kind.FIND in view.offers and kind in YES_OR_NO:
+    if yes_or_no(view) and kind in YES_OR_NO:
         return words.glossary.label(YES_OR_NO[kind])
     in_mode = IN_MODE.get((kind, view.mode), kind)
     return words.glossary.label(IN_JOB.get((kind, view.job, view.mode), in_mode))

@@ -167,21 +167,9 @@ class ScreenWords:
         return ", ".join([self.text("closed", count=len(over), groups=view.groups), *told])
 
     def time_left(self, view: View) -> str:
-        """How long it will take yet, and by what; "" where no pace is known."""
-        if view.seconds_left is None:
-            return ""
-        pace = "own" if view.pace_known else "common"
-        return self.text(f"left by {pace} pace", time=self.duration(view.seconds_left))
-
-    def duration(self, seconds: float) -> str:
-        """Hours and minutes, no finer than an estimate deserves: to 10 min, below 1 h to 5, below 10 min to 1."""
-        minutes = seconds / 60
-        if minutes < 1:
-            return self.text("under a minute")
-        step = 1 if minutes < 10 else 5 if minutes < 57.5 else 10
-        hours, minutes = divmod(round(minutes / step) * step, 60)
-        name = "minutes" if not hours else "hours and minutes" if minutes else "hours"
-        return self.text("about", time=self.text(name, hours=hours, minutes=minutes))
+        """How long the job will take yet, and by what; "" where nothing of it is left."""
+        told = view.left.told
+        return self.text(told.phrase, **told.places) if view.left.seconds else ""
 
     def senses(self, status: Status) -> str:
         """Whether the helper can hear and speak."""

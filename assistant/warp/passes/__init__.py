@@ -1,6 +1,6 @@
 """The walks over a warp, one file each: Warp -> calls. A new one is a file of its own, its name here, and its words.
 
-PASSES stand in the order in which they are done; what else is known of a pass for that order stands with it.
+order.py has the order in which they are done, pace.py how long they take.
 """
 
 from typing import Any

@@ -21,8 +21,7 @@ CHECK = replace(
     about="hear the threading called at a steady pace, follow with a finger, tell where it differs",
     manner=Manner.STEADY,
     cautions=no_cautions,
-    pace=None,
-    optional=True,
+    pace=1.5,  # to hear a call and to follow it with a finger
 )
 
 READ = replace(
@@ -32,5 +31,5 @@ READ = replace(
     command="check --read",
     manner=Manner.READ,
     tell=_tell,
-    instead_of=(CHECK.name,),
+    pace=3.0,
 )

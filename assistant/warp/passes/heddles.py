@@ -35,5 +35,6 @@ HEDDLES = Pass(
     units=_units,
     cut=_cut,
     tell=_tell,
+    pace=1.5,
     cautions=heddle_cautions,
 )

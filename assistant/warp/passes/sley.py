@@ -136,6 +136,7 @@ SLEY = Pass(
     units=_units,
     cut=_cut,
     tell=_tell,
+    pace=8.0,
     cautions=width_cautions,
     ends_in=_ends_in,
 )

@@ -44,6 +44,4 @@ TIE = Pass(
     cut=chunks,
     tell=_tell,
     pace=USUAL_PACE,
-    instead_of=("heddles", "thread", "sley"),
-    to_old_warp=True,
 )

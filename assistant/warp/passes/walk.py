@@ -110,20 +110,17 @@ class Pass(Generic[UnitT]):
     units: Callable[[Warp, int], Iterable[Sequence[UnitT]]]  # by group, for a size; PlanError where they are not known
     cut: Callable[[Sequence[UnitT], int], Iterable[Sequence[UnitT]]]  # the units of a group into those of its calls
     tell: Callable[[Warp, Call[UnitT]], Sequence[Item]]
+    pace: float  # seconds a unit: common practice, no source
     shafts: Callable[[UnitT], Shafts] | None = None  # that a unit is on, where a mistake can be looked for by them
     manner: Manner = Manner.CALLED
     command: str = ""  # on the command line, where it is not the name
     listed: Callable[[Sequence[UnitT]], object] = len  # the units of a call as JSON has them
     cautions: Callable[[Warp], tuple[Tell, ...]] = no_cautions
-    pace: float | None = None  # the usual seconds a unit; None where no common practice is known
-    instead_of: tuple[str, ...] = ()  # the passes that it makes needless, the first of them in their order first
-    optional: bool = False  # may be passed over
     on_loom: bool = True  # done where the warp is woven; else before it comes there
     from_bundle: bool = True  # its units lie counted in a bundle: what is left over is not done; else it is too many
     ends_in: Callable[[Warp], Sequence[int]] | None = (
         None  # the dent that each group ends in, where it is closed by that
     )
-    to_old_warp: bool = False  # takes an older warp that is still on the loom
 
     @property
     def compares(self) -> bool:

@@ -94,6 +94,7 @@ WIND = Pass(
     units=_units,
     cut=_cut,
     tell=_tell,
+    pace=12.0,
     on_loom=False,
     from_bundle=False,
 )

@@ -7,10 +7,12 @@ from assistant.errors import PlanError
 from assistant.meaning import Tell
 from assistant.warp.heddles import ShaftPlan, heddle_cautions, heddles, shaft_plans
 from assistant.warp.lengths import METRES, SPAN, per
-from assistant.warp.model import Unit, Warp
+from assistant.warp.model import Unit, Warp, Warping
 from assistant.warp.passes import TIE
+from assistant.warp.passes.order import SPARED_BY_TYING, USUAL
+from assistant.warp.passes.pace import Time
 from assistant.warp.plan.wishes import Wishes, wishes
-from assistant.warp.plan.work import Section, Time, sections, times, usual_width
+from assistant.warp.plan.work import Section, sections, times, usual_width
 from assistant.warp.plan.yarn import Closest, YarnPlan, closest, label_cautions, sett_cautions, warp_length, yarn_plans
 from assistant.warp.reed import WITHIN, InReed, ReedChoice, Start, in_reed, rank_reeds, start, width_cautions
 
@@ -26,10 +28,10 @@ class GroupPlan:
 
 @dataclass(frozen=True, slots=True)
 class Tying:
-    """What tying a further warp to the old one saves; `seconds` is None where too few paces are known."""
+    """What tying a further warp to the old one saves."""
 
     metres: float  # of yarn
-    seconds: float | None
+    seconds: float  # of work; negative where it takes longer
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,6 +48,7 @@ class Plan:
     yarns: tuple[YarnPlan, ...]
     tying: Tying
     sections: tuple[Section, ...]
+    warping: Warping
     times: tuple[Time, ...]
     closest: Closest | None
     reeds: tuple[ReedChoice, ...]
@@ -83,7 +86,7 @@ class Plan:
         return self.lying if self.lying and self.lying.has_dents else None
 
     def as_json(self) -> dict[str, object]:
-        """All but times, reeds and cautions, by name; None and [] where the file does not tell."""
+        """All but reeds and cautions, by name; None and [] where the file does not tell."""
         dented = self.dented
         return {
             "ends": self.warp.ends,
@@ -97,11 +100,15 @@ class Plan:
             "sley": list(dented.sley.repeat) if dented else [],
             "yarns": [yarn.as_json() for yarn in self.yarns],
             "sections": [section.as_json() for section in self.sections],
+            "times": [time.as_json() for time in self.times],
         }
 
 
-def plan(warp: Warp, wanted: Wishes | None = None) -> Plan:
-    """The plan of a warp. Raises PlanError where a number of the file or of the wishes cannot be."""
+def plan(warp: Warp, wanted: Wishes | None = None, usual: Warping = USUAL) -> Plan:
+    """The plan of a warp, dressed in the `usual` order where the file names none.
+
+    Raises PlanError where a number of the file or of the wishes cannot be.
+    """
     wanted = wanted or wishes(warp.unit)
     if wanted.reeds and not warp.sett:
         raise PlanError("there is no sett to rank reeds for; write sett in the file")
@@ -109,7 +116,9 @@ def plan(warp: Warp, wanted: Wishes | None = None) -> Plan:
     reed_width = wanted.reed_width or warp.loom.reed_width
     length = warp_length(wanted.cloth, wanted.take_up, wanted.shrinkage, wanted.waste) if wanted.cloth else None
     metres = length * METRES[warp.unit] if length else None
-    known_times = times(warp.ends, sum(shaft.needed for shaft in shafts), wanted.paces)
+    needed = sum(shaft.needed for shaft in shafts)
+    warping = warp.warping or usual
+    known_times = times(warp.ends, needed, warping, wanted.paces)
     dented = lying if lying and lying.has_dents else None
     return Plan(
         warp=warp,
@@ -122,6 +131,7 @@ def plan(warp: Warp, wanted: Wishes | None = None) -> Plan:
         yarns=yarn_plans(warp, metres),
         tying=_tying(warp, wanted, known_times),
         sections=sections(lying, wanted.section or usual_width(lying, warp.unit)) if lying else (),
+        warping=warping,
         times=known_times,
         closest=closest(warp),
         reeds=rank_reeds(warp.sett, wanted.reeds) if warp.sett else (),
@@ -137,9 +147,9 @@ def plan(warp: Warp, wanted: Wishes | None = None) -> Plan:
 def _tying(warp: Warp, wanted: Wishes, known: Sequence[Time]) -> Tying:
     """The knots take the place of tying on at the front, and the old ends keep their heddles and dents."""
     seconds = {time.job: time.seconds for time in known}
-    afresh = sum(seconds.get(job, 0) for job in TIE.instead_of)
+    afresh = sum(seconds[job] for job in SPARED_BY_TYING)
     shorter = max(0.0, wanted.waste - wanted.waste_tied) * METRES[warp.unit]
-    return Tying(warp.ends * shorter, afresh - seconds[TIE.name] if seconds.keys() >= set(TIE.instead_of) else None)
+    return Tying(warp.ends * shorter, afresh - seconds[TIE.name])
 
 
 def _too_few_shafts(warp: Warp) -> Iterator[Tell]:
@@ -149,10 +159,10 @@ def _too_few_shafts(warp: Warp) -> Iterator[Tell]:
 
 
 def _sett_by_sley(warp: Warp, lying: InReed | None) -> Iterator[Tell]:
-    """That the sley of the file does not give its sett."""
+    """That the sley of the file does not give its sett, within half an end an inch."""
     if warp.sley and warp.sett and lying and lying.has_dents:
         given = lying.sett(warp.unit)
-        if abs(given - warp.sett) > WITHIN:
+        if abs(given - warp.sett) / SPAN[warp.unit] * METRES["inch"] > WITHIN * METRES[warp.unit]:
             yield Tell("sett contradicted", asked=per(warp.sett, warp.unit), given=per(given, warp.unit))
 
 

@@ -7,8 +7,10 @@ from typing import NamedTuple
 from assistant.errors import PlanError
 from assistant.meaning import Tell
 from assistant.warp.lengths import plain
-from assistant.warp.model import Group, Unit
+from assistant.warp.model import Group, Unit, Warping
 from assistant.warp.passes import PASSES
+from assistant.warp.passes.order import ORDERS, OTHERWISE
+from assistant.warp.passes.pace import Time, spelled, time
 from assistant.warp.reed import InReed
 
 
@@ -82,28 +84,16 @@ def _section(lying: InReed, before: int, last: int) -> Section:
     return Section(first, ends, (last - before) / lying.per_inch_or_cm)
 
 
-class Time(NamedTuple):
-    """One job; `own` where the pace is the weaver's, not common practice."""
-
-    job: str
-    seconds: float
-    own: bool
-
-
-def times(ends: int, heddles: int, paces: Mapping[str, float]) -> tuple[Time, ...]:
-    """The jobs whose pace is known, in seconds an end, or a heddle for `heddles`."""
-    known = {**{name: job.pace for name, job in PASSES.items() if job.pace}, **paces}
+def times(ends: int, heddles: int, warping: Warping, paces: Mapping[str, float]) -> tuple[Time, ...]:
+    """Every job once, in this order of work first; `paces` are the weaver's own, in seconds an end, or a heddle."""
+    others = (job for job in PASSES if job not in OTHERWISE.values())
     return tuple(
-        Time(name, known[name] * (heddles if job.unit == "heddle" else ends), name in paces)
-        for name, job in PASSES.items()
-        if name in known
+        time(PASSES[job], heddles if PASSES[job].unit == "heddle" else ends, paces.get(job))
+        for job in dict.fromkeys((*ORDERS[warping], *others))
     )
 
 
 def duration(seconds: float) -> Tell:
-    """A time as is told, to five minutes from an hour on."""
+    """A time that was measured, as is told: to five minutes from an hour on."""
     minutes = max(1, round(seconds / 60))
-    if minutes < 60:
-        return Tell("minutes", minutes=minutes)
-    hours, rest = divmod(5 * round(minutes / 5), 60)
-    return Tell("hours and minutes", hours=hours, minutes=rest) if rest else Tell("hours", hours=hours)
+    return spelled(minutes if minutes < 60 else 5 * round(minutes / 5))

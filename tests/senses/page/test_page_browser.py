@@ -41,7 +41,7 @@ from assistant.senses.pedal import gestures
 from assistant.senses.pedal.gestures import Role
 from assistant.session.events import Event, Kind
 from assistant.session.machine import Session
-from assistant.session.view import ModeName, Status
+from assistant.session.view import ModeName, Status, Time
 from assistant.warp.sequence import loads
 from assistant.words.language import codes, load
 
@@ -230,8 +230,9 @@ def test_a_question_for_a_number_shows_just_those_that_answer(chromium: Any, pag
     assert [(event.kind, event.number) for _, event in answers.taken] == [(Kind.NUMBER, 23)]
 
 
-@pytest.mark.parametrize("look", LOOKS)
-@pytest.mark.parametrize("size", [PHONE, TABLET], ids=["phone", "tablet"])
+@pytest.mark.parametrize(
+    ("look", "size"), [("light", TABLET), ("dark", PHONE), ("contrast", TABLET), ("forced", PHONE)], ids=LOOKS
+)
 def test_axe_finds_nothing(chromium: Any, page: Page, look: str, size: tuple[int, int]) -> None:
     """axe-core of Deque Systems, all its rules but those that are experimental, as axe-playwright-python brings it."""
     axe = pytest.importorskip("axe_playwright_python.sync_playwright", reason="axe-playwright-python is not installed")
@@ -272,7 +273,7 @@ def test_a_screen_reader_is_told_one_sentence_an_event(chromium: Any, page: Page
         shows(window, "1", "2", "3", "4")
         window.evaluate(HEARD)
         for status in (replace(WELL, notices=(Tell("pedal ready"),)), WELL):
-            page.show(replace(CALLING, seconds_left=100.0), status)
+            page.show(replace(CALLING, left=Time("thread", 100.0, own=True)), status)
             hears(window, status)
         assert window.evaluate("said") == []
         happened = [(CALLING, repeated)] * 2 + [(CALLING, turned), (OFF, WELL), (OFF, turned), (OFF, WELL)]

@@ -76,6 +76,7 @@ def test_buttons_say_what_they_do_now() -> None:
     counting = session(NEXT, SHORT).view()
     assert not large(WORDS, counting)["next"]["on"]
     assert counting.largest == 4
+    assert now(WORDS, counting, WELL)["pad"]
     off = session(NEXT, (SHORT, 1)).view()
     assert not large(WORDS, off)["next"]["on"]
     assert written(off)[:6] == [
@@ -119,6 +120,7 @@ def test_a_question_that_mistake_denies_is_answered_by_yes_and_no() -> None:
     asked = session(NEXT, (SHORT, 1), Kind.FIND).view()
     assert asked.mode is ModeName.ASKING
     assert {"Yes", "No"} <= set(written(asked))
+    assert not now(WORDS, asked, WELL)["pad"], "0 and 1 would say neither yes nor no"
     of_shafts = replace(asked, offers=tuple(kind for kind in asked.offers if kind is not Kind.FIND))
     assert "On no other" in written(of_shafts)
     assert not {"Yes", "No", "Mistake"} & set(written(of_shafts))

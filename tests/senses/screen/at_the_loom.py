@@ -7,7 +7,7 @@ from assistant.meaning import Tell
 from assistant.senses.screen.letters import GLYPHS
 from assistant.senses.screen.words import ScreenWords
 from assistant.session.events import Kind
-from assistant.session.view import Figure, GroupLine, GroupState, Item, ModeName, Status, View
+from assistant.session.view import Figure, GroupLine, GroupState, Item, ModeName, Status, Time, View
 from assistant.words.language import load
 
 ENGLISH = load("en")
@@ -44,8 +44,7 @@ CALLING = View(
     expected=24,
     done=214,
     total=1000,
-    seconds_left=11_500,
-    pace_known=True,
+    left=Time("thread", 11_500, own=True),
     summary=(GroupLine("stripe 4", 24, 14, GroupState.OPEN),),
     before=14,
     offers=tuple(Kind),

@@ -17,7 +17,7 @@ from assistant.meaning import Tell
 from assistant.senses.screen import Screen
 from assistant.senses.screen.lines import Lines
 from assistant.session.events import Event, Kind
-from assistant.session.view import Status, View
+from assistant.session.view import Status, Time, View
 
 
 def printed(*shown: tuple[View, Status]) -> list[str]:
@@ -41,7 +41,9 @@ def test_an_event_is_one_sentence_and_what_shows_it_again_is_none() -> None:
 
 
 def test_a_new_call_is_one_line() -> None:
-    after = called(figure("3/7"), figure("8"), first=219, counted=18, before=18, done=218, seconds_left=11_400)
+    after = called(
+        figure("3/7"), figure("8"), first=219, counted=18, before=18, done=218, left=Time("thread", 11_400, own=True)
+    )
     assert printed(*evening((CALLING, WELL), (after, WELL)))[2:] == ["stripe 4, ends 19 to 20 of 24: 3/7, 8"]
 
 

@@ -32,7 +32,8 @@ from hypothesis import strategies as st
 from assistant.meaning import Tell
 from assistant.senses.screen.letters import apart, centred, flowed
 from assistant.senses.screen.words import ScreenWords
-from assistant.session.view import GroupLine, GroupState, ModeName, Status, View
+from assistant.session.view import GroupLine, GroupState, ModeName, Status, Time, View
+from assistant.warp.passes.pace import estimated
 from assistant.words.columns import columns, padded, shortened
 from assistant.words.language import load
 
@@ -49,12 +50,18 @@ HOUR = 3600
     ],
 )
 def test_an_estimate_is_told_no_finer_than_it_is(seconds: float, told: str) -> None:
-    assert WORDS.duration(seconds) == told
+    assert estimate(seconds) == told
 
 
 @given(st.floats(0, 1e6), st.floats(0, 1e6))
 def test_a_longer_time_never_sounds_shorter(one: float, other: float) -> None:
-    assert (minutes(WORDS.duration(one)) <= minutes(WORDS.duration(other))) or one > other
+    assert (minutes(estimate(one)) <= minutes(estimate(other))) or one > other
+
+
+def estimate(seconds: float) -> str:
+    """In words."""
+    told = estimated(seconds)
+    return WORDS.text(told.phrase, **told.places)
 
 
 def minutes(told: str) -> int:
@@ -67,8 +74,11 @@ def minutes(told: str) -> int:
 
 def test_what_the_estimate_rests_on_is_told() -> None:
     assert WORDS.time_left(CALLING) == "about 3 h 10 min left, by your own pace"
-    assert WORDS.time_left(replace(CALLING, pace_known=False)) == "about 3 h 10 min left, by common practice"
-    assert WORDS.time_left(replace(CALLING, seconds_left=None)) == ""
+    assert (
+        WORDS.time_left(replace(CALLING, left=Time("thread", 11_500, own=False)))
+        == "about 3 h 10 min left, by common practice"
+    )
+    assert WORDS.time_left(replace(CALLING, left=Time("thread", 0.0, own=True))) == ""
 
 
 @pytest.mark.parametrize(

@@ -10,11 +10,14 @@ from assistant.errors import PlanError
 from assistant.meaning import Tell
 from assistant.warp.examples import examples
 from assistant.warp.model import Warp
+from assistant.warp.passes import HEDDLES, SLEY, TIE
+from assistant.warp.passes.pace import Time
 from assistant.warp.plan import Plan, plan, wishes
 from assistant.warp.sequence import load, loads
 
 KEYS = [
     "ends", "groups", "heddles", "width", "unit", "dents", "first_dent", "from_centre", "sley", "yarns", "sections",
+    "times",
 ]  # fmt: skip
 BASE = "shafts: 4\ngroups: [{name: stripe, thread: 5(1..4), times: 23}]\n"  # 460 ends
 
@@ -84,9 +87,21 @@ def test_a_metric_warp_counts_dents_in_10_cm() -> None:
     assert (told["width"], told["unit"], told["dents"], told["first_dent"]) == (57.5, "cm", 230, 6)
 
 
-def test_what_tying_saves_in_time_once_all_paces_are_known() -> None:
+def test_what_tying_saves_in_time() -> None:
     told = planned("", paces={"heddles": 3.0, "thread": 30.0, "sley": 6.0, "tie": 20.0})
     assert told.tying.seconds == 460 * (3 + 30 + 6 - 20)
+    usual = planned("", paces={"thread": 30.0})
+    assert usual.tying.seconds == 460 * (HEDDLES.pace + 30 + SLEY.pace - TIE.pace)
+
+
+def test_the_time_of_every_job_in_the_order_of_work() -> None:
+    """Common practice, no source; at one's own pace where that is known, and the heddles by their number."""
+    told = planned("", paces={"sley": 6.0})
+    assert [time.job for time in told.times] == ["wind", "heddles", "thread", "check", "sley", "tie"]
+    assert [time for time in told.times if time.own] == [Time("sley", 460 * 6.0, own=True)]
+    front = planned("warping: front-to-back\n")
+    assert [time.job for time in front.times] == ["wind", "sley", "heddles", "thread", "check", "tie"]
+    assert planned("").as_json()["times"][1] == {"job": "heddles", "seconds": 690, "own_pace": False}  # type: ignore[index]
 
 
 def test_sections_of_a_width() -> None:

@@ -65,9 +65,9 @@ function button(label, set) {
 }
 
 /** Just the numbers that may answer, a touch each, where they are few; else digits, of which those that lead to one can be touched. */
-function showPad({ least, largest, reads }) {
-  at("pad").hidden = largest === 0;
-  document.body.classList.toggle("has-pad", largest > 0);
+function showPad({ pad, least, largest, reads }) {
+  at("pad").hidden = !pad;
+  document.body.classList.toggle("has-pad", pad);
   const few = !reads && largest - least < FEW;
   const asked = `${few} ${least} ${largest}`;
   at("pad").classList.toggle("is-one-touch", few || (reads && largest <= 9));

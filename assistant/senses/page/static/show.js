@@ -107,9 +107,12 @@ export function element(name, className = "", text = "") {
   return made;
 }
 
+const UNPARTED = / (?=[?!:;»%])/g; // a space before which no line ends
+
 /** Whether the text was another before. */
 export function setText(node, text) {
-  if (node.textContent === text) return false;
-  node.textContent = text;
+  const legible = text.replace(UNPARTED, "\u00a0");
+  if (node.textContent === legible) return false;
+  node.textContent = legible;
   return true;
 }
