@@ -123,7 +123,9 @@ class FrontPage:
         if what == "key":
             if which == "escape" and isinstance(self._runs, Captured):
                 self._runs.stop()
-            elif not (self._front.view().is_hall and which == "escape"):  # from the hall one leaves in the terminal
+            elif self._front.view().is_hall and which == "escape":  # from there one leaves in the terminal
+                return
+            else:
                 self._front.press(which)
         else:
             self._front.type(which)
