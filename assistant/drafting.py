@@ -10,9 +10,11 @@ from assistant.outfile import FileKind, Outfile
 from assistant.warp.draft import Draft, edges, read_draft, read_list, to_warp, write_draft
 from assistant.warp.draft.propose import propose
 from assistant.warp.draft.reading import MOST_DRAFT_BYTES
-from assistant.warp.model import Edge, Warp
+from assistant.warp.model import MOST_SHAFTS, Edge, End, Warp
+from assistant.warp.notation import Ends, parse
 from assistant.warp.sequence import load, loads
-from assistant.warp.source import one_line
+from assistant.warp.source import MOST_CHARACTERS, one_line
+from assistant.warp.spelling import shown
 from assistant.words.printed import Printed
 
 SEQUENCE = FileKind(
@@ -29,11 +31,8 @@ def import_draft(file: Path, start: Edge, out: Path, words: Printed, *, replace:
     Raises DraftError where the draft cannot be read, OutfileError where `out` cannot be written.
     """
     written, draft = Outfile(out, SEQUENCE, replace), _read(file)
-    warp = to_warp(draft, start)
     origin = words.text(f"draft read from {start}", file=one_line(file.name))
-    text = f"# {origin}\n\n{propose(warp)}"
-    groups = len(_checked(text, warp, file).groups)
-    written.write(text.encode())
+    groups = _write(to_warp(draft, start), f"# {origin}\n\n", written, file)
     ends = Tell("ends on shafts", count=len(draft.ends), shafts=draft.shafts)
     if len(draft.yarns) > 1:
         ends = Tell("ends in yarns", ends=ends, yarns=len(draft.yarns))
@@ -43,6 +42,37 @@ def import_draft(file: Path, start: Edge, out: Path, words: Printed, *, replace:
         *(words.text("warning", told=warning) for warning in draft.warnings),
         words.text("sequence written", file=out, count=groups),
     ]
+
+
+def write_in(threading: str, start: Edge, out: Path, words: Printed, *, replace: bool = False) -> list[str]:
+    """Write a sequence file for a threading in the notation, its end 1 at this edge; returns what to tell the weaver.
+
+    Raises SequenceError where the threading cannot be read, OutfileError where `out` cannot be written.
+    """
+    written, ends = Outfile(out, SEQUENCE, replace), _typed(threading)
+    shafts = max(shaft for end in ends for shaft in end)
+    draft = Draft(one_line(out.stem)[:MOST_CHARACTERS], shafts, tuple(map(End, ends)), {}, None, "inch", ())
+    groups = _write(to_warp(draft, start), "", written, out)
+    return [*map(words.told, edges(draft, start)), words.text("sequence written", file=out, count=groups)]
+
+
+def _typed(threading: str) -> Ends:
+    """What is typed, whose places are told by its own characters. Raises SequenceError."""
+    try:
+        ends = parse(threading, shafts=MOST_SHAFTS)
+    except SequenceError as error:
+        raise SequenceError(error.what, error.todo, file=shown(threading), column=error.column) from None
+    if not ends:
+        raise SequenceError("{name} has no ends", "write them, for instance 1 2 3 4", name=shown(threading))
+    return ends
+
+
+def _write(warp: Warp, remark: str, written: Outfile, file: Path) -> int:
+    """Write the sequence file of a warp that `file` holds; returns how many groups it has."""
+    text = f"{remark}{propose(warp)}"
+    groups = len(_checked(text, warp, file).groups)
+    written.write(text.encode())
+    return groups
 
 
 def export_draft(file: Path, out: Path, words: Printed, *, replace: bool = False) -> list[str]:

@@ -18,7 +18,9 @@ PAGE = ROOT / "docs" / "heddlecall.1"
 ABOUT = """\
 Reads the next shafts of a threading aloud, moves on when you say next, repeat or previous, or press a foot switch,
 keeps a running count of the ends in every group against the count it should have, finds in a few questions where a
-mistake is, and never loses its place. It serves the counted jobs around threading in the same way. It runs offline."""
+mistake is, and never loses its place. It serves the counted jobs around threading in the same way. It runs offline.
+Without a command it shows the warps that are under way and all that can be done, in the terminal, in a browser by
+--page, or in plain lines by --plain."""
 EXIT_CODES = {
     "0": "All went well; also where a sitting or a lesson was left.",
     "1": "The answer is a no: the loom cannot take the warp (plan), something is missing (doctor), words were left out "
@@ -48,7 +50,8 @@ def page() -> str:
         [
             f'.TH HEDDLECALL 1 "" "Heddlecall {version}" "User Commands"',
             *(".SH NAME", r"heddlecall \- an offline, hands-free helper for threading a loom alone"),
-            *(".SH SYNOPSIS", r"\fBheddlecall\fR \fICOMMAND\fR [\fIOPTIONS\fR]"),
+            *(".SH SYNOPSIS", r"\fBheddlecall\fR [\fB\-\-page\fR | \fB\-\-plain\fR]", ".br"),
+            r"\fBheddlecall\fR \fICOMMAND\fR [\fIOPTIONS\fR]",
             *(".SH DESCRIPTION", *map(_escaped, ABOUT.splitlines())),
             ".SH COMMANDS",
             *(line for name, command in every for line in _command(name, command, shared)),

@@ -1,5 +1,6 @@
 """What holds for all tests."""
 
+import shutil
 import signal
 from collections.abc import Callable, Iterator
 from functools import cache
@@ -50,3 +51,16 @@ def opened_once() -> Iterator[None]:
         for name, opened in weaver_voice.NEURAL.items():
             patch.setitem(weaver_voice.NEURAL, name, once(opened))
         yield
+
+
+@pytest.fixture(scope="module")  # the driver keeps an event loop running, which other tests must not meet
+def chromium() -> Iterator[object]:
+    """A headless browser; skips where it, or what drives it, is not there."""
+    api = pytest.importorskip("playwright.sync_api", reason="playwright is not installed")
+    program = shutil.which("chromium") or shutil.which("chromium-browser")
+    if program is None:
+        pytest.skip("chromium is not installed; apt install chromium")
+    with api.sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=program, args=["--no-sandbox"])
+        yield browser
+        browser.close()

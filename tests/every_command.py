@@ -18,6 +18,7 @@ from assistant.senses.sound import EAR_RATE
 
 WARP = "first-evening"
 INTERNET = "models add"
+FRONT_DOOR = "--plain"  # of which the command has no name
 
 
 @dataclass(frozen=True)
@@ -40,6 +41,8 @@ EVENING = (
     Try(f"plan {WARP} --card cards.pdf", asked_for=("cards.pdf",)),
     Try(f"export {WARP} -o draft.wif", asked_for=("draft.wif",)),
     Try("import draft.wif -o again.yaml --start left", asked_for=("again.yaml",)),
+    Try("write typed.yaml 8(1..4) --start right", asked_for=("typed.yaml",)),
+    Try(FRONT_DOOR, typed="9\n1\n0\n"),
     *map(_sat, ("wind", "heddles", "check", "sley", "tie")),
     _sat("thread", how=""),
     Try("note knots"),

@@ -83,7 +83,10 @@ def test_a_rehearsal_as_json(capsys: pytest.CaptureFixture[str]) -> None:
         (["rehearse", "first-evening", "--mistake", "sneeze@2"], "write KIND@END"),
         (["hear", "no-such.wav"], "no-such.wav"),
         (["speak", "hello", "--voice", "no such voice", "--out", "x.wav"], "no such voice"),
-        ([], "arguments are required"),
+        (["write", "a.yaml", "1 2 x", "--start", "right"], "'1 2 x':5: there is no block called 'x'"),
+        (["write", "a.yaml", " ", "--start", "right"], "' ' has no ends"),
+        (["write", "a.yaml", "65", "--start", "right"], "this loom has shafts 1 to 64"),
+        (["--page", "thread", "first-evening"], "options stand behind the command: --page"),
     ],
 )
 def test_bad_input_is_one_clear_line(capsys: pytest.CaptureFixture[str], words: list[str], line: str) -> None:
@@ -277,3 +280,16 @@ def test_a_link_that_leads_to_itself_is_one_clear_line(tmp_path: Path, capsys: p
     loop.symlink_to(loop)
     for command in ("log", "next", "calls"):
         assert str(loop) in refused(capsys, command, str(loop))
+
+
+def test_shafts_that_are_typed_become_a_sequence_file(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    assert cli.main(["write", "my rug.yaml", "edge", "--start", "left"]) == 2
+    assert cli.main(["write", "my rug.yaml", "4(1..4), 1/3", "--start", "left"]) == 0
+    assert capsys.readouterr().out.splitlines()[-1].startswith("written to my rug.yaml: 1 group")
+    warp = sequence.load("my rug.yaml")
+    assert (warp.title, warp.start, warp.loom.shafts) == ("my rug", "left", 4)
+    assert [end.shafts for end in warp.every_end()] == [*[(1,), (2,), (3,), (4,)] * 4, (1, 3)]
+    assert cli.main(["write", "my rug.yaml", "1 2", "--start", "left"]) == 2

@@ -74,7 +74,9 @@ MAY_IMPORT = {
         "session",
         "senses",
     },
+    "front": {"clock", "ending", "errors", "meaning", "output", "senses", "session", "warp", "words"},
     "cli": {
+        "front",
         "meaning",
         "doctor",
         "drafting",

@@ -138,6 +138,7 @@ def test_every_phrase_is_there_and_fills_the_same_places(code: str) -> None:
         (language.lesson, english.lesson),
         (language.hearing, english.hearing),
         (language.plan, english.plan),
+        (language.front, english.front),
         (language.pedal, english.pedal),
         (language.paper, english.paper),
         (language.printed, english.printed),

@@ -111,6 +111,6 @@ def test_a_command_that_is_offered_can_be_typed(here: Path, capsys: pytest.Captu
 
 
 def test_the_page_is_told_nothing_illegible() -> None:
-    told = page._json({"title": NAME, "groups": [{"name": NAME, "ends": 3}], "on": True})
+    told = page.worded_json({"title": NAME, "groups": [{"name": NAME, "ends": 3}], "on": True})
     assert json.loads(told) == {"title": SHOWN, "groups": [{"name": SHOWN, "ends": 3}], "on": True}
     told.encode()

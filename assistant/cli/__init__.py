@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any, NoReturn
 
 from assistant.cli.command import Command
 from assistant.cli.families import commands
+from assistant.cli.front import FRONT
 from assistant.ending import ends_with
 from assistant.errors import HeddlecallError
 from assistant.files import private_by_default
@@ -38,6 +39,9 @@ def _run(argv: Sequence[str] | None) -> int:
     open_streams()
     try:
         command, options = parsed(argv)
+        if command is FRONT and not options.can_open:
+            _parser().print_help()
+            return 0
         log = getattr(options, "log_level", None)
         return _logged(command, options, argv) if log else int(command.run(options) or 0)
     except HeddlecallError as error:
@@ -86,6 +90,8 @@ def parsed(argv: Sequence[str] | None = None) -> tuple[Command[Any], Any]:
             parser.error(f"argument {word.removesuffix('=--')}: -- is no value")
     namespace = parser.parse_args(typed)
     command: Command[Any] = namespace.command
+    if command is not FRONT and typed[0].startswith("-"):
+        parser.error(f"options stand behind the command: {typed[0]}")
     values = {name: getattr(namespace, name) for name in command.arguments()}
     return command, command.options(**values | _staying(command, typed, values))
 
@@ -137,11 +143,13 @@ class _Version(argparse.Action):
 def _parser() -> argparse.ArgumentParser:
     parser = _Parser(
         prog="heddlecall",
-        description="Reads a threading aloud, and keeps its counts.",
+        description="Reads a threading aloud, and keeps its counts. Without a command it shows what can be done.",
         epilog=CAUTIONS,
     )
     parser.add_argument("--version", action=_Version, nargs=0, help="show version and commit, and leave")
-    _add(parser, commands(), "COMMAND", required=True)
+    parser.set_defaults(command=FRONT)
+    FRONT.declare(parser)
+    _add(parser, commands(), "COMMAND", required=False)
     return parser
 
 

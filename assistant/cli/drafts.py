@@ -22,6 +22,15 @@ class ImportOptions(WithReplace, WithLanguage):
 
 
 @dataclass(frozen=True, kw_only=True)
+class WriteOptions(WithReplace, WithLanguage):
+    """A threading, and where its sequence file goes."""
+
+    out: Path = argument(metavar="FILE.yaml", type=file_to_write, help="the sequence file to write")
+    threading: str = argument(metavar="SHAFTS", help='in order, as on a slip of paper: "1 2 3 4, 8(1 2 3 4), 8..1"')
+    start: Edge = argument("--start", choices=get_args(Edge), required=True, help="the edge where its end 1 lies")
+
+
+@dataclass(frozen=True, kw_only=True)
 class ExportOptions(WithFile, WithReplace, WithLanguage):
     """A sequence file, and where its draft goes."""
 
@@ -34,6 +43,12 @@ def _import(options: ImportOptions) -> None:
     from assistant.drafting import import_draft
 
     show(import_draft(options.draft, options.start, options.out, options.printed, replace=options.replace))
+
+
+def _write(options: WriteOptions) -> None:
+    from assistant.drafting import write_in
+
+    show(write_in(options.threading, options.start, options.out, options.printed, replace=options.replace))
 
 
 def _export(options: ExportOptions) -> None:
@@ -50,5 +65,6 @@ COMMANDS = (
         _import,
         When.BEFORE_THE_LOOM,
     ),
+    Command("write", "write a sequence file for shafts that are typed", WriteOptions, _write, When.BEFORE_THE_LOOM),
     Command("export", "write the threading of a sequence file as WIF", ExportOptions, _export, When.BEFORE_THE_LOOM),
 )

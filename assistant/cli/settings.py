@@ -160,14 +160,19 @@ def _show(options: SettingsOptions, by_name: Mapping[str, Argument]) -> None:
     options.show(told, lines())
 
 
+def as_typed(option: Argument, setting: "Setting | None") -> str:
+    """What a setting is, as a text: kept, else usual. Raises SequenceError where the option cannot have that."""
+    if setting is None:
+        usual = option.settings.get("default")
+        return ("no", "yes")[usual] if isinstance(usual, bool) else "" if usual is None else str(usual)
+    value(option, setting)
+    return setting.text
+
+
 def _told(name: str, option: Argument, setting: "Setting | None") -> dict[str, object]:
     """A setting, its value as it is typed, and where it stands: None for what is usual."""
-    if setting:
-        value(option, setting)
-        return {"name": name, "value": setting.text, "line": setting.line, "weaver": setting.weaver or None}
-    usual = option.settings.get("default")
-    text = ("no", "yes")[usual] if isinstance(usual, bool) else "" if usual is None else str(usual)
-    return {"name": name, "value": text, "line": None, "weaver": None}
+    line, weaver = (setting.line, setting.weaver or None) if setting else (None, None)
+    return {"name": name, "value": as_typed(option, setting), "line": line, "weaver": weaver}
 
 
 COMMANDS = (

@@ -42,6 +42,7 @@ class Language:
     screen: dict[str, Phrase]  # what screens show
     paper: dict[str, Phrase]  # what stands on cards and in the report
     printed: dict[str, Phrase]  # what commands print
+    front: dict[str, Phrase]  # what stands at the front door
     plan: dict[str, Phrase]  # what a plan says beside
     lesson: dict[str, Phrase]  # what is said and shown while a weaver teaches words
     hearing: dict[str, Phrase]  # what is shown while the ear is tried

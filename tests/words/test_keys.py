@@ -9,6 +9,8 @@ from typing import get_args
 import pytest
 
 import assistant
+from assistant.cli.families import commands
+from assistant.cli.settings import known
 from assistant.warp.model import Edge, Side, Unit, Warping
 from assistant.warp.passes import PASSES
 from assistant.words.language import load
@@ -22,6 +24,7 @@ ASKING = {  # each section, and what asks for its keys: folders and files, and t
     "states": ("session/view.py",),
     "screen": ("senses/screen", "senses/page", "session/modes.py", "warp/passes/pace.py"),
     "printed": (".",),
+    "front": ("front",),
     "plan": ("warp", "paper", "words/printed.py", "cli"),
     "lesson": ("senses/lesson", "senses/ear/judging.py", "session/events.py", "cli/ears.py"),
     "hearing": ("senses/ear/glance.py", "senses/ear/hear.py", "senses/ear/room.py"),
@@ -29,7 +32,7 @@ ASKING = {  # each section, and what asks for its keys: folders and files, and t
     "paper": ("paper", "warp", "session/events.py"),
 }
 WORDS = (word for kind in (Edge, Side, Unit, Warping) for word in get_args(kind))
-NAMES = {*WORDS, *PASSES, *(job.unit for job in PASSES.values())}
+NAMES = {*WORDS, *PASSES, *known(commands()), *(job.unit for job in PASSES.values())}
 
 
 def said(file: Path) -> set[str]:

@@ -17,7 +17,7 @@ SHOWING = (  # whatever shows something belongs here, a folder or a file
     *("senses/screen", "senses/page", "senses/lesson/lesson.py", "senses/lesson/live.py", "senses/lesson/screen.py"),
     *("senses/ear/glance.py", "senses/ear/room.py", "senses/mouth/speaker.py", "senses/pedal/teach.py", "sitting"),
     *("paper/cards.py", "paper/plan.py", "paper/story.py", "paper/table.py", "paper/retold.py", "finding.py"),
-    *("paper/fault.py", "warp/fault.py", "finding_in_reed.py"),
+    *("paper/fault.py", "warp/fault.py", "finding_in_reed.py", "front"),
     *(
         "paper/log.py",
         "paper/sheet.py",
@@ -36,7 +36,7 @@ FILES = sorted(
 )
 FOR_PEOPLE = re.compile(r"[^\W\d_]{2,} [^\W\d_]{2,}|\b[A-Z][a-z]+\b")  # two words, or one with a capital
 NOT_SHOWN = {"CSS", "CSS_PATH", "OURS_ONLY", "PROGRAM"}  # names that hold what a program reads
-SECTIONS = ("phrases", "labels", "states", "screen", "lesson", "hearing", "pedal", "paper", "printed", "plan")
+SECTIONS = ("phrases", "labels", "states", "screen", "lesson", "hearing", "pedal", "paper", "printed", "plan", "front")
 SHARED = {
     *("minutes", "hours and minutes", "dents", "notes", "column notes"),
     *("part program", "part pedal", "part terminal"),

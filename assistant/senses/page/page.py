@@ -227,15 +227,17 @@ class Page:
     async def _send(self, socket: WebSocket, client: Client, key: Key) -> None:
         """What changed, as soon as it does; a heartbeat where nothing does."""
         sent: Pieces = {}
-        await _tell(socket, _json(self._first(key, client.at)))
+        await tell(socket, worded_json(self._first(key, client.at)))
         while True:
             client.news.clear()
             while client.sounds:
-                await _tell(socket, _sound(client, client.sounds.popleft()))
+                await tell(socket, _sound(client, client.sounds.popleft()))
             told, why = self._shown, client.uncounted()
             places = {sense.value: stand_in.place(client) for sense, stand_in in self._stand_ins().items()}
             shown = {**told, **({"sound": places} if places and not client.looks_only else {})}
-            await _tell(socket, _json({"at": client.at, **changed(sent, shown), **({"uncounted": why} if why else {})}))
+            await tell(
+                socket, worded_json({"at": client.at, **changed(sent, shown), **({"uncounted": why} if why else {})})
+            )
             client.told, sent = told, shown
             with suppress(TimeoutError):
                 async with asyncio.timeout(HEARTBEAT_S):
@@ -257,20 +259,20 @@ def changed(before: Mapping[str, object], after: Mapping[str, object]) -> dict[s
     return told
 
 
-async def _tell(socket: WebSocket, told: str | bytes) -> None:
+async def tell(socket: WebSocket, told: str | bytes) -> None:
     """Raises TimeoutError where the browser takes nothing."""
     async with asyncio.timeout(STALLED_S):
         await (socket.send_bytes(told) if isinstance(told, bytes) else socket.send_text(told))
 
 
 def _sound(client: Client, sound: bytes | Mapping[str, object]) -> str | bytes:
-    return sound if isinstance(sound, bytes) else _json({"at": client.at, **sound})
+    return sound if isinstance(sound, bytes) else worded_json({"at": client.at, **sound})
 
 
 async def _turn_away(socket: WebSocket, first: dict[str, object]) -> None:
     """Tell a browser that there are as many as there may be."""
     with suppress(RuntimeError, WebSocketDisconnect, TimeoutError):
-        await _tell(socket, _json({**first, "full": True}))
+        await tell(socket, worded_json({**first, "full": True}))
         async with asyncio.timeout(STALLED_S):
             await socket.close(TOO_MANY)
 
@@ -283,7 +285,8 @@ async def _receive(socket: WebSocket, client: Client) -> None:
             return
 
 
-def _json(value: Mapping[str, object]) -> str:
+def worded_json(value: Mapping[str, object]) -> str:
+    """A message, every text in it legible."""
     return json.dumps(_legible(value), ensure_ascii=False, separators=(",", ":"))
 
 

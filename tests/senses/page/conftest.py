@@ -1,6 +1,5 @@
 """A page that is served, and a browser to look at it with."""
 
-import shutil
 import ssl
 from collections.abc import Iterator
 from contextlib import closing
@@ -60,19 +59,6 @@ def shared(answers: Answers, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) ->
     assert len(trust.get_ca_certs()) == 1
     yield Shared(page, page.secure, trust, tmp_path / "share")
     page.close()
-
-
-@pytest.fixture(scope="module")  # the driver keeps an event loop running, which other tests must not meet
-def chromium() -> Iterator[object]:
-    """A headless browser; skips where it, or what drives it, is not there."""
-    api = pytest.importorskip("playwright.sync_api", reason="playwright is not installed")
-    program = shutil.which("chromium") or shutil.which("chromium-browser")
-    if program is None:
-        pytest.skip("chromium is not installed; apt install chromium")
-    with api.sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=program, args=["--no-sandbox"])
-        yield browser
-        browser.close()
 
 
 @pytest.fixture

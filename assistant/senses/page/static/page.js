@@ -18,12 +18,15 @@ const lasts = document.body.classList.contains("lasts");
 const LOST = { lost, over: lasts ? `${over} ${again}` : over, full, gone };
 const SAID = { late, dropped, twice };
 const SAID_MS = 3000;
+const FROM_DOOR = "#door"; // ends the address of a page that was opened from the front door
+const BACK_MS = { over: 2000, lost: 10000 }; // where the front door tells more; it leads here again if the sitting goes on
 const at = (id) => document.getElementById(id);
 let now = null;
 let hanging = null;
 let warp = null;
 let sound = null;
 let how = "";
+let leaving = 0;
 
 const send = connect({
   proof,
@@ -58,6 +61,8 @@ const send = connect({
       comeBack();
       hearAgain();
     }
+    clearTimeout(leaving);
+    if (location.hash === FROM_DOOR && how in BACK_MS) leaving = setTimeout(() => history.back(), BACK_MS[how]);
     showLost([LOST[how], settle(Infinity) ? dropped : ""].filter(Boolean).join(" "));
     document.body.classList.toggle("is-lost", how !== "");
   },
