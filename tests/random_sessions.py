@@ -11,7 +11,6 @@ import sys
 from collections.abc import Iterator
 from dataclasses import replace
 
-from assistant.session.edit import Hangs
 from assistant.session.editing import compared
 from assistant.session.events import Effect, Event, Kind, Origin, Sound, Tone
 from assistant.session.machine import Session
@@ -20,7 +19,7 @@ from assistant.session.place import Place
 from assistant.session.rule import answers
 from assistant.session.rules import follow, meant, offers
 from assistant.session.telling import prompt
-from assistant.warp.model import Warp
+from assistant.warp.model import Hangs, Warp
 from assistant.warp.passes import PASSES, Manner
 from assistant.warp.sequence import loads
 

@@ -22,7 +22,7 @@ from assistant.cli.arguments import (
 from assistant.cli.command import Argument, Command, Either, When, argument, flag, setting
 from assistant.senses.mouth import LOUDEST
 from assistant.senses.pedal import BOUNCE_S
-from assistant.session.edit import Hangs
+from assistant.warp.model import Hangs
 from assistant.warp.passes import CHECK, PASSES, READ, THREAD, Pass
 from assistant.words.language import load
 

@@ -1,16 +1,8 @@
 """A sequence that was edited under a record: how its groups follow those before, and how what is done hangs."""
 
 from dataclasses import dataclass
-from enum import StrEnum
 
-from assistant.warp.model import Warp
-
-
-class Hangs(StrEnum):
-    """What the weaver says of what she has done already. The values are the names used in the journal."""
-
-    NEW = "new"  # it hangs like the edited sequence
-    BEFORE = "before"  # it hangs as before: what differs is to be done anew
+from assistant.warp.model import Hangs, Warp
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,11 +5,11 @@ from dataclasses import dataclass, replace
 from difflib import SequenceMatcher
 from itertools import takewhile
 
-from assistant.session.edit import Follows, Hangs, Revision
+from assistant.session.edit import Follows, Revision
 from assistant.session.modes import Calling, Closing, Complete, Mode, Paused
 from assistant.session.place import Course, Place, Progress
 from assistant.session.view import UNCLOSED, GroupState
-from assistant.warp.model import Warp
+from assistant.warp.model import Hangs, Warp
 
 BEGUN_WITH = Progress()
 

@@ -5,10 +5,10 @@ from dataclasses import dataclass
 
 from assistant.errors import HeddlecallError, JournalError
 from assistant.meaning import Tell
-from assistant.session.edit import Hangs, Revision
+from assistant.session.edit import Revision
 from assistant.session.journal import Record, Records
 from assistant.session.machine import Session
-from assistant.warp.model import End, Group, Warp
+from assistant.warp.model import End, Group, Hangs, Warp
 from assistant.warp.notation import notation
 from assistant.warp.passes import PASSES
 

@@ -5,8 +5,9 @@ from datetime import UTC, datetime
 from assistant.errors import SequenceError
 from assistant.finder import Ask, Outcome, Question, Repair, Side, Way
 from assistant.finder.reed import ReedAsk, ReedQuestion
-from assistant.session.edit import Follows, Hangs, Revision
+from assistant.session.edit import Follows, Revision
 from assistant.session.events import About, Event, Kind
+from assistant.warp.model import Hangs
 from assistant.warp.sequence import dump, loads
 from assistant.warp.source import MOST_BYTES_BEGUN, one_line
 

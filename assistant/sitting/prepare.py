@@ -10,7 +10,7 @@ from typing import Any
 from assistant.alone import this_window
 from assistant.errors import JournalError, SequenceError, WarpChanged
 from assistant.meaning import Tell, listed
-from assistant.session.edit import Hangs, Revision
+from assistant.session.edit import Revision
 from assistant.session.editing import compared, touched
 from assistant.session.elsewhere import elsewhere
 from assistant.session.events import Kind
@@ -20,7 +20,7 @@ from assistant.session.machine import Session
 from assistant.session.resume import Resumption, changes, replayed
 from assistant.session.upcoming import heddles_counted
 from assistant.warp.locate import group_named
-from assistant.warp.model import Warp
+from assistant.warp.model import Hangs, Warp
 from assistant.warp.passes import Pass
 from assistant.warp.sequence import load, loads
 

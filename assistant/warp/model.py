@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
+from enum import StrEnum
 from itertools import chain
 from typing import Literal
 
@@ -14,6 +15,13 @@ MOST_SHAFTS = 64
 MOST_ENDS = 100_000  # many times what a loom holds
 MOST_ENDS_KEPT = 1_000_000  # of a warp that an older version began
 MOST_IN_A_DENT = 99
+
+
+class Hangs(StrEnum):
+    """What the weaver says of what she has done already. The values are the names used in the journal."""
+
+    NEW = "new"  # it hangs like the edited sequence
+    BEFORE = "before"  # it hangs as before: what differs is to be done anew
 
 
 @dataclass(frozen=True, slots=True)

@@ -23,7 +23,6 @@ from frame.trying import Tally, Wish, run
 
 from assistant.errors import HeddlecallError, SequenceError
 from assistant.packing import gathered, pack, take_up
-from assistant.session.edit import Hangs
 from assistant.session.elsewhere import known_as
 from assistant.session.events import Event, Kind
 from assistant.session.history import history
@@ -31,6 +30,7 @@ from assistant.session.journal import Journal, Record
 from assistant.session.resume import Resumption
 from assistant.session.rows import COLUMNS, to_row
 from assistant.sitting.prepare import prepared
+from assistant.warp.model import Hangs
 from assistant.warp.passes import SLEY, THREAD, WIND
 from assistant.warp.sequence import load
 

@@ -8,7 +8,6 @@ import pytest
 
 from assistant.errors import FindError, JournalError, PlanError, SequenceError, WarpChanged
 from assistant.meaning import Tell
-from assistant.session.edit import Hangs
 from assistant.session.events import Event, Kind
 from assistant.session.history import history
 from assistant.session.journal import Journal, Record
@@ -17,7 +16,7 @@ from assistant.session.resume import Resumption, replayed
 from assistant.session.view import GroupState, ModeName
 from assistant.sitting import prepare
 from assistant.sitting.prepare import known_before, prepared
-from assistant.warp.model import Warp
+from assistant.warp.model import Hangs, Warp
 from assistant.warp.passes import HEDDLES, SLEY, THREAD, WIND, Pass
 from assistant.warp.sequence import load as load_warp
 from assistant.warp.sequence import loads
