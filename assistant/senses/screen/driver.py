@@ -116,7 +116,7 @@ def terminal_driver() -> "type[Driver] | None":
             self._file = cast(Any, Lasting(cast(TextIO, self._file)))
 
         def start_application_mode(self) -> None:
-            super().start_application_mode()  # type: ignore[no-untyped-call]
+            cast(Any, super()).start_application_mode()
             self.write(KEYPAD_APART)
             self.flush()
 
