@@ -187,7 +187,7 @@ def _job(job: Pass[Any]) -> Command[Any]:
 
 
 @dataclass(frozen=True, kw_only=True)
-class NextOptions(WithFile, WithWarping, WithLanguage, WithJson):
+class NextOptions(WithFile, WithWarping, WithWhose, WithLanguage, WithJson):
     """Of which warp."""
 
 
@@ -199,7 +199,7 @@ def _next(options: NextOptions) -> None:
 
     with options.kept() as records:
         file = known_as(records, options.path)
-        told = upcoming(records, file, options.file, options.warp, options.usual_warping)
+        told = upcoming(records, file, options.file, options.warp, options.usual_warping, options.whose or "")
     options.show(log.upcoming_as_json(told, Printed(load("en"))), log.upcoming(told, options.printed))
 
 

@@ -14,6 +14,7 @@ from assistant.cli.arguments import (
     WithSize,
     WithUnits,
     WithWarping,
+    WithWhose,
     file_to_write,
     number,
     size_setting,
@@ -31,7 +32,7 @@ from assistant.warp.spelling import typed
 
 
 @dataclass(frozen=True, kw_only=True)
-class PlanOptions(WithUnits, WithWarping, WithLanguage, WithPaper, WithReplace, WithJson, WithSize):
+class PlanOptions(WithUnits, WithWarping, WithWhose, WithLanguage, WithPaper, WithReplace, WithJson, WithSize):
     """What a weaver adds to the sequence file, as it is written; a bare length is in the units told."""
 
     card: Path | None = argument(
@@ -94,7 +95,7 @@ def _paces(options: PlanOptions) -> dict[str, float]:
 
     try:
         with options.kept() as records:
-            return {own.job: own.seconds for own in own_paces(records)}
+            return {own.job: own.seconds for own in own_paces(records, options.whose or "")}
     except JournalError as error:
         options.caution(error.tell)
         return {}

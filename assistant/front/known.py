@@ -137,7 +137,7 @@ def _warp_of(records: Records, file: Path, name: str, record: Record | None, kno
     try:
         warp = load(file) if file.exists() or record is None else record.warp
         usual = next((order for order in ORDERS if order == known.value("warping")), None)
-        told = upcoming(records, known_as(records, file), name, warp, usual)
+        told = upcoming(records, known_as(records, file), name, warp, usual, known.value("weaver"))
     except HeddlecallError as error:
         return KnownWarp(name, file.stem if record else "", why=error.tell)
     if not file.exists():

@@ -65,8 +65,13 @@ class Upcoming:
     commands: tuple[str, ...]  # the first is the usual one
 
 
-def upcoming(journal: Records, file: Path, name: str, warp: Warp, usual: Warping | None = None) -> Upcoming:
-    """What comes next; `name` is the file as the weaver calls it, `usual` her order of work where it names none."""
+def upcoming(
+    journal: Records, file: Path, name: str, warp: Warp, usual: Warping | None = None, weaver: str = ""
+) -> Upcoming:
+    """
+    What comes next; `name` is the file as the weaver calls it, `usual` her order of work where it names none. Where
+    several weave, it is the pace of this weaver that times go by; "": of whoever sat last.
+    """
     latest: dict[str, Record] = {}
     for record in journal.records(file):
         latest.setdefault(record.job, record)
@@ -74,7 +79,7 @@ def upcoming(journal: Records, file: Path, name: str, warp: Warp, usual: Warping
     work = _Work(standings, warp.warping or usual)
     why, options = work.choice()
     commands = tuple(f"heddlecall {PASSES[job].command or job} {typed(name)}{option}" for job, option in options)
-    told = tuple(_timed(journal, standings[job], warp, work) for job in work.jobs())
+    told = tuple(_timed(journal, standings[job], warp, work, weaver) for job in work.jobs())
     return Upcoming(warp.title, warp.ends, work.warping, told, next(iter(work.left), None), why, commands)
 
 
@@ -100,7 +105,7 @@ def _standing(journal: Records, job: str, record: Record | None, warp: Warp) -> 
         return Standing(job, note=error.tell, unreadable=True, lacks=lacks)
 
 
-def _timed(journal: Records, standing: Standing, warp: Warp, work: "_Work") -> Standing:
+def _timed(journal: Records, standing: Standing, warp: Warp, work: "_Work", weaver: str) -> Standing:
     """With the time that is left, in a job of which anything is; one that was done on the warp before is not begun."""
     job = standing.job
     if job in work.earlier:
@@ -109,8 +114,8 @@ def _timed(journal: Records, standing: Standing, warp: Warp, work: "_Work") -> S
         return standing
     told = standing.told
     units = told.left if told else sum(map(len, PASSES[job].by_group(warp)))
-    own = told.pace if told and told.pace else own_pace(journal, job)
-    return replace(standing, left=time(PASSES[job], units, own))
+    here = (told.paces.get(weaver) if weaver else told.pace) if told else None
+    return replace(standing, left=time(PASSES[job], units, here or own_pace(journal, job, weaver)))
 
 
 class _Work:

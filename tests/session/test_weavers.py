@@ -12,6 +12,7 @@ from assistant.session.events import Event, Kind
 from assistant.session.history import history, own_pace, own_paces
 from assistant.session.journal import Journal, Record
 from assistant.session.resume import replayed
+from assistant.session.upcoming import upcoming
 from assistant.warp.sequence import loads
 from assistant.words.language import load
 from assistant.words.printed import Printed
@@ -48,6 +49,15 @@ def test_each_has_a_pace_of_her_own(journal: Journal) -> None:
     assert (told.pace, replayed(journal, record).place.pace) == (2.0, 2.0)
     assert [own_pace(journal, "thread", who) for who in ("Anna", "Berta", "Carla", "")] == [2.0, 10.0, None, 2.0]
     assert [pace.seconds for pace in own_paces(journal, "Berta")] == [10.0]
+
+
+def test_the_time_left_goes_by_the_pace_of_who_asks(journal: Journal) -> None:
+    woven(journal, ("Anna", 8.0, 10), ("Berta", 40.0, 10))
+    for weaver, seconds in (("Anna", 2), ("Berta", 10), ("", 10)):
+        told = upcoming(journal, Path("long.yaml"), "long", loads(LONG.encode(), "long.yaml"), weaver=weaver)
+        left = next(standing.left for standing in told.standings if standing.job == "thread")
+        assert left
+        assert (left.seconds, left.own) == (seconds * (200 - 80), True)
 
 
 def test_what_was_done_before_anybody_was_named_is_that_of_the_first(journal: Journal) -> None:
