@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from importlib.metadata import PackageNotFoundError, distributions, requires, version
 from pathlib import Path
 from re import match
+from typing import TYPE_CHECKING
 
 from assistant import folders
 from assistant.errors import HeddlecallError, refusal
@@ -19,6 +20,9 @@ from assistant.meaning import Tell
 from assistant.outfile import FileKind
 from assistant.private import struck_out
 from assistant.words.language import Language
+
+if TYPE_CHECKING:
+    from assistant.senses.pedal.settings import Pedal
 
 LEAST_FREE = 200_000_000  # bytes: the clips of an evening take some ten megabytes, a model up to sixty
 TITLE = "heddlecall doctor"
@@ -50,6 +54,7 @@ def findings(language: Language, settings_kept: Callable[[], int]) -> Iterator[F
         "ear": lambda: _ear(language),
         "words": _lessons,
         "pedal": _pedal,
+        "keypad": _keypad,
         "records": _records,
         "settings": lambda: _settings(settings_kept),
         "folders": _folders,
@@ -146,16 +151,32 @@ def _lessons() -> Finding:
 
 
 def _pedal() -> Finding:
-    from assistant.senses.pedal import PedalSource
-    from assistant.senses.pedal.evdev_pedal import InputDevices
     from assistant.senses.pedal.settings import load_pedal
 
     pedal = load_pedal()
     if pedal is None:
         return Finding("pedal", Tell("doctor no pedal"))
+    _find(pedal)
+    return Finding("pedal", Tell("doctor pedal", count=len(pedal.switches)))
+
+
+def _keypad() -> Finding:
+    from assistant.senses.pedal.settings import keypad_file, load_pedal
+
+    keypad = load_pedal(keypad_file())
+    if keypad is None:
+        return Finding("keypad", Tell("doctor no keypad"))
+    _find(keypad)
+    return Finding("keypad", Tell("doctor keypad"))
+
+
+def _find(pedal: "Pedal") -> None:
+    """Raises PedalError where its own device is not there or cannot be read."""
+    from assistant.senses.pedal import PedalSource
+    from assistant.senses.pedal.evdev_pedal import InputDevices
+
     if pedal.source is PedalSource.EVDEV:
         InputDevices().find(pedal.device).close()
-    return Finding("pedal", Tell("doctor pedal", count=len(pedal.switches)))
 
 
 def _records() -> Finding:

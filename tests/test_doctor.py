@@ -56,11 +56,12 @@ def test_what_can_no_longer_be_read_is_a_finding_and_no_end(capsys: pytest.Captu
     settings.path().parent.mkdir(parents=True)
     settings.path().write_text("volume: loud\n")
     (settings.path().parent / "pedal.yaml").write_text("{")
+    (settings.path().parent / "keypad.yaml").write_text("source: evdev\ndevice: gone, 1:2\nkeypad: true\n")
     code, found = looked(capsys)
     assert code == 1
     assert ":1:9: volume: 'loud' is no volume" in str(found["settings"]["told"])
     assert "heddlecall pedal" in str(found["pedal"]["told"])
-    assert [part for part in ("settings", "pedal", "records") if found[part]["well"]] == []
+    assert [part for part in ("settings", "pedal", "keypad", "records") if found[part]["well"]] == []
 
 
 def test_every_extra_is_one_of_the_project() -> None:
