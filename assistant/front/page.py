@@ -12,7 +12,7 @@ from importlib.resources import files
 from queue import Empty, SimpleQueue
 from shutil import get_terminal_size
 
-from starlette.websockets import WebSocket, WebSocketDisconnect
+from starlette.websockets import WebSocket
 
 from assistant.clock import Clock
 from assistant.front.front import Front
@@ -26,13 +26,13 @@ from assistant.senses.page.door import open_here
 from assistant.senses.page.doorkeeper import Doorkeeper, Guest, guest_of
 from assistant.senses.page.invited import facts, invitation, made
 from assistant.senses.page.page import (
-    BAD_MESSAGE,
     HEARTBEAT_S,
     JOINING,
     LAST_S,
     MOST_CLIENTS,
     TOO_MANY,
     TOUCHES,
+    converse,
     tell,
     worded_json,
 )
@@ -188,19 +188,8 @@ class FrontPage:
         news, began = asyncio.Event(), self._clock.now()
         self._news.add(news)
         first = {"proof": key.proof, "sitting": self._sitting}
-        sending = asyncio.create_task(self._send(socket, news, began, first))
-        receiving = asyncio.create_task(self._receive(socket, key.looks_only))
-        try:
-            await asyncio.wait((sending, receiving), return_when=asyncio.FIRST_COMPLETED)
-        finally:
-            self._news.discard(news)
-            for task in (sending, receiving):
-                task.cancel()
-                with suppress(asyncio.CancelledError, WebSocketDisconnect, TimeoutError, RuntimeError):
-                    await task
-        with suppress(RuntimeError, WebSocketDisconnect, TimeoutError):  # it may be gone already
-            async with asyncio.timeout(LAST_S):
-                await socket.close(BAD_MESSAGE)
+        sending = self._send(socket, news, began, first)
+        await converse(socket, sending, self._receive(socket, key.looks_only), lambda: self._news.discard(news))
 
     async def _send(self, socket: WebSocket, news: asyncio.Event, began: float, first: Mapping[str, object]) -> None:
         """All of it whenever it changes; a heartbeat where nothing does."""

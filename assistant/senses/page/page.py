@@ -3,9 +3,10 @@
 import asyncio
 import json
 import secrets
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Coroutine, Mapping
 from contextlib import suppress
 from shutil import get_terminal_size
+from typing import Any
 
 from starlette.websockets import WebSocket, WebSocketDisconnect
 
@@ -160,23 +161,15 @@ class Page:
         self._clients.add(client)
         if self._seen:
             client.see(self._seen[0])
-        sending = asyncio.create_task(self._send(socket, client, key))
-        receiving = asyncio.create_task(_receive(socket, client))
-        try:
-            await asyncio.wait((sending, receiving), return_when=asyncio.FIRST_COMPLETED)
-        finally:
+
+        def over() -> None:
             self._clients.discard(client)
             for stand_in in self._stand_ins().values():
                 stand_in.leave(client)
             self._tell_all()
             client.close()
-            for task in (sending, receiving):
-                task.cancel()
-                with suppress(asyncio.CancelledError, WebSocketDisconnect, TimeoutError, RuntimeError):
-                    await task
-        with suppress(RuntimeError, WebSocketDisconnect, TimeoutError):  # it may be gone already
-            async with asyncio.timeout(STALLED_S):
-                await socket.close(BAD_MESSAGE)
+
+        await converse(socket, self._send(socket, client, key), _receive(socket, client), over)
 
     def _full(self, looks_only: bool) -> bool:
         looking = sum(client.looks_only for client in self._clients)
@@ -257,6 +250,27 @@ def changed(before: Mapping[str, object], after: Mapping[str, object]) -> dict[s
             else value
         )
     return told
+
+
+async def converse(
+    socket: WebSocket,
+    sending: Coroutine[Any, Any, None],
+    receiving: Coroutine[Any, Any, None],
+    over: Callable[[], None],
+) -> None:
+    """Send and receive until either ends; then it is `over`, and the socket is closed."""
+    both = [asyncio.create_task(each) for each in (sending, receiving)]
+    try:
+        await asyncio.wait(both, return_when=asyncio.FIRST_COMPLETED)
+    finally:
+        over()
+        for task in both:
+            task.cancel()
+            with suppress(asyncio.CancelledError, WebSocketDisconnect, TimeoutError, RuntimeError):
+                await task
+    with suppress(RuntimeError, WebSocketDisconnect, TimeoutError):  # it may be gone already
+        async with asyncio.timeout(STALLED_S):
+            await socket.close(BAD_MESSAGE)
 
 
 async def tell(socket: WebSocket, told: str | bytes) -> None:
