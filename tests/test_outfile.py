@@ -48,6 +48,10 @@ class Writer:
     words: tuple[str, ...]
     ending: str
     quick: bool = True
+    behind: tuple[str, ...] = ()  # that name
+
+    def line(self, file: object) -> tuple[str, ...]:
+        return (*self.words, str(file), *self.behind)
 
 
 WRITERS = {
@@ -60,6 +64,11 @@ WRITERS = {
     ("log", "report"): [Writer(("log", "--report"), ".html")],
     ("log", "csv"): [Writer(("log", "--csv"), ".csv")],
     ("pack", "out"): [Writer(("pack", "first-evening", "--out"), ".zip")],
+    ("write", "out"): [Writer(("write", "--start", "left"), ".yaml", behind=("1 2 3 4",))],
+    ("pedal", "card"): [
+        Writer(("pedal", "--card"), ".html"),
+        Writer(("pedal", "--card"), ".pdf", quick=False),
+    ],
     ("doctor", "report"): [Writer(("doctor", "--report"), ".txt")],
     ("speak", "out"): [Writer(("speak", "one", "--out"), ".wav")],
     ("rehearse", "sound"): [Writer(("rehearse", "first-evening", "--sound"), ".wav", quick=False)],
@@ -137,9 +146,9 @@ def test_what_is_there_is_written_over_only_where_it_is_asked_for_and_of_the_kin
         out = Path(f"out{writer.ending}")
         out.write_bytes(content)
         assert "is there already; choose another name, or write over it with --replace" in refused(
-            capsys, *writer.words, str(out)
+            capsys, *writer.line(out)
         )
-        told = refused(capsys, *writer.words, str(out), "--replace")
+        told = refused(capsys, *writer.line(out), "--replace")
         assert "is there already and is not a" in told
         assert out.read_bytes() == content
 
@@ -151,10 +160,10 @@ def test_what_was_written_is_written_over_where_it_is_asked_for(
     out = Path(f"out{writer.ending}")
     out.write_bytes(b"")
     for _ in range(2):
-        assert cli.main([*writer.words, str(out), "--replace"]) == 0
+        assert cli.main([*writer.line(out), "--replace"]) == 0
         assert len(out.read_bytes()) > 40
     capsys.readouterr()
-    refused(capsys, *writer.words, str(out))
+    refused(capsys, *writer.line(out))
 
 
 @POSIX
@@ -174,7 +183,7 @@ def test_what_is_no_place_for_a_file_is_one_line(writer: Writer, capsys: pytest.
     bad += [f"/proc/x{end}"] if writer is ALL[1] else []
     for place in bad:
         for more in ([], ["--replace"]):
-            told = refused(capsys, *writer.words, place, *more)
+            told = refused(capsys, *writer.line(place), *more)
             assert "this is no plain file" in told or place not in (f"pipe{end}", f"device{end}"), place
     assert sorted(os.listdir()) == before
 

@@ -401,7 +401,12 @@ class WithEar(WithEngine, WithMicrophone):
     """Whatever hears, taught or not, and where."""
 
     weaver: str | None = argument(
-        "--weaver", lasting="weaver", among=taught_weavers, metavar="NAME", help="whose words, as taught with teach"
+        "--weaver",
+        lasting="weaver",
+        among=taught_weavers,
+        type=weaver,
+        metavar="NAME",
+        help="whose words, as taught with teach",
     )
 
 
