@@ -160,6 +160,7 @@ def test_from_a_fresh_home_to_the_first_call_in_a_browser(chromium: Any, home: d
         window.wait_for_selector("#reading:not([hidden])")
         assert axe.Axe().run(window).violations_count == 0
         window.keyboard.press("Escape")
+        window.wait_for_selector("#reading", state="hidden")
         window.keyboard.press("0")
         window.wait_for_function(TITLED, arg="Heddlecall: what would you like to do?")
         window.keyboard.press("Escape")  # from here one leaves in the terminal alone
