@@ -154,7 +154,7 @@ class InputDevices:
         if forbidden:
             raise DeviceMissing(
                 "no pedal that may be read: {node} is closed to you; run 'sudo usermod -aG input $USER' and log in "
-                "again, or open the pedal alone to you with a udev rule (see the README)",
+                "again, or open the pedal alone to you with a udev rule (docs/pedal.md)",
                 node=forbidden[0],
             )
         raise DeviceMissing("no pedal is plugged in; plug it in, or go on with keys and voice")
