@@ -12,6 +12,7 @@ from assistant.session.view import UNCLOSED, GroupState
 from assistant.warp.model import Hangs, Warp
 
 BEGUN_WITH = Progress()
+MOST_COMPARED = 4_000_000  # pairs of groups
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,16 +40,32 @@ def compared(place: Place, now: Warp) -> Revision:
 
 def _pairs(old: Sequence[object], new: Sequence[object]) -> Iterator[tuple[int, int]]:
     """Which group is which: those that are equal in their order, and those between them one by one."""
-    for kind, first, last, begin, end in SequenceMatcher(None, old, new, autojunk=False).get_opcodes():
+    same, tail = _alike_at_both_ends(old, new)
+    yield from zip(range(same), range(same), strict=True)
+    old_end, new_end = len(old) - tail, len(new) - tail
+    for kind, first, last, begin, end in _between(old[same:old_end], new[same:new_end]):
         if kind in ("equal", "replace"):
-            yield from zip(range(first, last), range(begin, end), strict=False)
+            yield from zip(range(same + first, same + last), range(same + begin, same + end), strict=False)
+    yield from zip(range(old_end, len(old)), range(new_end, len(new)), strict=True)
+
+
+def _between(old: Sequence[object], new: Sequence[object]) -> Sequence[tuple[str, int, int, int, int]]:
+    """What became of what; of more than can be compared in a moment, one by one."""
+    if len(old) * len(new) > MOST_COMPARED:
+        return [("replace", 0, len(old), 0, len(new))]
+    return SequenceMatcher(None, old, new, autojunk=False).get_opcodes()
+
+
+def _alike_at_both_ends(old: Sequence[object], new: Sequence[object]) -> tuple[int, int]:
+    """How many are the same from the beginning, and how many of the others from the end."""
+    shorter = min(len(old), len(new))
+    same = sum(1 for _ in takewhile(lambda at: old[at] == new[at], range(shorter)))
+    return same, sum(1 for _ in takewhile(lambda at: old[-1 - at] == new[-1 - at], range(shorter - same)))
 
 
 def _differing(old: Sequence[object], new: Sequence[object]) -> tuple[int, int]:
     """The units that are the same from the beginning, and those of the new up to which they differ."""
-    shorter = min(len(old), len(new))
-    same = sum(1 for _ in takewhile(lambda at: old[at] == new[at], range(shorter)))
-    tail = sum(1 for _ in takewhile(lambda at: old[-1 - at] == new[-1 - at], range(shorter - same)))
+    same, tail = _alike_at_both_ends(old, new)
     return same, len(new) - tail
 
 
