@@ -90,10 +90,16 @@ const isSwitch = (key, now, target) =>
 /** Whether a key of the keypad meant something to a dialog: to leave, or to close it. */
 function answered(dialog, key, now, time) {
   const all = pressed(key, now, time);
-  if (dialog.id === "leave" && (key === now.goesOn || now.keys[all] === LEAVE)) dialog.close(LEAVE);
-  else if ([BACK, HELP].includes(now.keys[all])) dialog.close("");
+  if (dialog.id === "leave" && (key === now.goesOn || now.keys[all] === LEAVE)) close(dialog, LEAVE);
+  else if ([BACK, HELP].includes(now.keys[all])) close(dialog, "");
   else return false;
   return true;
+}
+
+/** None of its buttons has the next key, as else until the next picture is drawn. */
+function close(dialog, value) {
+  dialog.close(value);
+  if (dialog.contains(document.activeElement)) document.activeElement.blur();
 }
 
 /** Whether the key meant something. */
