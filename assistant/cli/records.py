@@ -186,10 +186,10 @@ class RecordsOptions(WithLanguage, WithJson):
 
 def _records(options: RecordsOptions) -> None:
     from assistant.paper.log import listed
-    from assistant.session.kept import every
+    from assistant.session.kept import standing
 
     with options.kept() as records:
-        kept = list(every(records))
+        kept = list(standing(records))
     options.show([each.as_json() for each in kept], listed(kept, options.printed))
 
 
@@ -232,13 +232,11 @@ def _delete(options: DeleteOptions) -> None:
     from assistant.paper.log import listed
     from assistant.senses.screen import at_a_terminal
     from assistant.session.journal import Journal, default_path
-    from assistant.session.kept import every, named
+    from assistant.session.kept import named, standing
 
     with Journal(default_path(), options.caution) as journal:
         found = named(journal, options.which, _name(options.job))
-        numbers = {record.id for record in found}
-        kept = [each for each in every(journal) if each.record.id in numbers]
-        show(listed(kept, options.printed))
+        show(listed(list(standing(journal, found)), options.printed))
         if not options.yes and not at_a_terminal():
             raise RecordError("nobody can be asked here; add --yes to delete them")
         if options.yes or options.agrees(Tell("delete these?")):

@@ -1,7 +1,6 @@
 """Records that come from another journal: whether they are new here, go on from what is here, or would undo it."""
 
 from collections.abc import Sequence
-from itertools import groupby
 from pathlib import Path
 
 from assistant.errors import PackError
@@ -75,7 +74,7 @@ def _in_order(coming: Sequence[Coming]) -> list[Coming]:
     """Each that is new here, and older than one of its job that is not, goes behind that."""
     latest = {
         job: max((at for at, each in enumerate(coming) if each.here and each.record.job == job), default=-1)
-        for job, _ in groupby(sorted(each.record.job for each in coming))
+        for job in {each.record.job for each in coming}
     }
     return [
         Coming(each.record, each.events, each.here, behind=not each.here and at < latest[each.record.job])

@@ -245,11 +245,10 @@ def own_pace(journal: Records, job: str, weaver: str = "") -> float | None:
 
 def _own_pace(journal: Records, job: str, weaver: str) -> OwnPace | None:
     """Of a weaver who is named and was not yet, that of nobody named; of nobody named, that of whoever sat last."""
-    histories = journal.readable(journal.records(job=job), lambda record: history(journal, record))
-    told = [told for _, told in histories if told.paces]
-    for whose in (weaver, ""):
-        for each in told:
-            pace = each.paces.get(whose) if weaver else each.pace
-            if pace:
-                return OwnPace(job, pace, each)
-    return None
+    nobodys = None
+    for _, told in journal.readable(journal.records(job=job), lambda record: history(journal, record)):
+        if pace := told.paces.get(weaver) if weaver else told.pace:
+            return OwnPace(job, pace, told)
+        if nobodys is None and (pace := told.paces.get("")):
+            nobodys = OwnPace(job, pace, told)
+    return nobodys

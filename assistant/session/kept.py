@@ -1,7 +1,7 @@
 """Every record that is kept, and how it stands: to be looked through, gone on with again, or deleted."""
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -43,12 +43,13 @@ class KeptRecord:
         }
 
 
-def every(journal: Records) -> Iterator[KeptRecord]:
-    """All of them, the one worked on last first; what cannot be read is passed over, and listed without its story."""
-    records = journal.records()
-    last = {record.id: journal.last([record]) for record in records}
-    current = {(record.file, record.job): record.id for record in reversed(records)}
-    for record in sorted(records, key=lambda record: last[record.id], reverse=True):
+def standing(journal: Records, records: Sequence[Record] | None = None) -> Iterator[KeptRecord]:
+    """These, or all, the one worked on last first; what cannot be read is passed over, and listed without its story."""
+    every = journal.records()
+    asked = every if records is None else records
+    last = {record.id: journal.last([record]) for record in asked}
+    current = {(record.file, record.job): record.id for record in reversed(every)}
+    for record in sorted(asked, key=lambda record: last[record.id], reverse=True):
         told = next((told for _, told in journal.readable([record], lambda record: history(journal, record))), None)
         is_current = current[record.file, record.job] == record.id
         yield KeptRecord(record, told, last[record.id], is_current, Path(record.file).exists())

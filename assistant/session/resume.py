@@ -85,7 +85,8 @@ def _group_change(number: int, old: Group, new: Group) -> Tell:
             now=len(new.ends),
         )
     pairs = list(zip(old.ends, new.ends, strict=True))
-    first, *_, last = [end for end, (a, b) in enumerate(pairs, 1) if a != b] * 2
+    differ = [end for end, (a, b) in enumerate(pairs, 1) if a != b]
+    first, last = differ[0], differ[-1]
     before, now = (_shafts(ends[first - 1 : last]) for ends in (old.ends, new.ends))
     if before == now:
         return Tell("group {number}, {name}: differs from end {end} on", number=number, name=old.name, end=first)
