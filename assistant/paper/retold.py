@@ -15,7 +15,7 @@ from assistant.paper.story import (
     WordHeard,
     WordsHeard,
 )
-from assistant.session.edit import Revision
+from assistant.session.edit import Revision, fitting
 from assistant.session.events import Event, Kind, Origin
 from assistant.session.history import BESIDE, Retelling, dated
 from assistant.session.journal import Record
@@ -76,8 +76,8 @@ class _Teller:
         if event.kind in BESIDE:
             stood = self.session.summary()
             self.retelling.take(event)
-            if isinstance(event.about, Revision) and event.about.fits(len(stood)):
-                self._follow(event, event.about, stood)
+            if edit := fitting(event.about, len(stood)):
+                self._follow(event, edit, stood)
             return
         if event.kind is Kind.SIT_DOWN or not self.worked:
             self.worked.append([])

@@ -30,3 +30,8 @@ class Revision:
             and len(set(before)) == len(before)
             and all(each.group < groups and 0 <= each.same <= each.again_to for each in self.groups)
         )
+
+
+def fitting(about: object, groups: int) -> Revision | None:
+    """The edit that an event is about, where it can follow a sequence of so many groups."""
+    return about if isinstance(about, Revision) and about.fits(groups) else None

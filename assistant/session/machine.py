@@ -7,7 +7,7 @@ from operator import is_not
 from typing import Any
 
 from assistant.meaning import Tell
-from assistant.session.edit import Revision
+from assistant.session.edit import fitting
 from assistant.session.events import Effect, Event, Kind, Origin, Sound, Tone
 from assistant.session.hints import hints
 from assistant.session.modes import Calling, Closing, ModeName, There
@@ -77,8 +77,8 @@ class Session:
         self._care = self._care.keep_time(place.worked)
         done = follow(place, event)
         self._place = done[0] if event.kind is Kind.HELP else replace(done[0], helped=0)
-        if event.kind is Kind.EDITED and isinstance(event.about, Revision) and event.about.fits(len(place.groups)):
-            self.warp = event.about.warp
+        if event.kind is Kind.EDITED and (edit := fitting(event.about, len(place.groups))):
+            self.warp = edit.warp
         if self._place.course.warp is not place.course.warp:
             self._bands = _bands(self._place.course.warp)
             self._groups, self._lines = self._place.groups, list(self._place.summary())

@@ -2,7 +2,7 @@
 
 from dataclasses import replace
 
-from assistant.session.edit import Revision
+from assistant.session.edit import Revision, fitting
 from assistant.session.editing import edited
 from assistant.session.events import Adjust, Event, Knob, Sound, Stop, Tone
 from assistant.session.modes import Mode, Paused
@@ -67,7 +67,7 @@ def heddles_known(place: Place, mode: Mode, event: Event) -> Done:
 
 
 def _can_follow(place: Place, mode: Mode, event: Event) -> bool:
-    return isinstance(event.about, Revision) and event.about.fits(len(place.groups))
+    return fitting(event.about, len(place.groups)) is not None
 
 
 @rule(_can_follow)
