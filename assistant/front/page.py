@@ -1,7 +1,6 @@
 """The front door in a browser: what it shows is what the terminal shows, and jobs are done on pages of their own."""
 
 import asyncio
-import json
 import secrets
 import sys
 import threading
@@ -22,6 +21,7 @@ from assistant.front.visit import LONGEST_TEXT, Errand
 from assistant.output import put, show
 from assistant.senses.page import state
 from assistant.senses.page.allowance import Allowance
+from assistant.senses.page.client import held
 from assistant.senses.page.door import open_here
 from assistant.senses.page.doorkeeper import Doorkeeper, Guest, guest_of
 from assistant.senses.page.invited import facts, invitation, made
@@ -222,13 +222,7 @@ class FrontPage:
 
 def parse(text: str) -> Message | None:
     """What a message says. Pure; whatever a stranger sends gives None."""
-    if len(text) > LONGEST_MESSAGE:
-        return None
-    try:
-        told = json.loads(text)
-    except (ValueError, RecursionError):
-        return None
-    match told:
+    match held(text, LONGEST_MESSAGE):
         case {"step": int(step), "key": str(which), **rest} if not rest and len(which) <= LONGEST_KEY:
             return step, "key", which
         case {"step": int(step), "typed": str(which), **rest} if not rest and len(which) <= LONGEST_TEXT:

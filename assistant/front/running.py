@@ -34,6 +34,21 @@ def address_in(line: str) -> str:
     return found[0] if found else ""
 
 
+def _started(words: Words, complaints: int) -> subprocess.Popen[str]:
+    """A command whose output is read; `complaints` says where its errors go. Ctrl-C is for the front door."""
+    return subprocess.Popen(
+        [*program(), *words],
+        stdin=subprocess.DEVNULL,
+        stdout=subprocess.PIPE,
+        stderr=complaints,
+        env=environment(),
+        text=True,
+        encoding="utf-8",
+        errors="replace",
+        start_new_session=True,
+    )
+
+
 class Captured:
     """Commands that are run one after the other; what the last prints is kept."""
 
@@ -53,17 +68,7 @@ class Captured:
         return code, printed
 
     def _one(self, words: Words) -> tuple[int, list[str]]:
-        with subprocess.Popen(
-            [*program(), *words],
-            stdin=subprocess.DEVNULL,
-            stdout=subprocess.PIPE,
-            stderr=subprocess.PIPE,
-            env=environment(),
-            text=True,
-            encoding="utf-8",
-            errors="replace",
-            start_new_session=True,  # Ctrl-C is for the front door
-        ) as process:
+        with _started(words, subprocess.PIPE) as process:
             self._process = process
             out, complaints = process.communicate()
         lines = [*out.splitlines(), *complaints.splitlines()][:MOST_LINES]
@@ -100,17 +105,7 @@ class Sat:
     def __init__(self, words: Words, on_line: Callable[[str], None]) -> None:
         """`on_line` gets each line that it prints."""
         self._on_line = on_line
-        self._process = subprocess.Popen(
-            [*program(), *words],
-            stdin=subprocess.DEVNULL,
-            stdout=subprocess.PIPE,
-            stderr=subprocess.STDOUT,
-            env=environment(),
-            text=True,
-            encoding="utf-8",
-            errors="replace",
-            start_new_session=True,
-        )
+        self._process = _started(words, subprocess.STDOUT)
 
     def wait(self) -> tuple[int, list[str]]:
         """Until it is over; its exit code, and what it complained of."""

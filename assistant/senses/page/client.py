@@ -5,9 +5,10 @@ import json
 import struct
 from collections import deque
 from collections.abc import Callable, Mapping
+from contextlib import suppress
 from dataclasses import dataclass
 from enum import StrEnum
-from typing import Protocol, cast
+from typing import Any, Protocol, cast
 
 from assistant.clock import Clock
 from assistant.senses.page.allowance import Allowance
@@ -98,14 +99,16 @@ class Played:
 Done = Touched | Switched | Wish | Played
 
 
+def held(text: str, longest: int) -> Any:
+    """What a message of at most so many characters holds. Pure; None where it is longer, or no JSON."""
+    with suppress(ValueError, RecursionError):
+        return json.loads(text) if len(text) <= longest else None
+    return None
+
+
 def parse(text: str) -> Done | None:
     """What a message says. Pure; whatever a stranger sends gives None."""
-    if len(text) > LONGEST_MESSAGE:
-        return None
-    try:
-        told = json.loads(text)
-    except (ValueError, RecursionError):
-        return None
+    told = held(text, LONGEST_MESSAGE)
     match told:
         case {"step": step, "at": at, **done} if _within(step, LARGEST_STEP) and _within(at, LARGEST_STEP):
             return _done(step, at, cast(Mapping[str, object], done))
