@@ -7,7 +7,6 @@ from typing import Any
 
 import numpy as np
 
-from assistant.senses.ear.engine import NOT_LEARNT
 from assistant.words import language
 from assistant.words.language import Language
 
@@ -33,7 +32,7 @@ class Word:
 def wanted(code: str) -> list[str]:
     """The words to be learnt of a language, as its file spells them: the numbers from 0, then the commands."""
     spoken = language.load(code)
-    commands = (word for kind, words in spoken.commands.items() if kind not in NOT_LEARNT for word in words)
+    commands = (word for words in spoken.commands.values() for word in words)
     return list(dict.fromkeys([*spoken.numbers, *commands]))
 
 

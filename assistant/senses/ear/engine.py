@@ -16,10 +16,9 @@ MOST_BY_VOICE = 99  # the largest number listened for; larger ones are typed
 MOST_IN_ROW = 12  # numbers
 # What may be said instead of a number that was asked for.
 BESIDE_NUMBERS = (Kind.REPEAT, Kind.BACK, Kind.UNSURE, Kind.HELP)
-NOT_LEARNT = (Kind.HELP,)  # words that the ear's own network has not learnt: it hears them once a weaver taught them
 SPARED = (  # rarely said; keys and the page do as well
     *(Kind.HEDDLE_LEFT, Kind.HEDDLE_MISSING, Kind.PASS_ON, Kind.GO_TO),
-    *NOT_LEARNT,
+    Kind.HELP,
 )
 
 
