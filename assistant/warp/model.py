@@ -26,18 +26,38 @@ class Hangs(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class End:
-    """One warp thread: the shafts that carry it, mostly one, and the key of its yarn, "" where none is given."""
+    """One warp thread: the shafts that carry it, mostly one, none where it floats.
+
+    Yarn and beam are their keys, "" where none is given. `joins`: it lies in the heddle of the end before it, on the
+    same shafts.
+    """
 
     shafts: tuple[int, ...]
     yarn: str = ""
+    joins: bool = False
+    beam: str = ""
+
+    @property
+    def floats(self) -> bool:
+        """Whether it hangs in no heddle."""
+        return not self.shafts
 
 
 @dataclass(frozen=True, slots=True)
 class Group:
-    """The ends counted together and tied or clipped when done."""
+    """The ends counted together and tied or clipped when done.
+
+    A `sley` of its own, ends in each dent, repeating, begins in a new dent, and so does the group after it, unless this
+    one `shares_dent`: then the next one's first ends fill up its last dent. `calls`: after how many of its ends a call
+    ends, in order, the last included; none where they are cut by their size.
+    """
 
     name: str
     ends: tuple[End, ...]
+    sley: tuple[int, ...] = ()
+    empty_before: int = 0  # dents left empty before it
+    shares_dent: bool = False
+    calls: tuple[int, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,6 +69,24 @@ class Yarn:
     colour: str = ""
     metres_per_kg: float | None = None
     count: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Beam:
+    """What ends are wound on, where not all are wound alike."""
+
+    key: str
+    name: str
+    metres: float | None = None  # of its warp
+    take_up: float | None = None  # the part of it lost in bending around the weft
+
+
+@dataclass(frozen=True, slots=True)
+class EdgeSley:
+    """So many of the outermost ends, floating ones among them, and how they lie: ends in each dent, repeating."""
+
+    ends: int
+    sley: tuple[int, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,6 +113,10 @@ class Warp:
     sley: tuple[int, ...] = ()  # ends in each dent, repeating; 0 leaves a dent empty
     yarns: Mapping[str, Yarn] = field(default_factory=dict, hash=False)
     warping: Warping | None = None  # None where the file does not say
+    beams: Mapping[str, Beam] = field(default_factory=dict, hash=False)
+    first_edge: EdgeSley | None = None  # where the first end lies
+    last_edge: EdgeSley | None = None
+    call_from: Edge | None = None  # the edge from which it is called; None for that of the first end
 
     @property
     def ends(self) -> int:
