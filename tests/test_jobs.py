@@ -144,6 +144,8 @@ def test_an_edit_of_the_reed_touches_the_sleying_and_not_the_winding(weaver: Wea
     (tmp_path / "stripes.yaml").write_text(STRIPES.replace("sley: [1, 2]", "sley: [2]"))
     assert "--edited" in weaver("wind", "stripes.yaml", "--mute", "--deaf", "--plain", code=2)[0]
     at_work(weaver, "wind", 1, "--edited")
+    after = weaver("log", "--job", "wind")[-3:]
+    assert [("edited" in line, " to " in line) for line in after] == [(False, True), (True, False), (False, True)]
     (line,) = weaver("sley", "stripes.yaml", "--mute", "--deaf", "--plain", "--edited", code=2)
     assert "in groups already done" in line
     (told,) = (line for line in weaver("next", "stripes.yaml") if line.startswith("  sley"))

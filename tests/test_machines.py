@@ -22,6 +22,7 @@ from assistant.cli.families import commands
 from assistant.senses.ear.glance import as_json
 from assistant.senses.ear.room import Measures
 from assistant.senses.sound import EAR_RATE
+from assistant.session.edit import Follows, Revision
 from assistant.session.events import Event, Kind, Origin
 from assistant.session.journal import Journal, default_path
 from assistant.warp import sequence
@@ -98,11 +99,15 @@ def _brought() -> None:
     """A warp with its records, recordings, and settings that are kept."""
     file = Path("runner.yaml")
     file.write_text(WARP, encoding="utf-8")
+    warp = sequence.load(file)
     texts = {Kind.NOTE: "a knot", Kind.SIT_DOWN: "Aino"}
     with Journal(default_path()) as journal:
         for hours, (job, steps) in enumerate(EVENINGS.items()):
             began = 1_780_000_000.0 + 3600 * hours
-            keep = journal.keep(journal.begin(file.resolve(), job, sequence.load(file), began))
+            record = journal.begin(file.resolve(), job, warp, began)
+            if job == "tie":  # begun, and edited before anything was done
+                record = journal.revise(record, Revision(warp, tuple(map(Follows, range(len(warp.groups))))), began)
+            keep = journal.keep(record)
             for n, step in enumerate((Kind.SIT_DOWN, *steps)):
                 kind, number = (Kind.NUMBER, step) if isinstance(step, int) else (step, None)
                 keep(Event(kind, began + 20.0 * n, number, Origin.VOICE, text=texts.get(kind, "")))

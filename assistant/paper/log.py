@@ -3,7 +3,7 @@
 import os
 from collections.abc import Iterator, Sequence
 
-from assistant.session.history import History, OwnPace, Sitting, local
+from assistant.session.history import Edited, History, OwnPace, Sitting, local
 from assistant.session.journal import Record
 from assistant.session.kept import KeptRecord
 from assistant.session.machine import Session
@@ -78,14 +78,22 @@ def _count(history: History, words: Printed) -> str:
 
 
 def _sittings(history: History, words: Printed) -> Iterator[str]:
-    """A line for each, and where the clock did not simply go on, a line about that."""
+    """A line for each and for each edit, and where the clock did not simply go on, a line about that."""
+    edits = [*history.edits]
     for before, sitting in zip((None, *history.sittings), history.sittings, strict=False):
+        while edits and edits[0].at <= sitting.began:
+            yield f"  {_edited(edits.pop(0), words)}"
         if before and sitting.began < before.ended:
             yield f"  {words.text('clock set back before')}"
         yield f"  {_sitting(sitting, history.unit, words)}"
         if sitting.clock_set:
             span = words.duration(abs(sitting.clock_set))
             yield f"  {words.text('clock set forward' if sitting.clock_set > 0 else 'clock set back', span=span)}"
+    yield from (f"  {_edited(edit, words)}" for edit in edits)
+
+
+def _edited(edit: Edited, words: Printed) -> str:
+    return words.text(f"edited {edit.hangs}", at=f"{edit.at:%Y-%m-%d %H:%M}")
 
 
 def _sitting(sitting: Sitting, unit: str, words: Printed) -> str:

@@ -8,12 +8,14 @@ from pathlib import Path
 from typing import NoReturn
 
 from assistant.errors import HeddlecallError, JournalError, SequenceError
+from assistant.session.edit import Revision
 from assistant.session.elsewhere import known_as
 from assistant.session.events import Event, Kind, Origin
 from assistant.session.journal import Record, Records, lies_at
 from assistant.session.machine import Session
 from assistant.session.view import GroupLine
 from assistant.warp.examples import find
+from assistant.warp.model import Hangs
 from assistant.warp.passes import PASSES, THREAD
 
 BESIDE = (Kind.NOTE, Kind.THREADED_BEFORE, Kind.HEDDLES_COUNTED, Kind.EDITED)  # events that may come beside any sitting
@@ -42,6 +44,18 @@ class Sitting:
 
 
 @dataclass(frozen=True, slots=True)
+class Edited:
+    """The sequence was edited, and how the warp hung then."""
+
+    at: datetime
+    hangs: Hangs
+
+    def as_json(self) -> dict[str, object]:
+        """When, in ISO 8601, and "new" or "before"."""
+        return {"at": self.at.isoformat(), "hangs": self.hangs.value}
+
+
+@dataclass(frozen=True, slots=True)
 class History:
     """What a record tells of one job on one warp."""
 
@@ -54,6 +68,7 @@ class History:
     pace: float | None  # seconds a unit of who sat last, None until enough was done
     left: int  # units not yet called
     paces: Mapping[str, float] = field(default_factory=dict, hash=False)  # of each weaver of whom enough was done
+    edits: tuple[Edited, ...] = ()
 
     @property
     def weavers(self) -> dict[str, int]:
@@ -69,7 +84,7 @@ class History:
         return sum(group.counted for group in self.groups)
 
     def as_json(self) -> dict[str, object]:
-        """Title, job, ends (or heddles, or knots), groups and sittings, with times in ISO 8601."""
+        """Title, job, ends (or heddles, or knots), groups, sittings and edits, with times in ISO 8601."""
         units = f"{self.unit}s"
         return {
             "title": self.title,
@@ -77,6 +92,7 @@ class History:
             units: self.total,
             "groups": [group.as_json() for group in self.groups],
             "sittings": [sitting.as_json(units) for sitting in self.sittings],
+            "edits": [edit.as_json() for edit in self.edits],
         }
 
 
@@ -86,6 +102,7 @@ class Retelling:
     def __init__(self, record: Record):
         self.session = Session(record.warp_begun, PASSES[record.job])
         self._sittings: list[Sitting] = []
+        self._edits: list[Edited] = []
         self._before: list[int] = []  # counted in each group when the sitting under way began
         self._began = self._ended = 0.0
         self._set = 0
@@ -96,8 +113,9 @@ class Retelling:
         if event.kind is Kind.SIT_DOWN or not (self._before or event.kind in BESIDE):
             self._sittings = self._so_far()
             self._before, self._began, self._set, self._weaver = self._counted(), event.at, 0, event.text
-        if event.kind is Kind.EDITED:  # which comes between sittings
+        if isinstance(event.about, Revision):  # which comes between sittings
             self._sittings, self._before = self._so_far(), []
+            self._edits.append(Edited(local(event.at), event.about.hangs))
         if event.kind is Kind.CLOCK_SET:
             self._set += event.number or 0
         self.session.replay([event])
@@ -121,7 +139,9 @@ class Retelling:
         sittings = tuple(self._so_far())
         place, summary = session.place, session.summary()
         counts = (place.pace, place.left, place.own_paces)
-        return History(session.warp.title, job.name, job.unit, session.total, summary, sittings, *counts)
+        return History(
+            session.warp.title, job.name, job.unit, session.total, summary, sittings, *counts, tuple(self._edits)
+        )
 
 
 def dated(events: Sequence[Event]) -> Iterator[Event]:
