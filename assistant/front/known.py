@@ -26,7 +26,7 @@ MOST_WARPS = 24  # the one worked on last first; `heddlecall log` has the others
 MOST_FILES = 24
 SEQUENCES, DRAFTS = (".yaml", ".yml"), (".wif",)
 OF_WARPS = (LeafName.HALL, LeafName.WARPS)
-OF_A_WARP = (LeafName.WARP, LeafName.JOBS)
+OF_A_WARP = (LeafName.WARP, LeafName.JOBS, LeafName.MISTAKE)
 
 KeptSettings = Callable[[], Mapping[str, KnownSetting]]
 
@@ -142,7 +142,7 @@ def _warp_of(records: Records, file: Path, name: str, record: Record | None, kno
         return KnownWarp(name, file.stem if record else "", why=error.tell)
     if not file.exists():
         return KnownWarp(name, told.title, why=Tell("file no longer there", file=name))
-    return KnownWarp(name, told.title, told)
+    return KnownWarp(name, told.title, told, groups=tuple(group.name for group in warp.groups))
 
 
 def called(file: str) -> str:

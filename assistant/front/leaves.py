@@ -130,7 +130,8 @@ def _jobs(leaf: Leaf, known: Known) -> Opened:
         )
         for job, words in JOBS.items()
     )
-    return Opened(Tell("another job"), (), tuple(picks))
+    search = Pick(Tell("find a mistake"), to=Leaf(LeafName.MISTAKE, leaf.of))
+    return Opened(Tell("another job"), (), (*picks, search))
 
 
 def _note(leaf: Leaf, _: Known) -> Opened:
@@ -141,6 +142,34 @@ def _note(leaf: Leaf, _: Known) -> Opened:
         return Pick(Tell("note"), lines=(("note", text, "--file", name),), to=back) if text else Pick("", to=back)
 
     return Opened(Tell("note"), asks=Asks(Tell("note text"), becomes))
+
+
+def _mistake(leaf: Leaf, known: Known) -> Opened:
+    if not (known.warp and known.warp.groups):
+        return _warp(leaf, known)
+    picks = tuple(Pick(group, to=Leaf(LeafName.HOW_OFF, (*leaf.of, group))) for group in known.warp.groups)
+    return Opened(Tell("which group was off"), (), picks)
+
+
+def _how_off(leaf: Leaf, _: Known) -> Opened:
+    counted = (Pick(Tell(f"off {how}"), to=Leaf(LeafName.HOW_MANY, (*leaf.of, how))) for how in ("over", "short"))
+    even = Pick(Tell("off even"), lines=(_search(*leaf.of, "--even"),), doing=Doing.TERMINAL)
+    return Opened(Tell("how was it off"), (), (*counted, even))
+
+
+def _how_many(leaf: Leaf, _: Known) -> Opened:
+    name, group, how = leaf.of
+    back = Leaf(LeafName.WARP, (name,))
+
+    def becomes(text: str) -> Pick:
+        lines = (_search(name, group, f"--{how}", text),)
+        return Pick("", lines=lines, doing=Doing.TERMINAL, to=back) if text else Pick("")
+
+    return Opened(Tell(f"off {how}"), asks=Asks(Tell("how many ends"), becomes))
+
+
+def _search(name: str, group: str, *how: str) -> Words:
+    return ("find", name, f"--group={group}", *how)
 
 
 def _begin(leaf: Leaf, known: Known) -> Opened:
@@ -229,6 +258,9 @@ LEAVES: Mapping[LeafName, Callable[[Leaf, Known], Opened]] = {
     LeafName.WARP: _warp,
     LeafName.JOBS: _jobs,
     LeafName.NOTE: _note,
+    LeafName.MISTAKE: _mistake,
+    LeafName.HOW_OFF: _how_off,
+    LeafName.HOW_MANY: _how_many,
     LeafName.BEGIN: _begin,
     LeafName.EXAMPLES: _examples,
     LeafName.FILES: _files,

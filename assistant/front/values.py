@@ -24,6 +24,9 @@ class LeafName(StrEnum):
     WARP = "warp"
     JOBS = "jobs"
     NOTE = "note"
+    MISTAKE = "mistake"
+    HOW_OFF = "how off"
+    HOW_MANY = "how many"
     EXAMPLES = "examples"
     FILES = "files"
     FILE = "file"
@@ -103,6 +106,7 @@ class KnownWarp:
     title: str
     next: Upcoming | None = None
     why: Tell | None = None
+    groups: Words = ()  # their names, in order
 
     @property
     def latest(self) -> Standing | None:

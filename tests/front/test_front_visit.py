@@ -30,6 +30,7 @@ SCARF = KnownWarp(
     "my scarf.yaml",
     "Scarf",
     Upcoming("Scarf", 96, "back-to-front", STANDINGS, "wind", Tell("begin with any job"), WIND),
+    groups=("edge",),
 )
 LOST = KnownWarp("gone.yaml", "Gone", why=Tell("file no longer there", file="gone.yaml"))
 FRESH = Known(examples=("first-evening", "hearth-runner"), languages={code: code for code in codes()}, settings=kept())
@@ -62,7 +63,12 @@ def everywhere(known: Known) -> list[Leaf]:
     return reached
 
 
-OF_WHAT_IS_THERE = {*(LeafName.WARPS, LeafName.JOBS, LeafName.NOTE, LeafName.FILES, LeafName.DRAFTS)}
+OF_WHAT_IS_THERE = {
+    LeafName.MISTAKE,
+    LeafName.HOW_OFF,
+    LeafName.HOW_MANY,
+    *(LeafName.WARPS, LeafName.JOBS, LeafName.NOTE, LeafName.FILES, LeafName.DRAFTS),
+}
 
 
 @pytest.mark.parametrize(("known", "lacking"), [(FRESH, OF_WHAT_IS_THERE), (USED, set())], ids=["fresh", "used"])
