@@ -13,6 +13,7 @@ one number was chosen: by how much less likely it is that there is no word than 
 """
 
 import argparse
+import hashlib
 import os
 from collections.abc import Callable, Mapping, Sequence
 from concurrent.futures import ProcessPoolExecutor, as_completed
@@ -91,12 +92,17 @@ def main() -> None:
     sounds, held, told = (np.concatenate([part[name] for part in parts]) for name in ("features", "words", "spoken"))
     clips = Clips(sounds, held, columns(words, held, told, options.seed))
     if options.add:
-        np.savez_compressed(options.to, **with_new_words(clips, options.anew))  # type: ignore[arg-type]
+        _write(options.to, with_new_words(clips, options.anew))
         return
     heads = [len(wanted(code)) + 1 for code in language.codes()]
     chance = np.random.default_rng([options.seed, 2])
     weights = learn(begun(chance, clips, len(words), heads), clips, options.epochs, chance, every=200)
-    np.savez_compressed(options.to, **packed(weights, words))  # type: ignore[arg-type]
+    _write(options.to, packed(weights, words))
+
+
+def _write(to: Path, arrays: dict[str, NDArray[np.generic]]) -> None:
+    np.savez_compressed(to, **arrays)  # type: ignore[arg-type]
+    print(f"{hashlib.sha256(to.read_bytes()).hexdigest()} is what NOTICE tells of {to.name}")
 
 
 def _kept(file: Path, make: Callable[[], dict[str, NDArray[np.generic]]]) -> Path:
