@@ -247,7 +247,7 @@ class _Threads(Shorthand[Item]):
             return 1
         ends = number(piece[name], piece.start(name))
         if ends == 0:
-            raise error_at(piece.start(name), "0 ends leave nothing", "write how many, or take it out")
+            raise error_at(piece.start(name), "0 times leaves nothing", "write how many times, or take it out")
         return ends
 
     def _shaft(self, digits: str, at: int) -> int:
