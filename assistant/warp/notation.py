@@ -18,7 +18,7 @@ from types import MappingProxyType
 
 from assistant.errors import SequenceError
 from assistant.meaning import Tell
-from assistant.warp.brackets import HEAD, MOST_NUMBER, SEPARATORS, Shorthand, error_at, no_count, number
+from assistant.warp.brackets import HEAD, MIRROR, MOST_NUMBER, SEPARATORS, Shorthand, error_at, no_count, number
 from assistant.warp.model import MOST_ENDS
 from assistant.warp.spelling import did_you_mean, shown
 from assistant.warp.threads import CALL_ENDS, FLOATING, CallMark, Hung, Item, Threaded
@@ -213,6 +213,10 @@ class _Threads(Shorthand[Item]):
 
     def _block(self, name: str, at: int) -> None:
         if name not in self.blocks:
+            if name == MIRROR:
+                raise error_at(
+                    at, "a bracket is missing after {name}", "write it right behind, as in mirror(1 2)", name=name
+                )
             todo = did_you_mean(name, self.blocks) or "write shafts as numbers, or add the block under blocks"
             raise error_at(at, "there is no block called {name}", todo, name=shown(name))
         self.add(self.blocks[name].items, self.sizes[name], at)
