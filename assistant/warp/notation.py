@@ -156,7 +156,6 @@ class _Threads(Shorthand[Item]):
     def __init__(self, blocks: Mapping[str, Threaded], shafts: int, most: int):
         super().__init__(most)
         self.blocks, self.shafts = blocks, shafts
-        self.sizes = {name: block.count for name, block in blocks.items()}
         self.known: dict[str, tuple[Hung, ...]] = {}  # what was written, and what it stands for
 
     def take(self, piece: re.Match[str]) -> None:
@@ -219,7 +218,7 @@ class _Threads(Shorthand[Item]):
                 )
             todo = did_you_mean(name, self.blocks) or "write shafts as numbers, or add the block under blocks"
             raise error_at(at, "there is no block called {name}", todo, name=shown(name))
-        self.add(self.blocks[name].items, self.sizes[name], at)
+        self.add(self.blocks[name].items, self.blocks[name].count, at)
 
     def _end(self, piece: re.Match[str], at: int) -> None:
         if piece[0] not in self.known:
