@@ -83,7 +83,7 @@ def taken_along(
 def known_before(journal: Records, session: Session, file: Path, threaded_to: str | None) -> Iterator[tuple[Kind, int]]:
     """What a sitting is to know of before it begins, where the session does not know it yet: events, with numbers."""
     if threaded_to is not None:
-        yield Kind.THREADED_BEFORE, group_named(session.warp, threaded_to) + 1
+        yield Kind.THREADED_BEFORE, group_named(session.place.course.warp, threaded_to) + 1
     if session.place.can_look and (counted := heddles_counted(journal, file)) != session.place.heddles_recorded:
         yield Kind.HEDDLES_COUNTED, int(counted)
 
@@ -125,7 +125,7 @@ def open_record(
     """
     job.by_group(warp)
     if resumption.threaded_to is not None:
-        group_named(warp, resumption.threaded_to)
+        group_named(job.along(warp), resumption.threaded_to)
     record = None if resumption.fresh else journal.under_way(file, job.name)
     if record is None:
         record = journal.begin(file, job.name, warp, at)
@@ -148,7 +148,7 @@ def _how_it_hangs(file: Path, left: Session, warp: Warp, resumption: Resumption,
     Raises WarpChanged where she has not said, and cannot be asked.
     """
     edit = compared(left.place, warp)
-    lines = changes(left.warp, warp, edit)
+    lines = changes(left.job.along(left.warp), left.job.along(warp), edit)
     if not touched(left.place, edit):
         if resumption.edited or resumption.hangs or (agrees and agrees(Tell("edited further on?", file=file), *lines)):
             return edit

@@ -17,6 +17,11 @@ class Knot:
     over: bool
     yarn: str  # of the new warp
 
+    @property
+    def yarns(self) -> tuple[str, ...]:
+        """The same, for those that ask for several."""
+        return (self.yarn,)
+
 
 def _units(warp: Warp, _: int) -> Iterator[Sequence[Knot]]:
     """The first end lies over, and every other one after it."""
@@ -26,13 +31,13 @@ def _units(warp: Warp, _: int) -> Iterator[Sequence[Knot]]:
 
 
 def _tell(warp: Warp, call: Call[Knot]) -> Sequence[Item]:
-    return one_by_one(warp, call, _item)
+    return one_by_one(warp, call, _items)
 
 
-def _item(knot: Knot, caption: Tell) -> Item:
+def _items(knot: Knot, caption: Tell) -> Iterator[Item]:
     """Over or under, on the beat."""
     side = "over" if knot.over else "under"
-    return Item(Tell(side, beat=True), (Figure(Tell(side), caption, (knot.yarn,) if knot.yarn else ()),))
+    yield Item(Tell(side, beat=True), (Figure(Tell(side), caption, (knot.yarn,) if knot.yarn else ()),))
 
 
 TIE = Pass(
