@@ -14,6 +14,7 @@ from assistant.words.speech import Lettering, Part, Say
 
 Performed = Say | Sound | Adjust | Stop  # an effect whose phrases are in words
 
+OF_HEDDLES = ("units", "how many short", "how many over", "how far", "finished")  # where another job counts them
 VERBS = ("do", "doing", "done")  # the words of a job that its phrases are made with, beside its units
 
 
@@ -109,6 +110,9 @@ def _within_a_sentence(word: str, label: object) -> str:
 
 
 def _of_job(language: Language, job: str, unit: str) -> Mapping[str, Phrase]:
-    named = language.jobs.get(HEDDLES.name, {}) if unit == HEDDLES.unit else {}
-    units = {"units": named["units"]} if "units" in named else {}
-    return {**language.errors, **language.phrases, **language.jobs.get(job, {}), **units}
+    ours, counted = language.jobs.get(job, {}), language.jobs.get(HEDDLES.name, {})
+    phrases = {**language.errors, **language.phrases, **ours}
+    if unit != HEDDLES.unit or job == HEDDLES.name:
+        return phrases
+    done = {"done": ours["done in heddles"]} if "done in heddles" in ours else {}
+    return {**phrases, **{key: counted[key] for key in OF_HEDDLES if key in counted}, **done}

@@ -153,7 +153,7 @@ def _tying(warp: Warp, wanted: Wishes, known: Sequence[Time]) -> Tying:
 
 
 def _too_few_shafts(warp: Warp) -> Iterator[Tell]:
-    most = max(max(shafts) for shafts in {end.shafts for end in warp.every_end()})
+    most = max((shaft for shafts in {end.shafts for end in warp.every_end()} for shaft in shafts), default=0)
     if most > warp.loom.shafts:
         yield Tell("too few shafts", highest=most, shafts=warp.loom.shafts)
 
