@@ -17,7 +17,7 @@ from assistant.session.worked import Worked
 from assistant.warp.model import Warp
 from assistant.warp.notation import Ends
 from assistant.warp.passes import Call, Manner, Pass
-from assistant.warp.reed import InReed, in_reed
+from assistant.warp.reed import InReed, in_reed, planned_before
 
 PACE_FROM = 24  # units done before the weaver's own pace is trusted
 
@@ -29,9 +29,11 @@ class Course:
     warp: Warp
     job: Pass[Any]
     size: int | None = None  # of calls; None for the usual one
+    as_then: bool = False  # called as in records from before the job was called as now
 
     def __post_init__(self) -> None:
-        object.__setattr__(self, "calls", self.job.calls_by_group(self.warp, self.size))
+        called = (self.as_then and self.job.before) or self.job
+        object.__setattr__(self, "calls", called.calls_by_group(self.warp, self.size))
 
     calls: list[list[Call[Any]]] = field(init=False, compare=False, repr=False)
 
@@ -74,7 +76,7 @@ class Course:
         ends, border = one.ends + other.ends, len(one.ends) - units
         parted = replace(one, ends=ends[:border]), replace(other, ends=ends[border:])
         groups = (*self.warp.groups[:group], *parted, *self.warp.groups[group + 2 :])
-        return Course(replace(self.warp, groups=groups), self.job, self.size)
+        return replace(self, warp=replace(self.warp, groups=groups))
 
     def call_of(self, group: int, counted: int) -> Call[Any]:
         """What is left of the call that holds the unit after so many of a group."""
@@ -255,9 +257,16 @@ class Place:
         """The same place in another mode."""
         return replace(self, mode=mode)
 
-    def cut_calls(self, size: int) -> Self:
-        """Divide the warp anew into calls of this size; the place stays at the same end."""
-        return replace(self, course=Course(self.course.warp, self.course.job, size))
+    def cut_calls(self, size: int | None, as_then: bool) -> Self:
+        """Divide the warp into calls of this size, None for that of before; the place stays at the same end.
+
+        `as_then`: as in records from before, by the sley plan that was made then, which stays with what was begun.
+        """
+        course, size = self.course, size or self.course.size
+        if (size, as_then) == (course.size, course.as_then):
+            return self
+        warp = planned_before(course.warp) if as_then and course.ends_in else course.warp
+        return replace(self, course=Course(warp, course.job, size, as_then))
 
     def count(self, here: Progress, **changes: Any) -> Self:
         """The same place with this progress of the group in hand and these other fields; `done` and `left` follow."""

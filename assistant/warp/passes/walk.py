@@ -121,6 +121,7 @@ class Pass(Generic[UnitT]):
     ends_in: Callable[[Warp], Sequence[int]] | None = (
         None  # the dent that each group ends in, where it is closed by that
     )
+    before: "Pass[UnitT] | None" = None  # as it was called in records from before it was called as now
 
     @property
     def compares(self) -> bool:
