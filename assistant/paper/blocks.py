@@ -109,9 +109,8 @@ def _ticks(plan: Plan) -> list[Tick]:
 def _tick(plan: Plan, name: str, ends: int) -> Tick:
     if plan.dented is None:
         return Tick(name, ends, None, False)
-    sley = plan.dented.sley
-    dent = sley.dent(ends)
-    return Tick(name, ends, dent, ends < plan.warp.ends and sley.dent(ends + 1) == dent)
+    dent = plan.dented.dent(ends)
+    return Tick(name, ends, dent, ends < plan.warp.ends and plan.dented.dent(ends + 1) == dent)
 
 
 def _short(ticks: Sequence[Tick]) -> tuple[Tick, ...]:
@@ -148,7 +147,5 @@ def marks(plan: Plan, lying: InReed) -> list[Mark]:
     number = int(lying.width / step + 1e-9)
     dents = [(step * n, lying.dent_at(step * n)) for n in range(1, number + 1)]
     return [
-        Mark(long(round(distance, 1), plan.unit), dent, min(lying.ends, lying.sley.ends(dent).stop - 1))
-        for distance, dent in dents
-        if dent
+        Mark(long(round(distance, 1), plan.unit), dent, lying.held(dent).stop - 1) for distance, dent in dents if dent
     ]

@@ -12,7 +12,8 @@ from assistant.warp.passes.pace import Time, estimated
 from assistant.warp.plan.whole import Plan
 from assistant.warp.plan.work import alike
 from assistant.warp.plan.yarn import YarnPlan
-from assistant.warp.reed import InReed, ReedChoice, Sley, Start, reed_dents
+from assistant.warp.reed import InReed, Start, reed_dents
+from assistant.warp.sett import ReedChoice, Sley
 from assistant.words.language import Language, load
 from assistant.words.phrases import Phrases
 
@@ -126,7 +127,7 @@ def sleyed(sley: Sley) -> Tell | str:
 
 def unequal(lying: InReed) -> list[Tell]:
     """Where the dents do not all hold the same, how many hold how much."""
-    filled = lying.sley.filled(lying.ends)
+    filled = lying.filled
     if len(filled) == 1:
         return []
     return [

@@ -14,7 +14,7 @@ from assistant.alone import identity
 from assistant.errors import JournalError, refusal
 from assistant.files import numbered, read_whole, sync_folder, write_whole
 from assistant.meaning import Tell
-from assistant.session.events import AS_BEFORE, NOT_ASKED, NOT_LOOKED_FOR, SHAFTS_ALONE
+from assistant.session.events import AS_BEFORE, CALLED_THEN, NOT_ASKED, NOT_LOOKED_FOR, SHAFTS_ALONE
 from assistant.session.rows import COLUMNS
 
 VERSION = 11
@@ -84,8 +84,8 @@ FROM_BEFORE = {  # what each older version needs, to stand where it stood when i
     ),
     9: ("ALTER TABLE warps ADD COLUMN begun TEXT",),
     10: (
-        f"UPDATE events SET source = source || '{AS_BEFORE}'"
-        f" WHERE kind = 'sit down' AND source NOT LIKE '%{AS_BEFORE}'",
+        f"UPDATE events SET source = source || '{CALLED_THEN}' WHERE kind = 'sit down'"
+        " AND warp IN (SELECT id FROM warps WHERE job IN ('sley', 'thread', 'check', 'read'))",
     ),
 }
 

@@ -7,9 +7,10 @@ from itertools import takewhile
 
 from assistant.session.edit import Follows, Revision
 from assistant.session.modes import Calling, Closing, Complete, Mode, Paused
-from assistant.session.place import Course, Place, Progress
+from assistant.session.place import Place, Progress
 from assistant.session.view import UNCLOSED, GroupState
 from assistant.warp.model import Hangs, Warp
+from assistant.warp.reed import as_planned
 
 BEGUN_WITH = Progress()
 MOST_COMPARED = 4_000_000  # pairs of groups
@@ -29,7 +30,7 @@ class Undone:
 def compared(place: Place, now: Warp) -> Revision:
     """The edit that makes this of the sequence of a place, in its job. Raises PlanError."""
     job, before = place.course.job, _unmoved(place).course.warp
-    walked = job.along(now)
+    walked = as_planned(before, job.along(now))
     old, new = ([tuple(units) for units in job.by_group(warp)] for warp in (before, walked))
     turned = job.on_loom and (before.start, before.loom.shaft_1) != (walked.start, walked.loom.shaft_1)
     groups = [Follows()] * len(new)
@@ -84,7 +85,8 @@ def edited(place: Place, edit: Revision) -> Place:
     """On in the edited sequence; where what differs is to be done anew, at the first of that."""
     whole = _unmoved(place)
     carried = list(_carried(whole, edit))
-    course = Course(edit.warp, place.course.job, place.course.size, place.course.as_before)
+    job = whole.course.job
+    course = replace(whole.course, warp=as_planned(whole.course.warp, job.along(edit.warp)))
     groups = [each for each, _ in carried]
     for at in _still_moved(place, edit, [as_before for _, as_before in carried]):
         was = edit.groups[at].group

@@ -18,7 +18,7 @@ from assistant.warp.model import Warp
 from assistant.warp.notation import Ends
 from assistant.warp.passes import HEDDLES, Call, Manner, Pass
 from assistant.warp.passes.thread import reparted, yarn
-from assistant.warp.reed import InReed, in_reed
+from assistant.warp.reed import InReed, in_reed, planned_before
 
 PACE_FROM = 24  # units done before the weaver's own pace is trusted
 
@@ -33,11 +33,12 @@ class Course:
     warp: Warp
     job: Pass[Any]
     size: int | None = None  # of calls, where the weaver chose one
-    as_before: bool = False  # cut as in journals up to format 10
+    as_then: bool = False  # called as in records from before the job was called as now
 
     def __post_init__(self) -> None:
         object.__setattr__(self, "warp", self.job.along(self.warp))
-        object.__setattr__(self, "calls", self.job.calls_by_group(self.warp, self.size, self.as_before))
+        called = (self.as_then and self.job.before) or self.job
+        object.__setattr__(self, "calls", called.calls_by_group(self.warp, self.size))
 
     calls: list[list[Call[Any]]] = field(init=False, compare=False, repr=False)
 
@@ -89,7 +90,7 @@ class Course:
         one, other = self.warp.groups[group : group + 2]
         parts = reparted(one, other, self.sizes[group] - units)
         groups = (*self.warp.groups[:group], *parts, *self.warp.groups[group + 2 :])
-        return Course(replace(self.warp, groups=groups), self.job, self.size, self.as_before)
+        return replace(self, warp=replace(self.warp, groups=groups))
 
     def call_of(self, group: int, counted: int) -> Call[Any]:
         """What is left of the call that holds the unit after so many of a group."""
@@ -275,12 +276,16 @@ class Place:
         """The same place in another mode."""
         return replace(self, mode=mode)
 
-    def cut_calls(self, size: int | None, as_before: bool = False) -> Self:
-        """Divide the warp anew into calls of this size, the one chosen before where none is; the place stays there."""
-        course = self.course
-        if (size or course.size, as_before) == (course.size, course.as_before):
+    def cut_calls(self, size: int | None, as_then: bool) -> Self:
+        """Divide the warp into calls of this size, None for that of before; the place stays at the same end.
+
+        `as_then`: as in records from before, by the sley plan that was made then, which stays with what was begun.
+        """
+        course, size = self.course, size or self.course.size
+        if (size, as_then) == (course.size, course.as_then):
             return self
-        return replace(self, course=Course(course.warp, course.job, size or course.size, as_before))
+        warp = planned_before(course.warp) if as_then and course.ends_in else course.warp
+        return replace(self, course=Course(warp, course.job, size, as_then))
 
     def count(self, here: Progress, **changes: Any) -> Self:
         """The same place with this progress of the group in hand and these other fields; `done` and `left` follow."""

@@ -44,7 +44,7 @@ def no_move(place: Place, mode: Mode, event: Event) -> Done:
 @rule(always)
 def sit_down(place: Place, mode: Mode, event: Event) -> Done:
     woken = place.to(mode.back) if isinstance(mode, Paused) else place
-    cut = woken.cut_calls(event.number, event.as_before).with_weaver(event.text)
+    cut = woken.cut_calls(event.number, event.called_then).with_weaver(event.text)
     told = replace(cut, sittings=cut.sittings + 1, alike=cut.alike if event.alike is None else event.alike)
     return asks(told, welcome)
 

@@ -129,8 +129,8 @@ def _moved(cause: Cause, at: Spot, warp: Warp, lying: InReed | None) -> Moved | 
         return None
     before, after = at.end - 1, warp.ends - at.end
     if cause in IN_REED:
-        held = lying.sley.ends(at.dent)
-        before = held.start - 1 or min(held.stop - 1, warp.ends)
+        held = lying.held(at.dent)
+        before = held.start - 1 or held.stop - 1
         after = warp.ends - before
     return Moved(before, after) if warp.start == "right" else Moved(after, before)
 

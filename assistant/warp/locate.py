@@ -82,11 +82,11 @@ def _in_dent(lying: InReed | None, dent: int) -> range:
         raise PlanError("the dents are not known; write reed, with sett or sley, in the file")
     if not 1 <= dent <= lying.dents:
         raise PlanError("there is no dent {number}; this warp has dents 1 to {most}", number=dent, most=lying.dents)
-    held = lying.sley.ends(dent)
+    held = lying.held(dent)
     if not held:
         what = "dent {dent} is left empty; ends {before} and {after} lie beside it"
         raise PlanError(what, dent=dent, before=held.start - 1, after=held.start)
-    return range(held.start, min(held.stop, lying.ends + 1))
+    return held
 
 
 def spot(warp: Warp, lying: InReed | None, number: int) -> Spot:
@@ -100,7 +100,7 @@ def spot(warp: Warp, lying: InReed | None, number: int) -> Spot:
     from_first = lying.at(number) if lying else None
     from_last = None if from_first is None else width - from_first
     from_right, from_left = (from_first, from_last) if warp.start == "right" else (from_last, from_first)
-    dent = lying.sley.dent(number) if lying and lying.has_dents else None
+    dent = lying.dent(number) if lying and lying.has_dents else None
     begin = start(lying, warp.loom.reed_width).first_dent if lying and dent else None
     return Spot(
         end=number,

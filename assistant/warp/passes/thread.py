@@ -156,3 +156,4 @@ THREAD = Pass(
     cautions=heddle_cautions,
     pace=USUAL_PACE,
 )
+THREAD = replace(THREAD, before=replace(THREAD, divided=None))

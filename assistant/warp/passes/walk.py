@@ -3,6 +3,7 @@
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
+from itertools import chain
 from typing import Generic, TypeVar
 
 from assistant.errors import PassError
@@ -125,21 +126,18 @@ class Pass(Generic[UnitT]):
     ends_in: Callable[[Warp], Sequence[int]] | None = (
         None  # the dent that each group ends in, where it is closed by that
     )
+    before: "Pass[UnitT] | None" = None  # as it was called in records from before it was called as now
 
     @property
     def compares(self) -> bool:
         """What is there already is gone through again, and nothing is counted off a bundle."""
         return self.manner is not Manner.CALLED
 
-    def calls(self, warp: Warp, size: int | None = None, as_before: bool = False) -> Iterator[Call[UnitT]]:
-        """Every unit once. `as_before`: cut as in journals up to format 10.
+    def calls(self, warp: Warp, size: int | None = None) -> Iterator[Call[UnitT]]:
+        """Every unit once. Raises PassError for a size out of range, PlanError where the warp lacks what it takes."""
+        return chain.from_iterable(self.calls_by_group(warp, size))
 
-        Raises PassError for a size out of range, PlanError where the warp lacks what it takes.
-        """
-        for calls in self.calls_by_group(warp, size, as_before):
-            yield from calls
-
-    def calls_by_group(self, warp: Warp, size: int | None = None, as_before: bool = False) -> list[list[Call[UnitT]]]:
+    def calls_by_group(self, warp: Warp, size: int | None = None) -> list[list[Call[UnitT]]]:
         """The same, a list for every group; an empty one where it has no units."""
         walked, chosen = self.along(warp), size
         size = self.size.checked(self.size.usual if size is None else size)
@@ -147,8 +145,8 @@ class Pass(Generic[UnitT]):
         first = 1
         for number, units in enumerate(self.units(walked, size)):
             start, before, calls = 0, None, []
-            by_itself = None if as_before else self.divided
-            for called in by_itself(walked.groups[number], units, chosen) if by_itself else self.cut(units, size):
+            group = walked.groups[number]
+            for called in self.divided(group, units, chosen) if self.divided else self.cut(units, size):
                 calls.append(Call(number, start, len(units), first, before, tuple(called)))
                 start, first, before = start + len(called), first + len(called), called[-1]
             found.append(calls)

@@ -14,7 +14,8 @@ from assistant.warp.passes.pace import Time
 from assistant.warp.plan.wishes import Wishes, wishes
 from assistant.warp.plan.work import Section, sections, times, usual_width
 from assistant.warp.plan.yarn import Closest, YarnPlan, closest, label_cautions, sett_cautions, warp_length, yarn_plans
-from assistant.warp.reed import WITHIN, InReed, ReedChoice, Start, in_reed, rank_reeds, start, width_cautions
+from assistant.warp.reed import InReed, Start, in_reed, sley_cautions, start, width_cautions
+from assistant.warp.sett import WITHIN, ReedChoice, rank_reeds
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,6 +139,7 @@ def plan(warp: Warp, wanted: Wishes | None = None, usual: Warping = USUAL) -> Pl
         obstacles=(*_too_few_shafts(warp), *heddle_cautions(warp), *width_cautions(warp, wanted.reed_width)),
         advice=(
             *_sett_by_sley(warp, lying),
+            *sley_cautions(warp),
             *sett_cautions(warp, lying.sett(warp.unit) if lying else None),
             *label_cautions(warp),
         ),

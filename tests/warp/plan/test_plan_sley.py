@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from assistant.errors import PlanError
 from assistant.warp.lengths import plain
-from assistant.warp.reed import Sley, evenly, rank_reeds, spread
+from assistant.warp.sett import Sley, evenly, rank_reeds, spread
 
 repeats = st.lists(st.integers(0, 5), min_size=1, max_size=8).filter(any).map(tuple)
 
