@@ -23,7 +23,9 @@ LONGEST = 5  # digits of a number that is read at all
 def begin(warp: Warp, name: str, over: int, left: Sequence[str], size: int | None) -> Look:
     """A search in the group of that name, `over` ends over (short: negative); `left` as "3=1", heddles by shaft.
 
-    Several ends in one heddle count as one. The warp is as it is called. Raises FindError where there is no such group, shaft or count.
+    Several ends in one heddle count as one. The warp is as it is called.
+
+    Raises FindError where there is no such group, shaft or count.
     """
     number = group_named(warp, name)
     course = Course(warp, THREAD, size)

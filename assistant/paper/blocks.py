@@ -10,7 +10,7 @@ from assistant.paper.plan import named
 from assistant.warp.lengths import long
 from assistant.warp.model import End, Warp
 from assistant.warp.passes import THREAD, Call
-from assistant.warp.passes.thread import FLOATING, Threaded, written, yarn
+from assistant.warp.passes.thread import FLOATING, InHeddle, written, yarn
 from assistant.warp.plan.whole import Plan
 from assistant.warp.plan.work import alike
 from assistant.warp.reed import InReed
@@ -124,7 +124,7 @@ def _short(ticks: Sequence[Tick]) -> tuple[Tick, ...]:
     return tuple(replace(tick, name=name[2]) if same else tick for tick, name in zip(ticks, names, strict=True))
 
 
-def _row(warp: Warp, call: Call[Threaded]) -> Row:
+def _row(warp: Warp, call: Call[InHeddle]) -> Row:
     before = _yarn(warp, call.before) if call.before else ""
     ends: list[tuple[str, str]] = []
     for unit in call.units:
@@ -135,7 +135,7 @@ def _row(warp: Warp, call: Call[Threaded]) -> Row:
     return Row(call.start + len(call.units), tuple(ends))
 
 
-def _yarn(warp: Warp, unit: Threaded) -> str:
+def _yarn(warp: Warp, unit: InHeddle) -> str:
     """Its key, which is short; "" where the warp has but one yarn."""
     return yarn(unit) if len(warp.yarns) > 1 else ""
 

@@ -225,7 +225,7 @@ class Place:
         return replace(self, weaver=weaver, busy=busy, paced=paced, paces=paces)
 
     def line(self, group: int) -> GroupLine:
-        """A group with what was expected, what was counted, and how it stands: even, where there is nothing to count."""
+        """A group with what was expected, what was counted, and how it stands: even where there is nothing to count."""
         progress = self.groups[group]
         name, size = self.course.warp.groups[group].name, self.course.sizes[group]
         state = progress.state if size else GroupState.EVEN
@@ -269,7 +269,7 @@ class Place:
 
     @property
     def before(self) -> int | None:
-        """The group before the one in hand, from 0, of those in which there is anything to count; None where none is."""
+        """The group before the one in hand, from 0, of those that have anything to count; None where none does."""
         return next((group for group in range(self.group - 1, -1, -1) if self.course.sizes[group]), None)
 
     def to(self, mode: Mode) -> Self:

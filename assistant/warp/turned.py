@@ -1,13 +1,14 @@
 """The same warp described from its other edge: nothing in the cloth changes, only where counting begins."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 from itertools import accumulate
 from typing import NamedTuple
 
-from assistant.warp.model import Edge, End, Group, Warp
+from assistant.warp.model import Edge, Group, Warp
 from assistant.warp.notation import period
 from assistant.warp.reed import InReed, edges, in_reed
+from assistant.warp.threads import backwards, calls_backwards
 
 OTHER: dict[Edge, Edge] = {"right": "left", "left": "right"}
 
@@ -20,9 +21,9 @@ def as_called(warp: Warp) -> Warp:
 def turned(warp: Warp) -> Warp:
     """The warp from the other edge. It hangs as it did; turned twice it is the same."""
     alike = {id(group.ends): group.ends for group in warp.groups}
-    ends = {which: tuple(_ends(lying)) for which, lying in alike.items()}  # those of an entry stay one tuple
+    ends = {which: backwards(lying) for which, lying in alike.items()}  # those of an entry stay one tuple
     groups = tuple(
-        replace(group, ends=ends[id(group.ends)], calls=_marks(group.calls)) for group in reversed(warp.groups)
+        replace(group, ends=ends[id(group.ends)], calls=calls_backwards(group.calls)) for group in reversed(warp.groups)
     )
     start = OTHER[warp.start]
     there = replace(
@@ -30,22 +31,6 @@ def turned(warp: Warp) -> Warp:
     )
     lying = in_reed(warp)
     return _sleyed(warp, there, lying) if lying and lying.has_dents else there
-
-
-def _ends(ends: Sequence[End]) -> Iterator[End]:
-    """Backwards: of those in one heddle the others now join what was the last."""
-    for at in range(len(ends) - 1, -1, -1):
-        joins = at + 1 < len(ends) and ends[at + 1].joins
-        end = ends[at]
-        yield end if end.joins == joins else replace(end, joins=joins)
-
-
-def _marks(calls: Sequence[int]) -> tuple[int, ...]:
-    """After how many ends calls end, counted from the last."""
-    if not calls:
-        return ()
-    *inner, ends = calls
-    return (*(ends - mark for mark in reversed(inner)), ends)
 
 
 # In the reed every dent holds the ends that it held.

@@ -15,16 +15,26 @@ def divided(
     """The units of a group, cut into those of its calls.
 
     `told` is what is told of each, `marks` after how many a call ends, `size` the most in a call where the weaver has
-    chosen that. A stretch between two marks is one call; where it is longer than a call may be, it is cut evenly.
+    chosen that. A stretch between two marks is one call, and calls end where what is marked repeats; where it is longer
+    than a call may be, it is cut evenly.
     Without marks a repeat of 3 to 6 units is one call, shorter ones are called several times over, as many units as is
     usual, and a longer one is cut evenly into calls of no more than that, the same at every repeat.
     """
     if marks:
-        yield from _stretches(units, [0, *marks, len(units)], size or sizes.most)
+        yield from _stretches(units, [0, *_at_every_repeat(told, marks), len(units)], size or sizes.most)
     elif size:
         yield from _stretches(units, [*range(0, len(units), size), len(units)], size)
     else:
         yield from _by_repeat(units, period(told), sizes.usual)
+
+
+def _at_every_repeat(told: Sequence[Hashable], marks: Sequence[int]) -> Sequence[int]:
+    """The marks, and where what stands between them repeats, if that holds one: nobody marks the last one's end."""
+    marked = set(marks)
+    repeat = period([(each, number in marked) for number, each in enumerate(told[:-1], 1)])
+    if marks[0] >= repeat or len(told) % repeat:
+        return marks
+    return sorted(marked.union(range(repeat, len(told), repeat)))
 
 
 def _by_repeat(units: Sequence[UnitT], repeat: int, usual: int) -> Iterator[Sequence[UnitT]]:

@@ -5,11 +5,11 @@ from dataclasses import replace
 
 from assistant.meaning import Tell
 from assistant.warp.model import Warp
-from assistant.warp.passes.thread import THREAD, Threaded
+from assistant.warp.passes.thread import THREAD, InHeddle
 from assistant.warp.passes.walk import Call, Figure, Item, Manner, no_cautions
 
 
-def _tell(warp: Warp, call: Call[Threaded]) -> Sequence[Item]:
+def _tell(warp: Warp, call: Call[InHeddle]) -> Sequence[Item]:
     """Nothing that would give the shafts away; and what counts, where heddles and ends are not as many."""
     end, ends = call.start + 1, len(warp.groups[call.group].ends)
     counts = [Item(Tell("read heddles"), aside=True)] if not call.start and ends != call.of else []

@@ -17,7 +17,7 @@ FLOATING = "~"  # how an end in no heddle is written
 
 
 @dataclass(frozen=True, slots=True)
-class Threaded:
+class InHeddle:
     """What goes through one heddle, or one on each of several shafts: mostly one end.
 
     Ends that float beside it are told with it, and are no part of it.
@@ -38,26 +38,26 @@ class Threaded:
         return tuple(dict.fromkeys(end.yarn for end in self.ends))
 
 
-def shafts(unit: Threaded | End) -> Shafts:
+def shafts(unit: InHeddle | End) -> Shafts:
     """Those of what is threaded, the lowest first: as it is looked at, whatever the order in the file."""
     return tuple(sorted(unit.shafts))
 
 
-def yarn(unit: Threaded) -> str:
+def yarn(unit: InHeddle) -> str:
     """The key of its yarn; of several, all of them."""
     return " + ".join(unit.yarns)
 
 
-def written(unit: Threaded) -> str:
+def written(unit: InHeddle) -> str:
     """As the notation has it: 3/7, or 3/7*2 where two ends lie there."""
     many = f"*{len(unit.ends)}" if len(unit.ends) > 1 else ""
     return "/".join(map(str, unit.shafts)) + many
 
 
-def threaded(ends: Sequence[End]) -> tuple[Threaded, ...]:
+def threaded(ends: Sequence[End]) -> tuple[InHeddle, ...]:
     """The heddles of a group, in order; none where all its ends float."""
     if all(end.shafts and not end.joins for end in ends):
-        return tuple(Threaded((end,)) for end in ends)
+        return tuple(InHeddle((end,)) for end in ends)
     held: list[list[End]] = []
     floating = [0]  # before the first, then after each
     for end in ends:
@@ -69,7 +69,7 @@ def threaded(ends: Sequence[End]) -> tuple[Threaded, ...]:
         else:
             floating[-1] += 1
     return tuple(
-        Threaded(tuple(together), floating[0] if not number else 0, floating[number + 1])
+        InHeddle(tuple(together), floating[0] if not number else 0, floating[number + 1])
         for number, together in enumerate(held)
     )
 
@@ -84,12 +84,12 @@ def reparted(one: Group, other: Group, heddles: int) -> tuple[Group, Group]:
     return replace(one, ends=ends[:border], calls=before), replace(other, ends=ends[border:], calls=after)
 
 
-def _passed(unit: Threaded) -> int:
+def _passed(unit: InHeddle) -> int:
     """The ends that it passes: its own, and those that float beside it."""
     return unit.floating_before + len(unit.ends) + unit.floating_after
 
 
-def _units(warp: Warp, _: int) -> Iterator[Sequence[Threaded]]:
+def _units(warp: Warp, _: int) -> Iterator[Sequence[InHeddle]]:
     """Raises PlanError where every end floats. Groups of the same entry are gone through once."""
     alike = {id(group.ends): group.ends for group in warp.groups}
     units = {which: threaded(ends) for which, ends in alike.items()}
@@ -98,7 +98,7 @@ def _units(warp: Warp, _: int) -> Iterator[Sequence[Threaded]]:
     return (units[id(group.ends)] for group in warp.groups)
 
 
-def _marks(group: Group, units: Sequence[Threaded]) -> list[int]:
+def _marks(group: Group, units: Sequence[InHeddle]) -> list[int]:
     """After how many units a call ends, where that is marked; a mark counts ends."""
     if not group.calls:
         return []
@@ -111,18 +111,18 @@ def _marks(group: Group, units: Sequence[Threaded]) -> list[int]:
     return [mark for mark in found if mark < len(units)]
 
 
-def _divided(group: Group, units: Sequence[Threaded], size: int | None) -> Iterator[Sequence[Threaded]]:
+def _divided(group: Group, units: Sequence[InHeddle], size: int | None) -> Iterator[Sequence[InHeddle]]:
     told = [(unit.shafts, len(unit.ends)) for unit in units]
     return divided(units, told, _marks(group, units), size, THREAD.size)
 
 
-def _tell(warp: Warp, call: Call[Threaded]) -> Sequence[Item]:
+def _tell(warp: Warp, call: Call[InHeddle]) -> Sequence[Item]:
     first = call.units[0]
     before = [_floating(first.floating_before)] if not call.start and first.floating_before else []
     return [*before, *one_by_one(warp, call, _items)]
 
 
-def _items(unit: Threaded, caption: Tell) -> Iterator[Item]:
+def _items(unit: InHeddle, caption: Tell) -> Iterator[Item]:
     """The shafts of an end, on the beat, and how many lie in the heddle; then what is left hanging beside it."""
     text, many = written(unit), len(unit.ends)
     told = Tell("shafts", beat=True, shafts=unit.shafts)
@@ -138,7 +138,7 @@ def _floating(ends: int) -> Item:
     return Item(Tell("floating", count=ends), aside=True)
 
 
-def _listed(units: Sequence[Threaded]) -> list[list[int]]:
+def _listed(units: Sequence[InHeddle]) -> list[list[int]]:
     return [list(end.shafts) for unit in units for end in unit.ends]
 
 
