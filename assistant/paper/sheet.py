@@ -31,6 +31,7 @@ def as_json(warp: Warp, language: Language, job: Pass[Any], size: int | None) ->
                 "group": warp.groups[call.group].name,
                 f"first_{job.unit}": call.first,
                 f"{job.unit}s": job.listed(call.units),
+                **({"in_heddles": [len(unit.ends) for unit in call.units]} if job.shafts else {}),
                 "text": Say(words.parts(told(course, call))).text,
             }
             for call in chain.from_iterable(course.calls)

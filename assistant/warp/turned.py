@@ -5,6 +5,7 @@ from dataclasses import replace
 from itertools import accumulate
 from typing import NamedTuple
 
+from assistant.errors import PlanError
 from assistant.warp.model import Edge, Group, Warp
 from assistant.warp.notation import period
 from assistant.warp.reed import InReed, edges, in_reed
@@ -29,7 +30,10 @@ def turned(warp: Warp) -> Warp:
     there = replace(
         warp, groups=groups, start=start, call_from=None, first_edge=warp.last_edge, last_edge=warp.first_edge
     )
-    lying = in_reed(warp)
+    try:
+        lying = in_reed(warp)
+    except PlanError:  # which sleying tells of
+        lying = None
     return _sleyed(warp, there, lying) if lying and lying.has_dents else there
 
 
