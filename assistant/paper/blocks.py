@@ -145,7 +145,5 @@ def marks(plan: Plan, lying: InReed) -> list[Mark]:
     number = int(lying.width / step + 1e-9)
     dents = [(step * n, lying.dent_at(step * n)) for n in range(1, number + 1)]
     return [
-        Mark(long(round(distance, 1), plan.unit), dent, lying.held(dent).stop - 1)
-        for distance, dent in dents
-        if dent
+        Mark(long(round(distance, 1), plan.unit), dent, lying.held(dent).stop - 1) for distance, dent in dents if dent
     ]

@@ -7,7 +7,7 @@ from itertools import takewhile
 
 from assistant.session.edit import Follows, Revision
 from assistant.session.modes import Calling, Closing, Complete, Mode, Paused
-from assistant.session.place import Course, Place, Progress
+from assistant.session.place import Place, Progress
 from assistant.session.view import UNCLOSED, GroupState
 from assistant.warp.model import Hangs, Warp
 from assistant.warp.reed import as_planned

@@ -6,13 +6,13 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cache
-from itertools import islice, takewhile
+from itertools import accumulate, islice, pairwise, takewhile
 from operator import attrgetter
 from typing import NamedTuple
 
 from assistant.errors import PlanError
 from assistant.meaning import Tell
-from assistant.warp.lengths import METRES, SPAN, per
+from assistant.warp.lengths import METRES, SPAN
 from assistant.warp.model import EdgeSley, End, Unit, Warp
 from assistant.warp.notation import period
 from assistant.warp.sett import LEAST_DENTS, Sley, check, spread, spread_before
@@ -55,7 +55,7 @@ class InReed:
         return _dent(self._of_end(end), end)
 
     def held(self, dent: int) -> range:
-        """The ends in a dent of those in use; none in one that is left empty, which lies before the end it begins at."""
+        """The ends in a dent in use; none in an empty one, which lies before the end it begins at."""
         at = bisect_right(self.stretches, dent, key=attrgetter("dent")) - 1
         stretch, stop = self.stretches[at], self._stop(at)
         ends = stretch.sley.ends(dent - stretch.dent + 1)
@@ -171,6 +171,13 @@ def _said_of_some(warp: Warp) -> bool:
     return any(group.sley for group in warp.groups) or warp.first_edge is not None or warp.last_edge is not None
 
 
+class _Edge(NamedTuple):
+    """So many of the outermost ends, and how they lie."""
+
+    ends: int
+    sley: Sley
+
+
 class _Piece(NamedTuple):
     """So many ends of a group, or of an edge, and how they lie: by a repeat of their own, or, for None, as the warp."""
 
@@ -187,7 +194,7 @@ def _dented(warp: Warp, own: Sley | None, per_inch_or_cm: float) -> InReed:
     lie_by: Counter[Sley] = Counter()
     for stretch, stop in zip(stretches, stops, strict=True):
         lie_by[stretch.sley] += stop - stretch.end
-    sley = own if own in lie_by else max(lie_by, key=lambda each: lie_by[each])
+    sley = own if own and own in lie_by else max(lie_by, key=lambda each: lie_by[each])
     return InReed(warp.ends, sley, stretches, per_inch_or_cm, True)
 
 
@@ -195,43 +202,44 @@ def _pieces(warp: Warp) -> Iterator[_Piece]:
     """The outermost ends of both edges, and the groups without them, in the order of the file."""
     sley_of = cache(Sley)
     first, last = _edges(warp)
-    inside = range(sum(piece.ends for piece in first), warp.ends - sum(piece.ends for piece in last))
+    inside = range(sum(edge.ends for edge in first), warp.ends - sum(edge.ends for edge in last))
     if inside.stop < inside.start:
         raise PlanError("the edges hold more ends than the warp has; look for a wrong number in their sley")
-    yield from first
+    yield from (_Piece(*edge) for edge in first)
     before, empty = 0, 0
     for group in warp.groups:
         ends = len(range(max(before, inside.start), min(before + len(group.ends), inside.stop)))
         if ends:
             sley = sley_of(group.sley) if group.sley else None
-            yield _Piece(ends, sley, group.empty_before, group.shares_dent, group.name)
+            gap = group.empty_before if before >= inside.start else 0
+            shares = group.shares_dent and before + len(group.ends) < inside.stop
+            yield _Piece(ends, sley, gap, shares, group.name)
         elif before == inside.stop:
             empty = group.empty_before
         before += len(group.ends)
-    for piece in last:
-        yield piece._replace(empty=empty)
+    for edge in last:
+        yield _Piece(*edge, empty)
         empty = 0
 
 
-def _edges(warp: Warp) -> tuple[list[_Piece], list[_Piece]]:
-    """The ends at either edge that lie by a sley of the edge, and the floating ones beside them, in a dent of their own."""
+def _edges(warp: Warp) -> tuple[list[_Edge], list[_Edge]]:
+    """The ends that lie by the sley of an edge, and floating ones beside them in a dent of their own, of both edges."""
     first = _edge(warp.first_edge, list(warp.every_end()))
     last = _edge(warp.last_edge, [end for group in reversed(warp.groups) for end in reversed(group.ends)])
-    return first, [piece._replace(sley=_turned(piece)) for piece in reversed(last)]
+    return first, [_Edge(each.ends, _from_inside(each)) for each in reversed(last)]
 
 
-def _edge(edge: EdgeSley | None, ends: Sequence[End]) -> list[_Piece]:
+def _edge(edge: EdgeSley | None, ends: Sequence[End]) -> list[_Edge]:
     """The same of one edge, from the outermost end on; a warp that floats altogether has no edge that does."""
     floating = sum(1 for _ in takewhile(attrgetter("floats"), ends))
     alone = floating - (edge.ends if edge else 0) if floating < len(ends) else 0
-    own = [_Piece(edge.ends, Sley(edge.sley))] if edge else []
-    return [*own, _Piece(alone, Sley((alone,)))] if alone > 0 else own
+    own = [_Edge(edge.ends, Sley(edge.sley))] if edge else []
+    return [*own, _Edge(alone, Sley((alone,)))] if alone > 0 else own
 
 
-def _turned(piece: _Piece) -> Sley:
-    """The repeat by which the ends of a piece lie in the same dents, seen from its other side."""
-    assert piece.sley is not None
-    return _beginning([*(0,) * piece.sley.empty_after(piece.ends), *reversed(_dealt(piece.sley, piece.ends))])
+def _from_inside(edge: _Edge) -> Sley:
+    """The repeat by which the ends of an edge lie in the same dents, the innermost first."""
+    return _beginning([*(0,) * edge.sley.empty_after(edge.ends), *reversed(_dealt(edge.sley, edge.ends))])
 
 
 def _dealt(sley: Sley, ends: int) -> list[int]:
@@ -271,6 +279,53 @@ def _stretches(pieces: Iterator[_Piece], own: Sley | None) -> Iterator[Stretch]:
         before = piece
     if stretch:
         yield stretch
+
+
+class Lie(NamedTuple):
+    """How a group lies, as it says itself."""
+
+    sley: tuple[int, ...] = ()
+    empty_before: int = 0
+    shares_dent: bool = False
+
+
+def turned(warp: Warp) -> tuple[Lie, ...]:
+    """How each group lies that is described from the other edge, the last first, so that all lie in the same dents.
+
+    The edges change places, and keep their sleys. Where the dents are not known no group lies in any.
+    """
+    lying = in_reed(warp)
+    if lying is None or not lying.has_dents:
+        return (Lie(),) * len(warp.groups)
+    first, last = _edges(warp)
+    inside = range(1 + sum(edge.ends for edge in first), 1 + warp.ends - sum(edge.ends for edge in last))
+    stops = accumulate((len(group.ends) for group in warp.groups), initial=1)
+    groups = [range(max(a, inside.start), min(b, inside.stop)) for a, b in pairwise(stops)]
+    left_by_edges = first[-1].sley.empty_after(first[-1].ends) if first else 0, last[0].sley.empty_before if last else 0
+    return tuple(_lie(lying, ends, inside, *left_by_edges) if ends else Lie() for ends in reversed(groups))
+
+
+def _lie(lying: InReed, ends: range, inside: range, after_first: int, before_last: int) -> Lie:
+    """How some ends lie, the last first; `inside` are those that lie by no edge, which leave so many dents empty."""
+    dents = range(lying.dent(ends[0]), lying.dent(ends[-1]) + 1)
+    held = [len(range(max(own.start, ends.start), min(own.stop, ends.stop))) for own in map(lying.held, dents)]
+    begun_before = ends.start - lying.held(dents[0]).start
+    held[0] += begun_before
+    if goes_on := lying.held(dents[-1]).stop > ends.stop:
+        held.pop()
+    row = [*reversed(held)] or [1]
+    empty = 0 if goes_on or ends.stop > lying.ends else lying.dent(ends.stop) - dents[-1] - 1
+    empty -= before_last if ends.stop == inside.stop else 0
+    outermost = lying.held(lying.dent(inside[0]))
+    gap = (
+        lying.dent(inside[0]) - lying.dent(inside[0] - 1) - 1 - after_first
+        if inside[0] > 1 and outermost[-1] in ends
+        else 0
+    )
+    short = _beginning(row)
+    beside = empty if ends.stop == inside.stop <= lying.ends else 0
+    sley = (*(0,) * beside, *row, *(0,) * gap) if beside or gap or short.empty_after(sum(row)) else short.repeat
+    return Lie(sley, empty - beside, bool(begun_before))
 
 
 def planned_before(warp: Warp) -> Warp:
@@ -321,7 +376,7 @@ def sley_cautions(warp: Warp) -> tuple[Tell, ...]:
     if warp.sley or not (lying and lying.has_dents and sett and lying.sley == spread(sett, warp.loom.reed or 0)):
         return ()
     given = lying.sett(warp.unit)
-    missed = round(given - sett, 2)
-    key = "sett missed over" if missed > 0 else "sett missed under"
-    asked, gives = per(sett, warp.unit), per(given, warp.unit)
-    return (Tell(key, asked=asked, given=gives, off=abs(missed)),) if missed else ()
+    missed = round(abs(given - sett), 2)
+    return (
+        (Tell(f"sett missed {warp.unit}", asked=round(sett, 2), given=round(given, 2), off=missed),) if missed else ()
+    )

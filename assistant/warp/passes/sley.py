@@ -167,7 +167,9 @@ def _alike(dents: Sequence[_Dent]) -> Item:
 def _in_rounds(dents: Sequence[_Dent], told: Round) -> Item:
     """The ends of each dent in turn, and how often."""
     row = [dent[0] for dent in dents[: told.length]]
-    spoken = (part for end in row for part in (*([Tell("leave empty", count=end.empty)] if end.empty else []), end.held))
+    spoken = (
+        part for end in row for part in (*([Tell("leave empty", count=end.empty)] if end.empty else []), end.held)
+    )
     written = "-".join(str(held) for end in row for held in (*(0,) * end.empty, end.held))
     return Item(Tell("rounds", count=told.times, held=tuple(spoken)), _figures(written, None, told.times, dents))
 
