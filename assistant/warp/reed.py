@@ -20,8 +20,8 @@ from assistant.warp.sett import LEAST_DENTS, Sley, check, spread, spread_before
 WIDEST = 10_000.0  # metres
 
 
-class Stretch(NamedTuple):
-    """Ends that lie by one repeat, from this one, in this dent, up to those of the next stretch."""
+class Strip(NamedTuple):
+    """Ends that lie by one repeat, from this one, in this dent, up to those of the next strip."""
 
     end: int
     dent: int
@@ -46,7 +46,7 @@ class InReed:
 
     ends: int
     sley: Sley  # the warp's own; where no end lies by it, the one by which most do
-    stretches: tuple[Stretch, ...]
+    strips: tuple[Strip, ...]
     per_inch_or_cm: float  # dents, or such spaces
     has_dents: bool
 
@@ -56,16 +56,16 @@ class InReed:
 
     def held(self, dent: int) -> range:
         """The ends in a dent in use; none in an empty one, which lies before the end it begins at."""
-        at = bisect_right(self.stretches, dent, key=attrgetter("dent")) - 1
-        stretch, stop = self.stretches[at], self._stop(at)
-        ends = stretch.sley.ends(dent - stretch.dent + 1)
-        first = stretch.end - 1
+        at = bisect_right(self.strips, dent, key=attrgetter("dent")) - 1
+        strip, stop = self.strips[at], self._stop(at)
+        ends = strip.sley.ends(dent - strip.dent + 1)
+        first = strip.end - 1
         return range(min(first + ends.start, stop), min(first + ends.stop, stop))
 
     @property
     def used(self) -> Iterator[Used]:
         """The dents that hold ends, in order."""
-        for at, (first, dent, sley) in enumerate(self.stretches):
+        for at, (first, dent, sley) in enumerate(self.strips):
             end, stop = first, self._stop(at)
             for number, held in enumerate(sley.without_end):
                 if end >= stop:
@@ -76,15 +76,15 @@ class InReed:
 
     def repeats(self, ends: Sequence[int]) -> list[Sley]:
         """Those by which these ends lie, the first to the last, each once."""
-        first, last = (bisect_right(self.stretches, end, key=attrgetter("end")) for end in (ends[0], ends[-1]))
-        return list(dict.fromkeys(stretch.sley for stretch in self.stretches[first - 1 : last]))
+        first, last = (bisect_right(self.strips, end, key=attrgetter("end")) for end in (ends[0], ends[-1]))
+        return list(dict.fromkeys(strip.sley for strip in self.strips[first - 1 : last]))
 
     @property
     def filled(self) -> dict[int, int]:
         """Ends in a dent -> dents that hold so many; 0 for the empty ones between."""
         found: Counter[int] = Counter()
-        for at, stretch in enumerate(self.stretches):
-            found.update(stretch.sley.filled(self._stop(at) - stretch.end))
+        for at, strip in enumerate(self.strips):
+            found.update(strip.sley.filled(self._stop(at) - strip.end))
         found[0] += self.dents - found.total()
         return {held: dents for held, dents in sorted(found.items()) if dents}
 
@@ -125,16 +125,16 @@ class InReed:
         around = range(max(1, held.start - 1), min(self.ends, held.stop) + 1)
         return min(around, key=lambda end: abs(self.at(end) - distance))
 
-    def _of_end(self, end: int) -> Stretch:
-        return self.stretches[bisect_right(self.stretches, end, key=attrgetter("end")) - 1]
+    def _of_end(self, end: int) -> Strip:
+        return self.strips[bisect_right(self.strips, end, key=attrgetter("end")) - 1]
 
     def _stop(self, at: int) -> int:
-        """The first end after a stretch."""
-        return self.stretches[at + 1].end if at + 1 < len(self.stretches) else self.ends + 1
+        """The first end after a strip."""
+        return self.strips[at + 1].end if at + 1 < len(self.strips) else self.ends + 1
 
 
-def _dent(stretch: Stretch, end: int) -> int:
-    return stretch.dent - 1 + stretch.sley.dent(end - stretch.end + 1)
+def _dent(strip: Strip, end: int) -> int:
+    return strip.dent - 1 + strip.sley.dent(end - strip.end + 1)
 
 
 class Start(NamedTuple):
@@ -157,7 +157,7 @@ def in_reed(warp: Warp) -> InReed | None:
         lying = _dented(warp, own, reed / span)
     elif sett:
         single = Sley((1,))
-        lying = InReed(warp.ends, single, (Stretch(1, 1, single),), sett / span, False)
+        lying = InReed(warp.ends, single, (Strip(1, 1, single),), sett / span, False)
     else:
         return None
     if lying.per_inch_or_cm < LEAST_DENTS / SPAN["cm"]:
@@ -189,13 +189,13 @@ class _Piece(NamedTuple):
 
 
 def _dented(warp: Warp, own: Sley | None, per_inch_or_cm: float) -> InReed:
-    stretches = tuple(_stretches(_pieces(warp), own))
-    stops = [*(stretch.end for stretch in stretches[1:]), warp.ends + 1]
+    strips = tuple(_strips(_pieces(warp), own))
+    stops = [*(strip.end for strip in strips[1:]), warp.ends + 1]
     lie_by: Counter[Sley] = Counter()
-    for stretch, stop in zip(stretches, stops, strict=True):
-        lie_by[stretch.sley] += stop - stretch.end
+    for strip, stop in zip(strips, stops, strict=True):
+        lie_by[strip.sley] += stop - strip.end
     sley = own if own and own in lie_by else max(lie_by, key=lambda each: lie_by[each])
-    return InReed(warp.ends, sley, stretches, per_inch_or_cm, True)
+    return InReed(warp.ends, sley, strips, per_inch_or_cm, True)
 
 
 def _pieces(warp: Warp) -> Iterator[_Piece]:
@@ -254,16 +254,16 @@ def _beginning(held: Sequence[int]) -> Sley:
     return Sley(tuple(held[: period(held)]))
 
 
-def _stretches(pieces: Iterator[_Piece], own: Sley | None) -> Iterator[Stretch]:
-    """Pieces that lie by the same repeat without a break are one stretch, as is what fills up its last dent."""
-    stretch: Stretch | None = None
+def _strips(pieces: Iterator[_Piece], own: Sley | None) -> Iterator[Strip]:
+    """Pieces that lie by the same repeat without a break are one strip, as is what fills up its last dent."""
+    strip: Strip | None = None
     before, end, as_warp = _Piece(0, None), 1, False
     for piece in pieces:
         ends = piece.ends
         goes_on = before.sley is piece.sley is None and not piece.empty
         shares = goes_on or (before.shares and not piece.empty)
-        if stretch and shares:
-            more = ends if goes_on and as_warp else min(stretch.sley.room(end - stretch.end), ends)
+        if strip and shares:
+            more = ends if goes_on and as_warp else min(strip.sley.room(end - strip.end), ends)
             end, ends = end + more, ends - more
         if ends:
             sley = piece.sley or own
@@ -271,14 +271,14 @@ def _stretches(pieces: Iterator[_Piece], own: Sley | None) -> Iterator[Stretch]:
                 what = "there is no sley for {group}; write sley, or sett, for the whole warp in the file"
                 raise PlanError(what, group=piece.group)
             dent = 1
-            if stretch:
-                between = 0 if shares else stretch.sley.empty_after(end - stretch.end)
-                dent = _dent(stretch, end - 1) + 1 + between + piece.empty + sley.empty_before
-                yield stretch
-            stretch, end, as_warp = Stretch(end, dent, sley), end + ends, piece.sley is None
+            if strip:
+                between = 0 if shares else strip.sley.empty_after(end - strip.end)
+                dent = _dent(strip, end - 1) + 1 + between + piece.empty + sley.empty_before
+                yield strip
+            strip, end, as_warp = Strip(end, dent, sley), end + ends, piece.sley is None
         before = piece
-    if stretch:
-        yield stretch
+    if strip:
+        yield strip
 
 
 class Lie(NamedTuple):

@@ -22,7 +22,8 @@ class Hands:
 
     def __init__(self) -> None:
         self.dents: list[list[int]] = []
-        self.row, self.at, self.room = (1,), 0, 0
+        self.row: tuple[int, ...] = (1,)
+        self.at = self.room = 0
 
     def begin(self, row: tuple[int, ...], gap: int = 0, rest: bool = True) -> None:
         """Go by another row in the next dent; empty dents that the old row still has are left so."""
