@@ -10,6 +10,7 @@ from assistant.paper.plan import named
 from assistant.warp.lengths import long
 from assistant.warp.model import End, Warp
 from assistant.warp.passes import THREAD, Call
+from assistant.warp.passes.thread import FLOATING, InHeddle, written, yarn
 from assistant.warp.plan.whole import Plan
 from assistant.warp.plan.work import alike
 from assistant.warp.reed import InReed
@@ -32,9 +33,9 @@ class Tick:
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """One call: the ends counted in the group once it is threaded, and a yarn and the shafts for each end.
+    """One call: what is counted in the group once it is threaded, and a yarn and the shafts for each heddle.
 
-    A yarn stands only where it changes.
+    A yarn stands only where it changes; ends that float stand where they hang.
     """
 
     counted: int
@@ -123,19 +124,20 @@ def _short(ticks: Sequence[Tick]) -> tuple[Tick, ...]:
     return tuple(replace(tick, name=name[2]) if same else tick for tick, name in zip(ticks, names, strict=True))
 
 
-def _row(warp: Warp, call: Call[End]) -> Row:
-    yarns = [_yarn(warp, end) for end in call.units]
-    before = [_yarn(warp, call.before) if call.before else "", *yarns]
-    ends = zip(before, yarns, call.units, strict=False)
-    return Row(
-        call.start + len(call.units),
-        tuple((yarn if yarn != old else "", "/".join(map(str, end.shafts))) for old, yarn, end in ends),
-    )
+def _row(warp: Warp, call: Call[InHeddle]) -> Row:
+    before = _yarn(warp, call.before) if call.before else ""
+    ends: list[tuple[str, str]] = []
+    for unit in call.units:
+        ends += [("", FLOATING)] * unit.floating_before
+        ends.append((now if (now := _yarn(warp, unit)) != before else "", written(unit)))
+        ends += [("", FLOATING)] * unit.floating_after
+        before = now
+    return Row(call.start + len(call.units), tuple(ends))
 
 
-def _yarn(warp: Warp, end: End) -> str:
+def _yarn(warp: Warp, unit: InHeddle) -> str:
     """Its key, which is short; "" where the warp has but one yarn."""
-    return end.yarn if len(warp.yarns) > 1 else ""
+    return yarn(unit) if len(warp.yarns) > 1 else ""
 
 
 def marks(plan: Plan, lying: InReed) -> list[Mark]:

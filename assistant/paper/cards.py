@@ -205,9 +205,11 @@ class _Cards:
         warp = self._plan.warp
         yarns = DOT.join(f"{yarn.key}: {yarn.name}" for yarn in warp.yarns.values() if yarn.name != yarn.key)
         where = (self.say(f"begin at {warp.start}"), self.say(f"shaft 1 {warp.loom.shaft_1}"))
-        facts = (self._facts(*where), *([yarns] if len(warp.yarns) > 1 and yarns else []), self.say("sheet note"))
+        signs = [self.say("sheet signs")] if any(end.floats or end.joins for end in warp.every_end()) else []
+        named = [yarns] if len(warp.yarns) > 1 and yarns else []
+        facts = (self._facts(*where), *named, self.say("sheet note"), *signs)
         told = [shafts for block in self.blocks for row in block.rows for _, shafts in row.ends]
-        cell = max(map(_shafts_wide, told))
+        cell = max(map(_shafts_wide, told), default=0.0)
         digits = len(self._numerals.plain(max(block.ends for block in self.blocks)))
         lead = BOX + DIGIT * SMALL * digits + 0.4
         calls = [row for block in self.blocks for row in block.rows]

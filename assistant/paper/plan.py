@@ -37,6 +37,7 @@ def lines(plan: Plan, language: Language) -> list[str]:
         ("groups", _groups(plan)),
         ("reed", _reed(plan)),
         ("reeds", _reeds(plan)),
+        ("beams", _beams(plan)),
         ("yarn", _yarn(plan)),
         ("sections", _sections(plan, phrases)),
         ("times", _times(plan)),
@@ -190,6 +191,15 @@ def _yarn(plan: Plan) -> Iterator[Tell]:
         yield Tell("told of", name=yarn.name or Tell("yarn not given"), told=tuple(_amounts(plan, yarn)))
     tied, waste = long(wanted.waste_tied, unit), long(wanted.waste, unit)
     yield Tell("tying saves", saved=_saved(plan), tied=tied, waste=waste)
+
+
+def _beams(plan: Plan) -> Iterator[Tell]:
+    """How many ends each beam takes, and how long its warp is, and what of that is lost."""
+    for beam in plan.beams:
+        told = [_ends(beam.ends)]
+        if beam.metres is not None:
+            told.append(Tell("beam is long", length=_of_yarn(plan, beam.metres), take_up=100 * beam.take_up))
+        yield Tell("told of", name=beam.name or Tell("no beam"), told=tuple(told))
 
 
 def _amounts(plan: Plan, yarn: YarnPlan) -> Iterator[Tell]:

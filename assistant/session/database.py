@@ -85,7 +85,7 @@ FROM_BEFORE = {  # what each older version needs, to stand where it stood when i
     9: ("ALTER TABLE warps ADD COLUMN begun TEXT",),
     10: (
         f"UPDATE events SET source = source || '{CALLED_THEN}' WHERE kind = 'sit down'"
-        " AND warp IN (SELECT id FROM warps WHERE job = 'sley')",
+        " AND warp IN (SELECT id FROM warps WHERE job IN ('sley', 'thread', 'check', 'read'))",
     ),
 }
 

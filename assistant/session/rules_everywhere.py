@@ -67,7 +67,7 @@ def heddles_known(place: Place, mode: Mode, event: Event) -> Done:
 
 
 def _can_follow(place: Place, mode: Mode, event: Event) -> bool:
-    return fitting(event.about, len(place.groups)) is not None
+    return fitting(event.about, len(place.groups), place.course.job) is not None
 
 
 @rule(_can_follow)

@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cache
-from itertools import accumulate, islice, pairwise, takewhile
+from itertools import islice, takewhile
 from operator import attrgetter
 from typing import NamedTuple
 
@@ -201,7 +201,7 @@ def _dented(warp: Warp, own: Sley | None, per_inch_or_cm: float) -> InReed:
 def _pieces(warp: Warp) -> Iterator[_Piece]:
     """The outermost ends of both edges, and the groups without them, in the order of the file."""
     sley_of = cache(Sley)
-    first, last = _edges(warp)
+    first, last = edges(warp)
     inside = range(sum(edge.ends for edge in first), warp.ends - sum(edge.ends for edge in last))
     if inside.stop < inside.start:
         raise PlanError("the edges hold more ends than the warp has; look for a wrong number in their sley")
@@ -222,7 +222,7 @@ def _pieces(warp: Warp) -> Iterator[_Piece]:
         empty = 0
 
 
-def _edges(warp: Warp) -> tuple[list[_Edge], list[_Edge]]:
+def edges(warp: Warp) -> tuple[list[_Edge], list[_Edge]]:
     """The ends that lie by the sley of an edge, and floating ones beside them in a dent of their own, of both edges."""
     first = _edge(warp.first_edge, list(warp.every_end()))
     last = _edge(warp.last_edge, [end for group in reversed(warp.groups) for end in reversed(group.ends)])
@@ -239,7 +239,7 @@ def _edge(edge: EdgeSley | None, ends: Sequence[End]) -> list[_Edge]:
 
 def _from_inside(edge: _Edge) -> Sley:
     """The repeat by which the ends of an edge lie in the same dents, the innermost first."""
-    return _beginning([*(0,) * edge.sley.empty_after(edge.ends), *reversed(_dealt(edge.sley, edge.ends))])
+    return beginning([*(0,) * edge.sley.empty_after(edge.ends), *reversed(_dealt(edge.sley, edge.ends))])
 
 
 def _dealt(sley: Sley, ends: int) -> list[int]:
@@ -249,7 +249,7 @@ def _dealt(sley: Sley, ends: int) -> list[int]:
     return held
 
 
-def _beginning(held: Sequence[int]) -> Sley:
+def beginning(held: Sequence[int]) -> Sley:
     """The shortest repeat that begins with these dents."""
     return Sley(tuple(held[: period(held)]))
 
@@ -279,53 +279,6 @@ def _strips(pieces: Iterator[_Piece], own: Sley | None) -> Iterator[Strip]:
         before = piece
     if strip:
         yield strip
-
-
-class Lie(NamedTuple):
-    """How a group lies, as it says itself."""
-
-    sley: tuple[int, ...] = ()
-    empty_before: int = 0
-    shares_dent: bool = False
-
-
-def turned(warp: Warp) -> tuple[Lie, ...]:
-    """How each group lies that is described from the other edge, the last first, so that all lie in the same dents.
-
-    The edges change places, and keep their sleys. Where the dents are not known no group lies in any.
-    """
-    lying = in_reed(warp)
-    if lying is None or not lying.has_dents:
-        return (Lie(),) * len(warp.groups)
-    first, last = _edges(warp)
-    inside = range(1 + sum(edge.ends for edge in first), 1 + warp.ends - sum(edge.ends for edge in last))
-    stops = accumulate((len(group.ends) for group in warp.groups), initial=1)
-    groups = [range(max(a, inside.start), min(b, inside.stop)) for a, b in pairwise(stops)]
-    left_by_edges = first[-1].sley.empty_after(first[-1].ends) if first else 0, last[0].sley.empty_before if last else 0
-    return tuple(_lie(lying, ends, inside, *left_by_edges) if ends else Lie() for ends in reversed(groups))
-
-
-def _lie(lying: InReed, ends: range, inside: range, after_first: int, before_last: int) -> Lie:
-    """How some ends lie, the last first; `inside` are those that lie by no edge, which leave so many dents empty."""
-    dents = range(lying.dent(ends[0]), lying.dent(ends[-1]) + 1)
-    held = [len(range(max(own.start, ends.start), min(own.stop, ends.stop))) for own in map(lying.held, dents)]
-    begun_before = ends.start - lying.held(dents[0]).start
-    held[0] += begun_before
-    if goes_on := lying.held(dents[-1]).stop > ends.stop:
-        held.pop()
-    row = [*reversed(held)] or [1]
-    empty = 0 if goes_on or ends.stop > lying.ends else lying.dent(ends.stop) - dents[-1] - 1
-    empty -= before_last if ends.stop == inside.stop else 0
-    outermost = lying.held(lying.dent(inside[0]))
-    gap = (
-        lying.dent(inside[0]) - lying.dent(inside[0] - 1) - 1 - after_first
-        if inside[0] > 1 and outermost[-1] in ends
-        else 0
-    )
-    short = _beginning(row)
-    beside = empty if ends.stop == inside.stop <= lying.ends else 0
-    sley = (*(0,) * beside, *row, *(0,) * gap) if beside or gap or short.empty_after(sum(row)) else short.repeat
-    return Lie(sley, empty - beside, bool(begun_before))
 
 
 def planned_before(warp: Warp) -> Warp:

@@ -10,8 +10,9 @@ import pytest
 from assistant.errors import PlanError
 from assistant.warp.model import EdgeSley, End, Group, Loom, Warp
 from assistant.warp.passes import SLEY
-from assistant.warp.reed import InReed, in_reed, start, turned
+from assistant.warp.reed import InReed, in_reed, start
 from assistant.warp.sett import Sley
+from assistant.warp.turned import turned
 
 ON_A_SHAFT, FLOATING = End((1,)), End(())
 REPEATS = [(1,), (2,), (4,), (1, 2), (2, 2, 3), (1, 0), (0, 1), (2, 0, 3), (0, 2, 0), (3, 0, 0, 1)]
@@ -166,21 +167,13 @@ def test_every_end_lies_where_hands_put_it(seed: int) -> None:
     assert [unit.dent for unit in units] == [number for number, held in enumerate(dents, 1) for _ in held]
 
 
-def from_the_other_edge(warp: Warp) -> Warp:
-    groups = tuple(
-        replace(group, ends=group.ends[::-1], **lie._asdict())
-        for group, lie in zip(reversed(warp.groups), turned(warp), strict=True)
-    )
-    return replace(warp, groups=groups, first_edge=warp.last_edge, last_edge=warp.first_edge)
-
-
 @pytest.mark.parametrize("seed", range(150))
 def test_from_the_other_edge_every_dent_holds_the_same_ends(seed: int) -> None:
     warp = drawn(random.Random(seed))
-    other = from_the_other_edge(warp)
+    other = turned(warp)
     mirrored = [[warp.ends + 1 - end for end in reversed(held)] for held in reversed(dents_of(lying_of(warp)))]
     assert dents_of(lying_of(other)) == mirrored
-    assert dents_of(lying_of(from_the_other_edge(other))) == dents_of(lying_of(warp))
+    assert dents_of(lying_of(turned(other))) == dents_of(lying_of(warp))
 
 
 @pytest.mark.parametrize("repeat", REPEATS)
