@@ -9,13 +9,13 @@ from assistant.meaning import Tell
 from assistant.paper import CARDS
 from assistant.paper.blocks import Block, Row, Tick, blocks, marks
 from assistant.paper.fitting import Fit, Room, Uncut, Uncuts, fit, lines, rows, wide
-from assistant.paper.plan import sleyed, unequal
+from assistant.paper.plan import own_sleys, sleyed, unequal
 from assistant.paper.sizes import A4, Paper
 from assistant.paper.writing import MARK, layouts, unparted
 from assistant.warp.heddles import ShaftPlan
 from assistant.warp.lengths import long, per
 from assistant.warp.plan.whole import Plan
-from assistant.warp.reed import reed_dents
+from assistant.warp.reed import reed_dents, sley_cautions
 from assistant.words.language import Language, load
 from assistant.words.phrases import Phrases
 
@@ -247,6 +247,9 @@ class _Cards:
             in_reed = reed_dents(lying, plan.reed_width or 0)
             yield self.say(f"first end in dent from {plan.warp.start}", dent=start.first_dent, dents=in_reed)
         yield self.say(f"first end {plan.warp.start} of centre", distance=long(start.from_centre, plan.unit))
+        for cautioned in sley_cautions(plan.warp):
+            yield self.told(cautioned)
+        yield from map(self.told, own_sleys(plan.warp))
         if uneven := unequal(lying):
             yield DOT.join(map(self.told, uneven))
 

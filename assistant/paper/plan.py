@@ -1,12 +1,13 @@
 """A plan -> lines to read, in the weaver's language, and JSON for another program."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from itertools import groupby
 from textwrap import wrap
 
 from assistant.meaning import Tell
 from assistant.warp.heddles import ShaftPlan
 from assistant.warp.lengths import YARD, long, per
+from assistant.warp.model import Warp
 from assistant.warp.passes.order import ORDERS
 from assistant.warp.passes.pace import Time, estimated
 from assistant.warp.plan.whole import Plan
@@ -18,6 +19,7 @@ from assistant.words.language import Language, load
 from assistant.words.phrases import Phrases
 
 LINE = 100  # characters a line, of the ends in sections
+MOST_NAMED = 5  # groups that lie alike
 HAIR = 0.005  # ends per unit: what two decimals do not show
 
 
@@ -108,6 +110,7 @@ def _dents(plan: Plan, lying: InReed) -> Iterator[Tell]:
     given, sett = per(lying.sett(plan.unit), plan.unit), plan.warp.sett
     if not sett or given != per(sett, plan.unit):
         yield Tell("gives a sett", sett=given)
+    yield from own_sleys(plan.warp)
     yield from unequal(lying)
 
 
@@ -124,6 +127,26 @@ def sleyed(sley: Sley) -> Tell | str:
     if len(set(sley.repeat)) == 1:
         return Tell("in each dent", number=sley.repeat[0])
     return "-".join(map(str, sley.repeat))
+
+
+def own_sleys(warp: Warp) -> list[Tell]:
+    """The edges and groups that lie by a sley of their own."""
+    edges = (("first ends", warp.first_edge), ("last ends", warp.last_edge))
+    first, last = (
+        [Tell("told of", name=Tell(key, number=edge.ends), told=sleyed(Sley(edge.sley)))] if edge else []
+        for key, edge in edges
+    )
+    names: dict[tuple[int, ...], list[str]] = {}
+    for group in warp.groups:
+        names.setdefault(group.sley, []).append(group.name)
+    names.pop((), None)
+    groups = [Tell("told of", name=_some(those), told=sleyed(Sley(sley))) for sley, those in names.items()]
+    return [*first, *groups, *last]
+
+
+def _some(names: Sequence[str]) -> tuple[str, ...]:
+    """Of many the first few and the last."""
+    return tuple(names) if len(names) <= MOST_NAMED else (*names[: MOST_NAMED - 1], "…", names[-1])
 
 
 def unequal(lying: InReed) -> list[Tell]:

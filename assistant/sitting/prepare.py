@@ -22,6 +22,7 @@ from assistant.session.upcoming import heddles_counted
 from assistant.warp.locate import group_named
 from assistant.warp.model import Edge, Hangs, Warp
 from assistant.warp.passes import Pass
+from assistant.warp.reed import in_reed
 from assistant.warp.sequence import load, loads
 
 Agrees = Callable[..., bool]  # asks the weaver a Tell, after lines of others where some are to be read first
@@ -45,7 +46,18 @@ def prepared(
         warp = _warp_in(file, journal, job, resumption)
         if not resumption.fresh:
             taken_along(journal, file, job, warp, resumption.same_warp, warn, agrees)
-        yield open_record(journal, file, job, warp, resumption, time.time(), agrees)
+        record, session = open_record(journal, file, job, warp, resumption, time.time(), agrees)
+        if begun := _sleyed_as_begun(session):
+            warn(Tell("sleyed as begun", file=file, **begun))
+        yield record, session
+
+
+def _sleyed_as_begun(session: Session) -> dict[str, Any] | None:
+    """The sley by which what was begun goes on, and the one planned for the file now, where they differ."""
+    begun, now = session.place.course.in_reed, in_reed(session.warp) if session.place.course.ends_in else None
+    if not (begun and now) or begun.sley == now.sley:
+        return None
+    return {"sley": begun.sley.repeat, "now": now.sley.repeat}
 
 
 def taken_along(

@@ -12,7 +12,7 @@ from typing import NamedTuple
 
 from assistant.errors import PlanError
 from assistant.meaning import Tell
-from assistant.warp.lengths import METRES, SPAN, per
+from assistant.warp.lengths import METRES, SPAN
 from assistant.warp.model import EdgeSley, End, Unit, Warp
 from assistant.warp.notation import period
 from assistant.warp.sett import LEAST_DENTS, Sley, check, spread, spread_before
@@ -20,8 +20,8 @@ from assistant.warp.sett import LEAST_DENTS, Sley, check, spread, spread_before
 WIDEST = 10_000.0  # metres
 
 
-class Stretch(NamedTuple):
-    """Ends that lie by one repeat, from this one, in this dent, up to those of the next stretch."""
+class Strip(NamedTuple):
+    """Ends that lie by one repeat, from this one, in this dent, up to those of the next strip."""
 
     end: int
     dent: int
@@ -46,7 +46,7 @@ class InReed:
 
     ends: int
     sley: Sley  # the warp's own; where no end lies by it, the one by which most do
-    stretches: tuple[Stretch, ...]
+    strips: tuple[Strip, ...]
     per_inch_or_cm: float  # dents, or such spaces
     has_dents: bool
 
@@ -55,17 +55,17 @@ class InReed:
         return _dent(self._of_end(end), end)
 
     def held(self, dent: int) -> range:
-        """The ends in a dent of those in use; none in one that is left empty, which lies before the end it begins at."""
-        at = bisect_right(self.stretches, dent, key=attrgetter("dent")) - 1
-        stretch, stop = self.stretches[at], self._stop(at)
-        ends = stretch.sley.ends(dent - stretch.dent + 1)
-        first = stretch.end - 1
+        """The ends in a dent in use; none in an empty one, which lies before the end it begins at."""
+        at = bisect_right(self.strips, dent, key=attrgetter("dent")) - 1
+        strip, stop = self.strips[at], self._stop(at)
+        ends = strip.sley.ends(dent - strip.dent + 1)
+        first = strip.end - 1
         return range(min(first + ends.start, stop), min(first + ends.stop, stop))
 
     @property
     def used(self) -> Iterator[Used]:
         """The dents that hold ends, in order."""
-        for at, (first, dent, sley) in enumerate(self.stretches):
+        for at, (first, dent, sley) in enumerate(self.strips):
             end, stop = first, self._stop(at)
             for number, held in enumerate(sley.without_end):
                 if end >= stop:
@@ -76,15 +76,15 @@ class InReed:
 
     def repeats(self, ends: Sequence[int]) -> list[Sley]:
         """Those by which these ends lie, the first to the last, each once."""
-        first, last = (bisect_right(self.stretches, end, key=attrgetter("end")) for end in (ends[0], ends[-1]))
-        return list(dict.fromkeys(stretch.sley for stretch in self.stretches[first - 1 : last]))
+        first, last = (bisect_right(self.strips, end, key=attrgetter("end")) for end in (ends[0], ends[-1]))
+        return list(dict.fromkeys(strip.sley for strip in self.strips[first - 1 : last]))
 
     @property
     def filled(self) -> dict[int, int]:
         """Ends in a dent -> dents that hold so many; 0 for the empty ones between."""
         found: Counter[int] = Counter()
-        for at, stretch in enumerate(self.stretches):
-            found.update(stretch.sley.filled(self._stop(at) - stretch.end))
+        for at, strip in enumerate(self.strips):
+            found.update(strip.sley.filled(self._stop(at) - strip.end))
         found[0] += self.dents - found.total()
         return {held: dents for held, dents in sorted(found.items()) if dents}
 
@@ -125,16 +125,16 @@ class InReed:
         around = range(max(1, held.start - 1), min(self.ends, held.stop) + 1)
         return min(around, key=lambda end: abs(self.at(end) - distance))
 
-    def _of_end(self, end: int) -> Stretch:
-        return self.stretches[bisect_right(self.stretches, end, key=attrgetter("end")) - 1]
+    def _of_end(self, end: int) -> Strip:
+        return self.strips[bisect_right(self.strips, end, key=attrgetter("end")) - 1]
 
     def _stop(self, at: int) -> int:
-        """The first end after a stretch."""
-        return self.stretches[at + 1].end if at + 1 < len(self.stretches) else self.ends + 1
+        """The first end after a strip."""
+        return self.strips[at + 1].end if at + 1 < len(self.strips) else self.ends + 1
 
 
-def _dent(stretch: Stretch, end: int) -> int:
-    return stretch.dent - 1 + stretch.sley.dent(end - stretch.end + 1)
+def _dent(strip: Strip, end: int) -> int:
+    return strip.dent - 1 + strip.sley.dent(end - strip.end + 1)
 
 
 class Start(NamedTuple):
@@ -157,7 +157,7 @@ def in_reed(warp: Warp) -> InReed | None:
         lying = _dented(warp, own, reed / span)
     elif sett:
         single = Sley((1,))
-        lying = InReed(warp.ends, single, (Stretch(1, 1, single),), sett / span, False)
+        lying = InReed(warp.ends, single, (Strip(1, 1, single),), sett / span, False)
     else:
         return None
     if lying.per_inch_or_cm < LEAST_DENTS / SPAN["cm"]:
@@ -171,6 +171,13 @@ def _said_of_some(warp: Warp) -> bool:
     return any(group.sley for group in warp.groups) or warp.first_edge is not None or warp.last_edge is not None
 
 
+class _Edge(NamedTuple):
+    """So many of the outermost ends, and how they lie."""
+
+    ends: int
+    sley: Sley
+
+
 class _Piece(NamedTuple):
     """So many ends of a group, or of an edge, and how they lie: by a repeat of their own, or, for None, as the warp."""
 
@@ -182,56 +189,57 @@ class _Piece(NamedTuple):
 
 
 def _dented(warp: Warp, own: Sley | None, per_inch_or_cm: float) -> InReed:
-    stretches = tuple(_stretches(_pieces(warp), own))
-    stops = [*(stretch.end for stretch in stretches[1:]), warp.ends + 1]
+    strips = tuple(_strips(_pieces(warp), own))
+    stops = [*(strip.end for strip in strips[1:]), warp.ends + 1]
     lie_by: Counter[Sley] = Counter()
-    for stretch, stop in zip(stretches, stops, strict=True):
-        lie_by[stretch.sley] += stop - stretch.end
-    sley = own if own in lie_by else max(lie_by, key=lambda each: lie_by[each])
-    return InReed(warp.ends, sley, stretches, per_inch_or_cm, True)
+    for strip, stop in zip(strips, stops, strict=True):
+        lie_by[strip.sley] += stop - strip.end
+    sley = own if own and own in lie_by else max(lie_by, key=lambda each: lie_by[each])
+    return InReed(warp.ends, sley, strips, per_inch_or_cm, True)
 
 
 def _pieces(warp: Warp) -> Iterator[_Piece]:
     """The outermost ends of both edges, and the groups without them, in the order of the file."""
     sley_of = cache(Sley)
     first, last = edges(warp)
-    inside = range(sum(piece.ends for piece in first), warp.ends - sum(piece.ends for piece in last))
+    inside = range(sum(edge.ends for edge in first), warp.ends - sum(edge.ends for edge in last))
     if inside.stop < inside.start:
         raise PlanError("the edges hold more ends than the warp has; look for a wrong number in their sley")
-    yield from first
+    yield from (_Piece(*edge) for edge in first)
     before, empty = 0, 0
     for group in warp.groups:
         ends = len(range(max(before, inside.start), min(before + len(group.ends), inside.stop)))
         if ends:
             sley = sley_of(group.sley) if group.sley else None
-            yield _Piece(ends, sley, group.empty_before, group.shares_dent, group.name)
+            gap = group.empty_before if before >= inside.start else 0
+            shares = group.shares_dent and before + len(group.ends) < inside.stop
+            yield _Piece(ends, sley, gap, shares, group.name)
         elif before == inside.stop:
             empty = group.empty_before
         before += len(group.ends)
-    for piece in last:
-        yield piece._replace(empty=empty)
+    for edge in last:
+        yield _Piece(*edge, empty)
         empty = 0
 
 
-def edges(warp: Warp) -> tuple[list[_Piece], list[_Piece]]:
-    """The ends at either edge that lie by a sley of the edge, and the floating ones beside them, in a dent of their own."""
+def edges(warp: Warp) -> tuple[list[_Edge], list[_Edge]]:
+    """The ends that lie by the sley of an edge, and floating ones beside them in a dent of their own, of both edges."""
     first = _edge(warp.first_edge, list(warp.every_end()))
     last = _edge(warp.last_edge, [end for group in reversed(warp.groups) for end in reversed(group.ends)])
-    return first, [piece._replace(sley=_turned(piece)) for piece in reversed(last)]
+    return first, [_Edge(each.ends, _from_inside(each)) for each in reversed(last)]
 
 
-def _edge(edge: EdgeSley | None, ends: Sequence[End]) -> list[_Piece]:
+def _edge(edge: EdgeSley | None, ends: Sequence[End]) -> list[_Edge]:
     """The same of one edge, from the outermost end on; a warp that floats altogether has no edge that does."""
     floating = sum(1 for _ in takewhile(attrgetter("floats"), ends))
     alone = floating - (edge.ends if edge else 0) if floating < len(ends) else 0
-    own = [_Piece(edge.ends, Sley(edge.sley))] if edge else []
-    return [*own, _Piece(alone, Sley((alone,)))] if alone > 0 else own
+    own = [_Edge(edge.ends, Sley(edge.sley))] if edge else []
+    return [*own, _Edge(alone, Sley((alone,)))] if alone > 0 else own
 
 
-def _turned(piece: _Piece) -> Sley:
-    """The repeat by which the ends of a piece lie in the same dents, seen from its other side."""
-    assert piece.sley is not None
-    return _beginning([*(0,) * piece.sley.empty_after(piece.ends), *reversed(_dealt(piece.sley, piece.ends))])
+def _from_inside(edge: _Edge) -> Sley:
+    """The repeat by which the ends of an edge lie in the same dents, the innermost first."""
+    return beginning([*(0,) * edge.sley.empty_after(edge.ends), *reversed(_dealt(edge.sley, edge.ends))])
 
 
 def _dealt(sley: Sley, ends: int) -> list[int]:
@@ -241,21 +249,21 @@ def _dealt(sley: Sley, ends: int) -> list[int]:
     return held
 
 
-def _beginning(held: Sequence[int]) -> Sley:
+def beginning(held: Sequence[int]) -> Sley:
     """The shortest repeat that begins with these dents."""
     return Sley(tuple(held[: period(held)]))
 
 
-def _stretches(pieces: Iterator[_Piece], own: Sley | None) -> Iterator[Stretch]:
-    """Pieces that lie by the same repeat without a break are one stretch, as is what fills up its last dent."""
-    stretch: Stretch | None = None
+def _strips(pieces: Iterator[_Piece], own: Sley | None) -> Iterator[Strip]:
+    """Pieces that lie by the same repeat without a break are one strip, as is what fills up its last dent."""
+    strip: Strip | None = None
     before, end, as_warp = _Piece(0, None), 1, False
     for piece in pieces:
         ends = piece.ends
         goes_on = before.sley is piece.sley is None and not piece.empty
         shares = goes_on or (before.shares and not piece.empty)
-        if stretch and shares:
-            more = ends if goes_on and as_warp else min(stretch.sley.room(end - stretch.end), ends)
+        if strip and shares:
+            more = ends if goes_on and as_warp else min(strip.sley.room(end - strip.end), ends)
             end, ends = end + more, ends - more
         if ends:
             sley = piece.sley or own
@@ -263,14 +271,14 @@ def _stretches(pieces: Iterator[_Piece], own: Sley | None) -> Iterator[Stretch]:
                 what = "there is no sley for {group}; write sley, or sett, for the whole warp in the file"
                 raise PlanError(what, group=piece.group)
             dent = 1
-            if stretch:
-                between = 0 if shares else stretch.sley.empty_after(end - stretch.end)
-                dent = _dent(stretch, end - 1) + 1 + between + piece.empty + sley.empty_before
-                yield stretch
-            stretch, end, as_warp = Stretch(end, dent, sley), end + ends, piece.sley is None
+            if strip:
+                between = 0 if shares else strip.sley.empty_after(end - strip.end)
+                dent = _dent(strip, end - 1) + 1 + between + piece.empty + sley.empty_before
+                yield strip
+            strip, end, as_warp = Strip(end, dent, sley), end + ends, piece.sley is None
         before = piece
-    if stretch:
-        yield stretch
+    if strip:
+        yield strip
 
 
 def planned_before(warp: Warp) -> Warp:
@@ -321,7 +329,7 @@ def sley_cautions(warp: Warp) -> tuple[Tell, ...]:
     if warp.sley or not (lying and lying.has_dents and sett and lying.sley == spread(sett, warp.loom.reed or 0)):
         return ()
     given = lying.sett(warp.unit)
-    missed = round(given - sett, 2)
-    key = "sett missed over" if missed > 0 else "sett missed under"
-    asked, gives = per(sett, warp.unit), per(given, warp.unit)
-    return (Tell(key, asked=asked, given=gives, off=abs(missed)),) if missed else ()
+    missed = round(abs(given - sett), 2)
+    return (
+        (Tell(f"sett missed {warp.unit}", asked=round(sett, 2), given=round(given, 2), off=missed),) if missed else ()
+    )

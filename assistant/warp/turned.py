@@ -1,14 +1,13 @@
 """The same warp described from its other edge: nothing in the cloth changes, only where counting begins."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator
 from dataclasses import replace
-from itertools import accumulate
+from itertools import accumulate, pairwise
 from typing import NamedTuple
 
 from assistant.errors import PlanError
-from assistant.warp.model import Edge, Group, Warp
-from assistant.warp.notation import period
-from assistant.warp.reed import InReed, edges, in_reed
+from assistant.warp.model import Edge, Warp
+from assistant.warp.reed import InReed, beginning, edges, in_reed
 from assistant.warp.threads import backwards, calls_backwards
 
 OTHER: dict[Edge, Edge] = {"right": "left", "left": "right"}
@@ -40,69 +39,53 @@ def turned(warp: Warp) -> Warp:
 # In the reed every dent holds the ends that it held.
 
 
-class _Part(NamedTuple):
-    """The ends of a group in one dent."""
+class _Lie(NamedTuple):
+    """How a group lies, as it says itself."""
 
-    dent: int
-    ends: int
-    in_all: int  # ends in the dent, those of other groups among them
+    sley: tuple[int, ...] = ()
+    empty_before: int = 0
+    shares_dent: bool = False
 
 
 def _sleyed(warp: Warp, there: Warp, lying: InReed) -> Warp:
     """The sley of the other side: one repeat where the warp has one, else each group by its own dents."""
     said = any(group.sley or group.empty_before or group.shares_dent for group in warp.groups)
     if not said and not any(edges(warp)):
-        dents = [(used.dent, len(used.ends)) for used in lying.used]
-        repeat = _repeat([_Part(dent, ends, ends) for dent, ends in reversed(dents)])
+        repeat = beginning([len(lying.held(dent)) for dent in range(lying.dents, 0, -1)]).repeat
         if len(repeat) <= len(lying.sley.repeat):
             return replace(there, sley=repeat)
-    parts = _parts(warp, lying)
-    groups: list[Group] = []
-    before = lying.dents + 1  # the dent reached
-    edge = sum(piece.ends for piece in edges(warp)[1])
-    if edge:
-        before = lying.dent(lying.ends - edge + 1)
-    for number, group in enumerate(there.groups):
-        own, following = parts[-1 - number], next(filter(None, reversed(parts[: len(parts) - 1 - number])), [])
-        shared = bool(own) and own[0].dent == before
-        rest = own[1:] if shared else own
-        last = own[-1].dent if own else before
-        shares = bool(own and following) and following[0].dent == last
-        empty = before - rest[0].dent - 1 if rest and not shared else 0
-        sley = _repeat(rest, shares) if rest else (1,) if own else ()
-        groups.append(replace(group, sley=sley, empty_before=empty, shares_dent=shares))
-        before = last
-    return replace(there, groups=tuple(groups))
+    lies = zip(there.groups, _lies(warp, lying), strict=True)
+    return replace(there, groups=tuple(replace(group, **lie._asdict()) for group, lie in lies))
 
 
-def _parts(warp: Warp, lying: InReed) -> list[list[_Part]]:
-    """For each group its dents from the last on, without those of the edges."""
-    first, last = (sum(piece.ends for piece in pieces) for pieces in edges(warp))
-    inside = range(first + 1, lying.ends - last + 1)
-    borders = list(accumulate((len(group.ends) for group in warp.groups), initial=1))
-    found: list[list[_Part]] = [[] for _ in warp.groups]
-    number = 0
-    for dent, ends, _ in lying.used:
-        if ends.start not in inside:
-            continue
-        at = ends.start
-        while at < ends.stop:
-            while borders[number + 1] <= at:
-                number += 1
-            stop = min(ends.stop, borders[number + 1])
-            found[number].append(_Part(dent, stop - at, len(ends)))
-            at = stop
-    return [parts[::-1] for parts in found]
+def _lies(warp: Warp, lying: InReed) -> Iterator[_Lie]:
+    """How each group lies that is described from the other edge, the last first; edges keep their sleys."""
+    first, last = edges(warp)
+    inside = range(1 + sum(edge.ends for edge in first), 1 + warp.ends - sum(edge.ends for edge in last))
+    stops = accumulate((len(group.ends) for group in warp.groups), initial=1)
+    groups = [range(max(a, inside.start), min(b, inside.stop)) for a, b in pairwise(stops)]
+    left_by_edges = first[-1].sley.empty_after(first[-1].ends) if first else 0, last[0].sley.empty_before if last else 0
+    return (_lie(lying, ends, inside, *left_by_edges) if ends else _Lie() for ends in reversed(groups))
 
 
-def _repeat(parts: Sequence[_Part], shares: bool = False) -> tuple[int, ...]:
-    """The ends in each dent, dents left empty among them; where the last is shared, all that it holds."""
-    held: list[int] = []
-    before = parts[0].dent + 1
-    for part in parts:
-        held += [0] * (before - part.dent - 1)
-        held.append(part.ends)
-        before = part.dent
-    if shares:
-        held[-1] = parts[-1].in_all
-    return tuple(held) if 0 in held else tuple(held[: period(held)])
+def _lie(lying: InReed, ends: range, inside: range, after_first: int, before_last: int) -> _Lie:
+    """How some ends lie, the last first; `inside` are those that lie by no edge, which leave so many dents empty."""
+    dents = range(lying.dent(ends[0]), lying.dent(ends[-1]) + 1)
+    held = [len(range(max(own.start, ends.start), min(own.stop, ends.stop))) for own in map(lying.held, dents)]
+    begun_before = ends.start - lying.held(dents[0]).start
+    held[0] += begun_before
+    if goes_on := lying.held(dents[-1]).stop > ends.stop:
+        held.pop()
+    row = [*reversed(held)] or [1]
+    empty = 0 if goes_on or ends.stop > lying.ends else lying.dent(ends.stop) - dents[-1] - 1
+    empty -= before_last if ends.stop == inside.stop else 0
+    outermost = lying.held(lying.dent(inside[0]))
+    gap = (
+        lying.dent(inside[0]) - lying.dent(inside[0] - 1) - 1 - after_first
+        if inside[0] > 1 and outermost[-1] in ends
+        else 0
+    )
+    short = beginning(row)
+    beside = empty if ends.stop == inside.stop <= lying.ends else 0
+    sley = (*(0,) * beside, *row, *(0,) * gap) if beside or gap or short.empty_after(sum(row)) else short.repeat
+    return _Lie(sley, empty - beside, bool(begun_before))

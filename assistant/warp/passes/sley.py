@@ -6,7 +6,7 @@ from dataclasses import dataclass, field, replace
 from itertools import accumulate, chain, groupby, islice
 
 from assistant.errors import PlanError
-from assistant.meaning import Tell
+from assistant.meaning import Tell, listed
 from assistant.warp.model import Warp
 from assistant.warp.passes.rounds import Round, rounds
 from assistant.warp.passes.walk import Call, Figure, Item, Pass, Size
@@ -143,17 +143,18 @@ def _begin(warp: Warp) -> list[Item]:
 
 def _items(dents: Sequence[_Dent], told: Round) -> list[Item]:
     if any(map(_shared, dents)):
-        return [_of_shared(dent) for dent in dents]
+        return [item for dent in dents for item in _of_shared(dent)]
     return [_alike(dents) if told.length == 1 else _in_rounds(dents, told)]
 
 
-def _of_shared(dent: _Dent) -> Item:
+def _of_shared(dent: _Dent) -> list[Item]:
     """What comes into a dent that was begun before, or goes on after."""
     first, held = dent[0], len(dent)
     if first.nth > 1:
         more = Tell("caption: more in the dent", first=first.dent)
-        return Item(Tell("more in the dent", held=held), (Figure(str(held), more),))
-    return Item(Tell("part of a dent", held=held), (Figure(str(held), _numbers([dent])),))
+        return [Item(Tell("more in the dent", held=held), (Figure(str(held), more),))]
+    empty = [Item(Tell("rounds", count=1, held=_left_empty(first)))] if first.empty else []
+    return [*empty, Item(Tell("part of a dent", held=held), _figures(_written([first], held), None, 1, [dent]))]
 
 
 def _alike(dents: Sequence[_Dent]) -> Item:
@@ -167,11 +168,19 @@ def _alike(dents: Sequence[_Dent]) -> Item:
 def _in_rounds(dents: Sequence[_Dent], told: Round) -> Item:
     """The ends of each dent in turn, and how often."""
     row = [dent[0] for dent in dents[: told.length]]
-    spoken = (
-        part for end in row for part in (*([Tell("leave empty", count=end.empty)] if end.empty else []), end.held)
+    spoken = [part for end in row for part in (*([_left_empty(end)] if end.empty else []), end.held)]
+    return Item(
+        Tell("rounds", count=told.times, held=listed(spoken, ", ")), _figures(_written(row), None, told.times, dents)
     )
-    written = "-".join(str(held) for end in row for held in (*(0,) * end.empty, end.held))
-    return Item(Tell("rounds", count=told.times, held=tuple(spoken)), _figures(written, None, told.times, dents))
+
+
+def _left_empty(end: Sleyed) -> Tell:
+    return Tell("leave empty", count=end.empty)
+
+
+def _written(row: Sequence[Sleyed], held: int = 0) -> str:
+    """The ends in each dent as weavers write them: "2-2-3"."""
+    return "-".join(str(each) for end in row for each in (*(0,) * end.empty, held or end.held))
 
 
 def _figures(written: str, each: Tell | None, times: int, dents: Sequence[_Dent]) -> tuple[Figure, ...]:

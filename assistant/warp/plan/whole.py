@@ -26,6 +26,12 @@ class GroupPlan:
     name: str
     ends: int
     heddles: dict[int, int]
+    sley: tuple[int, ...]  # its own; () where it lies as the warp
+
+    def as_json(self) -> dict[str, object]:
+        """Every field by name; no sley where it has none of its own."""
+        own = {"sley": list(self.sley)} if self.sley else {}
+        return {"name": self.name, "ends": self.ends, "heddles": _by_shaft(self.heddles), **own}
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,7 +99,7 @@ class Plan:
         dented = self.dented
         return {
             "ends": self.warp.ends,
-            "groups": [{"name": g.name, "ends": g.ends, "heddles": _by_shaft(g.heddles)} for g in self.groups],
+            "groups": [group.as_json() for group in self.groups],
             "heddles": {str(shaft.shaft): shaft.as_json() for shaft in self.shafts},
             "width": round(self.lying.width, 4) if self.lying else None,
             "unit": self.unit,
@@ -127,7 +133,7 @@ def plan(warp: Warp, wanted: Wishes | None = None, usual: Warping = USUAL) -> Pl
     dented = lying if lying and lying.has_dents else None
     return Plan(
         warp=warp,
-        groups=tuple(GroupPlan(group.name, len(group.ends), heddles(group.ends)) for group in warp.groups),
+        groups=tuple(GroupPlan(group.name, len(group.ends), heddles(group.ends), group.sley) for group in warp.groups),
         shafts=shafts,
         lying=lying,
         start=start(lying, reed_width if dented else None) if lying else None,
