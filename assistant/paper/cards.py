@@ -55,7 +55,7 @@ def cards(
     The sley card is left out where nothing is known of the reed. Raises CardError for a job without a card.
     """
     language = language or load("en")
-    phrases = Phrases.read(language, "paper")
+    phrases = Phrases.read(language, "paper", "plan", "phrases")
     made = _Cards(plan, per_call, phrases, language, paper)
     layout = layouts()
     layout.filters |= {"number": language.numerals.plain, "told": made.told, "spare": made.spare}
