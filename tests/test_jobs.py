@@ -158,8 +158,8 @@ def test_an_edit_of_the_reed_touches_the_sleying_and_not_the_winding(weaver: Wea
         (["wind", "stripes.yaml", "--together", "11"], "--together is 11; it goes from 1 to 10"),
         (["tie", "stripes.yaml", "--per-call", "0"], "--per-call is 0; it goes from 1 to 12"),
         (
-            ["calls", "stripes.yaml", "--job", "sley", "--per-call", "21"],
-            "--per-call is 21; it goes from 1 to 20",
+            ["calls", "stripes.yaml", "--job", "sley", "--per-call", "25"],
+            "--per-call is 25; it goes from 1 to 24",
         ),
         (
             ["sley", "no-reed.yaml"],

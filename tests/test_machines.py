@@ -58,7 +58,7 @@ RUNS = (
     *("log --all", "records"),
     "models",
     *("next runner.yaml", "next first-evening"),
-    *("plan runner.yaml --cloth 3yd --reeds 8,10", "plan first-evening", "plan lakeside-scarf"),
+    *("plan runner.yaml --cloth 3yd --reeds 8,10", "plan first-evening", "plan lakeside-scarf", "plan orchard-shawl"),
     *("rehearse runner.yaml --mistake skip@3", "rehearse runner.yaml --mistakes-per-1000 40"),
     *("rehearse first-evening --job heddles", "rehearse first-evening --job tie"),
     *("settings", "settings volume", "settings speed --for Aino"),

@@ -5,6 +5,7 @@ from functools import partial
 from typing import Any
 
 from assistant.cli.arguments import (
+    WithCallFrom,
     WithEar,
     WithFile,
     WithJson,
@@ -31,7 +32,7 @@ MOST_MINUTES = 999
 
 
 @dataclass(frozen=True, kw_only=True)
-class JobOptions(WithFile, WithLanguage, WithVoice, WithEar, WithWhose):
+class JobOptions(WithCallFrom, WithLanguage, WithVoice, WithEar, WithWhose):
     """How to go on with a job, how to speak, to hear and to show."""
 
     size: int | None = argument()  # as the job has it
@@ -147,7 +148,9 @@ def _sit(
         pedal=options.pedal,
         bounce=options.bounce,
     )
-    resumption = Resumption(options.fresh, options.edited, threaded_to, options.hangs, options.same_warp)
+    resumption = Resumption(
+        options.fresh, options.edited, threaded_to, options.hangs, options.same_warp, options.call_from
+    )
     agrees = options.agrees if at_a_terminal() else None
     sit(
         options.path,
@@ -172,7 +175,8 @@ def _check(options: CheckOptions) -> None:
 
 def _size(job: Pass[Any]) -> dict[str, Argument]:
     size = job.size
-    about = f"{size.about}, 1 to {size.most} ({size.usual}, or as before)"
+    usual = f"{size.usual}, or by the repeat" if size.by_repeat else f"{size.usual}"
+    about = f"{size.about}, 1 to {size.most} ({usual}, or as before)"
     settings = {"type": number, "metavar": "N", "help": about}
     kept = Argument((), None, {"type": whole(1, size.most), "help": about}, size_setting(job), typed=False)
     return {"size": Argument((size.option,), None, settings), "usual_size": kept}

@@ -5,7 +5,7 @@ from pathlib import Path
 from typing import Any
 
 from assistant.cli.arguments import (
-    WithFile,
+    WithCallFrom,
     WithJob,
     WithJson,
     WithLanguage,
@@ -29,6 +29,7 @@ from assistant.warp.locate import Spot
 from assistant.warp.passes import THREAD, Pass
 from assistant.warp.passes.order import USUAL
 from assistant.warp.spelling import typed
+from assistant.warp.turned import as_called
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -79,7 +80,8 @@ def _plan(options: PlanOptions) -> int:
         from assistant.paper.writing import card_file, write_cards
 
         out = card_file(options.card, options.replace)
-        write_cards(cards(planned, options.job, _size(options, THREAD), options.language, options.paper), out)
+        called = planned if as_called(warp) is warp else plan(as_called(warp), wish, options.usual_warping or USUAL)
+        write_cards(cards(called, options.job, _size(options, THREAD), options.language, options.paper), out)
     options.show(as_json(planned), lines(planned, options.language))
     return 0 if planned.fits else 1
 
@@ -162,7 +164,7 @@ def _show_fault(options: EndOptions, at: Spot, stage: Advance) -> None:
 
 
 @dataclass(frozen=True, kw_only=True)
-class CallsOptions(WithFile, WithLanguage, WithJob, WithJson):
+class CallsOptions(WithCallFrom, WithLanguage, WithJob, WithJson):
     """Which calls."""
 
 

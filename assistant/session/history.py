@@ -140,7 +140,14 @@ class Retelling:
         place, summary = session.place, session.summary()
         counts = (place.pace, place.left, place.own_paces)
         return History(
-            session.warp.title, job.name, job.unit, session.total, summary, sittings, *counts, tuple(self._edits)
+            session.warp.title,
+            job.name,
+            session.place.course.unit,
+            session.total,
+            summary,
+            sittings,
+            *counts,
+            tuple(self._edits),
         )
 
 

@@ -91,6 +91,14 @@ def test_the_sley_plan() -> None:
     assert "1 inch 10 25 ends" in card
 
 
+def test_a_sley_of_a_group_and_a_sett_that_is_missed_stand_on_the_card() -> None:
+    groups = "groups: [{name: a, thread: 30(1)}, {name: b, thread: 8(2), sley: [4]}]"
+    text = words(cards(plan(loads(f"{{shafts: 4, sett: 21.6, reed: 10, {groups}}}".encode(), "f.yaml")), jobs=["sley"]))
+    assert "b: 4 in each dent" in text
+    assert "the nearest gives 21.67, off by 0.07" in text
+    assert "told of" not in text
+
+
 def test_without_a_reed_there_is_no_sley_card() -> None:
     bare = plan(loads(b"shafts: 2\ngroups: [{thread: 1 2}]", "f.yaml"))
     assert "Sley plan" not in words(cards(bare))

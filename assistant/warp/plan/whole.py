@@ -11,10 +11,12 @@ from assistant.warp.model import Unit, Warp, Warping
 from assistant.warp.passes import TIE
 from assistant.warp.passes.order import SPARED_BY_TYING, USUAL
 from assistant.warp.passes.pace import Time
+from assistant.warp.plan.beams import BeamPlan, beam_plans, yarn_by_beam
 from assistant.warp.plan.wishes import Wishes, wishes
 from assistant.warp.plan.work import Section, sections, times, usual_width
-from assistant.warp.plan.yarn import Closest, YarnPlan, closest, label_cautions, sett_cautions, warp_length, yarn_plans
-from assistant.warp.reed import WITHIN, InReed, ReedChoice, Start, in_reed, rank_reeds, start, width_cautions
+from assistant.warp.plan.yarn import Closest, YarnPlan, closest, label_cautions, sett_cautions, warp_length
+from assistant.warp.reed import InReed, Start, in_reed, sley_cautions, start, width_cautions
+from assistant.warp.sett import WITHIN, ReedChoice, rank_reeds
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,6 +26,12 @@ class GroupPlan:
     name: str
     ends: int
     heddles: dict[int, int]
+    sley: tuple[int, ...]  # its own; () where it lies as the warp
+
+    def as_json(self) -> dict[str, object]:
+        """Every field by name; no sley where it has none of its own."""
+        own = {"sley": list(self.sley)} if self.sley else {}
+        return {"name": self.name, "ends": self.ends, "heddles": _by_shaft(self.heddles), **own}
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,6 +53,7 @@ class Plan:
     start: Start | None
     wanted: Wishes
     metres: float | None  # length of the warp
+    beams: tuple[BeamPlan, ...]  # none where all is wound alike
     yarns: tuple[YarnPlan, ...]
     tying: Tying
     sections: tuple[Section, ...]
@@ -90,7 +99,7 @@ class Plan:
         dented = self.dented
         return {
             "ends": self.warp.ends,
-            "groups": [{"name": g.name, "ends": g.ends, "heddles": _by_shaft(g.heddles)} for g in self.groups],
+            "groups": [group.as_json() for group in self.groups],
             "heddles": {str(shaft.shaft): shaft.as_json() for shaft in self.shafts},
             "width": round(self.lying.width, 4) if self.lying else None,
             "unit": self.unit,
@@ -98,6 +107,7 @@ class Plan:
             "first_dent": self.start.first_dent if self.start else None,
             "from_centre": round(self.start.from_centre, 4) if self.start else None,
             "sley": list(dented.sley.repeat) if dented else [],
+            "beams": [beam.as_json() for beam in self.beams],
             "yarns": [yarn.as_json() for yarn in self.yarns],
             "sections": [section.as_json() for section in self.sections],
             "times": [time.as_json() for time in self.times],
@@ -117,18 +127,20 @@ def plan(warp: Warp, wanted: Wishes | None = None, usual: Warping = USUAL) -> Pl
     length = warp_length(wanted.cloth, wanted.take_up, wanted.shrinkage, wanted.waste) if wanted.cloth else None
     metres = length * METRES[warp.unit] if length else None
     needed = sum(shaft.needed for shaft in shafts)
+    beams = beam_plans(warp, wanted)
     warping = warp.warping or usual
     known_times = times(warp.ends, needed, warping, wanted.paces)
     dented = lying if lying and lying.has_dents else None
     return Plan(
         warp=warp,
-        groups=tuple(GroupPlan(group.name, len(group.ends), heddles(group.ends)) for group in warp.groups),
+        groups=tuple(GroupPlan(group.name, len(group.ends), heddles(group.ends), group.sley) for group in warp.groups),
         shafts=shafts,
         lying=lying,
         start=start(lying, reed_width if dented else None) if lying else None,
         wanted=wanted,
         metres=metres,
-        yarns=yarn_plans(warp, metres),
+        beams=beams,
+        yarns=yarn_by_beam(warp, beams, metres),
         tying=_tying(warp, wanted, known_times),
         sections=sections(lying, wanted.section or usual_width(lying, warp.unit)) if lying else (),
         warping=warping,
@@ -138,6 +150,7 @@ def plan(warp: Warp, wanted: Wishes | None = None, usual: Warping = USUAL) -> Pl
         obstacles=(*_too_few_shafts(warp), *heddle_cautions(warp), *width_cautions(warp, wanted.reed_width)),
         advice=(
             *_sett_by_sley(warp, lying),
+            *sley_cautions(warp),
             *sett_cautions(warp, lying.sett(warp.unit) if lying else None),
             *label_cautions(warp),
         ),
@@ -153,7 +166,7 @@ def _tying(warp: Warp, wanted: Wishes, known: Sequence[Time]) -> Tying:
 
 
 def _too_few_shafts(warp: Warp) -> Iterator[Tell]:
-    most = max(max(shafts) for shafts in {end.shafts for end in warp.every_end()})
+    most = max((shaft for shafts in {end.shafts for end in warp.every_end()} for shaft in shafts), default=0)
     if most > warp.loom.shafts:
         yield Tell("too few shafts", highest=most, shafts=warp.loom.shafts)
 
