@@ -15,7 +15,7 @@ from assistant.errors import SequenceError, refusal
 from assistant.files import open_plain
 from assistant.meaning import Tell
 from assistant.warp import colour_order
-from assistant.warp.lengths import per_kilogram
+from assistant.warp.counts import per_kilogram
 from assistant.warp.model import MOST_IN_A_DENT, MOST_SHAFTS, End, Group, Loom, Warp, Warping, Yarn
 from assistant.warp.notation import MOST_NUMBER, Ends, is_name, names, notation, parse
 from assistant.warp.source import MOST_BYTES, MOST_BYTES_BEGUN, MOST_CHARACTERS, MOST_FIELDS, Field, one_line, read

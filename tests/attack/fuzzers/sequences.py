@@ -17,8 +17,9 @@ import yaml
 from assistant.errors import SequenceError
 from assistant.meaning import Tell
 from assistant.warp import colour_order
+from assistant.warp.counts import label
 from assistant.warp.examples import examples
-from assistant.warp.lengths import LONGEST_LENGTH, METRES, length, per_kilogram
+from assistant.warp.lengths import LONGEST_LENGTH, METRES, length
 from assistant.warp.model import MOST_ENDS, Warp, Yarn
 from assistant.warp.notation import Ends, notation, parse
 from assistant.warp.sequence import dump, loads
@@ -228,7 +229,7 @@ def _length_given(chance: random.Random) -> bytes:
 def _length_tried(data: bytes) -> None:
     text = data.decode("utf-8", "surrogateescape")
     if re.search("(?i)ne|nm|kg|lb|tex|den", text):
-        metres = per_kilogram(text)
+        metres = label(text).read.metres_per_kg
         law(isfinite(metres) and 10 <= metres <= 10_000_000, metres, "m/kg")
         return
     found = length(text, Tell("it"), "inch")
