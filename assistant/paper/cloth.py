@@ -6,7 +6,7 @@ from assistant.meaning import Tell
 from assistant.warp.counts import Label
 from assistant.warp.lengths import YARD, long, per
 from assistant.warp.model import Unit
-from assistant.warp.plan.cloth import ClothPlan, ToBuy, WidthChoice, stem, width_in_reed, woven_width
+from assistant.warp.plan.cloth import ClothPlan, ToBuy, WidthChoice, width_in_reed, woven_width
 from assistant.warp.plan.wishes import Wishes
 
 
@@ -80,7 +80,7 @@ def _width(plan: ClothPlan) -> Iterator[Tell]:
         told = _comes_to(WidthChoice(1, plan.warp.ends, plan.in_reed, plan.finished), unit)
         yield Tell("nothing repeats" if wanted.width else "as it stands", told=told)
         return
-    groups = tuple(stem(group.name) for group in repeat.groups if group.name)
+    groups = repeat.names
     ends, besides = ends_told(repeat.ends), ends_told(repeat.besides)
     if groups:
         yield Tell("repeats of groups", groups=groups, ends=ends, besides=besides)

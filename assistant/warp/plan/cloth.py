@@ -80,6 +80,11 @@ class PatternRepeat:
         return self.warp.groups[self.start : self.start + self.together]
 
     @property
+    def names(self) -> tuple[str, ...]:
+        """What they are called, without their numbers; () where no file names them."""
+        return tuple(stem(group.name) if self.times > 1 else group.name for group in self.groups if group.name)
+
+    @property
     def ends(self) -> int:
         """Ends in a repeat."""
         return sum(len(group.ends) for group in self.groups)
@@ -96,8 +101,7 @@ class PatternRepeat:
 
     def as_json(self) -> dict[str, object]:
         """Groups by their names."""
-        groups = [stem(group.name) for group in self.groups]
-        return {"groups": groups, "ends": self.ends, "besides": self.besides, "times": self.times}
+        return {"groups": [*self.names], "ends": self.ends, "besides": self.besides, "times": self.times}
 
 
 def stem(name: str) -> str:

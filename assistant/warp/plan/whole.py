@@ -176,9 +176,16 @@ def _plan(warp: Warp, wanted: Wishes, usual: Warping, cloth: ClothPlan | None, t
             *_sett_by_sley(warp, lying),
             *sett_cautions(warp, lying.sett(warp.unit) if lying else None),
             *label_cautions(warp),
-            *(cloth.cautions if cloth else ()),
+            *(_of_cloth(cloth, warp, wanted) if cloth else ()),
         ),
     )
+
+
+def _of_cloth(cloth: ClothPlan, warp: Warp, wanted: Wishes) -> Iterator[Tell]:
+    """What is doubtful about the cloth that is wanted: its labels, and its width where the file has another."""
+    yield from cloth.cautions
+    if cloth.warp.ends != warp.ends:
+        yield from width_cautions(cloth.warp, wanted.reed_width)
 
 
 def _tying(warp: Warp, wanted: Wishes, known: Sequence[Time]) -> Tying:
