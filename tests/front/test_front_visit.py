@@ -160,7 +160,8 @@ def test_a_cloth_is_planned_from_what_is_asked_one_after_the_other() -> None:
         asked = pressed(visit, FRESH, typed)
         assert asked.runs
         assert asked.runs.lines == (("plan", "--width=20in", "--cloth=3yd", "--sett=20", *given),)
-    assert done(asked, 0, ["a plan"]).reading == ("a plan",)
+    view = FrontWords(load("en")).view(done(asked, 0, ["a plan"]), FRESH)
+    assert (view.title, view.reading) == ("Plan a cloth", ("a plan",))
 
 
 def test_what_a_command_prints_is_read_until_one_goes_back() -> None:
