@@ -5,11 +5,12 @@ from collections.abc import Callable, Iterator, Sequence
 from assistant.errors import FindError
 from assistant.finder import NOT_A_SHAFT, Ask, Look, Outcome
 from assistant.meaning import Tell
+from assistant.session.place import Course
 from assistant.session.telling import found, question
 from assistant.warp.locate import group_named
 from assistant.warp.model import Warp
 from assistant.warp.passes import THREAD
-from assistant.warp.passes.thread import shafts
+from assistant.warp.passes.thread import yarn
 from assistant.words.language import Language
 from assistant.words.phrases import Phrases
 from assistant.words.wording import Wording
@@ -22,18 +23,22 @@ LONGEST = 5  # digits of a number that is read at all
 def begin(warp: Warp, name: str, over: int, left: Sequence[str], size: int | None) -> Look:
     """A search in the group of that name, `over` ends over (short: negative); `left` as "3=1", heddles by shaft.
 
+    Several ends in one heddle count as one. The warp is as it is called.
+
     Raises FindError where there is no such group, shaft or count.
     """
     number = group_named(warp, name)
-    ends = warp.groups[number].ends
-    if not -len(ends) <= over <= MOST_LEFT:
+    course = Course(warp, THREAD, size)
+    ends = course.sizes[number]
+    if not ends:
+        raise FindError("no end of group {name!r} is in a heddle", name=name)
+    if not -ends <= over <= MOST_LEFT:
         too_many = "{count} ends cannot be over in a group of {ends}"
         too_few = "{count} ends cannot be short in a group of {ends}"
-        raise FindError(too_many if over > 0 else too_few, count=abs(over), ends=len(ends))
-    starts = [call.start for call in THREAD.calls_by_group(warp, size)[number]]
+        raise FindError(too_many if over > 0 else too_few, count=abs(over), ends=ends)
     heddles = dict(_heddles(warp, text) for text in left)
-    yarns = [end.yarn for end in ends]
-    return Look.begin([shafts(end) for end in ends], starts, warp.loom.shafts, over, heddles or None, yarns)
+    yarns = [yarn(unit) for call in course.calls[number] for unit in call.units]
+    return Look.begin(course.expected(number), course.starts[number], warp.loom.shafts, over, heddles or None, yarns)
 
 
 def _heddles(warp: Warp, text: str) -> tuple[int, int]:

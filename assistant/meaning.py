@@ -28,10 +28,10 @@ class Tell:
         return filled(self.phrase, self.places)
 
 
-def listed(tells: Iterable[Tell]) -> Tell:
-    """Several as one, with semicolons between."""
-    places: dict[str, Any] = {f"part {number}": tell for number, tell in enumerate(tells)}
-    return Tell("; ".join(f"{{{place}}}" for place in places), **places)
+def listed(parts: Iterable[Tell | int], between: str = "; ") -> Tell:
+    """Several as one, with semicolons or something else between."""
+    places: dict[str, Any] = {f"part {number}": part for number, part in enumerate(parts)}
+    return Tell(between.join(f"{{{place}}}" for place in places), **places)
 
 
 def filled(sentence: str, places: Mapping[str, Any]) -> str:

@@ -88,9 +88,7 @@ def questions(place: Place) -> Iterator[Event]:
     for kind in Kind:
         if kind is Kind.NUMBER:
             numbers = answers(place, place.mode)
-            yield from (
-                Event(kind, 0.0, n) for n in {0, 1, numbers.start, numbers.stop - 1, numbers.stop, 9999} if n >= 0
-            )
+            yield from (Event(kind, 0.0, n) for n in {0, 1, *numbers[:1], *numbers[-1:], len(numbers), 9999} if n >= 0)
         else:
             yield Event(kind, 0.0, row=(1,) if kind is Kind.READ else ())
 

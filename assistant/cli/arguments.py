@@ -5,9 +5,9 @@ import re
 from argparse import ArgumentTypeError
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, get_args
 
 from assistant.cli.command import argument, flag, setting
 from assistant.errors import LanguageError, TaughtError
@@ -16,7 +16,7 @@ from assistant.output import complain, put, show, show_json
 from assistant.paper.sizes import PAPERS, Paper, usual
 from assistant.senses.mouth import FASTEST, LOUDEST, SLOWEST, SOFTEST, SPEED, VOLUME
 from assistant.warp.examples import examples, find
-from assistant.warp.model import Unit, Warp, Warping
+from assistant.warp.model import Edge, Unit, Warp, Warping
 from assistant.warp.passes import PASSES, Pass
 from assistant.warp.passes.order import ORDERS
 from assistant.warp.spelling import shown
@@ -195,6 +195,23 @@ class WithFile:
         from assistant.warp.sequence import load
 
         return load(self.path)
+
+
+@dataclass(frozen=True, kw_only=True)
+class WithCallFrom(WithFile):
+    """From which edge a warp is called."""
+
+    call_from: Edge | None = argument(
+        "--call-from",
+        choices=get_args(Edge),
+        help="call from this edge, wherever end 1 lies; the cloth stays as it is (as the file has it, or as before)",
+    )
+
+    @property
+    def warp(self) -> Warp:
+        """What is in it, to be called from this edge. Raises SequenceError."""
+        warp = super().warp
+        return replace(warp, call_from=self.call_from) if self.call_from else warp
 
 
 @dataclass(frozen=True, kw_only=True)

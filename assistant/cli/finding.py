@@ -6,6 +6,7 @@ from functools import partial
 from assistant.cli.arguments import WithFile, WithJson, WithLanguage, WithSize, whole
 from assistant.cli.command import Command, Either, When, argument, flag
 from assistant.output import show, show_json
+from assistant.warp.passes import SLEY, THREAD
 
 MOST_OFF = 999  # ends
 
@@ -40,12 +41,13 @@ def _find(options: FindOptions) -> None:
     from assistant.senses.screen.typed import typed_lines
 
     over = options.over if options.over is not None else -(options.short or 0)
-    look = begin(options.warp, options.group, over, options.left, options.size)
+    warp = THREAD.along(options.warp)
+    look = begin(warp, options.group, over, options.left, options.size)
     typed = partial(next, typed_lines(), "")
     if not options.json:
-        show(find(look, options.warp, options.language, typed))
+        show(find(look, warp, options.language, typed))
         return
-    for told in converse(look, options.warp, typed):
+    for told in converse(look, warp, typed):
         show_json(told)
 
 
@@ -53,7 +55,7 @@ def _find_in_reed(options: FindOptions) -> None:
     from assistant.finding_in_reed import begin, converse, find
     from assistant.senses.screen.typed import typed_lines
 
-    look = begin(options.warp, options.group, options.over or -(options.short or 0))
+    look = begin(SLEY.along(options.warp), options.group, options.over or -(options.short or 0))
     answers = partial(next, typed_lines(), "")
     if options.json:
         for told in converse(look, answers):

@@ -5,6 +5,7 @@ from functools import partial
 from typing import Any
 
 from assistant.cli.arguments import (
+    WithCallFrom,
     WithEar,
     WithFile,
     WithJson,
@@ -31,7 +32,7 @@ MOST_MINUTES = 999
 
 
 @dataclass(frozen=True, kw_only=True)
-class JobOptions(WithFile, WithLanguage, WithVoice, WithEar, WithWhose):
+class JobOptions(WithCallFrom, WithLanguage, WithVoice, WithEar, WithWhose):
     """How to go on with a job, how to speak, to hear and to show."""
 
     size: int | None = argument()  # as the job has it
@@ -147,7 +148,9 @@ def _sit(
         pedal=options.pedal,
         bounce=options.bounce,
     )
-    resumption = Resumption(options.fresh, options.edited, threaded_to, options.hangs, options.same_warp)
+    resumption = Resumption(
+        options.fresh, options.edited, threaded_to, options.hangs, options.same_warp, options.call_from
+    )
     agrees = options.agrees if at_a_terminal() else None
     sit(
         options.path,

@@ -5,7 +5,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from assistant.cli.arguments import (
-    WithFile,
+    WithCallFrom,
     WithJob,
     WithJson,
     WithLanguage,
@@ -32,6 +32,7 @@ from assistant.warp.model import Unit
 from assistant.warp.passes import THREAD, Pass
 from assistant.warp.passes.order import USUAL
 from assistant.warp.spelling import typed
+from assistant.warp.turned import as_called
 
 if TYPE_CHECKING:
     from assistant.warp.plan import Plan, Wishes
@@ -103,9 +104,11 @@ def _plan(options: PlanOptions) -> int:
     if options.card:
         from assistant.paper.cards import cards
         from assistant.paper.writing import card_file, write_cards
+        from assistant.warp.plan import plan
 
-        out = card_file(options.card, options.replace)
-        write_cards(cards(planned, options.job, _size(options, THREAD), options.language, options.paper), out)
+        out, warp = card_file(options.card, options.replace), as_called(planned.warp)
+        called = planned if warp is planned.warp else plan(warp, planned.wanted, options.usual_warping or USUAL)
+        write_cards(cards(called, options.job, _size(options, THREAD), options.language, options.paper), out)
     options.show(as_json(planned), lines(planned, options.language))
     return 0 if planned.fits else 1
 
@@ -248,7 +251,7 @@ def _show_fault(options: EndOptions, at: Spot, stage: Advance) -> None:
 
 
 @dataclass(frozen=True, kw_only=True)
-class CallsOptions(WithFile, WithLanguage, WithJob, WithJson):
+class CallsOptions(WithCallFrom, WithLanguage, WithJob, WithJson):
     """Which calls."""
 
 

@@ -49,12 +49,12 @@ class ReedLook:
         group, unit = warp.groups[number], MARK[warp.unit]
         ends_before = list(accumulate((len(each.ends) for each in warp.groups), initial=0))[number]
         ends = range(ends_before + 1, ends_before + len(group.ends) + 1)
-        first, last = (lying.sley.dent(end) for end in (ends[0], ends[-1]))
-        due = tuple(len(set(lying.sley.ends(dent)) & set(ends)) for dent in range(first, last + 1))
+        first, last = (lying.dent(end) for end in (ends[0], ends[-1]))
+        due = tuple(len(set(lying.held(dent)) & set(ends)) for dent in range(first, last + 1))
         apart = [lying.dent_at(mark) for mark in range(unit, int(lying.width) + 1, unit)]
         marks = tuple(dent - first + 1 for dent in apart if first <= dent < last)
         sleying = Sleying(due, tuple(shafts(end) for end in group.ends), marks)
-        held = ", ".join(map(str, lying.sley.repeat))
+        held = "; ".join(", ".join(map(str, sley.repeat)) for sley in lying.repeats(ends))
         searched = cache(lambda: ReedSearch.of(sleying, over))
         return cls(group.name, warp.start, sleying, first - 1, held, ends_before, warp.loom.shafts, over, searched)
 

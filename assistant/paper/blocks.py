@@ -10,6 +10,7 @@ from assistant.paper.plan import named
 from assistant.warp.lengths import long
 from assistant.warp.model import End, Warp
 from assistant.warp.passes import THREAD, Call
+from assistant.warp.passes.thread import FLOATING, InHeddle, written, yarn
 from assistant.warp.plan.whole import Plan
 from assistant.warp.plan.work import alike
 from assistant.warp.reed import InReed
@@ -32,9 +33,9 @@ class Tick:
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """One call: the ends counted in the group once it is threaded, and a yarn and the shafts for each end.
+    """One call: what is counted in the group once it is threaded, and a yarn and the shafts for each heddle.
 
-    A yarn stands only where it changes.
+    A yarn stands only where it changes; ends that float stand where they hang.
     """
 
     counted: int
@@ -108,9 +109,8 @@ def _ticks(plan: Plan) -> list[Tick]:
 def _tick(plan: Plan, name: str, ends: int) -> Tick:
     if plan.dented is None:
         return Tick(name, ends, None, False)
-    sley = plan.dented.sley
-    dent = sley.dent(ends)
-    return Tick(name, ends, dent, ends < plan.warp.ends and sley.dent(ends + 1) == dent)
+    dent = plan.dented.dent(ends)
+    return Tick(name, ends, dent, ends < plan.warp.ends and plan.dented.dent(ends + 1) == dent)
 
 
 def _short(ticks: Sequence[Tick]) -> tuple[Tick, ...]:
@@ -124,19 +124,20 @@ def _short(ticks: Sequence[Tick]) -> tuple[Tick, ...]:
     return tuple(replace(tick, name=name[2]) if same else tick for tick, name in zip(ticks, names, strict=True))
 
 
-def _row(warp: Warp, call: Call[End]) -> Row:
-    yarns = [_yarn(warp, end) for end in call.units]
-    before = [_yarn(warp, call.before) if call.before else "", *yarns]
-    ends = zip(before, yarns, call.units, strict=False)
-    return Row(
-        call.start + len(call.units),
-        tuple((yarn if yarn != old else "", "/".join(map(str, end.shafts))) for old, yarn, end in ends),
-    )
+def _row(warp: Warp, call: Call[InHeddle]) -> Row:
+    before = _yarn(warp, call.before) if call.before else ""
+    ends: list[tuple[str, str]] = []
+    for unit in call.units:
+        ends += [("", FLOATING)] * unit.floating_before
+        ends.append((now if (now := _yarn(warp, unit)) != before else "", written(unit)))
+        ends += [("", FLOATING)] * unit.floating_after
+        before = now
+    return Row(call.start + len(call.units), tuple(ends))
 
 
-def _yarn(warp: Warp, end: End) -> str:
+def _yarn(warp: Warp, unit: InHeddle) -> str:
     """Its key, which is short; "" where the warp has but one yarn."""
-    return end.yarn if len(warp.yarns) > 1 else ""
+    return yarn(unit) if len(warp.yarns) > 1 else ""
 
 
 def marks(plan: Plan, lying: InReed) -> list[Mark]:
@@ -146,7 +147,5 @@ def marks(plan: Plan, lying: InReed) -> list[Mark]:
     number = int(lying.width / step + 1e-9)
     dents = [(step * n, lying.dent_at(step * n)) for n in range(1, number + 1)]
     return [
-        Mark(long(round(distance, 1), plan.unit), dent, min(lying.ends, lying.sley.ends(dent).stop - 1))
-        for distance, dent in dents
-        if dent
+        Mark(long(round(distance, 1), plan.unit), dent, lying.held(dent).stop - 1) for distance, dent in dents if dent
     ]

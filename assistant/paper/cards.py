@@ -9,13 +9,13 @@ from assistant.meaning import Tell
 from assistant.paper import CARDS
 from assistant.paper.blocks import Block, Row, Tick, blocks, marks
 from assistant.paper.fitting import Fit, Room, Uncut, Uncuts, fit, lines, rows, wide
-from assistant.paper.plan import sleyed, unequal
+from assistant.paper.plan import own_sleys, sleyed, unequal
 from assistant.paper.sizes import A4, Paper
 from assistant.paper.writing import MARK, layouts, unparted
 from assistant.warp.heddles import ShaftPlan
 from assistant.warp.lengths import long, per
 from assistant.warp.plan.whole import Plan
-from assistant.warp.reed import reed_dents
+from assistant.warp.reed import reed_dents, sley_cautions
 from assistant.words.language import Language, load
 from assistant.words.phrases import Phrases
 
@@ -205,9 +205,11 @@ class _Cards:
         warp = self._plan.warp
         yarns = DOT.join(f"{yarn.key}: {yarn.name}" for yarn in warp.yarns.values() if yarn.name != yarn.key)
         where = (self.say(f"begin at {warp.start}"), self.say(f"shaft 1 {warp.loom.shaft_1}"))
-        facts = (self._facts(*where), *([yarns] if len(warp.yarns) > 1 and yarns else []), self.say("sheet note"))
+        signs = [self.say("sheet signs")] if any(end.floats or end.joins for end in warp.every_end()) else []
+        named = [yarns] if len(warp.yarns) > 1 and yarns else []
+        facts = (self._facts(*where), *named, self.say("sheet note"), *signs)
         told = [shafts for block in self.blocks for row in block.rows for _, shafts in row.ends]
-        cell = max(map(_shafts_wide, told))
+        cell = max(map(_shafts_wide, told), default=0.0)
         digits = len(self._numerals.plain(max(block.ends for block in self.blocks)))
         lead = BOX + DIGIT * SMALL * digits + 0.4
         calls = [row for block in self.blocks for row in block.rows]
@@ -245,6 +247,9 @@ class _Cards:
             in_reed = reed_dents(lying, plan.reed_width or 0)
             yield self.say(f"first end in dent from {plan.warp.start}", dent=start.first_dent, dents=in_reed)
         yield self.say(f"first end {plan.warp.start} of centre", distance=long(start.from_centre, plan.unit))
+        for cautioned in sley_cautions(plan.warp):
+            yield self.told(cautioned)
+        yield from map(self.told, own_sleys(plan.warp))
         if uneven := unequal(lying):
             yield DOT.join(map(self.told, uneven))
 

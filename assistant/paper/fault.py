@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 
+from assistant.paper.spot import hung
 from assistant.warp.fault import Fault, Suspect
 from assistant.warp.locate import Spot
 from assistant.words.printed import Printed
@@ -22,7 +23,7 @@ def lines(fault: Fault, commands: tuple[str, str], words: Printed) -> Iterator[s
 
 
 def _end(at: Spot, mark: str, words: Printed) -> str:
-    shafts = words.text("on one shaft" if len(at.shafts) == 1 else "on shafts", shafts=words.listed(at.shafts))
+    shafts = hung(at, words)
     key = "fault end in dent" if at.dent else "fault end"
     told = words.text(key, mark=mark, number=at.end, shafts=shafts, dent=at.dent)
     return f"{told}, {at.yarn}" if at.yarn else told

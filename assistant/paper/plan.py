@@ -1,6 +1,6 @@
 """A plan -> lines to read, in the weaver's language, and JSON for another program."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from itertools import groupby
 from textwrap import wrap
 
@@ -9,16 +9,19 @@ from assistant.paper import cloth
 from assistant.paper.cloth import ends_told, of_yarn, warp_is_long, weighs
 from assistant.warp.heddles import ShaftPlan
 from assistant.warp.lengths import long, per
+from assistant.warp.model import Warp
 from assistant.warp.passes.order import ORDERS
 from assistant.warp.passes.pace import Time, estimated
 from assistant.warp.plan.whole import Plan
 from assistant.warp.plan.work import Section, alike
 from assistant.warp.plan.yarn import YarnPlan
-from assistant.warp.reed import InReed, ReedChoice, Sley, Start, reed_dents
+from assistant.warp.reed import InReed, Start, reed_dents
+from assistant.warp.sett import ReedChoice, Sley
 from assistant.words.language import Language, load
 from assistant.words.phrases import Phrases
 
 LINE = 100  # characters a line, of the ends in sections
+MOST_NAMED = 5  # groups that lie alike
 HAIR = 0.005  # ends per unit: what two decimals do not show
 
 
@@ -37,6 +40,7 @@ def lines(plan: Plan, language: Language) -> list[str]:
         ("groups", _groups(plan) if plan.threaded else ()),
         ("reed", _reed(plan)),
         ("reeds", _reeds(plan)),
+        ("beams", _beams(plan)),
         ("yarn", _yarn(plan)),
         ("sections", _sections(plan, phrases)),
         ("times", _times(plan)),
@@ -109,6 +113,7 @@ def _dents(plan: Plan, lying: InReed) -> Iterator[Tell]:
     given, sett = per(lying.sett(plan.unit), plan.unit), plan.warp.sett
     if not sett or given != per(sett, plan.unit):
         yield Tell("gives a sett", sett=given)
+    yield from own_sleys(plan.warp)
     yield from unequal(lying)
 
 
@@ -127,9 +132,29 @@ def sleyed(sley: Sley) -> Tell | str:
     return "-".join(map(str, sley.repeat))
 
 
+def own_sleys(warp: Warp) -> list[Tell]:
+    """The edges and groups that lie by a sley of their own."""
+    edges = (("first ends", warp.first_edge), ("last ends", warp.last_edge))
+    first, last = (
+        [Tell("told of", name=Tell(key, number=edge.ends), told=sleyed(Sley(edge.sley)))] if edge else []
+        for key, edge in edges
+    )
+    names: dict[tuple[int, ...], list[str]] = {}
+    for group in warp.groups:
+        names.setdefault(group.sley, []).append(group.name)
+    names.pop((), None)
+    groups = [Tell("told of", name=_some(those), told=sleyed(Sley(sley))) for sley, those in names.items()]
+    return [*first, *groups, *last]
+
+
+def _some(names: Sequence[str]) -> tuple[str, ...]:
+    """Of many the first few and the last."""
+    return tuple(names) if len(names) <= MOST_NAMED else (*names[: MOST_NAMED - 1], "…", names[-1])
+
+
 def unequal(lying: InReed) -> list[Tell]:
     """Where the dents do not all hold the same, how many hold how much."""
-    filled = lying.sley.filled(lying.ends)
+    filled = lying.filled
     if len(filled) == 1:
         return []
     return [
@@ -163,6 +188,15 @@ def _yarn(plan: Plan) -> Iterator[Tell]:
             yield Tell("told of", name=yarn.name or Tell("yarn not given"), told=tuple(_amounts(plan, yarn)))
     tied, waste = long(wanted.waste_tied, unit), long(wanted.waste, unit)
     yield Tell("tying saves", saved=_saved(plan), tied=tied, waste=waste)
+
+
+def _beams(plan: Plan) -> Iterator[Tell]:
+    """How many ends each beam takes, and how long its warp is, and what of that is lost."""
+    for beam in plan.beams:
+        told = [ends_told(beam.ends)]
+        if beam.metres is not None:
+            told.append(Tell("beam is long", length=of_yarn(beam.metres, plan.unit), take_up=100 * beam.take_up))
+        yield Tell("told of", name=beam.name or Tell("no beam"), told=tuple(told))
 
 
 def _amounts(plan: Plan, yarn: YarnPlan) -> Iterator[Tell]:

@@ -28,7 +28,8 @@ from assistant.words.wording import Wording
 
 def story(record: Record, events: Sequence[Event], language: Language) -> Story:
     """Replay the events and tell what they come to; what was wrong is told in this language."""
-    teller = _Teller(Retelling(record), Wording(language, record.job))
+    retelling = Retelling(record)
+    teller = _Teller(retelling, Wording(language, record.job, retelling.session.place.course.unit))
     told = list(dated(events))
     for event in told:
         teller.take(event)
@@ -37,7 +38,7 @@ def story(record: Record, events: Sequence[Event], language: Language) -> Story:
         group.line = line
     return Story(
         teller.retelling.history(),
-        session.warp,
+        session.place.course.warp,
         session.job.compares,
         record.began + sum(now.at - then.at for now, then in zip(told[:1], events, strict=False)),
         tuple(teller.groups),
@@ -76,7 +77,7 @@ class _Teller:
         if event.kind in BESIDE:
             stood = self.session.summary()
             self.retelling.take(event)
-            if edit := fitting(event.about, len(stood)):
+            if edit := fitting(event.about, len(stood), self.session.job):
                 self._follow(event, edit, stood)
             return
         if event.kind is Kind.SIT_DOWN or not self.worked:

@@ -17,7 +17,8 @@ from assistant.words.wording import Wording
 
 def as_json(warp: Warp, language: Language, job: Pass[Any], size: int | None) -> dict[str, object]:
     """Title, ends, groups with the heddles each needs by shaft, and the calls."""
-    words, course = Wording(language, job.name), Course(warp, job, size)
+    course = Course(warp, job, size)
+    words, warp = Wording(language, job.name, course.unit), course.warp
     return {
         "title": warp.title,
         "ends": warp.ends,
@@ -30,6 +31,7 @@ def as_json(warp: Warp, language: Language, job: Pass[Any], size: int | None) ->
                 "group": warp.groups[call.group].name,
                 f"first_{job.unit}": call.first,
                 f"{job.unit}s": job.listed(call.units),
+                **({"in_heddles": [len(unit.ends) for unit in call.units]} if job.shafts else {}),
                 "text": Say(words.parts(told(course, call))).text,
             }
             for call in chain.from_iterable(course.calls)
@@ -39,7 +41,8 @@ def as_json(warp: Warp, language: Language, job: Pass[Any], size: int | None) ->
 
 def lines(warp: Warp, language: Language, job: Pass[Any], size: int | None) -> list[str]:
     """A line a call: what is then counted in its group and in all, and what to do."""
-    spoken, words, course = Wording(language, job.name), Printed(language), Course(warp, job, size)
+    course = Course(warp, job, size)
+    spoken, words, warp = Wording(language, job.name, course.unit), Printed(language), course.warp
     in_group, in_all = words.text("column in group"), words.text("column in all")
     left, right = max(5, columns(in_group)), max(5, columns(in_all))
     heading = f"  {' ' * (left - columns(in_group))}{in_group} {' ' * (right - columns(in_all))}{in_all}"
@@ -51,7 +54,7 @@ def lines(warp: Warp, language: Language, job: Pass[Any], size: int | None) -> l
     ]  # fmt: skip
     for call in chain.from_iterable(course.calls):
         if call.start == 0:
-            name, units = warp.groups[call.group].name, words.units(job.unit, call.of)
+            name, units = warp.groups[call.group].name, words.units(course.unit, call.of)
             sheet += ["", words.text("sheet of group", group=name, count=call.of, units=units), heading]
         written = "  ".join(part.text for part in spoken.written(job.tell(warp, call)))
         group_count, all_count = call.start + len(call.units), call.first - 1 + len(call.units)

@@ -6,10 +6,18 @@ from assistant.words.printed import Printed
 
 def lines(at: Spot, words: Printed) -> list[str]:
     """The end with its group, shafts and yarn; where they are known, its dent and how far it is from the edges."""
-    shafts = words.text("on one shaft" if len(at.shafts) == 1 else "on shafts", shafts=words.listed(at.shafts))
+    shafts = hung(at, words)
     end = words.text("end", number=at.end, place=at.place, count=at.of, group=at.group, shafts=shafts)
     lying = filter(None, (_dent(at, words), _far(at, words)))
-    return [f"{end}, {at.yarn}" if at.yarn else end, *(f"  {line}" for line in lying)]
+    return [", ".join(filter(None, (end, at.yarn, at.beam))), *(f"  {line}" for line in lying)]
+
+
+def hung(at: Spot, words: Printed) -> str:
+    """On which shafts it hangs, and with how many in the heddle; or that it floats."""
+    if not at.shafts:
+        return words.text("floats")
+    shafts = words.text("on one shaft" if len(at.shafts) == 1 else "on shafts", shafts=words.listed(at.shafts))
+    return words.text("with others", shafts=shafts, count=at.together) if at.together > 1 else shafts
 
 
 def _dent(at: Spot, words: Printed) -> str:

@@ -248,4 +248,5 @@ def read_back(
 
 
 def _talk(warp: Warp, language: Language, job: Pass[Any], size: int | None) -> Talk:
-    return Talk(Report(Session(warp, job, size), Wording(language, job.name)))
+    session = Session(warp, job, size)
+    return Talk(Report(session, Wording(language, job.name, session.place.course.unit)))

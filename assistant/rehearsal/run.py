@@ -55,7 +55,7 @@ def run(warp: Warp, language: Language, wish: RehearsalWish) -> Report:
                 mistake=f"{planned.slip}@{planned.end}",
                 total=session.total,
             )
-    report = Report(session, Wording(language, wish.job.name))
+    report = Report(session, Wording(language, wish.job.name, session.place.course.unit))
     weaver = Weaver(wish.slips)
     if wish.aloud or wish.sound:
         _aloud(report, weaver, language, wish)

@@ -8,9 +8,9 @@ from functools import cached_property
 
 from assistant.loom.harness import Due
 from assistant.loom.slips import SLIPS, Work, across, slipped
-from assistant.warp.model import End, Warp
+from assistant.warp.model import Warp
 from assistant.warp.passes import THREAD, Call
-from assistant.warp.passes.thread import shafts
+from assistant.warp.passes.thread import InHeddle, shafts, yarn
 
 ACROSS = "across border"
 COLOUR = "wrong colour"
@@ -52,7 +52,7 @@ class Hands:
         return tuple(kind for kind in SLIPS if kind != COLOUR or len(self.warp.yarns) > 1)
 
     @cached_property
-    def _calls(self) -> list[list[Call[End]]]:
+    def _calls(self) -> list[list[Call[InHeddle]]]:
         return THREAD.calls_by_group(self.warp, self.size)
 
     def every_group(self) -> list[Work]:
@@ -82,8 +82,8 @@ class Hands:
     def _in(self, group: int) -> list[Made]:
         return [made for made in self.made if group in made.groups]
 
-    def _without_mistake(self, calls: Sequence[Call[End]]) -> Work:
-        draft = [Due(shafts(end), end.yarn) for call in calls for end in call.units]
+    def _without_mistake(self, calls: Sequence[Call[InHeddle]]) -> Work:
+        draft = [Due(shafts(unit), yarn(unit)) for call in calls for unit in call.units]
         return Work.of(draft, [call.start for call in calls], self.warp.loom.shafts)
 
     def _slip_in(self, work: Work, group: int, following: Sequence[Work]) -> None:

@@ -14,10 +14,10 @@ from assistant.alone import identity
 from assistant.errors import JournalError, refusal
 from assistant.files import numbered, read_whole, sync_folder, write_whole
 from assistant.meaning import Tell
-from assistant.session.events import AS_BEFORE, NOT_ASKED, NOT_LOOKED_FOR, SHAFTS_ALONE
+from assistant.session.events import AS_BEFORE, CALLED_THEN, NOT_ASKED, NOT_LOOKED_FOR, SHAFTS_ALONE
 from assistant.session.rows import COLUMNS
 
-VERSION = 10
+VERSION = 11
 SAY_AFTER_S = 1.0  # of waiting for another program, the weaver is told
 WAIT_S = 30.0  # for another program, at most
 LOOK_AGAIN_S = 0.01
@@ -83,6 +83,10 @@ FROM_BEFORE = {  # what each older version needs, to stand where it stood when i
         f" AND source NOT LIKE '%{NOT_LOOKED_FOR}' AND warp IN (SELECT id FROM warps WHERE job = 'sley')",
     ),
     9: ("ALTER TABLE warps ADD COLUMN begun TEXT",),
+    10: (
+        f"UPDATE events SET source = source || '{CALLED_THEN}' WHERE kind = 'sit down'"
+        " AND warp IN (SELECT id FROM warps WHERE job IN ('sley', 'thread', 'check', 'read'))",
+    ),
 }
 
 Speak = Callable[[Tell], None]

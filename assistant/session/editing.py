@@ -7,9 +7,10 @@ from itertools import takewhile
 
 from assistant.session.edit import Follows, Revision
 from assistant.session.modes import Calling, Closing, Complete, Mode, Paused
-from assistant.session.place import Course, Place, Progress
+from assistant.session.place import Place, Progress
 from assistant.session.view import UNCLOSED, GroupState
 from assistant.warp.model import Hangs, Warp
+from assistant.warp.reed import as_planned
 
 BEGUN_WITH = Progress()
 MOST_COMPARED = 4_000_000  # pairs of groups
@@ -29,8 +30,9 @@ class Undone:
 def compared(place: Place, now: Warp) -> Revision:
     """The edit that makes this of the sequence of a place, in its job. Raises PlanError."""
     job, before = place.course.job, _unmoved(place).course.warp
-    old, new = ([tuple(units) for units in job.by_group(warp)] for warp in (before, now))
-    turned = job.on_loom and (before.start, before.loom.shaft_1) != (now.start, now.loom.shaft_1)
+    walked = as_planned(before, job.along(now))
+    old, new = ([tuple(units) for units in job.by_group(warp)] for warp in (before, walked))
+    turned = job.on_loom and (before.start, before.loom.shaft_1) != (walked.start, walked.loom.shaft_1)
     groups = [Follows()] * len(new)
     for was, is_now in _pairs(old, new):
         same, again_to = (0, len(new[is_now])) if turned else _differing(old[was], new[is_now])
@@ -83,7 +85,9 @@ def edited(place: Place, edit: Revision) -> Place:
     """On in the edited sequence; where what differs is to be done anew, at the first of that."""
     whole = _unmoved(place)
     carried = list(_carried(whole, edit))
-    course, groups = Course(edit.warp, place.course.job, place.course.size), [each for each, _ in carried]
+    job = whole.course.job
+    course = replace(whole.course, warp=as_planned(whole.course.warp, job.along(edit.warp)))
+    groups = [each for each, _ in carried]
     for at in _still_moved(place, edit, [as_before for _, as_before in carried]):
         was = edit.groups[at].group
         course = course.moved(at, place.groups[was].moved)
@@ -99,11 +103,12 @@ def edited(place: Place, edit: Revision) -> Place:
         left=sum(each.left_of(size) for each, size in zip(groups, course.sizes, strict=True)),
     )
     differ = [at for at, (_, as_before) in enumerate(carried) if not as_before]
-    if differ and edit.hangs is Hangs.BEFORE:
-        return _at_its_call(replace(there, group=differ[0]))
+    first = next((at for at in differ if there.course.sizes[at]), None)
+    if first is not None and edit.hangs is Hangs.BEFORE:
+        return _at_its_call(replace(there, group=first))
     if _as_it_was(place, there, edit):
         return there
-    return _at_its_call(there) if there.here.state in UNCLOSED else there.go_on()
+    return _at_its_call(there) if there.here.state in UNCLOSED and there.size else there.go_on()
 
 
 def _awake(mode: Mode) -> Mode:

@@ -1,12 +1,13 @@
 """A warp is known by what is in it: the records of one that was begun in a file elsewhere, or of another name."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import get_args
 
 from assistant.errors import SequenceError
 from assistant.session.journal import Record, Records, lies_at
 from assistant.warp.examples import examples
-from assistant.warp.model import Warp
+from assistant.warp.model import Edge, Warp
 from assistant.warp.sequence import dump, load
 
 
@@ -27,8 +28,8 @@ def elsewhere(journal: Records, file: Path, warp: Warp) -> Elsewhere | None:
     """
     if journal.knows(file):
         return None
-    sequence = dump(warp)
-    same = [record for record in journal.records() if record.sequence == sequence]
+    sequences = {dump(replace(warp, call_from=edge)) for edge in (None, *get_args(Edge))}  # from wherever it was called
+    same = [record for record in journal.records() if record.sequence in sequences]
     found = [
         Elsewhere(name, tuple(record for record in same if record.file == name), _holds(name, file, warp))
         for name in dict.fromkeys(record.file for record in same)

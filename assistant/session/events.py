@@ -71,6 +71,7 @@ class Origin(StrEnum):
 NOT_LOOKED_FOR = ", not looked for"  # UNEVEN, FIND: mistakes were not looked for, or not in this job
 NOT_ASKED = ", not asked"  # it was not asked whether what was heard is meant
 AS_BEFORE = ", as before"
+CALLED_THEN = ", called as then"  # SIT_DOWN: the sley plan was made, and calls were cut, as they were then
 SHAFTS_ALONE = ", shafts alone"  # of a group read back: it was not asked how its ends lie
 
 About = Question | ReedQuestion | Repair | Outcome | Revision  # a question of a search, what it led to; what was edited
@@ -98,6 +99,11 @@ class Event:
     def by(self) -> str:
         """The Origin alone, or ""."""
         return self.source.partition(",")[0]
+
+    @property
+    def called_then(self) -> bool:
+        """Calls are as they were when it was kept, not as they are now."""
+        return CALLED_THEN in self.source
 
     @property
     def as_before(self) -> bool:

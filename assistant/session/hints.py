@@ -110,7 +110,7 @@ def by_switch(mode: ModeName, job: str, offers: Collection[Kind]) -> tuple[Hint,
     return tuple(Hint(kind, meaning(kind, mode, job, offers)) for kind in BY_SWITCH if kind in offers)
 
 
-def told(named: Sequence[Hint], by: str, numbers: range, asked: int | None = None) -> Iterator[Tell]:
+def told(named: Sequence[Hint], by: str, numbers: Sequence[int], asked: int | None = None) -> Iterator[Tell]:
     """A few of them as whoever asks gives them, by a word, a key or presses; asked again, the next few.
 
     `asked`: how often in a row before; None where it was not asked.

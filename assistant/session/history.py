@@ -121,7 +121,9 @@ class Retelling:
         sittings = tuple(self._so_far())
         place, summary = session.place, session.summary()
         counts = (place.pace, place.left, place.own_paces)
-        return History(session.warp.title, job.name, job.unit, session.total, summary, sittings, *counts)
+        return History(
+            session.warp.title, job.name, session.place.course.unit, session.total, summary, sittings, *counts
+        )
 
 
 def dated(events: Sequence[Event]) -> Iterator[Event]:

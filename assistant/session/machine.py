@@ -36,7 +36,7 @@ class Session:
         self._place = Place.beginning(Course(warp, job, size))
         self._care = Care()
         self._own_pace: float | None = None
-        self._bands = _bands(warp)
+        self._bands = _bands(self._place.course.warp)
         self._step = 0
         self._refused = False
         self._groups, self._lines = self._place.groups, list(self._place.summary())
@@ -77,7 +77,7 @@ class Session:
         self._care = self._care.keep_time(place.worked)
         done = follow(place, event)
         self._place = done[0] if event.kind is Kind.HELP else replace(done[0], helped=0)
-        if event.kind is Kind.EDITED and (edit := fitting(event.about, len(place.groups))):
+        if event.kind is Kind.EDITED and (edit := fitting(event.about, len(place.groups), self.job)):
             self.warp = edit.warp
         if self._place.course.warp is not place.course.warp:
             self._bands = _bands(self._place.course.warp)
@@ -174,7 +174,7 @@ class Session:
         return View(
             title=self.warp.title,
             job=self.job.name,
-            unit=self.job.unit,
+            unit=place.course.unit,
             compares=self.job.compares,
             mode=place.mode.name,
             figures=asked_for(place) or tuple(figure for item in called for figure in item.figures) or figures(place),

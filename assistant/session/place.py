@@ -16,22 +16,29 @@ from assistant.session.view import UNCLOSED, GroupLine, GroupState
 from assistant.session.worked import Worked
 from assistant.warp.model import Warp
 from assistant.warp.notation import Ends
-from assistant.warp.passes import Call, Manner, Pass
-from assistant.warp.reed import InReed, in_reed
+from assistant.warp.passes import HEDDLES, Call, Manner, Pass
+from assistant.warp.passes.thread import reparted, yarn
+from assistant.warp.reed import InReed, in_reed, planned_before
 
 PACE_FROM = 24  # units done before the weaver's own pace is trusted
 
 
 @dataclass(frozen=True)
 class Course:
-    """The way over a whole warp: a job, cut into calls of one size. Raises PassError and PlanError when it is made."""
+    """The way over a whole warp: a job, cut into calls. Raises PassError and PlanError when it is made.
+
+    The warp is as the job goes along it, whatever it was when this was made.
+    """
 
     warp: Warp
     job: Pass[Any]
-    size: int | None = None  # of calls; None for the usual one
+    size: int | None = None  # of calls, where the weaver chose one
+    as_then: bool = False  # called as in records from before the job was called as now
 
     def __post_init__(self) -> None:
-        object.__setattr__(self, "calls", self.job.calls_by_group(self.warp, self.size))
+        object.__setattr__(self, "warp", self.job.along(self.warp))
+        called = (self.as_then and self.job.before) or self.job
+        object.__setattr__(self, "calls", called.calls_by_group(self.warp, self.size))
 
     calls: list[list[Call[Any]]] = field(init=False, compare=False, repr=False)
 
@@ -43,12 +50,22 @@ class Course:
     @cached_property
     def sizes(self) -> list[int]:
         """The units of each group."""
-        return [calls[0].of for calls in self.calls]
+        return [calls[0].of if calls else 0 for calls in self.calls]
 
     @cached_property
     def total(self) -> int:
         """Units in the whole warp."""
         return sum(self.sizes)
+
+    @cached_property
+    def unit(self) -> str:
+        """What is counted: in a job that threads, heddles where some of this warp hold more than an end."""
+        several = self.job.shafts and any(end.joins for end in self.warp.every_end())
+        return HEDDLES.unit if several else self.job.unit
+
+    def ends(self, group: int) -> int:
+        """The ends of a group, in whatever they are counted."""
+        return len(self.warp.groups[group].ends)
 
     @cached_property
     def ends_in(self) -> Sequence[int]:
@@ -68,13 +85,12 @@ class Course:
     def moved(self, group: int, units: int) -> "Course":
         """The same with the last so many units of a group called first in the next; negative: the other way.
 
-        Where a unit is an end.
+        In a job that threads.
         """
         one, other = self.warp.groups[group : group + 2]
-        ends, border = one.ends + other.ends, len(one.ends) - units
-        parted = replace(one, ends=ends[:border]), replace(other, ends=ends[border:])
-        groups = (*self.warp.groups[:group], *parted, *self.warp.groups[group + 2 :])
-        return Course(replace(self.warp, groups=groups), self.job, self.size)
+        parts = reparted(one, other, self.sizes[group] - units)
+        groups = (*self.warp.groups[:group], *parts, *self.warp.groups[group + 2 :])
+        return replace(self, warp=replace(self.warp, groups=groups))
 
     def call_of(self, group: int, counted: int) -> Call[Any]:
         """What is left of the call that holds the unit after so many of a group."""
@@ -149,7 +165,8 @@ class Place:
     @classmethod
     def beginning(cls, course: Course) -> "Place":
         """Before the first call."""
-        return cls(course, (Progress(),) * len(course.sizes), left=course.total)
+        first = next(group for group, size in enumerate(course.sizes) if size)
+        return cls(course, (Progress(),) * len(course.sizes), first, left=course.total)
 
     @property
     def here(self) -> Progress:
@@ -208,12 +225,11 @@ class Place:
         return replace(self, weaver=weaver, busy=busy, paced=paced, paces=paces)
 
     def line(self, group: int) -> GroupLine:
-        """A group with what was expected, what was counted, and how it stands."""
+        """A group with what was expected, what was counted, and how it stands: even where there is nothing to count."""
         progress = self.groups[group]
         name, size = self.course.warp.groups[group].name, self.course.sizes[group]
-        return GroupLine(
-            name, size, progress.done_of(size), progress.state, progress.over, progress.dents, progress.passed
-        )
+        state = progress.state if size else GroupState.EVEN
+        return GroupLine(name, size, progress.done_of(size), state, progress.over, progress.dents, progress.passed)
 
     def summary(self) -> tuple[GroupLine, ...]:
         """Every group."""
@@ -249,15 +265,27 @@ class Place:
 
     def at_the_beginning(self) -> bool:
         """Nothing lies before the call that is out."""
-        return not (self.here.counted or self.group or self.home)
+        return not (self.here.counted or self.home) and self.before is None
+
+    @property
+    def before(self) -> int | None:
+        """The group before the one in hand, from 0, of those that have anything to count; None where none does."""
+        return next((group for group in range(self.group - 1, -1, -1) if self.course.sizes[group]), None)
 
     def to(self, mode: Mode) -> Self:
         """The same place in another mode."""
         return replace(self, mode=mode)
 
-    def cut_calls(self, size: int) -> Self:
-        """Divide the warp anew into calls of this size; the place stays at the same end."""
-        return replace(self, course=Course(self.course.warp, self.course.job, size))
+    def cut_calls(self, size: int | None, as_then: bool) -> Self:
+        """Divide the warp into calls of this size, None for that of before; the place stays at the same end.
+
+        `as_then`: as in records from before, by the sley plan that was made then, which stays with what was begun.
+        """
+        course, size = self.course, size or self.course.size
+        if (size, as_then) == (course.size, course.as_then):
+            return self
+        warp = planned_before(course.warp) if as_then and course.ends_in else course.warp
+        return replace(self, course=Course(warp, course.job, size, as_then))
 
     def count(self, here: Progress, **changes: Any) -> Self:
         """The same place with this progress of the group in hand and these other fields; `done` and `left` follow."""
@@ -326,7 +354,7 @@ class Place:
     def can_pass_on(self) -> bool:
         """The group after the one in hand can take some ends more: it is there, and nothing of it is done."""
         following = self.groups[self.group + 1 : self.group + 2]
-        return bool(following) and following[0] == Progress()
+        return bool(following) and following[0] == Progress() and self.course.sizes[self.group + 1] > 0
 
     def pass_on(self, hanging: int) -> Self:
         """Close the group in hand as even with so many units; what is left over, or lacks, goes to the next group."""
@@ -385,7 +413,7 @@ class Place:
     def _next_open(self) -> int | None:
         """The next group not yet closed, else one left open before."""
         order = chain(range(self.group + 1, len(self.groups)), range(self.group))
-        return next((g for g in order if self.groups[g].state in UNCLOSED), None)
+        return next((g for g in order if self.groups[g].state in UNCLOSED and self.course.sizes[g]), None)
 
     @property
     def can_look(self) -> bool:
@@ -417,7 +445,8 @@ class Place:
         expected, starts = self.course.expected(self.group)[:hanging], self.course.starts[self.group]
         called = [start for start in starts if start < hanging]
         over = self.off_by if off else 0
-        yarns = () if as_before else [end.yarn for end in self.course.warp.groups[self.group].ends[:hanging]]
+        units = (unit for call in self.course.calls[self.group] for unit in call.units)
+        yarns = () if as_before else [yarn(unit) for unit in units][:hanging]
         return Look.begin(expected, called, self.course.warp.loom.shafts, over, left, yarns, as_before)
 
     def begin_reading(self) -> Reading:

@@ -8,9 +8,10 @@ from assistant.meaning import Tell
 from assistant.session.edit import Revision
 from assistant.session.journal import Record, Records
 from assistant.session.machine import Session
-from assistant.warp.model import End, Group, Hangs, Warp
+from assistant.warp.model import Edge, End, Group, Hangs, Warp
 from assistant.warp.notation import notation
 from assistant.warp.passes import PASSES
+from assistant.warp.threads import Threaded
 
 TURNED = {
     "right": Tell("the first end lay at the right edge, now at the left"),
@@ -30,6 +31,7 @@ class Resumption:
     threaded_to: str | None = None  # the last group that was threaded before, where a record begins now
     hangs: Hangs | None = None  # how what is done hangs, where the file was edited there; None where that is not said
     same_warp: bool = False  # what is kept of another file that holds the same goes on in this one
+    call_from: Edge | None = None  # the edge to call from; None for that of the file, or of the record
 
 
 def replayed(journal: Records, record: Record) -> Session:
@@ -103,5 +105,5 @@ def _group_change(number: int, old: Group, new: Group) -> Tell:
 
 def _shafts(ends: Sequence[End]) -> str:
     """As a sequence file writes them; of many the first few."""
-    written = notation(end.shafts for end in ends[:MOST_ENDS])
+    written = notation(Threaded.of(ends[:MOST_ENDS]))
     return written if len(ends) <= MOST_ENDS else f"{written} …"

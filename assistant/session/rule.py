@@ -1,6 +1,6 @@
 """What a rule is, how rules are joined, and what several of them do."""
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -118,7 +118,7 @@ def closes(place: Place, mode: Mode, event: Event) -> bool:
     return counts(place, mode, event) and place.at_last_call()
 
 
-def answers(place: Place, mode: Mode) -> range:
+def answers(place: Place, mode: Mode) -> Sequence[int]:
     """The numbers that answer what is asked in a mode, or that may be read aloud; empty where none does."""
     match mode:
         case Calling() | Closing() if place.course.job.manner is Manner.READ:
@@ -138,7 +138,7 @@ def answers(place: Place, mode: Mode) -> range:
         case Passing():
             return range(ALL, FEWER + 1)
         case Going():
-            return range(1, len(place.groups) + 1)
+            return [number for number, size in enumerate(place.course.sizes, 1) if size]
         case Asking(look):
             return range(look.largest + 1)
         case Found(look) if len(look.choices) > 1:

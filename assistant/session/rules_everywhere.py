@@ -44,7 +44,7 @@ def no_move(place: Place, mode: Mode, event: Event) -> Done:
 @rule(always)
 def sit_down(place: Place, mode: Mode, event: Event) -> Done:
     woken = place.to(mode.back) if isinstance(mode, Paused) else place
-    cut = (woken.cut_calls(event.number) if event.number else woken).with_weaver(event.text)
+    cut = woken.cut_calls(event.number, event.called_then).with_weaver(event.text)
     told = replace(cut, sittings=cut.sittings + 1, alike=cut.alike if event.alike is None else event.alike)
     return asks(told, welcome)
 
@@ -67,7 +67,7 @@ def heddles_known(place: Place, mode: Mode, event: Event) -> Done:
 
 
 def _can_follow(place: Place, mode: Mode, event: Event) -> bool:
-    return fitting(event.about, len(place.groups)) is not None
+    return fitting(event.about, len(place.groups), place.course.job) is not None
 
 
 @rule(_can_follow)

@@ -70,7 +70,8 @@ def call_before(place: Place, mode: Calling, event: Event) -> Done:
         return asks(place.step_back(mode.asked))
     if place.home:
         return asks(place.visit(place.group))
-    return _reopen(place, place.group - 1, event)
+    assert place.before is not None
+    return _reopen(place, place.before, event)
 
 
 @rule(always)

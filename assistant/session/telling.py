@@ -66,7 +66,7 @@ def _asked(place: Place) -> tuple[Tell, ...]:
         case Off():
             return (*trouble(place), Tell("what now"))
         case Asking(look) | Looking(look):
-            return question(look, place.course.warp)
+            return (*_counted(place.course, look), *question(look, place.course.warp))
         case Found(look, chosen=number):
             return found(look, place.course.warp, number)
         case Paused():
@@ -79,6 +79,12 @@ def _asked(place: Place) -> tuple[Tell, ...]:
             return (_asked_of(place, asks),)
         case _ as unknown:
             assert_never(unknown)
+
+
+def _counted(course: Course, look: AnyLook) -> tuple[Tell, ...]:
+    """What counts as an end, with the first question, where some heddles hold several."""
+    begun = isinstance(look, Look) and not (look.answers or look.told)
+    return (Tell("heddles count"),) if begun and course.unit != course.job.unit else ()
 
 
 def _asked_of(place: Place, asks: Which | Counting | Heddles | Passing | Going | Sure) -> Tell:
@@ -150,7 +156,12 @@ def _even(place: Place, group: int) -> tuple[Tell, ...]:
     name, count = place.course.warp.groups[group].name, place.course.sizes[group]
     if place.course.ends_in:
         return (Tell("even in dent", group=name, count=count, dent=place.course.ends_in[group]),)
-    return (Tell("even", group=name, count=count), *_colours(place.course, group))
+    ends = place.course.ends(group)
+    if place.course.job.shafts and ends != count:
+        even = Tell("even in heddles", group=name, count=count, ends=ends)
+    else:
+        even = Tell("even", group=name, count=count)
+    return (even, *_colours(place.course, group))
 
 
 def _colours(course: Course, group: int) -> tuple[Tell, ...]:
@@ -430,8 +441,10 @@ def saved(place: Place) -> Tell:
 
 def ahead(place: Place) -> Iterator[Tell]:
     """What will be told from here on if all goes well, in order."""
+    before = place.group
     for call in place.calls_ahead():
         if call.start == 0 and call.group > place.group:
-            yield from _even(place, call.group - 1)
+            yield from _even(place, before)
+        before = call.group
         yield from told(place.course, call)
-    yield from _even(place, len(place.groups) - 1)
+    yield from _even(place, before)

@@ -99,7 +99,7 @@ def _standing(journal: Records, job: str, record: Record | None, warp: Warp) -> 
     if record is None:
         return Standing(job, note=note, lacks=lacks)
     try:
-        note = note or (Tell("edited since") if record.warp != warp else None)
+        note = note or (Tell("edited since") if replace(record.warp, call_from=warp.call_from) != warp else None)
         return Standing(job, history(journal, record), record.began, note, lacks=lacks)
     except JournalError as error:
         return Standing(job, note=error.tell, unreadable=True, lacks=lacks)

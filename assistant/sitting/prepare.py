@@ -20,8 +20,9 @@ from assistant.session.machine import Session
 from assistant.session.resume import Resumption, changes, replayed
 from assistant.session.upcoming import heddles_counted
 from assistant.warp.locate import group_named
-from assistant.warp.model import Hangs, Warp
+from assistant.warp.model import Edge, Hangs, Warp
 from assistant.warp.passes import Pass
+from assistant.warp.reed import in_reed
 from assistant.warp.sequence import load, loads
 
 Agrees = Callable[..., bool]  # asks the weaver a Tell, after lines of others where some are to be read first
@@ -45,7 +46,18 @@ def prepared(
         warp = _warp_in(file, journal, job, resumption)
         if not resumption.fresh:
             taken_along(journal, file, job, warp, resumption.same_warp, warn, agrees)
-        yield open_record(journal, file, job, warp, resumption, time.time(), agrees)
+        record, session = open_record(journal, file, job, warp, resumption, time.time(), agrees)
+        if begun := _sleyed_as_begun(session):
+            warn(Tell("sleyed as begun", file=file, **begun))
+        yield record, session
+
+
+def _sleyed_as_begun(session: Session) -> dict[str, Any] | None:
+    """The sley by which what was begun goes on, and the one planned for the file now, where they differ."""
+    begun, now = session.place.course.in_reed, in_reed(session.warp) if session.place.course.ends_in else None
+    if not (begun and now) or begun.sley == now.sley:
+        return None
+    return {"sley": begun.sley.repeat, "now": now.sley.repeat}
 
 
 def taken_along(
@@ -83,7 +95,7 @@ def taken_along(
 def known_before(journal: Records, session: Session, file: Path, threaded_to: str | None) -> Iterator[tuple[Kind, int]]:
     """What a sitting is to know of before it begins, where the session does not know it yet: events, with numbers."""
     if threaded_to is not None:
-        yield Kind.THREADED_BEFORE, group_named(session.warp, threaded_to) + 1
+        yield Kind.THREADED_BEFORE, group_named(session.place.course.warp, threaded_to) + 1
     if session.place.can_look and (counted := heddles_counted(journal, file)) != session.place.heddles_recorded:
         yield Kind.HEDDLES_COUNTED, int(counted)
 
@@ -123,10 +135,11 @@ def open_record(
     what the job takes; FindError where there is no such group up to which it was threaded before, JournalError where
     that is said of a record that has begun.
     """
+    record = None if resumption.fresh else journal.under_way(file, job.name)
+    warp = _called(file, warp, resumption.call_from or warp.call_from, record)
     job.by_group(warp)
     if resumption.threaded_to is not None:
-        group_named(warp, resumption.threaded_to)
-    record = None if resumption.fresh else journal.under_way(file, job.name)
+        group_named(job.along(warp), resumption.threaded_to)
     if record is None:
         record = journal.begin(file, job.name, warp, at)
         return record, replayed(journal, record)
@@ -142,13 +155,34 @@ def open_record(
     return record, replayed(journal, record)
 
 
+def _called(file: Path, warp: Warp, asked: Edge | None, record: Record | None) -> Warp:
+    """The warp called from the edge asked for; where a record is under way, from that from which it was begun.
+
+    Raises JournalError where another is asked for: what is done there was counted from the first.
+    """
+    if record is None:
+        return replace(warp, call_from=asked)
+    begun = record.warp
+    edge = begun.call_from or begun.start
+    if asked and asked != edge and begun.start == warp.start:
+        raise JournalError(
+            "{file}: this job was begun from the right edge; go on from there with --call-from right, "
+            "or begin anew with --fresh"
+            if edge == "right"
+            else "{file}: this job was begun from the left edge; go on from there with --call-from left, "
+            "or begin anew with --fresh",
+            file=file,
+        )
+    return replace(warp, call_from=begun.call_from)
+
+
 def _how_it_hangs(file: Path, left: Session, warp: Warp, resumption: Resumption, agrees: Agrees | None) -> Revision:
     """The edit, with the weaver's word how what is done hangs.
 
     Raises WarpChanged where she has not said, and cannot be asked.
     """
     edit = compared(left.place, warp)
-    lines = changes(left.warp, warp, edit)
+    lines = changes(left.job.along(left.warp), left.job.along(warp), edit)
     if not touched(left.place, edit):
         if resumption.edited or resumption.hangs or (agrees and agrees(Tell("edited further on?", file=file), *lines)):
             return edit

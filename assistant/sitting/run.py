@@ -69,7 +69,7 @@ def sit(
         devices = Devices(rescan, abandon, mouth.speaking)
         page = page_of(gear, screen, language, senses)
         shown = Together(screen, page) if page else screen
-        words = Wording(language, job.name)
+        words = Wording(language, job.name, session.place.course.unit)
         keeper = journal.keep(record)
         loop = Loop(session, words, keeper, mouth, shown, devices, clock, tidier(keeper), gear.bounce)
         journal.speak_by(loop.tell_at_once)

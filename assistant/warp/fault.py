@@ -39,6 +39,7 @@ class Cause(StrEnum):
     CROSSED = "ends crossed"  # between heddles and reed
 
 
+IN_HEDDLES = (Cause.WRONG_SHAFT, Cause.SWAPPED)  # of an end that floats neither can be
 IN_REED = (Cause.DENT_SKIPPED, Cause.DENT_DOUBLED, Cause.CROSSED)
 SHIFTING = (Cause.MISSING, Cause.DOUBLED, Cause.DENT_SKIPPED, Cause.DENT_DOUBLED)
 
@@ -101,7 +102,8 @@ def fault(warp: Warp, at: Spot, stage: Advance) -> Fault:
     """What may be wrong at an end, and what to do; of the reed only where its dents are known."""
     lying = in_reed(warp)
     around = range(max(1, at.end - AROUND), min(warp.ends, at.end + AROUND) + 1)
-    causes = [cause for cause in Cause if cause not in IN_REED or (lying and lying.has_dents)]
+    impossible = (*(() if at.shafts else IN_HEDDLES), *(() if lying and lying.has_dents else IN_REED))
+    causes = [cause for cause in Cause if cause not in impossible]
     ends = [tuple(sorted(end.shafts)) for end in warp.every_end()]
     suspects = (
         Suspect(cause, _signs(cause, ends, at, warp), _steps(cause, at, stage, moved), _taken_out(cause), moved)
@@ -127,8 +129,8 @@ def _moved(cause: Cause, at: Spot, warp: Warp, lying: InReed | None) -> Moved | 
         return None
     before, after = at.end - 1, warp.ends - at.end
     if cause in IN_REED:
-        held = lying.sley.ends(at.dent)
-        before = held.start - 1 or min(held.stop - 1, warp.ends)
+        held = lying.held(at.dent)
+        before = held.start - 1 or held.stop - 1
         after = warp.ends - before
     return Moved(before, after) if warp.start == "right" else Moved(after, before)
 
@@ -175,7 +177,7 @@ def _left_as(cause: Cause, ends: Sequence[Shafts], end: int) -> tuple[Ends, Ends
 
 def _side_by_side(left: tuple[Ends, Ends]) -> list[Shafts]:
     """The shafts on which two ends lie side by side that should not."""
-    due, is_ = ([one for one, other in pairwise(ends) if one == other] for ends in left)
+    due, is_ = ([one for one, other in pairwise(ends) if one and one == other] for ends in left)
     return sorted({shafts for shafts in is_ if is_.count(shafts) > due.count(shafts)})
 
 
@@ -199,6 +201,8 @@ def _steps(cause: Cause, at: Spot, stage: Advance, moved: Moved | None) -> tuple
             mend = Tell("step: string heddle", shafts=shafts)
         case Cause.SWAPPED:
             mend = Tell("step: both anew")
+        case Cause.MISSING if not shafts:
+            mend = Tell("step: new floating end")
         case Cause.MISSING:
             mend = Tell("step: new end of yarn" if at.yarn else "step: new end", shafts=shafts, yarn=at.yarn)
         case Cause.DOUBLED:

@@ -26,9 +26,12 @@ class ShaftPlan:
 
 
 def heddles(ends: Iterable[End]) -> dict[int, int]:
-    """Shaft -> heddles the ends take, in the order of the shafts; an end takes one on each of its shafts."""
+    """Shaft -> heddles the ends take, in the order of the shafts.
+
+    An end takes one on each of its shafts, but none of its own where it joins the one before it, or floats.
+    """
     needed: Counter[int] = Counter()
-    for shafts, ends_there in Counter(end.shafts for end in ends).items():
+    for shafts, ends_there in Counter(end.shafts for end in ends if not end.joins).items():
         for shaft in shafts:
             needed[shaft] += ends_there
     return dict(sorted(needed.items()))
@@ -78,7 +81,7 @@ def _leans(warp: Warp) -> dict[int, float]:
     ends = warp.ends
     places: defaultdict[int, int] = defaultdict(int)  # in half ends from the centre, towards the last end
     for at, end in enumerate(warp.every_end()):
-        for shaft in end.shafts:
+        for shaft in () if end.joins else end.shafts:
             places[shaft] += 2 * at + 1 - ends
     rightwards = 1 if warp.start == "left" else -1
     return defaultdict(float, {shaft: rightwards * place / ends for shaft, place in places.items()})
@@ -88,7 +91,7 @@ def _runs_out(warp: Warp, shaft: int, on_loom: int) -> str:
     """The name of the first group for which the heddles on a shaft are too few."""
     left = on_loom
     for group in warp.groups:
-        left -= sum(shaft in end.shafts for end in group.ends)
+        left -= heddles(group.ends).get(shaft, 0)
         if left < 0:
             return group.name
     return ""

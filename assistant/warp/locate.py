@@ -1,13 +1,14 @@
 """Where is it? From a distance in the cloth, an end or a dent to the group, the end, its shaft and its dent."""
 
 from bisect import bisect_right
+from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import accumulate
 
 from assistant.errors import FindError, PlanError
 from assistant.meaning import Tell
 from assistant.warp.lengths import length, measured
-from assistant.warp.model import Unit, Warp
+from assistant.warp.model import End, Unit, Warp
 from assistant.warp.reed import InReed, in_reed, start
 
 WAYS = ("from_right", "from_left", "end", "dent")
@@ -21,8 +22,11 @@ class Spot:
     group: str
     place: int  # in the group, from 1
     of: int  # ends in the group
-    shafts: tuple[int, ...]
+    shafts: tuple[int, ...]  # none where it floats
+    heddle: int | None  # in the group, from 1, as threading counts them; None where it floats
+    together: int  # ends in that heddle
     yarn: str  # its name, "" where none is given
+    beam: str  # likewise
     dent: int | None  # from 1 at the first dent in use
     reed_dent: int | None  # counted from the end of the reed on the side of the first end
     unit: Unit
@@ -78,11 +82,11 @@ def _in_dent(lying: InReed | None, dent: int) -> range:
         raise PlanError("the dents are not known; write reed, with sett or sley, in the file")
     if not 1 <= dent <= lying.dents:
         raise PlanError("there is no dent {number}; this warp has dents 1 to {most}", number=dent, most=lying.dents)
-    held = lying.sley.ends(dent)
+    held = lying.held(dent)
     if not held:
         what = "dent {dent} is left empty; ends {before} and {after} lie beside it"
         raise PlanError(what, dent=dent, before=held.start - 1, after=held.start)
-    return range(held.start, min(held.stop, lying.ends + 1))
+    return held
 
 
 def spot(warp: Warp, lying: InReed | None, number: int) -> Spot:
@@ -91,11 +95,12 @@ def spot(warp: Warp, lying: InReed | None, number: int) -> Spot:
     index = bisect_right(before, number - 1) - 1
     group, place = warp.groups[index], number - before[index]
     end = group.ends[place - 1]
+    heddle = sum(1 for each in group.ends[:place] if each.shafts and not each.joins)
     width = lying.width if lying else 0.0
     from_first = lying.at(number) if lying else None
     from_last = None if from_first is None else width - from_first
     from_right, from_left = (from_first, from_last) if warp.start == "right" else (from_last, from_first)
-    dent = lying.sley.dent(number) if lying and lying.has_dents else None
+    dent = lying.dent(number) if lying and lying.has_dents else None
     begin = start(lying, warp.loom.reed_width).first_dent if lying and dent else None
     return Spot(
         end=number,
@@ -103,7 +108,10 @@ def spot(warp: Warp, lying: InReed | None, number: int) -> Spot:
         place=place,
         of=len(group.ends),
         shafts=end.shafts,
+        heddle=None if end.floats else heddle,
+        together=_together(group.ends, place - 1),
         yarn=warp.yarns[end.yarn].name if end.yarn in warp.yarns else "",
+        beam=warp.beams[end.beam].name if end.beam in warp.beams else "",
         dent=dent,
         reed_dent=begin + dent - 1 if begin and dent else None,
         unit=warp.unit,
@@ -111,6 +119,18 @@ def spot(warp: Warp, lying: InReed | None, number: int) -> Spot:
         from_left=from_left,
         from_centre=None if from_right is None else width / 2 - from_right,
     )
+
+
+def _together(ends: Sequence[End], at: int) -> int:
+    """The ends in the heddle of this one; 0 where it floats."""
+    if ends[at].floats:
+        return 0
+    first, stop = at, at + 1
+    while first and ends[first].joins:
+        first -= 1
+    while stop < len(ends) and ends[stop].joins:
+        stop += 1
+    return stop - first
 
 
 def _rounded(value: object) -> object:

@@ -5,7 +5,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from assistant.meaning import Tell
 from assistant.session.events import Adjust, Effect, Kind, Origin, Sound, Stop
 from assistant.session.hints import Given, Hint
-from assistant.warp.passes import Figure, Item
+from assistant.warp.passes import HEDDLES, Figure, Item
 from assistant.words.glossary import Glossary
 from assistant.words.keypad import SIGNS, keys_for, one_by_one
 from assistant.words.language import Language, Phrase, load
@@ -14,15 +14,16 @@ from assistant.words.speech import Lettering, Part, Say
 
 Performed = Say | Sound | Adjust | Stop  # an effect whose phrases are in words
 
+OF_HEDDLES = ("units", "how many short", "how many over", "how far", "finished")  # where another job counts them
 VERBS = ("do", "doing", "done")  # the words of a job that its phrases are made with, beside its units
 
 
 class Wording:
     """Turns meaning into words; a phrase that lacks or is wrong falls back, as in Phrases, and never raises."""
 
-    def __init__(self, language: Language, job: str):
-        """`job` is the name of a pass."""
-        ours, english = _of_job(language, job), _of_job(load("en"), job)
+    def __init__(self, language: Language, job: str, unit: str = ""):
+        """`job` is the name of a pass; `unit` what it counts on this warp, where that may be another than usual."""
+        ours, english = _of_job(language, job, unit), _of_job(load("en"), job, unit)
         self._phrases, self._shown = Phrases(ours, english), Phrases(ours, english, language.numerals)
         self._numbers, self._glossary = language.numbers, Glossary(language)
         commands = {
@@ -108,5 +109,10 @@ def _within_a_sentence(word: str, label: object) -> str:
     return word[:1] + label[1:] if isinstance(label, str) and label.lower() == word else word
 
 
-def _of_job(language: Language, job: str) -> Mapping[str, Phrase]:
-    return {**language.errors, **language.phrases, **language.jobs.get(job, {})}
+def _of_job(language: Language, job: str, unit: str) -> Mapping[str, Phrase]:
+    ours, counted = language.jobs.get(job, {}), language.jobs.get(HEDDLES.name, {})
+    phrases = {**language.errors, **language.phrases, **ours}
+    if unit != HEDDLES.unit or job == HEDDLES.name:
+        return phrases
+    done = {"done": ours["done in heddles"]} if "done in heddles" in ours else {}
+    return {**phrases, **{key: counted[key] for key in OF_HEDDLES if key in counted}, **done}

@@ -30,7 +30,8 @@ class Evening:
         self.warp = loads(text.encode(), "test.yaml")
         self.record = Record(1, str(Path("test.yaml").resolve()), dump(self.warp), at, job)
         self.session = Session(self.warp, PASSES[job])
-        self.at, self.events = at, [Event(Kind.SIT_DOWN, at, source=Origin.CLOCK)]
+        by_four = 4 if PASSES[job].size.usual == 4 else None
+        self.at, self.events = at, [Event(Kind.SIT_DOWN, at, by_four, source=Origin.CLOCK)]
         self.session.replay(self.events)
 
     def __call__(self, *kinds: str | int, by: str = "pedal", after: float = 10.0, text: str = "") -> "Evening":

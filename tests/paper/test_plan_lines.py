@@ -31,11 +31,19 @@ def told(of: Plan, code: str = "en") -> list[str]:
 
 def test_width_by_sett_and_by_sley_plan_are_both_told() -> None:
     """460 ends at 23 an inch are 20 inches; 65 rounds of 2-2-3 hold 455, the last five ends take three dents more."""
-    lines = told(planned("sett: 23\nreed: 10\n"))
+    lines = told(planned("sett: 23\nreed: 10\nsley: [2, 2, 3]\n"))
     assert "  198 dents of a reed of 10 an inch: 2-2-3" in lines
     assert "  which gives a sett of 23.33 an inch" in lines
     assert "  width in the reed: 19.8 inches" in lines
     assert "  by the sett of 23 an inch alone: 20 inches" in lines
+
+
+def test_a_sett_that_no_repeat_gives_is_told_with_what_it_misses() -> None:
+    lines = told(planned("sett: 21.6\nreed: 10\n"))
+    assert "  which gives a sett of 21.67 an inch" in lines
+    told_of = "the sett is 21.6 an inch; no repeat in this reed gives it exactly, the nearest gives 21.67, off by 0.07"
+    assert f"  {told_of}" in lines
+    assert not any("exactly" in line for line in told(planned("sett: 23\nreed: 10\n")))
 
 
 def test_empty_and_crammed_dents() -> None:

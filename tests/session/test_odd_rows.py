@@ -21,7 +21,7 @@ from assistant.warp.sequence import dump
 from assistant.words.language import load
 from assistant.words.printed import Printed
 
-EVENTS = [Event(Kind.SIT_DOWN, 1e9), *[Event(Kind.NEXT, 1e9 + 10.0 * n, source="pedal") for n in range(1, 8)]]
+EVENTS = [Event(Kind.SIT_DOWN, 1e9, 4), *[Event(Kind.NEXT, 1e9 + 10.0 * n, source="pedal") for n in range(1, 8)]]
 ODD_EVENTS = (
     "UPDATE events SET at = 'yesterday' WHERE warp = 2 AND step = 3",
     "UPDATE events SET at = 9e999 WHERE warp = 2 AND step = 3",

@@ -22,7 +22,7 @@ from assistant.warp.passes import THREAD
 
 SAMPLES = Path(__file__).parent / "journals"
 FILE = Path("runner.yaml")
-EVENTS = [Event(Kind.SIT_DOWN, 1.0), *[Event(Kind.NEXT, 10.0 * n, source="pedal") for n in range(1, 8)]]
+EVENTS = [Event(Kind.SIT_DOWN, 1.0, 4), *[Event(Kind.NEXT, 10.0 * n, source="pedal") for n in range(1, 8)]]
 ROOT = os.name == "posix" and os.geteuid() == 0
 NO_RIGHT_OF_ROOT = ("setpriv", "--bounding-set=-dac_override,-dac_read_search")  # what is not to be written stays so
 READING = (("log",), ("log", "--pace"), ("log", "--json"), ("next", "first-evening"), ("plan", "first-evening"))

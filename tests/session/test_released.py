@@ -26,7 +26,7 @@ from assistant.session.view import ModeName
 from assistant.warp.passes import PASSES
 
 SAMPLES = Path(__file__).parent / "journals"
-VERSIONS = range(1, 10)
+VERSIONS = range(1, 11)
 
 Stood = dict[str, Any]
 Kept = tuple[Path, list[Stood], int]
@@ -81,7 +81,7 @@ def test_every_event_moves_the_session_as_it_did_then(kept: Kept) -> None:
     with Journal(path) as journal:
         for record, stood in zip(in_order(journal), then, strict=True):
             assert (record.file, record.job) == (stood["file"], stood["job"])
-            session = Session(record.warp, PASSES[record.job])
+            session = Session(record.warp_begun, PASSES[record.job])
             trail = []
             for event in journal.events(record):
                 session.handle(event)

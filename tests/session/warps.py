@@ -27,8 +27,8 @@ def warp(text: str = RUNNER) -> Warp:
 
 
 def session(text: str = RUNNER, job: Pass[Any] = THREAD) -> Session:
-    """A session over it, not yet sat down to."""
-    return Session(warp(text), job)
+    """A session over it, not yet sat down to; ends and knots are called by four."""
+    return Session(warp(text), job, 4 if job.size.usual == 4 else None)
 
 
 def english(session: Session) -> Wording:

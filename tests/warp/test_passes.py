@@ -149,32 +149,6 @@ def test_the_counting_thread_closes_every_group_and_no_bundle_is_large(warp: War
         assert all(10 <= there - here < 30 for here, there in pairwise(tied)) or len(tied) == 2
 
 
-def test_equal_dents_are_sleyed_together_and_others_alone() -> None:
-    assert told(SLEY, dented([2])) == [
-        [("dents", "5", "2")],
-        [("dents", "5", "2"), ("mark inch",)],
-        [("dents", "5", "2")],
-        [("dents", "5", "2"), ("mark inch",)],
-    ]
-    assert told(SLEY, dented([2, 2, 3], ends="14(1)")) == [
-        *[[("dents", "2", "2")], [("dents", "1", "3")]] * 2,
-    ]
-    assert told(SLEY, dented([1, 0], ends="4(1)")) == [
-        [("dents", "1", "1")],
-        [("dents after empty ones", "3", "1")],
-    ]
-
-
-def test_a_dent_that_two_groups_share_is_told_at_both_ends() -> None:
-    shared = dented([3], ends="4(1)", more=", {name: b, thread: 3(1)}")
-    assert told(SLEY, shared) == [
-        [("dents", "1", "3")],
-        [("part of a dent", "1", "1")],
-        [("more in the dent", "2")],
-        [("dents", "1", "1")],
-    ]
-
-
 def test_twenty_ends_lie_in_an_inch_of_ten_dents_with_two_in_each() -> None:
     """Common practice, no source."""
     marks = [unit for call in SLEY.calls(dented([2])) for unit in call.units if unit.mark]
@@ -189,7 +163,6 @@ def test_marks_in_centimetres_are_where_pint_puts_them(reed: float, held: int, e
         there = (unit.dent / (round(reed, 3) / (10 * UNITS.cm))).to("cm").magnitude
         assert unit.mark % 2 == 0
         assert there == pytest.approx(unit.mark, abs=0.51 * 10 / reed)
-    assert all(not unit.mark for call in calls for unit in call.units[:-1])
 
 
 def test_sleying_begins_where_the_warp_lies_in_the_middle() -> None:

@@ -76,7 +76,7 @@ def shown(words: ScreenWords, view: View) -> Shown:
     return Shown(
         tuple(pieces),
         repeat([piece.lines for piece in pieces]),
-        bool(figures) and (not view.called or bool(view.dents) or view.unit == "heddle"),
+        bool(figures) and (not view.called or bool(view.dents) or view.job == "heddles"),
         words.place_of_call(view) if called else "",
         words.following(view),
         tuple(strands(words, view, dyed)),
@@ -87,8 +87,10 @@ def shown(words: ScreenWords, view: View) -> Shown:
 
 
 def lines(text: str, figure: Figure) -> tuple[str, ...]:
-    """What is read of a figure: of an end on several shafts, a line for each."""
-    return tuple(map(str, figure.shafts)) if len(figure.shafts) > 1 else (text,)
+    """What is read of a figure: of an end on several shafts, a line for each, and one for how many lie there."""
+    if len(figure.shafts) < 2:
+        return (text,)
+    return (*map(str, figure.shafts), *([f"×{figure.ends}"] if figure.ends > 1 else []))
 
 
 def strands(words: ScreenWords, view: View, dyed: Mapping[str, Dye]) -> Iterator[Strand]:

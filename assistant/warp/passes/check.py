@@ -4,15 +4,16 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from assistant.meaning import Tell
-from assistant.warp.model import End, Warp
-from assistant.warp.passes.thread import THREAD
+from assistant.warp.model import Warp
+from assistant.warp.passes.thread import THREAD, InHeddle
 from assistant.warp.passes.walk import Call, Figure, Item, Manner, no_cautions
 
 
-def _tell(_: Warp, call: Call[End]) -> Sequence[Item]:
-    """Nothing that would give the shafts away."""
-    end = call.start + 1
-    return [Item(Tell("read from", end=end), (Figure(str(end), Tell("caption: read from")),))]
+def _tell(warp: Warp, call: Call[InHeddle]) -> Sequence[Item]:
+    """Nothing that would give the shafts away; and what counts, where heddles and ends are not as many."""
+    end, ends = call.start + 1, len(warp.groups[call.group].ends)
+    counts = [Item(Tell("read heddles"), aside=True)] if not call.start and ends != call.of else []
+    return [Item(Tell("read from", end=end), (Figure(str(end), Tell("caption: read from")),)), *counts]
 
 
 CHECK = replace(

@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
-from itertools import groupby
+from itertools import chain, groupby
 from typing import Protocol, TypeVar, cast, runtime_checkable
 
 from assistant.meaning import Tell
@@ -18,7 +18,22 @@ class Coloured(Protocol):
     def yarn(self) -> str: ...
 
 
-ColouredT = TypeVar("ColouredT", bound=Coloured)
+@runtime_checkable
+class Together(Protocol):
+    """What holds several ends, one of a yarn or some of others."""
+
+    @property
+    def ends(self) -> Sequence[Coloured]: ...
+
+
+class Yarned(Protocol):
+    """What has a yarn or several, by their keys."""
+
+    @property
+    def yarns(self) -> tuple[str, ...]: ...
+
+
+YarnedT = TypeVar("YarnedT", bound=Yarned)
 
 
 def yarn_name(warp: Warp, key: str) -> str:
@@ -26,23 +41,23 @@ def yarn_name(warp: Warp, key: str) -> str:
     return warp.yarns[key].name if key and len(warp.yarns) > 1 else ""
 
 
-def one_by_one(warp: Warp, call: Call[ColouredT], item: Callable[[ColouredT, Tell], Item]) -> Sequence[Item]:
-    """An item for each unit, made with its number and yarn for a caption, after its yarn where that changes."""
-    items = []
-    before = call.before.yarn if call.before else None
+def one_by_one(warp: Warp, call: Call[YarnedT], items: Callable[[YarnedT, Tell], Iterable[Item]]) -> Sequence[Item]:
+    """The items of each unit, made with its number and yarns for a caption, after these where they change."""
+    found: list[Item] = []
+    before = call.before.yarns if call.before else None
     for number, unit in enumerate(call.units, call.first):
-        name = yarn_name(warp, unit.yarn)
-        if name and unit.yarn != before:
-            items.append(Item(Tell("yarn", yarn=name)))
-        items.append(item(unit, _numbered(number, name)))
-        before = unit.yarn
-    return items
+        names = tuple(filter(None, (yarn_name(warp, key) for key in unit.yarns)))
+        if names and unit.yarns != before:
+            found.append(Item(Tell("yarn", yarn=names)))
+        found.extend(items(unit, _numbered(number, names)))
+        before = unit.yarns
+    return found
 
 
-def _numbered(number: int, yarn: str) -> Tell:
-    return (
-        Tell("caption: number and yarn", number=number, yarn=yarn) if yarn else Tell("caption: number", number=number)
-    )
+def _numbered(number: int, yarns: tuple[str, ...]) -> Tell:
+    if not yarns:
+        return Tell("caption: number", number=number)
+    return Tell("caption: number and yarn", number=number, yarn=" + ".join(yarns))
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,7 +72,9 @@ class Band:
 def bands(warp: Warp, units: Iterable[object]) -> tuple[Band, ...]:
     """The yarns of some units of a pass, from the first on; none where the units have no yarn, as heddles."""
     alike = list(units)
-    if not alike or not isinstance(alike[0], Coloured):  # asked once: it takes as long as all the rest
+    if alike and isinstance(alike[0], Together):  # asked once: it takes as long as all the rest
+        alike = list(chain.from_iterable(unit.ends for unit in cast(list[Together], alike)))
+    if not alike or not isinstance(alike[0], Coloured):
         return ()
     keys = (unit.yarn for unit in cast(list[Coloured], alike))
     return tuple(_band(warp, key, len(list(run))) for key, run in groupby(keys))

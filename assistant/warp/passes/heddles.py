@@ -3,20 +3,24 @@
 from collections.abc import Iterator, Sequence
 from itertools import groupby
 
+from assistant.errors import PlanError
 from assistant.meaning import Tell
-from assistant.warp.heddles import heddle_cautions
+from assistant.warp.heddles import heddle_cautions, heddles
 from assistant.warp.model import Warp
 from assistant.warp.passes.walk import Call, Figure, Item, Pass, Size, chunks
 
 
 def _units(warp: Warp, _: int) -> Iterator[Sequence[int]]:
-    """A shaft for each heddle, shaft by shaft."""
-    return (sorted(shaft for end in group.ends for shaft in end.shafts) for group in warp.groups)
+    """A shaft for each heddle, shaft by shaft. Raises PlanError where every end floats."""
+    needed = [heddles(group.ends) for group in warp.groups]
+    if not any(needed):
+        raise PlanError("every end of this warp floats; there is no heddle to thread")
+    return ([shaft for shaft, count in shafts.items() for _ in range(count)] for shafts in needed)
 
 
 def _cut(shafts: Sequence[int], size: int) -> Iterator[Sequence[int]]:
-    for _, heddles in groupby(shafts):
-        yield from chunks(list(heddles), size)
+    for _, alike in groupby(shafts):
+        yield from chunks(list(alike), size)
 
 
 def _tell(warp: Warp, call: Call[int]) -> Sequence[Item]:

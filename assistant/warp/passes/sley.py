@@ -1,16 +1,20 @@
 """Sleying: the ends through the dents of the reed, as many in each as the sley plan says."""
 
+from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from itertools import accumulate, chain, groupby, islice
 
 from assistant.errors import PlanError
-from assistant.meaning import Tell
+from assistant.meaning import Tell, listed
 from assistant.warp.model import Warp
+from assistant.warp.passes.rounds import Round, rounds
 from assistant.warp.passes.walk import Call, Figure, Item, Pass, Size
-from assistant.warp.reed import InReed, in_reed, start, width_cautions
+from assistant.warp.reed import InReed, in_reed, sley_cautions, start, width_cautions
 
 MARK = {"inch": 1, "cm": 2}  # how far apart the number of a dent is told
+LEAST = 6  # dents in a call, where neither its group nor its size ends it before
+MOST_IN_MIND = 7.0  # numbers of a call, as rounds count them
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,6 +27,7 @@ class Sleyed:
     empty: int  # dents left empty before this one
     mark: int  # inches or cm reached when this end is through; 0 between the marks
     yarn: str
+    begins: bool = field(default=False, compare=False)  # the repeat begins anew with its dent
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,48 +64,75 @@ def _dented(warp: Warp) -> InReed:
 
 def _sleyed(lying: InReed, apart: int, yarns: Sequence[str]) -> Iterator[Sleyed]:
     """The ends in order. A mark may lie in an empty dent: it is reached with the last end before it."""
-    end, before, ahead = 1, 0, apart
-    while end <= lying.ends:
-        dent = lying.sley.dent(end)
-        last = min(lying.sley.ends(dent).stop - 1, lying.ends)
-        until = dent if last == lying.ends else lying.sley.dent(last + 1) - 1
-        reached = 0
+    before, ahead, used = 0, apart, list(lying.used)
+    following = [*(each.dent for each in used[1:]), lying.dents + 1]
+    for (dent, ends, begins), after in zip(used, following, strict=True):
+        until, reached, held = after - 1, 0, len(ends)
         while lying.dent_at(ahead) <= until:
             reached, ahead = ahead, ahead + apart
-        held, empty = last - end + 1, dent - before - 1
-        for nth in range(1, held + 1):
-            yield Sleyed(dent, nth, held, empty, reached if nth == held else 0, yarns[end + nth - 2])
-        end, before = last + 1, dent
+        for nth, end in enumerate(ends, 1):
+            yield Sleyed(dent, nth, held, dent - before - 1, reached if nth == held else 0, yarns[end - 1], begins)
+        before = dent
 
 
-def _by_dent(ends: Sequence[Sleyed]) -> list[list[Sleyed]]:
+_Dent = Sequence[Sleyed]
+
+
+def _by_dent(ends: Sequence[Sleyed]) -> list[_Dent]:
     return [list(dent) for _, dent in groupby(ends, key=lambda end: end.dent)]
 
 
 def _cut(ends: Sequence[Sleyed], size: int) -> Iterator[Sequence[Sleyed]]:
-    """Dents that are alike, up to a mark; a dent that two groups share stands alone."""
-    called: list[list[Sleyed]] = []
-    for dent in _by_dent(ends):
-        if called and (len(called) == size or called[-1][-1].mark or _kind(dent) != _kind(called[-1])):
-            yield tuple(chain.from_iterable(called))
-            called = []
-        called.append(dent)
-    yield tuple(chain.from_iterable(called))
+    """Whole repeats, up to the one in which a mark lies, in calls that are about as long as each other."""
+    dents, done = _by_dent(ends), 0
+    repeats = [*(at for at, dent in enumerate(dents) if at and dent[0].begins), len(dents)]
+    marked = {repeats[bisect_left(repeats, at)] for at, dent in enumerate(dents, 1) if dent[-1].mark}
+    goals = sorted({*marked, len(dents)})
+    while done < len(dents):
+        goal = goals[min(bisect_left(goals, done + LEAST), len(goals) - 1)]
+        stop = next(stop for stop in _stops(repeats, done, goal, size) if _kept_in_mind(dents[done:stop]))
+        yield tuple(chain.from_iterable(dents[done:stop]))
+        done = stop
 
 
-def _kind(dent: Sequence[Sleyed]) -> tuple[int, ...]:
-    return dent[0].nth, len(dent), dent[0].held, dent[0].empty
+def _stops(repeats: Sequence[int], done: int, goal: int, size: int) -> Iterator[int]:
+    """Where a call may end that begins after so many dents, best first: with a repeat, else anywhere."""
+    calls = -(-(goal - done) // size)
+    even = done - (done - goal) // calls
+    ends = repeats[bisect_right(repeats, done) : bisect_right(repeats, min(done + size, goal))]
+    yield from reversed([end for end in ends if end <= even])
+    yield from (end for end in ends if end > even)
+    yield from range(even, done, -1)
+
+
+def _kept_in_mind(dents: Sequence[_Dent]) -> bool:
+    return len(dents) == 1 or sum(cost for _, cost in _told_together(dents)) <= MOST_IN_MIND
+
+
+def _told_together(dents: Sequence[_Dent]) -> Iterator[tuple[Sequence[tuple[Sequence[_Dent], Round]], float]]:
+    """Dents in rounds, and what there is of them to keep in mind; one that two groups share is told alone."""
+    for alone, together in groupby(dents, key=_shared):
+        row, at, told = list(together), 0, []
+        found = rounds([(dent[0].empty, len(dent)) if not alone else number for number, dent in enumerate(row)])
+        for one in found.rounds:
+            told.append((row[at : at + one.length * one.times], one))
+            at += one.length * one.times
+        yield told, found.cost
+
+
+def _shared(dent: _Dent) -> bool:
+    return len(dent) < dent[0].held
 
 
 def _ends_in(warp: Warp) -> Sequence[int]:
     lying = _dented(warp)
-    return [lying.sley.dent(last) for last in accumulate(len(group.ends) for group in warp.groups)]
+    return [lying.dent(last) for last in accumulate(len(group.ends) for group in warp.groups)]
 
 
 def _tell(warp: Warp, call: Call[Sleyed]) -> Sequence[Item]:
-    begin = _begin(warp) if call.first == 1 else []
-    alike = [_dents(list(dents)) for _, dents in groupby(_by_dent(call.units), key=_kind)]
-    return [*begin, *alike, *_mark(warp, call.units[-1])]
+    dents = _by_dent(call.units)
+    told = [_items(dents, one) for together, _ in _told_together(dents) for dents, one in together]
+    return [*(_begin(warp) if call.first == 1 else []), *chain.from_iterable(told), *_marks(warp, call.units)]
 
 
 def _begin(warp: Warp) -> list[Item]:
@@ -109,34 +141,98 @@ def _begin(warp: Warp) -> list[Item]:
     return [Item(Tell(f"begin at the {warp.start}", dent=dent), aside=True)] if dent else []
 
 
-def _dents(dents: Sequence[Sequence[Sleyed]]) -> Item:
-    """Dents that are alike; one alone may have been begun before."""
-    first, last, held = dents[0][0], dents[-1][-1], len(dents[0])
+def _items(dents: Sequence[_Dent], told: Round) -> list[Item]:
+    if any(map(_shared, dents)):
+        return [item for dent in dents for item in _of_shared(dent)]
+    return [_alike(dents) if told.length == 1 else _in_rounds(dents, told)]
+
+
+def _of_shared(dent: _Dent) -> list[Item]:
+    """What comes into a dent that was begun before, or goes on after."""
+    first, held = dent[0], len(dent)
     if first.nth > 1:
         more = Tell("caption: more in the dent", first=first.dent)
-        return Item(Tell("more in the dent", held=held), (Figure(str(held), more),))
-    numbers = Tell("caption: dent" if len(dents) == 1 else "caption: dents", first=first.dent, last=last.dent)
-    each = Tell("caption: after empty ones", empty=first.empty) if first.empty else Tell("caption: in each")
-    figures = Figure(str(len(dents)), numbers), Figure(str(held), each)
-    if last.nth < last.held:
-        return Item(Tell("part of a dent", held=held), figures)
+        return [Item(Tell("more in the dent", held=held), (Figure(str(held), more),))]
+    empty = [Item(Tell("rounds", count=1, held=_left_empty(first)))] if first.empty else []
+    return [*empty, Item(Tell("part of a dent", held=held), _figures(_written([first], held), None, 1, [dent]))]
+
+
+def _alike(dents: Sequence[_Dent]) -> Item:
+    first, count = dents[0][0], len(dents)
     phrase = "dents after empty ones" if first.empty else "dents"
-    return Item(Tell(phrase, count=len(dents), held=held, empty=first.empty), figures)
+    each = Tell("caption: after empty ones", empty=first.empty) if first.empty else Tell("caption: in each")
+    figures = _figures(str(first.held), each, count, dents)
+    return Item(Tell(phrase, count=count, held=first.held, empty=first.empty), figures)
 
 
-def _mark(warp: Warp, end: Sleyed) -> list[Item]:
-    return [Item(Tell(f"mark {warp.unit}", count=end.mark, dent=end.dent), aside=True)] if end.mark else []
+def _in_rounds(dents: Sequence[_Dent], told: Round) -> Item:
+    """The ends of each dent in turn, and how often."""
+    row = [dent[0] for dent in dents[: told.length]]
+    spoken = [part for end in row for part in (*([_left_empty(end)] if end.empty else []), end.held)]
+    return Item(
+        Tell("rounds", count=told.times, held=listed(spoken, ", ")), _figures(_written(row), None, told.times, dents)
+    )
+
+
+def _left_empty(end: Sleyed) -> Tell:
+    return Tell("leave empty", count=end.empty)
+
+
+def _written(row: Sequence[Sleyed], held: int = 0) -> str:
+    """The ends in each dent as weavers write them: "2-2-3"."""
+    return "-".join(str(each) for end in row for each in (*(0,) * end.empty, held or end.held))
+
+
+def _figures(written: str, each: Tell | None, times: int, dents: Sequence[_Dent]) -> tuple[Figure, ...]:
+    """What comes into the dents, and how often where that is more than once."""
+    if times == 1:
+        return (Figure(written, _numbers(dents)),)
+    return Figure(written, each), Figure(f"{times}×", _numbers(dents))
+
+
+def _numbers(dents: Sequence[_Dent]) -> Tell:
+    first, last = dents[0][0].dent, dents[-1][0].dent
+    return Tell("caption: dent" if len(dents) == 1 else "caption: dents", first=first, last=last)
+
+
+def _marks(warp: Warp, ends: Sequence[Sleyed]) -> Iterator[Item]:
+    """The dent at each mark; where the last lies before the end of a call, the dent that it ends in, too."""
+    marked = [end for end in ends if end.mark]
+    for end in marked:
+        where = "mark" if end is ends[-1] else "mark within"
+        yield Item(Tell(f"{where} {warp.unit}", count=end.mark, dent=end.dent), aside=True)
+    if marked and not ends[-1].mark:
+        yield Item(Tell("that is dent", dent=ends[-1].dent), aside=True)
+
+
+# As it was called while each call held equal dents, for what was begun then.
+
+
+def _cut_alike(ends: Sequence[Sleyed], size: int) -> Iterator[Sequence[Sleyed]]:
+    """Dents that are alike, up to a mark; a dent that two groups share stands alone."""
+    called: list[_Dent] = []
+    for dent in _by_dent(ends):
+        if called and (len(called) == size or called[-1][-1].mark or _kind(dent) != _kind(called[-1])):
+            yield tuple(chain.from_iterable(called))
+            called = []
+        called.append(dent)
+    yield tuple(chain.from_iterable(called))
+
+
+def _kind(dent: _Dent) -> tuple[int, ...]:
+    return dent[0].nth, len(dent), dent[0].held, dent[0].empty
 
 
 SLEY = Pass(
     name="sley",
-    about="sley the reed, dents that are alike together, with the number of the dent at every mark",
+    about="sley the reed, repeat by repeat, with the number of the dent at every mark",
     unit="end",
-    size=Size("--per-call", "call at most N dents at once", 5, 20),
+    size=Size("--per-call", "call at most N dents at once", 12, 24),
     units=_units,
     cut=_cut,
     tell=_tell,
     pace=8.0,
-    cautions=width_cautions,
+    cautions=lambda warp: (*width_cautions(warp), *sley_cautions(warp)),
     ends_in=_ends_in,
 )
+SLEY = replace(SLEY, before=replace(SLEY, size=replace(SLEY.size, usual=5, most=20), cut=_cut_alike))

@@ -1,5 +1,6 @@
 """Tying a new warp to the old one: a knot for every end, from the crosses of both."""
 
+from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import count
@@ -17,22 +18,27 @@ class Knot:
     over: bool
     yarn: str  # of the new warp
 
+    @property
+    def yarns(self) -> tuple[str, ...]:
+        """The same, for those that ask for several."""
+        return (self.yarn,)
+
 
 def _units(warp: Warp, _: int) -> Iterator[Sequence[Knot]]:
-    """The first end lies over, and every other one after it."""
-    number = count()
+    """The first end lies over, and every other one after it; each beam has a cross of its own."""
+    number: defaultdict[str, Iterator[int]] = defaultdict(count)
     for group in warp.groups:
-        yield tuple(Knot(n % 2 == 0, end.yarn) for end, n in zip(group.ends, number, strict=False))
+        yield tuple(Knot(next(number[end.beam]) % 2 == 0, end.yarn) for end in group.ends)
 
 
 def _tell(warp: Warp, call: Call[Knot]) -> Sequence[Item]:
-    return one_by_one(warp, call, _item)
+    return one_by_one(warp, call, _items)
 
 
-def _item(knot: Knot, caption: Tell) -> Item:
+def _items(knot: Knot, caption: Tell) -> Iterator[Item]:
     """Over or under, on the beat."""
     side = "over" if knot.over else "under"
-    return Item(Tell(side, beat=True), (Figure(Tell(side), caption, (knot.yarn,) if knot.yarn else ()),))
+    yield Item(Tell(side, beat=True), (Figure(Tell(side), caption, (knot.yarn,) if knot.yarn else ()),))
 
 
 TIE = Pass(

@@ -3,13 +3,14 @@
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
-from itertools import groupby
+from itertools import chain
 from typing import Generic, TypeVar
 
 from assistant.errors import PassError
 from assistant.meaning import Tell
-from assistant.warp.model import Warp
+from assistant.warp.model import Group, Warp
 from assistant.warp.notation import Shafts
+from assistant.warp.turned import as_called
 
 USUAL_PACE = 4 * 3600 / 450  # seconds an end, threaded or tied: common practice, no source
 
@@ -24,6 +25,7 @@ class Figure:
     caption: Tell | None = None
     yarns: tuple[str, ...] = ()  # the keys of those that it stands for
     shafts: Shafts = ()  # those of the end that it stands for
+    ends: int = 1  # that lie in the heddle it stands for
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,7 +103,7 @@ def no_cautions(warp: Warp) -> tuple[Tell, ...]:
 
 @dataclass(frozen=True, slots=True)
 class Pass(Generic[UnitT]):
-    """One walk over the whole warp, in the order of the file."""
+    """One walk over the whole warp, from the edge where it is called from."""
 
     name: str
     about: str
@@ -111,6 +113,9 @@ class Pass(Generic[UnitT]):
     cut: Callable[[Sequence[UnitT], int], Iterable[Sequence[UnitT]]]  # the units of a group into those of its calls
     tell: Callable[[Warp, Call[UnitT]], Sequence[Item]]
     pace: float  # seconds a unit: common practice, no source
+    # the same by what the group says itself, and the size where the weaver chose one; None: as `cut` does
+    divided: Callable[[Group, Sequence[UnitT], int | None], Iterable[Sequence[UnitT]]] | None = None
+    along: Callable[[Warp], Warp] = as_called  # the warp as this walk goes along it; the same again for that
     shafts: Callable[[UnitT], Shafts] | None = None  # that a unit is on, where a mistake can be looked for by them
     manner: Manner = Manner.CALLED
     command: str = ""  # on the command line, where it is not the name
@@ -121,6 +126,7 @@ class Pass(Generic[UnitT]):
     ends_in: Callable[[Warp], Sequence[int]] | None = (
         None  # the dent that each group ends in, where it is closed by that
     )
+    before: "Pass[UnitT] | None" = None  # as it was called in records from before it was called as now
 
     @property
     def compares(self) -> bool:
@@ -129,21 +135,26 @@ class Pass(Generic[UnitT]):
 
     def calls(self, warp: Warp, size: int | None = None) -> Iterator[Call[UnitT]]:
         """Every unit once. Raises PassError for a size out of range, PlanError where the warp lacks what it takes."""
-        size = self.size.checked(self.size.usual if size is None else size)
-        first = 1
-        for number, units in enumerate(self.units(warp, size)):
-            start, before = 0, None
-            for called in self.cut(units, size):
-                yield Call(number, start, len(units), first, before, tuple(called))
-                start, first, before = start + len(called), first + len(called), called[-1]
+        return chain.from_iterable(self.calls_by_group(warp, size))
 
     def calls_by_group(self, warp: Warp, size: int | None = None) -> list[list[Call[UnitT]]]:
-        """The same, a list for every group."""
-        return [list(calls) for _, calls in groupby(self.calls(warp, size), key=lambda call: call.group)]
+        """The same, a list for every group; an empty one where it has no units."""
+        walked, chosen = self.along(warp), size
+        size = self.size.checked(self.size.usual if size is None else size)
+        found: list[list[Call[UnitT]]] = []
+        first = 1
+        for number, units in enumerate(self.units(walked, size)):
+            start, before, calls = 0, None, []
+            group = walked.groups[number]
+            for called in self.divided(group, units, chosen) if self.divided else self.cut(units, size):
+                calls.append(Call(number, start, len(units), first, before, tuple(called)))
+                start, first, before = start + len(called), first + len(called), called[-1]
+            found.append(calls)
+        return found
 
     def by_group(self, warp: Warp) -> list[Sequence[UnitT]]:
         """The units of every group, for the usual size. Raises PlanError where the warp lacks what it takes."""
-        return list(self.units(warp, self.size.usual))
+        return list(self.units(self.along(warp), self.size.usual))
 
 
 def chunks(units: Sequence[UnitT], size: int) -> Iterator[Sequence[UnitT]]:

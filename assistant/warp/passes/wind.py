@@ -1,13 +1,14 @@
 """Winding: the ends in their colours, one or several at once, with a counting thread around every bundle."""
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import groupby
 
 from assistant.meaning import Tell
-from assistant.warp.model import End, Warp
+from assistant.warp.model import End, Group, Warp
 from assistant.warp.passes.colours import yarn_name
 from assistant.warp.passes.walk import Call, Figure, Item, Pass, Size
+from assistant.warp.turned import as_called
 
 BUNDLE = 20  # ends between two turns of the counting thread: common practice, no source
 LEAST_BUNDLE = 10  # a group's last ends, when fewer, go with the bundle before
@@ -22,6 +23,26 @@ class Wound:
     turn: int  # of the group, from 0
     together: tuple[str, ...]
     tied: bool  # the counting thread goes around after it
+
+
+def _by_beam(warp: Warp) -> Warp:
+    """As it is called, each beam's ends on their own, in the order of the beams; a group of several is one for each."""
+    called = as_called(warp)
+    keys = {end.beam for end in called.every_end()}
+    if len(keys) < 2:
+        return called
+    order = ["", *called.beams]
+    parts = (part for beam in order if beam in keys for group in called.groups if (part := _part(called, group, beam)))
+    return replace(called, groups=tuple(parts))
+
+
+def _part(warp: Warp, group: Group, beam: str) -> Group | None:
+    """What of a group is on one beam."""
+    ends = tuple(end for end in group.ends if end.beam == beam)
+    if not ends or len(ends) == len(group.ends):
+        return group if ends else None
+    name = f"{group.name}, {warp.beams[beam].name}" if beam else group.name
+    return replace(group, name=name, ends=ends, calls=())
 
 
 def _units(warp: Warp, together: int) -> Iterator[Sequence[Wound]]:
@@ -70,9 +91,19 @@ def _cut(ends: Sequence[Wound], together: int) -> Iterator[Sequence[Wound]]:
 
 
 def _tell(warp: Warp, call: Call[Wound]) -> Sequence[Item]:
+    beam = [] if call.start else _beam(warp, call.group)
     turns = [tuple(end.yarn for end in turn) for _, turn in groupby(call.units, key=lambda end: end.turn)]
     items = [_turns(warp, yarns, len(list(alike))) for yarns, alike in groupby(turns)]
-    return [*items, Item(Tell("counting thread"), aside=True)] if call.units[-1].tied else items
+    return [*beam, *items, *([Item(Tell("counting thread"), aside=True)] if call.units[-1].tied else [])]
+
+
+def _beam(warp: Warp, group: int) -> list[Item]:
+    """With the first group on a beam, where there are several."""
+    of_groups = [each.ends[0].beam for each in warp.groups[max(0, group - 1) : group + 1]]
+    first = not group or of_groups[0] != of_groups[-1]
+    several = len({each.ends[0].beam for each in warp.groups}) > 1
+    key = of_groups[-1]
+    return [Item(Tell("beam", beam=warp.beams[key].name), aside=True)] if first and several and key else []
 
 
 def _turns(warp: Warp, yarns: tuple[str, ...], times: int) -> Item:
@@ -95,6 +126,7 @@ WIND = Pass(
     cut=_cut,
     tell=_tell,
     pace=12.0,
+    along=_by_beam,
     on_loom=False,
     from_bundle=False,
 )

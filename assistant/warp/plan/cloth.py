@@ -12,6 +12,8 @@ from assistant.meaning import Tell
 from assistant.warp.counts import Label, label
 from assistant.warp.lengths import METRES, SPAN
 from assistant.warp.model import MOST_ENDS, End, Group, Loom, Unit, Warp, Yarn
+from assistant.warp.plan.beams import beam_plans
+from assistant.warp.plan.length import Length, length
 from assistant.warp.plan.wishes import PutUp, Wishes
 from assistant.warp.plan.yarn import NO_YARN, grams, in_doubt, label_as_json, metres_per_kg, yarn_plans
 from assistant.warp.reed import in_reed
@@ -19,35 +21,6 @@ from assistant.warp.spelling import MOST_NAMES
 
 MOST_REPEATED_TOGETHER = 24  # groups
 WARP, WEFT = "warp", "weft"  # keys of yarns that no file names
-
-
-class Length(NamedTuple):
-    """The way from finished cloth to the warp for it, in the unit of the warp."""
-
-    finished: float  # all pieces, hems included
-    woven: float  # in the loom, the sample included
-    warp: float  # fringes and loom waste included
-
-
-def length(wanted: Wishes, take_up: float | None = None) -> Length | None:
-    """How long the warp is for the cloth that is wanted, its `take_up` that of a beam; None where no length is wanted.
-
-    `shrinkage` is the part of the woven length lost in washing, `take_up` the part of the warp lost in bending around
-    the weft. Fringes are not woven, and lose neither.
-    """
-    if wanted.cloth is None:
-        return None
-    finished = wanted.pieces * (wanted.cloth + 2 * wanted.hem)
-    woven = finished / (1 - wanted.shrinkage) + wanted.sample
-    bent = woven / (1 - (wanted.take_up if take_up is None else take_up))
-    return Length(finished, woven, bent + wanted.pieces * 2 * wanted.fringe + wanted.waste)
-
-
-def by_beam(warp: Warp, wanted: Wishes) -> dict[str, float]:
-    """The metres wound on each beam that has a length or a take-up of its own, where they are known."""
-    found = {key: (beam.metres, length(wanted, beam.take_up)) for key, beam in warp.beams.items()}
-    own = {key: metres or (long.warp * METRES[warp.unit] if long else 0.0) for key, (metres, long) in found.items()}
-    return {key: metres for key, metres in own.items() if metres}
 
 
 def woven_width(finished: float, wanted: Wishes) -> float:
@@ -325,7 +298,7 @@ def _to_buy(plan: ClothPlan, weft: Yarn) -> Iterator[ToBuy]:
     wanted, metres = plan.wanted, METRES[plan.warp.unit]
     wound = plan.length.warp * metres if plan.length else None
     picked = plan.picks * plan.pick * metres if plan.picks is not None else None
-    used = yarn_plans(plan.warp, wound, by_beam(plan.warp, wanted))
+    used = yarn_plans(plan.warp, wound, {beam.key: beam.metres for beam in beam_plans(plan.warp, wanted)})
     for yarn in used:
         in_weft = picked if yarn.key == weft.key else 0.0
         yield ToBuy(yarn.key, yarn.name, yarn.metres, in_weft, yarn.per_kg, yarn.label, wanted.put_up)

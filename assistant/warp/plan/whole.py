@@ -11,7 +11,9 @@ from assistant.warp.model import Unit, Warp, Warping
 from assistant.warp.passes import TIE
 from assistant.warp.passes.order import SPARED_BY_TYING, USUAL
 from assistant.warp.passes.pace import Time
-from assistant.warp.plan.cloth import ClothPlan, PatternRepeat, by_beam, cloth_plan, length, repeat
+from assistant.warp.plan.beams import BeamPlan, beam_plans
+from assistant.warp.plan.cloth import ClothPlan, PatternRepeat, cloth_plan, repeat
+from assistant.warp.plan.length import length
 from assistant.warp.plan.wishes import Wishes, wishes
 from assistant.warp.plan.work import LASHED_SECTION, USUAL_SECTION, Section, sections, times, usual_width
 from assistant.warp.plan.yarn import (
@@ -23,7 +25,8 @@ from assistant.warp.plan.yarn import (
     sett_cautions,
     yarn_plans,
 )
-from assistant.warp.reed import WITHIN, InReed, ReedChoice, Start, in_reed, rank_reeds, start, width_cautions
+from assistant.warp.reed import InReed, Start, in_reed, sley_cautions, start, width_cautions
+from assistant.warp.sett import WITHIN, ReedChoice, rank_reeds
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,6 +36,12 @@ class GroupPlan:
     name: str
     ends: int
     heddles: dict[int, int]
+    sley: tuple[int, ...]  # its own; () where it lies as the warp
+
+    def as_json(self) -> dict[str, object]:
+        """Every field by name; no sley where it has none of its own."""
+        own = {"sley": list(self.sley)} if self.sley else {}
+        return {"name": self.name, "ends": self.ends, "heddles": _by_shaft(self.heddles), **own}
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,6 +63,7 @@ class Plan:
     start: Start | None
     wanted: Wishes
     metres: float | None  # length of the warp
+    beams: tuple[BeamPlan, ...]  # none where all is wound alike
     yarns: tuple[YarnPlan, ...]
     tying: Tying
     sections: tuple[Section, ...]  # to tie on
@@ -107,7 +117,7 @@ class Plan:
         dented = self.dented
         return {
             "ends": self.warp.ends,
-            "groups": [{"name": g.name, "ends": g.ends, "heddles": _by_shaft(g.heddles)} for g in self.groups],
+            "groups": [group.as_json() for group in self.groups],
             "heddles": {str(shaft.shaft): shaft.as_json() for shaft in self.shafts} if self.threaded else {},
             "width": round(self.lying.width, 4) if self.lying else None,
             "unit": self.unit,
@@ -117,6 +127,7 @@ class Plan:
             "sley": list(dented.sley.repeat) if dented else [],
             "warp_faced": self.warp_faced,
             "cloth": self.cloth.as_json() if self.cloth else None,
+            "beams": [beam.as_json() for beam in self.beams],
             "yarns": [yarn.as_json() for yarn in self.yarns],
             "sections": [section.as_json() for section in self.sections],
             "lashed": [section.as_json() for section in self.lashed],
@@ -149,19 +160,21 @@ def _plan(warp: Warp, wanted: Wishes, usual: Warping, cloth: ClothPlan | None, t
     long = length(wanted)
     metres = long.warp * METRES[warp.unit] if long else None
     needed = sum(shaft.needed for shaft in shafts)
+    beams = beam_plans(warp, wanted)
     warping = warp.warping or usual
     known_times = times(warp.ends, needed, warping, wanted.paces)
     dented = lying if lying and lying.has_dents else None
     groups = warp.groups if threaded else ()
     return Plan(
         warp=warp,
-        groups=tuple(GroupPlan(group.name, len(group.ends), heddles(group.ends)) for group in groups),
+        groups=tuple(GroupPlan(group.name, len(group.ends), heddles(group.ends), group.sley) for group in groups),
         shafts=shafts,
         lying=lying,
         start=start(lying, reed_width if dented else None) if lying else None,
         wanted=wanted,
         metres=metres,
-        yarns=yarn_plans(warp, metres, by_beam(warp, wanted)),
+        beams=beams,
+        yarns=yarn_plans(warp, metres, {beam.key: beam.metres for beam in beams}),
         tying=_tying(warp, wanted, known_times),
         sections=sections(lying, wanted.section or usual_width(lying, USUAL_SECTION[warp.unit])) if lying else (),
         lashed=sections(lying, usual_width(lying, LASHED_SECTION[warp.unit])) if lying else (),
@@ -174,6 +187,7 @@ def _plan(warp: Warp, wanted: Wishes, usual: Warping, cloth: ClothPlan | None, t
         obstacles=(*_too_few_shafts(warp), *heddle_cautions(warp), *width_cautions(warp, wanted.reed_width)),
         advice=(
             *_sett_by_sley(warp, lying),
+            *sley_cautions(warp),
             *sett_cautions(warp, lying.sett(warp.unit) if lying else None),
             *label_cautions(warp),
             *(_of_cloth(cloth, warp, wanted) if cloth else ()),
@@ -197,7 +211,7 @@ def _tying(warp: Warp, wanted: Wishes, known: Sequence[Time]) -> Tying:
 
 
 def _too_few_shafts(warp: Warp) -> Iterator[Tell]:
-    most = max(max(shafts) for shafts in {end.shafts for end in warp.every_end()})
+    most = max((shaft for shafts in {end.shafts for end in warp.every_end()} for shaft in shafts), default=0)
     if most > warp.loom.shafts:
         yield Tell("too few shafts", highest=most, shafts=warp.loom.shafts)
 

@@ -80,9 +80,8 @@ def sections(lying: InReed, width: float) -> tuple[Section, ...]:
 
 def _section(lying: InReed, before: int, last: int) -> Section:
     """The ends in the dents after `before` up to `last`."""
-    first = lying.sley.ends(before + 1).start
-    ends = min(lying.sley.ends(last).stop - 1, lying.ends) - first + 1
-    return Section(first, ends, (last - before) / lying.per_inch_or_cm)
+    first, stop = lying.held(before + 1).start, lying.held(last).stop
+    return Section(first, stop - first, (last - before) / lying.per_inch_or_cm)
 
 
 def times(ends: int, heddles: int, warping: Warping, paces: Mapping[str, float]) -> tuple[Time, ...]:

@@ -2,7 +2,7 @@
 
 It runs with the code of the last commit of each format version, never with the present one:
 
-    for commit in ed5650e af93bb2 a402fa0 c8da601 e344211 e6172aa 0fd3a7d 182a898 c533eb3; do
+    for commit in ed5650e af93bb2 a402fa0 c8da601 e344211 e6172aa 0fd3a7d 182a898 c533eb3 013d20f; do
         git worktree add /tmp/$commit $commit
         PYTHONPATH=/tmp/$commit python tests/session/journals/make.py tests/session/journals
     done
@@ -197,7 +197,7 @@ def begun(record: Any) -> Any:
     if VERSION >= 5:
         from assistant.warp.passes import PASSES
 
-        return Session(record.warp, PASSES[record.job])
+        return Session(record.warp if VERSION < 10 else record.warp_begun, PASSES[record.job])
     from assistant.languages import load  # type: ignore[import-not-found]
 
     if VERSION == 1:
@@ -230,6 +230,16 @@ def stood(journal: Any, record: Any) -> dict[str, object]:
     }
 
 
+def revised(journal: Any, record: Any) -> Any:
+    now = loads(EDITED.encode(), "edited.yaml")
+    if VERSION < 10:
+        return journal.revise(record, now)
+    from assistant.session.editing import compared
+    from assistant.session.resume import replayed
+
+    return journal.revise(record, compared(replayed(journal, record).place, now), BEGAN + NIGHT)
+
+
 def main(folder: Path) -> None:
     path = folder / f"journal-{VERSION}.sqlite3"
     path.unlink(missing_ok=True)
@@ -238,7 +248,7 @@ def main(folder: Path) -> None:
             keep(journal, begin(journal, file, sequence, job), events)
         edited = begin(journal, "edited.yaml", WARP, "thread")
         keep(journal, edited, told("sit down, next, next, next, next, leave"))
-        edited = journal.revise(edited, loads(EDITED.encode(), "edited.yaml"))
+        edited = revised(journal, edited)
         journal.keep(edited)(Event(Kind.SIT_DOWN, BEGAN + NIGHT, None, "clock"))
         places = [stood(journal, record) for record in reversed(journal.records())]
     db = sqlite3.connect(path)

@@ -10,20 +10,19 @@ from assistant.errors import PlanError, SequenceError
 from assistant.meaning import Tell
 from assistant.warp.examples import examples
 from assistant.warp.lengths import METRES, YARD, unit_written
-from assistant.warp.model import Beam, Unit, Warp
+from assistant.warp.model import Beam, End, Group, Unit, Warp
 from assistant.warp.plan import Plan, imagined, plan, plan_cloth, wishes
 from assistant.warp.plan.cloth import (
     WARP,
     ClothPlan,
-    by_beam,
     choices,
     cloth_plan,
     finished_width,
-    length,
     repeat,
     stem,
     width_in_reed,
 )
+from assistant.warp.plan.length import length
 from assistant.warp.plan.wishes import per_unit
 from assistant.warp.reed import in_reed
 from assistant.warp.sequence import load, loads
@@ -239,12 +238,14 @@ def test_the_length_to_wind() -> None:
 
 
 def test_beams_with_a_length_or_a_take_up_of_their_own() -> None:
-    """By hand: 90 cm woven of 180 cm of pile, half of which is taken up, and 70 cm of waste."""
+    """By hand: 90 cm woven of 180 cm of pile, half of it taken up, and 70 cm of waste; of gold the file says 9 m."""
     beams = {"ground": Beam("ground", ""), "pile": Beam("pile", "", take_up=0.5), "gold": Beam("gold", "", metres=9.0)}
-    warp = replace(read(STRIPES), unit="cm", beams=beams)
-    found = by_beam(warp, wishes("cm", cloth="81"))
-    assert found == {"ground": pytest.approx(1.7), "pile": pytest.approx(2.5), "gold": 9.0}
-    assert by_beam(warp, wishes("cm")) == {"gold": 9.0}
+    ends = tuple(End((1,), key, beam=key) for key in beams for _ in range(10))
+    warp = replace(read(STRIPES), unit="cm", beams=beams, groups=(Group("all", ends),))
+    found = cloth_plan(warp, wishes("cm", cloth="81"))
+    assert {yarn.key: yarn.warp for yarn in found.yarns if yarn.warp} == {
+        "ground": pytest.approx(17), "pile": pytest.approx(25), "gold": 90.0,
+    }  # fmt: skip
 
 
 @pytest.mark.parametrize(
