@@ -216,6 +216,7 @@ def test_a_plan_as_json(capsys: pytest.CaptureFixture[str]) -> None:
             "sley",
             "warp_faced",
             "cloth",
+            "beams",
             "yarns",
             "sections",
             "lashed",

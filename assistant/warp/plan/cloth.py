@@ -4,7 +4,8 @@ import math
 from bisect import bisect_left
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
-from itertools import groupby
+from functools import cache
+from itertools import dropwhile, groupby, takewhile
 from typing import NamedTuple
 
 from assistant.errors import PlanError
@@ -49,8 +50,9 @@ class PatternRepeat:
 
     @property
     def groups(self) -> tuple[Group, ...]:
-        """Those of one repeat."""
-        return self.warp.groups[self.start : self.start + self.together]
+        """Those of one repeat, as they are within the warp."""
+        stop = self.start + self.together
+        return tuple(_within(self.warp, number) for number in range(self.start, stop))
 
     @property
     def names(self) -> tuple[str, ...]:
@@ -67,10 +69,17 @@ class PatternRepeat:
         """Ends beside the repeats."""
         return self.warp.ends - self.times * self.ends
 
+    @property
+    def least(self) -> int:
+        """Repeats there have to be: the first and the last hold what only the edges of the warp have."""
+        return min(2, self.times)
+
     def repeated(self, times: int) -> Warp:
-        """The warp with so many repeats."""
+        """The warp with so many repeats; the first and the last stay as they are, with what is at the edges."""
         groups, stop = self.warp.groups, self.start + self.together * self.times
-        return replace(self.warp, groups=(*groups[: self.start], *self.groups * times, *groups[stop:]))
+        first = groups[: self.start + self.together]
+        last = groups[stop - self.together :] if self.times > 1 else groups[stop:]
+        return replace(self.warp, groups=(*first, *self.groups * (times - self.least), *last))
 
     def as_json(self) -> dict[str, object]:
         """Groups by their names."""
@@ -101,16 +110,16 @@ def _called(warp: Warp, name: str) -> PatternRepeat:
         known = ", ".join([*dict.fromkeys(names)][:MOST_NAMES])
         raise PlanError("there is no group {name!r}; the groups are: {names}", name=name, names=known)
     start = names.index(name)
-    alike = (called == name and _kind(group) == _kind(warp.groups[start])
-             for called, group in zip(names[start:], warp.groups[start:], strict=True))  # fmt: skip
-    same, run = next(groupby(alike))
-    return PatternRepeat(warp, start, 1, len(list(run)) if same else 1)
+    kind = _kind(_within(warp, start))
+    run = takewhile(lambda n: names[n] == name and _kind(_within(warp, n)) == kind, range(start, len(names)))
+    return PatternRepeat(warp, start, 1, len(list(run)))
 
 
 def _repeats(warp: Warp) -> Iterator[PatternRepeat]:
     """Every stretch of groups that follow each other at least twice."""
     numbers: dict[object, int] = {}
-    kinds = [numbers.setdefault(_kind(group), len(numbers)) for group in warp.groups]
+    groups = [_within(warp, 0), *warp.groups[1:-1], _within(warp, len(warp.groups) - 1)]
+    kinds = [numbers.setdefault(_kind(group), len(numbers)) for group in groups]
     for together in range(1, min(MOST_REPEATED_TOGETHER, len(kinds) // 2) + 1):
         start = 0
         for same, run in groupby(one == other for one, other in zip(kinds, kinds[together:], strict=False)):
@@ -122,6 +131,36 @@ def _repeats(warp: Warp) -> Iterator[PatternRepeat]:
 
 def _kind(group: Group) -> object:
     return group.ends, group.sley, group.empty_before, group.shares_dent
+
+
+def _within(warp: Warp, number: int) -> Group:
+    """A group without what it has because it lies at an edge: floating ends, and the outermost heddles doubled."""
+    group = warp.groups[number]
+    heddles = _in_heddles(group.ends)
+    if number == 0:
+        heddles = _without_edge(heddles)
+    if number == len(warp.groups) - 1:
+        heddles = _without_edge(heddles[::-1])[::-1]
+    ends = tuple(end for heddle in heddles for end in heddle)
+    return replace(group, ends=ends) if ends and ends != group.ends else group
+
+
+def _in_heddles(ends: tuple[End, ...]) -> list[list[End]]:
+    """Ends that lie in one heddle together; each floating one by itself."""
+    heddles: list[list[End]] = []
+    for end in ends:
+        if end.joins and heddles:
+            heddles[-1].append(end)
+        else:
+            heddles.append([end])
+    return heddles
+
+
+def _without_edge(heddles: list[list[End]]) -> list[list[End]]:
+    """Where all are doubled, it is no edge."""
+    within = list(dropwhile(lambda heddle: heddle[0].floats, heddles))
+    doubled = sum(1 for _ in takewhile(lambda heddle: len(heddle) > 1, within))
+    return [heddle[:1] for heddle in within[:doubled]] + within[doubled:] if doubled < len(within) else within
 
 
 def imagined(unit: Unit, sett: float, count: str, ends: int, besides: int) -> PatternRepeat:
@@ -154,19 +193,24 @@ def choices(of: PatternRepeat, wanted: Wishes) -> tuple[WidthChoice, ...]:
     width = wanted.width or 0.0
     most = (MOST_ENDS - of.besides) // of.ends
 
+    @cache
     def choice(times: int) -> WidthChoice:
         warp = of.repeated(times)
         in_the_reed = _in_reed(warp)
         return WidthChoice(times, warp.ends, in_the_reed, finished_width(in_the_reed, wanted))
 
-    least = 1
-    while least < most and choice(least).finished < width:
-        least = min(most, 2 * least)
-    times = 1 + bisect_left(range(1, least + 1), width, key=lambda times: choice(times).finished)
+    least = of.least
+    low = high = min(most, max(least, round(of.times * width / choice(of.times).finished)))  # about as wide
+    step = 1
+    while low > least and choice(low).finished >= width:
+        low, step = max(least, low - step), 2 * step
+    while high < most and choice(high).finished < width:
+        high, step = min(most, high + step), 2 * step
+    times = low + bisect_left(range(low, high + 1), width, key=lambda times: choice(times).finished)
     if times > most:
         raise PlanError("a cloth so wide takes more than {most:,} ends; look for a number wrong", most=MOST_ENDS)
-    nearest = min((times - 1 or 1, times), key=lambda times: abs(choice(times).finished - width))
-    return tuple(choice(times) for times in range(max(1, nearest - 1), min(most, nearest + 1) + 1))
+    nearest = min((max(least, times - 1), times), key=lambda times: abs(choice(times).finished - width))
+    return tuple(choice(times) for times in range(max(least, nearest - 1), min(most, nearest + 1) + 1))
 
 
 def _in_reed(warp: Warp) -> float:

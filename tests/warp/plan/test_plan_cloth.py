@@ -48,6 +48,11 @@ def cloth(of: Plan) -> ClothPlan:
     return of.cloth
 
 
+def ends_of(warp: Warp) -> list[tuple[End, ...]]:
+    """Group by group, whatever they are called."""
+    return [group.ends for group in warp.groups]
+
+
 def read(text: str) -> Warp:
     """A file."""
     return loads(text.encode(), "f.yaml")
@@ -162,9 +167,26 @@ def test_what_repeats_in_a_file(groups: str, called: str | None, found: tuple[li
     names, _, besides = found
     assert of
     assert ([stem(group.name) for group in of.groups], of.times, of.besides) == found
-    assert list(of.repeated(of.times).every_end()) == list(of.warp.every_end())
+    assert ends_of(of.repeated(of.times)) == ends_of(of.warp)
     assert of.repeated(5).ends == besides + 5 * of.ends
     assert len(names) == of.together
+
+
+def test_what_is_at_the_edges_is_no_part_of_a_repeat() -> None:
+    """Ten stripes of 24 ends with a floating end and two doubled heddles at either side: 246 ends; eight are 198."""
+    edged = read(
+        "shafts: 4\nsett: 20\nselvedge: {floating: 1, doubled: 2}\ngroups: [{name: stripe, thread: 6(1..4), times: 10}]"
+    )
+    assert edged.ends == 246
+    for of in (repeat(edged), repeat(edged, "stripe")):
+        assert of
+        assert (of.names, of.ends, of.times, of.besides) == (("stripe",), 24, 10, 6)
+        assert ends_of(of.repeated(10)) == ends_of(edged)
+        assert [of.repeated(8).ends, of.repeated(12).ends] == [198, 294]
+    alone = read("shafts: 4\nsett: 20\nselvedge: {floating: 1, doubled: 2}\ngroups: [{thread: 6(1..4)}]")
+    single = repeat(alone)
+    assert single
+    assert (single.ends, single.besides, single.repeated(1), single.repeated(3).ends) == (24, 6, alone, 78)
 
 
 def test_where_nothing_repeats_it_is_told_as_it_stands() -> None:

@@ -17,8 +17,8 @@ from assistant.warp.plan import Plan, plan, wishes
 from assistant.warp.sequence import load, loads
 
 KEYS = [
-    "ends", "groups", "heddles", "width", "unit", "dents", "first_dent", "from_centre", "sley", "warp_faced", "cloth", "beams",
-    "yarns", "sections", "lashed", "times",
+    "ends", "groups", "heddles", "width", "unit", "dents", "first_dent", "from_centre", "sley", "warp_faced", "cloth",
+    "beams", "yarns", "sections", "lashed", "times",
 ]  # fmt: skip
 BASE = "shafts: 4\ngroups: [{name: stripe, thread: 5(1..4), times: 23}]\n"  # 460 ends
 
