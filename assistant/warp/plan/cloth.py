@@ -56,8 +56,9 @@ class PatternRepeat:
 
     @property
     def names(self) -> tuple[str, ...]:
-        """What they are called, without their numbers; () where no file names them."""
-        return tuple(stem(group.name) if self.times > 1 else group.name for group in self.groups if group.name)
+        """What they are called, each once, without their numbers; () where no file names them."""
+        called = (stem(group.name) if self.times > 1 else group.name for group in self.groups if group.name)
+        return tuple(dict.fromkeys(called))
 
     @property
     def ends(self) -> int:
