@@ -58,9 +58,7 @@ def test_a_record_goes_on_from_its_edge_unasked(journal: Journal, file: Path) ->
 
 
 @pytest.mark.parametrize(("begun", "asked"), [("left", "right"), (None, "left"), ("right", "left")])
-def test_from_another_edge_it_is_refused_kindly(
-    journal: Journal, file: Path, begun: Edge | None, asked: Edge
-) -> None:
+def test_from_another_edge_it_is_refused_kindly(journal: Journal, file: Path, begun: Edge | None, asked: Edge) -> None:
     before = threaded(journal, file, begun)
     edge = begun or "right"
     with pytest.raises(JournalError, match=f"was begun from the {edge} edge; go on from there with --call-from {edge}"):
