@@ -137,6 +137,13 @@ def test_how_often_the_group_of_a_file_is_to_be_repeated() -> None:
     )  # fmt: skip
 
 
+def test_groups_that_are_repeated_together_are_one_repeat() -> None:
+    """Two of lace and a stripe, 72 ends, three times in the file; a lace, and the borders, stand beside them."""
+    found = repeat(load(examples()["orchard-shawl"]))
+    assert found
+    assert found.as_json() == {"groups": ["lace", "stripe"], "ends": 72, "besides": 68, "times": 3}
+
+
 def test_the_file_itself_is_planned_as_it_stands() -> None:
     warp = load(examples()["hearth-runner"])
     wide, plain = plan(warp, wishes("inch", width="14in")), plan(warp)
