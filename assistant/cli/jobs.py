@@ -175,7 +175,8 @@ def _check(options: CheckOptions) -> None:
 
 def _size(job: Pass[Any]) -> dict[str, Argument]:
     size = job.size
-    about = f"{size.about}, 1 to {size.most} ({size.usual}, or as before)"
+    usual = f"{size.usual}, or by the repeat" if size.by_repeat else f"{size.usual}"
+    about = f"{size.about}, 1 to {size.most} ({usual}, or as before)"
     settings = {"type": number, "metavar": "N", "help": about}
     kept = Argument((), None, {"type": whole(1, size.most), "help": about}, size_setting(job), typed=False)
     return {"size": Argument((size.option,), None, settings), "usual_size": kept}

@@ -136,7 +136,7 @@ def own_sleys(warp: Warp) -> list[Tell]:
     """The edges and groups that lie by a sley of their own."""
     edges = (("first ends", warp.first_edge), ("last ends", warp.last_edge))
     first, last = (
-        [Tell("told of", name=Tell(key, number=edge.ends), told=sleyed(Sley(edge.sley)))] if edge else []
+        [Tell("told of", name=Tell(key, count=edge.ends), told=sleyed(Sley(edge.sley)))] if edge else []
         for key, edge in edges
     )
     names: dict[tuple[int, ...], list[str]] = {}

@@ -40,7 +40,7 @@ class ThreadingUp:
     def run(self) -> list[Harness]:
         """Thread every group until it is closed; how each hangs then."""
         works = dict(enumerate(self.hands.every_group()))
-        hanging: dict[int, Harness] = {}
+        hanging = {group: work.done()[0] for group, work in works.items() if not work.draft}  # which all float
         self.talk(Kind.SIT_DOWN)
         while self.talk.mode is not ModeName.COMPLETE:
             group = self.talk.group

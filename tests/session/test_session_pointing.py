@@ -86,14 +86,14 @@ def test_heddles_are_told_by_their_shaft_and_point_at_no_end() -> None:
 
 
 def test_dents_are_counted_through_the_reed_from_where_the_warp_begins() -> None:
-    loom = asked_until(after("sley", *[NEXT] * 3, (Kind.OVER, 1), Kind.FIND), ReedAsk.DENT)
+    loom = asked_until(after("sley", *[NEXT] * 2, (Kind.OVER, 1), Kind.FIND), ReedAsk.DENT)
     asked, told = look(loom).question, pointing(loom)
     assert told == Pointing(Thing.DENTS, ((asked.first, asked.last),), "right", 14, told.since)
     assert told.held == ()  # what is asked for is not shown
 
 
 def test_a_group_is_closed_by_the_dent_that_it_ends_in() -> None:
-    assert pointing(after("sley", *[NEXT] * 3)) == Pointing(Thing.DENTS, ((14, 14),), "right", 14)
+    assert pointing(after("sley", *[NEXT] * 2)) == Pointing(Thing.DENTS, ((14, 14),), "right", 14)
 
 
 def test_a_mistake_that_is_found_means_the_ends_that_come_out() -> None:
@@ -122,7 +122,7 @@ def test_a_call_in_sleying_tells_its_dents_with_the_empty_ones() -> None:
     loom = Session(loads(gaps.encode(), "gaps.yaml"), PASSES["sley"], 2)
     loom.handle(Event(Kind.SIT_DOWN, 0.0))
     loom.handle(Event(NEXT, 5.0))
-    assert loom.view().dents == (Dent(2), Dent(3, ("", "")), Dent(4), Dent(5, ("", "")))
+    assert loom.view().dents == (Dent(4), Dent(5, ("", "")), Dent(6), Dent(7, ("", "")))
     assert after("thread").view().dents == ()
 
 

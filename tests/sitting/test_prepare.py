@@ -24,7 +24,7 @@ from assistant.words.language import load
 
 ENGLISH = load("en")
 AS_LEFT = Resumption()
-EVENTS = [Event(Kind.SIT_DOWN, 1.0), *[Event(Kind.NEXT, 10.0 * n, source="pedal") for n in range(1, 8)]]
+EVENTS = [Event(Kind.SIT_DOWN, 1.0, 4), *[Event(Kind.NEXT, 10.0 * n, source="pedal") for n in range(1, 8)]]
 RUNNER = """
 title: Test runner
 shafts: 4

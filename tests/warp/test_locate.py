@@ -79,7 +79,8 @@ def test_it_is_told_in_two_or_three_lines() -> None:
 def test_as_json_what_is_not_known_is_null() -> None:
     told = one(read(""), end=21).as_json()
     assert told == {
-        "end": 21, "group": "joint", "place": 1, "of": 20, "shafts": (1, 3), "yarn": "line flax", "dent": None,
+        "end": 21, "group": "joint", "place": 1, "of": 20, "shafts": (1, 3), "heddle": 1, "together": 1,
+        "yarn": "line flax", "beam": "", "dent": None,
         "reed_dent": None, "unit": "inch", "from_right": None, "from_left": None, "from_centre": None,
     }  # fmt: skip
 

@@ -102,7 +102,8 @@ def test_from_the_other_edge_every_end_lies_in_its_dent(warp: Warp) -> None:
     ends = range(1, warp.ends + 1)
     there, back = turned(warp), turned(turned(warp))
     of_there, of_back = in_reed(there), in_reed(back)
-    assert of_there is not None and of_back is not None
+    assert of_there is not None
+    assert of_back is not None
     assert [lying.dents + 1 - of_there.dent(warp.ends + 1 - end) for end in ends] == [lying.dent(end) for end in ends]
     assert [of_back.dent(end) for end in ends] == [lying.dent(end) for end in ends]
 
@@ -203,9 +204,9 @@ def test_each_beam_has_a_length_of_its_own() -> None:
 
 
 def test_each_beam_has_a_cross_of_its_own() -> None:
-    over = [[knot.over for knot in group] for group in TIE.by_group(warp(TOWEL))]
-    beams = [[end.beam for end in group.ends] for group in warp(TOWEL).groups]
-    lying = sorted(zip(sum(beams, []), sum(over, []), strict=True), key=lambda each: each[0])
+    over = [knot.over for group in TIE.by_group(warp(TOWEL)) for knot in group]
+    beams = [end.beam for end in warp(TOWEL).every_end()]
+    lying = sorted(zip(beams, over, strict=True), key=lambda each: each[0])
     for _, each in groupby(lying, key=lambda pair: pair[0]):
         crossed = [over for _, over in each]
         assert crossed == [at % 2 == 0 for at in range(len(crossed))]
@@ -222,7 +223,8 @@ def test_from_the_other_edge_edges_and_borders_stay_where_they_are() -> None:
         sley=(2,), first_edge=EdgeSley(3, (3,)), beams={"": Beam("", "")},
     )  # fmt: skip
     lying, there = in_reed(crammed), in_reed(turned(crammed))
-    assert lying is not None and there is not None
+    assert lying is not None
+    assert there is not None
     held = [len(used.ends) for used in lying.used]
     assert [len(used.ends) for used in there.used] == held[::-1]
     assert SLEY.by_group(replace(crammed, call_from="left"))

@@ -19,7 +19,7 @@ class Coloured(Protocol):
 
 
 @runtime_checkable
-class Together(Protocol):
+class HoldsEnds(Protocol):
     """What holds several ends, one of a yarn or some of others."""
 
     @property
@@ -72,8 +72,8 @@ class Band:
 def bands(warp: Warp, units: Iterable[object]) -> tuple[Band, ...]:
     """The yarns of some units of a pass, from the first on; none where the units have no yarn, as heddles."""
     alike = list(units)
-    if alike and isinstance(alike[0], Together):  # asked once: it takes as long as all the rest
-        alike = list(chain.from_iterable(unit.ends for unit in cast(list[Together], alike)))
+    if alike and isinstance(alike[0], HoldsEnds):  # asked once: it takes as long as all the rest
+        alike = list(chain.from_iterable(unit.ends for unit in cast(list[HoldsEnds], alike)))
     if not alike or not isinstance(alike[0], Coloured):
         return ()
     keys = (unit.yarn for unit in cast(list[Coloured], alike))

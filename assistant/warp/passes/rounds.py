@@ -22,7 +22,7 @@ class Rounds(NamedTuple):
 
 
 def rounds(row: Sequence[Hashable]) -> Rounds:
-    """The rounds that leave least to keep in mind; of rows that leave as much, those with the longest at the end."""
+    """The rounds that leave least to keep in mind; of those that leave as much, the one with the longest first."""
     return _rounds(tuple(row))
 
 
@@ -32,7 +32,7 @@ def _rounds(row: tuple[Hashable, ...]) -> Rounds:
     for start in reversed(range(len(row))):
         best[start] = min(
             (_then(each, best[start + each.length * each.times]) for each in _from(row[start:])),
-            key=lambda told: told.cost,
+            key=lambda told: (told.cost, -told.rounds[0].length * told.rounds[0].times),
         )
     return best[0]
 

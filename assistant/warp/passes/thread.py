@@ -146,7 +146,7 @@ THREAD = Pass(
     name="thread",
     about="thread a warp by voice and foot, from where it was left",
     unit="end",
-    size=Size("--per-call", "call at most N ends at once", 4, MOST),
+    size=Size("--per-call", "call at most N ends at once", 4, MOST, by_repeat=True),
     units=_units,
     cut=chunks,
     divided=_divided,

@@ -79,6 +79,7 @@ class Size:
     about: str
     usual: int
     most: int
+    by_repeat: bool = False  # the usual one, unless the repeat of a group asks for another
 
     def checked(self, size: int) -> int:
         """The size itself. Raises PassError where it is out of range."""
