@@ -35,7 +35,8 @@ ROUNDS = 10
 NUMBERS = st.integers(0, 999)
 ASKED = st.builds(Question, st.sampled_from(Ask), NUMBERS, st.sampled_from(Side), NUMBERS, NUMBERS)
 EVENTS = [Event(Kind.SIT_DOWN, 1.0, 4), *[Event(Kind.NEXT, 10.0 * n, source="pedal") for n in range(1, 8)]]
-OLD = [replace(event, source="pedal, as before") if event.kind is Kind.NEXT else event for event in EVENTS]
+MARKED = {Kind.NEXT: "pedal, as before", Kind.SIT_DOWN: ", called as then"}
+OLD = [replace(event, source=MARKED[event.kind]) for event in EVENTS]
 
 
 def fill(journal: Journal, events: list[Event] = EVENTS) -> Record:
