@@ -191,8 +191,7 @@ def test_a_figure_is_shown_in_the_words_of_the_language() -> None:
     dents, tied = next(SLEY.calls(warp, 2)), next(TIE.calls(warp, 1))
     sleyed, knotted = Wording(load("de"), SLEY.name), Wording(load("de"), TIE.name)
     assert [sleyed.figure(f) for item in SLEY.tell(warp, dents) for f in item.figures] == [
-        Lettering("1", "Rohr 1"),
-        Lettering("2", "in jedem"),
+        Lettering("2-0-3", "Rohre 1 bis 3")
     ]
     assert [knotted.figure(f) for item in TIE.tell(warp, tied) for f in item.figures] == [Lettering("ÜBER", "1 flax")]
 

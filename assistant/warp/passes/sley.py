@@ -168,7 +168,9 @@ def _alike(dents: Sequence[_Dent]) -> Item:
 def _in_rounds(dents: Sequence[_Dent], told: Round) -> Item:
     """The ends of each dent in turn, and how often."""
     row = [dent[0] for dent in dents[: told.length]]
-    spoken = [part for end in row for part in (*([_left_empty(end)] if end.empty else []), end.held)]
+    spoken: list[Tell | int] = []
+    for end in row:
+        spoken += [_left_empty(end), end.held] if end.empty else [end.held]
     return Item(
         Tell("rounds", count=told.times, held=listed(spoken, ", ")), _figures(_written(row), None, told.times, dents)
     )
