@@ -1,6 +1,7 @@
 """The commands, as they are typed."""
 
 import json
+import shlex
 import subprocess
 import sys
 from pathlib import Path
@@ -179,11 +180,49 @@ def test_a_slip_in_a_file_is_named_by_line_and_column(capsys: pytest.CaptureFixt
     assert f"{file}:3:30: there is no shaft 5; this loom has shafts 1 to 4" in refused(capsys, "calls", str(file))
 
 
+def test_a_plan_of_a_cloth_of_which_there_is_no_file(capsys: pytest.CaptureFixture[str]) -> None:
+    """In the units in which the width is written."""
+    plan = printed(capsys, "plan", "--width", "50cm", "--cloth", "2m", "--sett", "8/cm", "--yarn", "6 Nm", "--json")
+    assert (plan["unit"], plan["groups"], plan["ends"]) == ("cm", [], plan["cloth"]["ends"])  # type: ignore[index]
+    assert plan["cloth"]["yarns"][0]["metres_per_kg"] == 6000  # type: ignore[index]
+
+
+@pytest.mark.parametrize(
+    ("typed", "said"),
+    [
+        ("plan", "name a sequence file; or, where there is none yet, write --width and --sett"),
+        ("plan --width 20in", "name a sequence file; or, where there is none yet, write --width and --sett"),
+        ("plan hearth-runner --sett 20", "--sett is what the sequence file says; leave it out"),
+        ("plan hearth-runner --edges 0", "--edges is what the sequence file says; leave it out"),
+        ("plan --width 20in --sett 20 --card x.html", "cards are made of a sequence file; name one"),
+        ("plan --width 20in --sett 20 --repeat 0", "the repeat is '0'; write a whole number from 1 to 100000"),
+        ("plan --width 20in --sett many", "the sett: 'many' cannot be read"),
+        ("plan --width 20in --sett 0.000001", "sett is 1e-06; look for a wrong number"),
+        ("plan --width 20in --sett 20 --yarn 8/2", "the count '8/2' cannot be read"),
+    ],
+)
+def test_what_a_plan_of_a_cloth_cannot_do_without(typed: str, said: str, capsys: pytest.CaptureFixture[str]) -> None:
+    assert cli.main(shlex.split(typed)) == 2
+    assert said in capsys.readouterr().err
+
+
 def test_a_plan_as_json(capsys: pytest.CaptureFixture[str]) -> None:
     plan = printed(capsys, "plan", "lattice-curtain", "--json")
     assert set(plan) == {
         *("ends", "groups", "heddles", "width", "unit", "dents"),
-        *("first_dent", "from_centre", "sley", "yarns", "sections", "times", "cautions"),
+        *(
+            "first_dent",
+            "from_centre",
+            "sley",
+            "warp_faced",
+            "cloth",
+            "beams",
+            "yarns",
+            "sections",
+            "lashed",
+            "times",
+            "cautions",
+        ),
     }
     assert plan["heddles"]["1"]["needed"] == 85  # type: ignore[index]
 

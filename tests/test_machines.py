@@ -59,6 +59,7 @@ RUNS = (
     "models",
     *("next runner.yaml", "next first-evening"),
     *("plan runner.yaml --cloth 3yd --reeds 8,10", "plan first-evening", "plan lakeside-scarf", "plan orchard-shawl"),
+    *("plan runner.yaml --width 9 --cloth 3yd --weft flax", "plan --width 20in --sett 20 --yarn 12/15Ne --put-up 8oz"),
     *("rehearse runner.yaml --mistake skip@3", "rehearse runner.yaml --mistakes-per-1000 40"),
     *("rehearse first-evening --job heddles", "rehearse first-evening --job tie"),
     *("settings", "settings volume", "settings speed --for Aino"),

@@ -81,6 +81,13 @@ def test_the_readme_shows_the_call_sheet_it_promises(capsys: pytest.CaptureFixtu
     assert "right edge: 4 ends" in capsys.readouterr().out
 
 
+def test_the_handbook_shows_the_plan_of_a_cloth_as_it_is_printed(capsys: pytest.CaptureFixture[str]) -> None:
+    [line] = [line for line in TYPED if "--hem" in line]
+    [shown] = re.findall(r"^```\n(.*?)^```", TYPED[line].read_text(encoding="utf-8"), re.MULTILINE | re.DOTALL)
+    assert cli.main(shlex.split(line)) == 0
+    assert shown in capsys.readouterr().out
+
+
 def test_the_table_names_the_words_and_keys_that_work() -> None:
     table = README[README.index("| You mean") : README.index("A number is listened for only")]
     commands = load("en").commands

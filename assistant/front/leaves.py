@@ -14,6 +14,12 @@ MOST_IN_HALL = 4  # warps
 MOST_JOBS_TOLD = 2  # of a warp, those begun last in the order of work
 FIRST_EXAMPLE = "first-evening"
 EDGES = ("right", "left")
+ASKED_OF_CLOTH = {  # in this order; each with the option it becomes
+    "width of cloth": "--width",
+    "length of cloth": "--cloth",
+    "sett of cloth": "--sett",
+    "count of yarn": "--yarn",
+}
 JOBS: Mapping[str, Words] = {name: tuple(split(job.command or name)) for name, job in PASSES.items()}
 
 
@@ -185,6 +191,7 @@ def _begin(leaf: Leaf, known: Known) -> Opened:
         Pick(Tell("a sequence file"), to=Leaf(LeafName.FILES if known.sequences else LeafName.FILE)),
         Pick(Tell("a draft"), Tell("a draft about"), to=Leaf(LeafName.DRAFTS if known.drafts else LeafName.DRAFT)),
         Pick(Tell("write in"), Tell("write in about"), to=Leaf(LeafName.NEW)),
+        Pick(Tell("a cloth"), Tell("a cloth about"), to=Leaf(LeafName.CLOTH)),
     ]
     return Opened(Tell("begin a warp"), step_told(leaf), (*picks, *go_on(leaf)))
 
@@ -251,6 +258,20 @@ def _threading(leaf: Leaf, _: Known) -> Opened:
     return Opened(Tell("write in"), (Tell("how to write"),), asks=Asks(Tell("shafts in order"), becomes))
 
 
+def _cloth(leaf: Leaf, _: Known) -> Opened:
+    """One thing after the other is asked of the cloth that is wanted; the yarn may be left out."""
+    asked = tuple(ASKED_OF_CLOTH)[len(leaf.of)]
+
+    def becomes(text: str) -> Pick:
+        told = (*leaf.of, text)
+        if len(told) < len(ASKED_OF_CLOTH):
+            return Pick("", to=Leaf(LeafName.CLOTH, told) if text else None)
+        given = (f"{option}={each}" for option, each in zip(ASKED_OF_CLOTH.values(), told, strict=True) if each)
+        return Pick("", lines=(("plan", *given),), doing=Doing.READ)
+
+    return Opened(Tell("a cloth"), asks=Asks(Tell(asked), becomes))
+
+
 LEAVES: Mapping[LeafName, Callable[[Leaf, Known], Opened]] = {
     **SETTING_UP,
     LeafName.HALL: _hall,
@@ -271,4 +292,5 @@ LEAVES: Mapping[LeafName, Callable[[Leaf, Known], Opened]] = {
     LeafName.NEW: _new,
     LeafName.NEW_EDGE: _new_edge,
     LeafName.THREADING: _threading,
+    LeafName.CLOTH: _cloth,
 }

@@ -36,6 +36,7 @@ class LeafName(StrEnum):
     NEW = "new"
     NEW_EDGE = "new edge"
     THREADING = "threading"
+    CLOTH = "cloth"
     VOICE = "voice"
     SET_UP = "set up"
     SETTINGS = "settings"

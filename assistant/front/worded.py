@@ -63,7 +63,7 @@ class FrontWords:
         if visit.runs:
             line = command(visit.runs.lines)
         return FrontView(
-            title=offered[visit.at].label if visit.reading else legible(self._worded(here.title)),
+            title=offered[visit.at].label if visit.reading and offered else legible(self._worded(here.title)),
             told=tuple(legible(self._worded(told)) for told in here.told),
             offered=offered,
             at=visit.at,

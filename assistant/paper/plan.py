@@ -5,13 +5,15 @@ from itertools import groupby
 from textwrap import wrap
 
 from assistant.meaning import Tell
+from assistant.paper import cloth
+from assistant.paper.cloth import ends_told, of_yarn, warp_is_long, weighs
 from assistant.warp.heddles import ShaftPlan
-from assistant.warp.lengths import YARD, long, per
+from assistant.warp.lengths import long, per
 from assistant.warp.model import Warp
 from assistant.warp.passes.order import ORDERS
 from assistant.warp.passes.pace import Time, estimated
 from assistant.warp.plan.whole import Plan
-from assistant.warp.plan.work import alike
+from assistant.warp.plan.work import Section, alike
 from assistant.warp.plan.yarn import YarnPlan
 from assistant.warp.reed import InReed, Start, reed_dents
 from assistant.warp.sett import ReedChoice, Sley
@@ -33,8 +35,9 @@ def lines(plan: Plan, language: Language) -> list[str]:
     """The plan for reading: a heading, then indented lines, for each part of which something is known."""
     phrases, warp = _phrases(language), plan.warp
     parts: tuple[tuple[str, Iterable[Tell | str]], ...] = (
-        ("heddles", _heddles(plan)),
-        ("groups", _groups(plan)),
+        ("cloth", cloth.lines(plan.cloth, plan.metres) if plan.cloth else ()),
+        ("heddles", _heddles(plan) if plan.threaded else ()),
+        ("groups", _groups(plan) if plan.threaded else ()),
         ("reed", _reed(plan)),
         ("reeds", _reeds(plan)),
         ("beams", _beams(plan)),
@@ -44,7 +47,8 @@ def lines(plan: Plan, language: Language) -> list[str]:
         ("obstacles", plan.obstacles),
         ("advice", plan.advice),
     )
-    found = [phrases.text(f"plan from {warp.start}", title=warp.title, ends=_ends(warp.ends))]
+    heading = f"plan from {warp.start}" if plan.threaded else "plan of cloth"
+    found = [phrases.text(heading, title=warp.title, ends=ends_told(warp.ends))]
     for part, tells in parts:
         told = [f"  {phrases.worded(tell)}" for tell in tells]
         found += ["", phrases.text(f"part {part}"), *told] if told else []
@@ -53,10 +57,6 @@ def lines(plan: Plan, language: Language) -> list[str]:
 
 def _phrases(language: Language) -> Phrases:
     return Phrases.read(language, "plan", "paper", "screen", "phrases")
-
-
-def _ends(number: int, each: bool = False) -> Tell:
-    return Tell("ends each" if each else "ends", count=number, number=number)
 
 
 def _heddles(plan: Plan) -> Iterator[Tell]:
@@ -79,7 +79,7 @@ def _groups(plan: Plan) -> Iterator[Tell]:
     for run in alike(plan.warp.groups):
         needed = plan.groups[run.first].heddles
         by_shaft = tuple(Tell("heddles on", heddles=count, shaft=shaft) for shaft, count in needed.items())
-        heddles = Tell("told of", name=_ends(run.ends, run.times > 1), told=by_shaft)
+        heddles = Tell("told of", name=ends_told(run.ends, run.times > 1), told=by_shaft)
         yield Tell("told of", name=named(run.name, run.until), told=heddles)
 
 
@@ -94,8 +94,11 @@ def _reed(plan: Plan) -> Iterator[Tell]:
         yield Tell("width not known")
         return
     yield Tell("width in the reed", width=long(lying.width, plan.unit))
+    if plan.warp_faced and plan.closest:
+        yield Tell("warp-faced", sett=per(lying.sett(plan.unit), plan.unit), twill=round(plan.closest.twill))
     if not lying.has_dents:
-        yield Tell("by the sett alone")
+        if plan.threaded:
+            yield Tell("by the sett alone")
     else:
         yield from _dents(plan, lying)
         by_sett = plan.width_by_sett
@@ -178,17 +181,11 @@ def _choice(choice: ReedChoice, plan: Plan) -> Tell:
 
 def _yarn(plan: Plan) -> Iterator[Tell]:
     wanted, unit = plan.wanted, plan.unit
-    if plan.metres is not None and wanted.cloth:
-        yield Tell(
-            "warp is long",
-            length=_of_yarn(plan, plan.metres),
-            cloth=long(wanted.cloth, unit),
-            take_up=100 * wanted.take_up,
-            shrinkage=100 * wanted.shrinkage,
-            waste=long(wanted.waste, unit),
-        )
-    for yarn in plan.yarns:
-        yield Tell("told of", name=yarn.name or Tell("yarn not given"), told=tuple(_amounts(plan, yarn)))
+    if plan.cloth is None:
+        if plan.metres is not None:
+            yield warp_is_long(wanted, plan.metres, unit)
+        for yarn in plan.yarns:
+            yield Tell("told of", name=yarn.name or Tell("yarn not given"), told=tuple(_amounts(plan, yarn)))
     tied, waste = long(wanted.waste_tied, unit), long(wanted.waste, unit)
     yield Tell("tying saves", saved=_saved(plan), tied=tied, waste=waste)
 
@@ -196,33 +193,25 @@ def _yarn(plan: Plan) -> Iterator[Tell]:
 def _beams(plan: Plan) -> Iterator[Tell]:
     """How many ends each beam takes, and how long its warp is, and what of that is lost."""
     for beam in plan.beams:
-        told = [_ends(beam.ends)]
+        told = [ends_told(beam.ends)]
         if beam.metres is not None:
-            told.append(Tell("beam is long", length=_of_yarn(plan, beam.metres), take_up=100 * beam.take_up))
+            told.append(Tell("beam is long", length=of_yarn(beam.metres, plan.unit), take_up=100 * beam.take_up))
         yield Tell("told of", name=beam.name or Tell("no beam"), told=tuple(told))
 
 
 def _amounts(plan: Plan, yarn: YarnPlan) -> Iterator[Tell]:
     """How many ends of it, and where they are known its length and weight."""
-    yield _ends(yarn.ends)
+    yield ends_told(yarn.ends)
     if yarn.metres is not None:
-        yield _of_yarn(plan, yarn.metres)
-    if yarn.grams is not None:
-        yield Tell("grams", number=round(yarn.grams))
+        yield of_yarn(yarn.metres, plan.unit)
+    yield from weighs(yarn.grams, yarn.per_kg, yarn.label)
 
 
 def _saved(plan: Plan) -> Tell:
-    yarn, seconds = _of_yarn(plan, plan.tying.metres), plan.tying.seconds
+    yarn, seconds = of_yarn(plan.tying.metres, plan.unit), plan.tying.seconds
     if seconds <= 0:
         return Tell("saved yarn", yarn=yarn)
     return Tell("saved yarn and time", yarn=yarn, time=estimated(seconds))
-
-
-def _of_yarn(plan: Plan, metres: float) -> Tell:
-    """A length of yarn in the units of the warp's weaver."""
-    if plan.unit == "inch":
-        return Tell("yards", number=round(metres / YARD, 1))
-    return Tell("metres", number=round(metres, 1))
 
 
 def _sections(plan: Plan, phrases: Phrases) -> Iterator[Tell | str]:
@@ -231,9 +220,16 @@ def _sections(plan: Plan, phrases: Phrases) -> Iterator[Tell | str]:
         return
     first, last = (long(section.width, plan.unit) for section in (plan.sections[0], plan.sections[-1]))
     yield Tell("sections of", sections=len(plan.sections), width=first, last=last)
-    runs = [(ends, len(list(run))) for ends, run in groupby(section.ends for section in plan.sections)]
-    counts = tuple(Tell("times so many", times=times, ends=ends) if times > 1 else ends for ends, times in runs)
+    counts = _in_each(plan.sections)
     yield from wrap(phrases.text(f"ends in each from {plan.warp.start}", counts=counts), LINE)
+    width, counts = long(plan.lashed[0].width, plan.unit), _in_each(plan.lashed)
+    yield from wrap(phrases.text("lashed on", sections=len(plan.lashed), width=width, counts=counts), LINE)
+
+
+def _in_each(sections: Iterable[Section]) -> tuple[Tell | int, ...]:
+    """The ends in each, equal neighbours together."""
+    runs = [(ends, len(list(run))) for ends, run in groupby(section.ends for section in sections)]
+    return tuple(Tell("times so many", times=times, ends=ends) if times > 1 else ends for ends, times in runs)
 
 
 def _times(plan: Plan) -> Iterator[Tell]:

@@ -6,8 +6,9 @@ from typing import Any
 from assistant.errors import PlanError, SequenceError
 from assistant.meaning import Tell
 from assistant.warp import colour_order
+from assistant.warp.counts import per_kilogram
 from assistant.warp.groups import name
-from assistant.warp.lengths import METRES, length, per_kilogram
+from assistant.warp.lengths import METRES, length
 from assistant.warp.model import Beam, Unit, Yarn
 from assistant.warp.source import Field, given
 from assistant.warp.spelling import shown

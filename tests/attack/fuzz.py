@@ -2,7 +2,7 @@
 
     python tests/attack/fuzz.py --tries 20000
 
-Sequence files and notation, lengths and counts, drafts, languages, settings, taught words, journals, models,
+Sequence files and notation, lengths and counts, cloths, drafts, languages, settings, taught words, journals, models,
 recordings, answers, keys, messages of the page, sessions of any events, and lines of every command: made from parts
 that fit, then mangled. Each is taken within the laws of its kind, with a second opinion where there is one, or refused
 in one line; nothing takes more than ten seconds of processor time, nor more than 400 MB, nor prints past the program.
@@ -15,12 +15,13 @@ from pathlib import Path
 
 from frame.forked import warm_up
 from frame.trying import Tally, Wish, run
-from fuzzers import command_lines, drafts, kept, recordings, sequences, threadings, typed
+from fuzzers import cloths, command_lines, drafts, kept, recordings, sequences, threadings, typed
 from fuzzers.engine import Came, Fault, Fuzzer, chunk, minimised, same_fault, shares
 
 FUZZERS: tuple[Fuzzer, ...] = (
     *threadings.FUZZERS,
     *sequences.FUZZERS,
+    *cloths.FUZZERS,
     *drafts.FUZZERS,
     *kept.FUZZERS,
     *recordings.FUZZERS,

@@ -90,7 +90,7 @@ def test_from_a_fresh_home_to_the_first_call_in_a_terminal(home: dict[str, str],
 def test_in_plain_lines_a_number_chooses(home: dict[str, str], tmp_path: Path) -> None:
     done = subprocess.run(
         [*PROGRAM, "--plain"],
-        input="2\nAnna\n9\n5\n2\n6\n4\n\n3\n7\nfoo\n0\n0\n0\n0\n",
+        input="2\nAnna\n9\n5\n2\n7\n4\n\n3\n7\nfoo\n0\n0\n0\n0\n",
         env=home,
         cwd=tmp_path,
         capture_output=True,

@@ -158,6 +158,18 @@ def test_a_warp_is_written_in() -> None:
     assert back(after).leaf == HALL
 
 
+def test_a_cloth_is_planned_from_what_is_asked_one_after_the_other() -> None:
+    """The yarn may be left out; of what a cloth cannot do without nothing is gone past."""
+    visit = pressed(Visit((HALL,)), FRESH, "1 6 enter 2 0 i n enter 3 y d enter 2 0 enter")
+    assert visit.leaf == Leaf(LeafName.CLOTH, ("20in", "3yd", "20"))
+    for typed, given in (("8 / 2 space N e enter", ("--yarn=8/2 Ne",)), ("enter", ())):
+        asked = pressed(visit, FRESH, typed)
+        assert asked.runs
+        assert asked.runs.lines == (("plan", "--width=20in", "--cloth=3yd", "--sett=20", *given),)
+    view = FrontWords(load("en")).view(done(asked, 0, ["a plan"]), FRESH)
+    assert (view.title, view.reading) == ("Plan a cloth", ("a plan",))
+
+
 def test_what_a_command_prints_is_read_until_one_goes_back() -> None:
     visit = press(Visit((HALL, Leaf(LeafName.WARP, ("my scarf.yaml",)))), USED, "3")
     read = done(visit, 1, ["a plan", "that does not fit"])

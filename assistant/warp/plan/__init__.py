@@ -1,6 +1,7 @@
 """The arithmetic before a thread is cut."""
 
-from assistant.warp.plan.whole import Plan, plan
+from assistant.warp.plan.cloth import imagined
+from assistant.warp.plan.whole import Plan, plan, plan_cloth
 from assistant.warp.plan.wishes import Wishes, wishes
 
-__all__ = ["Plan", "Wishes", "plan", "wishes"]
+__all__ = ["Plan", "Wishes", "imagined", "plan", "plan_cloth", "wishes"]

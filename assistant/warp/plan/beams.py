@@ -1,12 +1,12 @@
 """Beams: how many ends are wound on each, and how long, where not all are wound alike."""
 
 from collections import Counter
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from assistant.warp.lengths import METRES
 from assistant.warp.model import Beam, Warp
+from assistant.warp.plan.length import length
 from assistant.warp.plan.wishes import Wishes
-from assistant.warp.plan.yarn import YarnPlan, warp_length, yarn_plans
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,33 +40,7 @@ def beam_plans(warp: Warp, wanted: Wishes) -> tuple[BeamPlan, ...]:
 def _beam(beam: Beam, ends: int, warp: Warp, wanted: Wishes) -> BeamPlan:
     """As long as the file says, else as the cloth wanted takes."""
     take_up = wanted.take_up if beam.take_up is None else beam.take_up
-    metres = beam.metres
-    if metres is None and wanted.cloth:
-        metres = warp_length(wanted.cloth, take_up, wanted.shrinkage, wanted.waste) * METRES[warp.unit]
+    metres, long = beam.metres, length(wanted, take_up)
+    if metres is None and long:
+        metres = long.warp * METRES[warp.unit]
     return BeamPlan(beam.key, beam.name, ends, metres, take_up)
-
-
-def yarn_by_beam(warp: Warp, beams: tuple[BeamPlan, ...], metres: float | None) -> tuple[YarnPlan, ...]:
-    """Every yarn of the warp, over all beams; `metres` where all is wound alike."""
-    if not beams:
-        return yarn_plans(warp, metres)
-    parts = [part for beam in beams for part in yarn_plans(_on(warp, beam.key), beam.metres)]
-    found: dict[str, YarnPlan] = {}
-    for part in parts:
-        found[part.key] = _together(found[part.key], part) if part.key in found else part
-    return tuple(sorted(found.values(), key=lambda plan: -plan.ends))
-
-
-def _on(warp: Warp, beam: str) -> Warp:
-    """What of a warp is on one beam."""
-    ends = ((group, tuple(end for end in group.ends if end.beam == beam)) for group in warp.groups)
-    return replace(warp, groups=tuple(replace(group, ends=held) for group, held in ends if held))
-
-
-def _together(one: YarnPlan, other: YarnPlan) -> YarnPlan:
-    def both(a: float | None, b: float | None) -> float | None:
-        return None if a is None or b is None else a + b
-
-    return replace(
-        one, ends=one.ends + other.ends, metres=both(one.metres, other.metres), grams=both(one.grams, other.grams)
-    )

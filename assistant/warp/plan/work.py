@@ -7,7 +7,7 @@ from typing import NamedTuple
 from assistant.errors import PlanError
 from assistant.meaning import Tell
 from assistant.warp.lengths import plain
-from assistant.warp.model import Group, Unit, Warping
+from assistant.warp.model import Group, Warping
 from assistant.warp.passes import PASSES
 from assistant.warp.passes.order import ORDERS, OTHERWISE
 from assistant.warp.passes.pace import Time, spelled, time
@@ -42,7 +42,8 @@ def until(first: str, last: str) -> str:
 
 
 MOST_SECTIONS = 1000
-USUAL_SECTION = {"inch": 1.0, "cm": 2.0}
+USUAL_SECTION = {"inch": 1.0, "cm": 2.0}  # tied on: common practice, no source
+LASHED_SECTION = {"inch": 0.5, "cm": 1.0}  # lashed on with a cord, so smaller: common practice, no source
 
 
 class Section(NamedTuple):
@@ -57,9 +58,9 @@ class Section(NamedTuple):
         return {"first_end": self.first_end, "ends": self.ends, "width": round(self.width, 4)}
 
 
-def usual_width(lying: InReed, unit: Unit) -> float:
-    """An inch or 2 cm, but no less than a dent and no more than a thousand sections."""
-    return max(USUAL_SECTION[unit], 1 / lying.per_inch_or_cm, lying.width / MOST_SECTIONS)
+def usual_width(lying: InReed, usual: float) -> float:
+    """As `usual`, but no less than a dent and no more than a thousand sections."""
+    return max(usual, 1 / lying.per_inch_or_cm, lying.width / MOST_SECTIONS)
 
 
 def sections(lying: InReed, width: float) -> tuple[Section, ...]:

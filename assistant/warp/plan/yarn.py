@@ -2,20 +2,21 @@
 
 import math
 from collections import Counter
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import NamedTuple
 
 from assistant.errors import PlanError
 from assistant.meaning import Tell
-from assistant.warp.lengths import (
+from assistant.warp.counts import (
     LEAST_PER_KG,
-    METRES,
     METRES_PER_KG_OF_A_YARD_PER_LB,
     MOST_PER_KG,
-    SPAN,
-    per,
+    Label,
+    label,
     per_kilogram,
 )
+from assistant.warp.lengths import METRES, SPAN, per
 from assistant.warp.model import Warp, Yarn
 
 AGREE = 0.2  # a label and a measured length may differ by this part before it is worth a word
@@ -26,19 +27,37 @@ NO_YARN = "yarn not given"  # as JSON calls it
 class YarnPlan:
     """One yarn of the warp, its name "" where none is given.
 
-    Metres and grams are None where the length, or the count, is not known.
+    Metres and grams are None where the length, or the count, is not known; `label` where none was read for the count.
     """
 
     key: str
     name: str
     ends: int
     metres: float | None
-    grams: float | None
+    per_kg: float | None
+    label: Label | None
+
+    @property
+    def grams(self) -> float | None:
+        """What it weighs."""
+        return grams(self.metres, self.per_kg)
 
     def as_json(self) -> dict[str, object]:
         """Every field by name."""
         rounded = {name: _rounded(getattr(self, name)) for name in ("metres", "grams")}
-        return {"key": self.key, "name": self.name or NO_YARN, "ends": self.ends, **rounded}
+        read = {"metres_per_kg": _rounded(self.per_kg), **label_as_json(self.label)}
+        return {"key": self.key, "name": self.name or NO_YARN, "ends": self.ends, **rounded, **read}
+
+
+def label_as_json(label: Label | None) -> dict[str, object]:
+    """How a label is read, and what else it may mean."""
+    other = label.other if label else None
+    return {"read_as": label.read.written if label else None, "or_else": other.written if other else None}
+
+
+def grams(metres: float | None, per_kg: float | None) -> float | None:
+    """What so many metres weigh; None where one of the two is not known."""
+    return metres / per_kg * 1000 if metres is not None and per_kg else None
 
 
 def metres_per_kg(yarn: Yarn) -> float | None:
@@ -51,40 +70,55 @@ def metres_per_kg(yarn: Yarn) -> float | None:
     return yarn.metres_per_kg
 
 
-def warp_length(cloth: float, take_up: float, shrinkage: float, waste: float) -> float:
-    """The length to wind for a length of finished cloth.
-
-    `shrinkage` is the part of the woven length lost in washing, `take_up` the part of the warp lost in bending around
-    the weft; `waste`, in the unit of `cloth`, is what cannot be woven.
-    """
-    return cloth / (1 - shrinkage) / (1 - take_up) + waste
-
-
-def yarn_plans(warp: Warp, metres: float | None) -> tuple[YarnPlan, ...]:
-    """Every yarn that is used, for a warp of so many metres, the most used first."""
-    used = Counter(end.yarn for end in warp.every_end())
-    return tuple(_yarn_plan(warp.yarns.get(key, Yarn(key, "")), ends, metres) for key, ends in used.most_common())
+def yarn_plans(
+    warp: Warp, metres: float | None, by_beam: Mapping[str, float | None] | None = None
+) -> tuple[YarnPlan, ...]:
+    """Every yarn that is used, for a warp of so many metres, the most used first; `by_beam` where beams differ."""
+    lengths = by_beam or {}
+    used = Counter((end.yarn, end.beam) for end in warp.every_end())
+    ends, wound = Counter[str](), dict[str, float | None]()
+    for (key, beam), number in used.items():
+        ends[key] += number
+        length, before = lengths.get(beam, metres), wound.get(key, 0.0)
+        wound[key] = None if length is None or before is None else before + number * length
+    return tuple(
+        _yarn_plan(warp.yarns.get(key, Yarn(key, "")), number, wound[key]) for key, number in ends.most_common()
+    )
 
 
 def label_cautions(warp: Warp) -> tuple[Tell, ...]:
-    """Each yarn whose count and metres_per_kg do not agree."""
-    labels = [
-        (yarn, per_kilogram(yarn.count), yarn.metres_per_kg)
-        for yarn in warp.yarns.values()
-        if yarn.count and yarn.metres_per_kg
-    ]
-    return tuple(
-        Tell("label and file differ", yarn=yarn.name, label=yarn.count, reckoned=round(label), given=round(per_kg))
-        for yarn, label, per_kg in labels
-        if abs(label / per_kg - 1) > AGREE
+    """Each yarn whose count and metres_per_kg do not agree, or whose count alone may mean two things."""
+    return tuple(caution for yarn in warp.yarns.values() if yarn.count for caution in _label_caution(yarn))
+
+
+def _label_caution(yarn: Yarn) -> Iterator[Tell]:
+    found = label(yarn.count)
+    readings = [each for each in (found.read, found.other) if each]
+    if yarn.metres_per_kg is None:
+        if found.other:
+            yield in_doubt(found, yarn.count, yarn.name)
+    elif all(abs(each.metres_per_kg / yarn.metres_per_kg - 1) > AGREE for each in readings):
+        reckoned, given = round(found.read.metres_per_kg), round(yarn.metres_per_kg)
+        yield Tell("label and file differ", yarn=yarn.name, label=yarn.count, reckoned=reckoned, given=given)
+
+
+def in_doubt(found: Label, written: str, yarn: str) -> Tell:
+    """How a label that may mean two things is read, and how to write either."""
+    assert found.other
+    return Tell(
+        "label in doubt",
+        yarn=yarn,
+        label=written,
+        read=found.read.written,
+        metres=round(found.read.metres_per_kg),
+        other=found.other.written,
+        other_metres=round(found.other.metres_per_kg),
     )
 
 
 def _yarn_plan(yarn: Yarn, ends: int, metres: float | None) -> YarnPlan:
-    if metres is None:
-        return YarnPlan(yarn.key, yarn.name, ends, None, None)
-    total, per_kg = ends * metres, metres_per_kg(yarn)
-    return YarnPlan(yarn.key, yarn.name, ends, total, total / per_kg * 1000 if per_kg else None)
+    read = label(yarn.count) if yarn.count and yarn.metres_per_kg is None else None
+    return YarnPlan(yarn.key, yarn.name, ends, metres, metres_per_kg(yarn), read)
 
 
 def _rounded(number: float | None) -> float | None:
@@ -92,6 +126,7 @@ def _rounded(number: float | None) -> float | None:
 
 
 OPEN = 0.5  # of the closest plain weave: below this a cloth is as open as gauze
+WARP_FACED = 3.0  # of the same, and so half as many again as lie side by side: above this no cloth is so close
 _CLOSEST_PLAIN, _CLOSEST_TWILL = 1 / 2, 2 / 3  # ends to ends and crossings: 1/1 plain weave, 2/2 twill
 
 
@@ -123,10 +158,18 @@ def closest(warp: Warp) -> Closest | None:
     return Closest(per_unit_length * _CLOSEST_PLAIN, per_unit_length * _CLOSEST_TWILL)
 
 
+def is_warp_faced(most: Closest | None, sett: float | None) -> bool:
+    """Whether the sett is closer than a balanced cloth can be, and as close as one in which the warp covers the weft.
+
+    Common practice, no source: such cloth is set about twice as close as plain weave, bands up to three times.
+    """
+    return most is not None and sett is not None and most.twill < sett <= WARP_FACED * most.plain_weave
+
+
 def sett_cautions(warp: Warp, sett: float | None) -> tuple[Tell, ...]:
-    """That the sett is closer than a 2/2 twill can be woven, or as open as gauze."""
+    """That the sett is closer than even a warp-faced cloth, or as open as gauze."""
     most = closest(warp)
-    if most is None or sett is None or OPEN * most.plain_weave <= sett <= most.twill:
+    if most is None or sett is None or OPEN * most.plain_weave <= sett <= WARP_FACED * most.plain_weave:
         return ()
     how = "sett close" if sett > most.twill else "sett open"
     plain_weave = per(round(most.plain_weave), warp.unit)

@@ -17,8 +17,9 @@ import yaml
 
 from assistant.errors import SequenceError
 from assistant.meaning import Tell
+from assistant.warp.counts import label
 from assistant.warp.examples import examples
-from assistant.warp.lengths import LONGEST_LENGTH, METRES, length, per_kilogram
+from assistant.warp.lengths import LONGEST_LENGTH, METRES, length
 from assistant.warp.model import MOST_ENDS, Warp
 from assistant.warp.sequence import dump, loads
 from fuzzers.engine import Fuzzer, law
@@ -224,7 +225,15 @@ def _length_given(chance: random.Random) -> bytes:
     unit = chance.choice(list(UNITS)) if chance.random() < 0.9 else "ell"
     count = chance.choice(("Ne", "NeL", "NeK", "Nm", "m/kg", "yd/lb", "tex", "den", "dtex"))
     text = chance.choice(
-        (f"{told}{unit}", f"{told} {unit}", f"{told}/2 {count}", f"{count} {told} x 2", f"2/{told}{count}")
+        (
+            *(f"{told}{unit}", f"{told} {unit}", f"{told}/2 {count}", f"{count} {told} x 2", f"2/{told}{count}"),
+            *(
+                f"{whole}/{below} {count}",
+                f"R{told} {count} / 2",
+                f"{above},{whole:03} {count}",
+                f"{above}.{whole:03}/2{count}",
+            ),
+        )
     )
     return text.encode() if chance.random() < 0.3 else mangled(chance, text.encode())
 
@@ -232,8 +241,11 @@ def _length_given(chance: random.Random) -> bytes:
 def _length_tried(data: bytes) -> None:
     text = data.decode("utf-8", "surrogateescape")
     if re.search("(?i)ne|nm|kg|lb|tex|den", text):
-        metres = per_kilogram(text)
-        law(isfinite(metres) and 10 <= metres <= 10_000_000, metres, "m/kg")
+        read = label(text)
+        for meant in filter(None, (read.read, read.other)):
+            law(isfinite(meant.metres_per_kg) and 10 <= meant.metres_per_kg <= 10_000_000, meant)
+            again = label(meant.written)
+            law(again.other is None and abs(again.read.metres_per_kg / meant.metres_per_kg - 1) < 1e-3, meant, again)
         return
     found = length(text, Tell("it"), "inch")
     law(0 < found <= LONGEST_LENGTH / METRES["inch"] * 1.000001, found)

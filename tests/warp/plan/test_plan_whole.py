@@ -9,6 +9,7 @@ import pytest
 from assistant.errors import PlanError
 from assistant.meaning import Tell
 from assistant.warp.examples import examples
+from assistant.warp.lengths import YARD
 from assistant.warp.model import Warp
 from assistant.warp.passes import HEDDLES, SLEY, TIE
 from assistant.warp.passes.pace import Time
@@ -16,8 +17,8 @@ from assistant.warp.plan import Plan, plan, wishes
 from assistant.warp.sequence import load, loads
 
 KEYS = [
-    "ends", "groups", "heddles", "width", "unit", "dents", "first_dent", "from_centre", "sley", "yarns", "sections",
-    "times",
+    "ends", "groups", "heddles", "width", "unit", "dents", "first_dent", "from_centre", "sley", "warp_faced", "cloth",
+    "beams", "yarns", "sections", "lashed", "times",
 ]  # fmt: skip
 BASE = "shafts: 4\ngroups: [{name: stripe, thread: 5(1..4), times: 23}]\n"  # 460 ends
 
@@ -85,6 +86,21 @@ def test_a_loom_that_cannot_take_the_warp() -> None:
 def test_a_metric_warp_counts_dents_in_10_cm() -> None:
     told = planned("unit: cm\nsett: 80\nreed: 40\nreed_width: 60\n").as_json()
     assert (told["width"], told["unit"], told["dents"], told["first_dent"]) == (57.5, "cm", 230, 6)
+
+
+def test_tying_saves_about_three_quarters_of_a_yard_of_every_end() -> None:
+    """A check value, common practice, no source; and some 440 knots take about four hours."""
+    told = planned("sett: 20\n")
+    assert told.tying.metres / 460 / YARD == pytest.approx(0.75, rel=0.1)
+    [knots] = [time.seconds for time in told.times if time.job == TIE.name]
+    assert knots / 460 * 440 / 3600 == pytest.approx(4, rel=0.1)
+
+
+def test_half_inch_sections_to_lash_on_hold_ten_ends_at_20_an_inch() -> None:
+    """A check value, common practice, no source."""
+    told = planned("sett: 20\nreed: 10\n")
+    assert {(section.ends, section.width) for section in told.lashed} == {(10, 0.5)}
+    assert sum(section.ends for section in told.lashed) == 460
 
 
 def test_what_tying_saves_in_time() -> None:

@@ -1,13 +1,15 @@
 """Yarn, its thickness, and what the sett should be near."""
 
 from collections.abc import Iterable
+from dataclasses import replace
 
 import pytest
 
 from assistant.meaning import Tell
-from assistant.warp.lengths import METRES, per_kilogram
+from assistant.warp.counts import per_kilogram
+from assistant.warp.lengths import METRES
 from assistant.warp.model import Warp
-from assistant.warp.plan.yarn import closest, diameters, label_cautions, sett_cautions, warp_length, yarn_plans
+from assistant.warp.plan.yarn import closest, diameters, is_warp_faced, label_cautions, sett_cautions, yarn_plans
 from assistant.warp.sequence import loads
 from assistant.words.language import load
 from assistant.words.phrases import Phrases
@@ -40,12 +42,6 @@ def test_ends_without_a_yarn_are_counted_too() -> None:
     assert (plain.name, plain.ends, plain.as_json()["name"]) == ("", 2, "yarn not given")
 
 
-def test_the_length_to_wind() -> None:
-    """By hand: 2.43 m woven off 3 m of warp lose 10 % in washing; 2.7 m of warp bend to 2.43 m; 0.7 m are waste."""
-    assert warp_length(2.187, 0.1, 0.1, 0.7) == pytest.approx(3.4)
-    assert warp_length(2, 0, 0, 0) == 2
-
-
 def words(cautions: Iterable[Tell]) -> tuple[str, ...]:
     return tuple(map(Phrases.read(load("en"), "plan", "paper").told, cautions))
 
@@ -55,6 +51,23 @@ def test_label_and_file_that_contradict_each_other_are_noticed() -> None:
     assert words(label_cautions(warp(warp_of))) == (
         "flax: 10 Nm comes to 10,000 m/kg, the file says 5,000; the file's number is used",
     )
+
+
+def test_a_label_that_may_mean_two_things_is_told_with_both() -> None:
+    """Where the file says metres_per_kg too, no doubt is left; and none where the label is written as it is told."""
+    assert words(label_cautions(warp("{flax: {count: 12/15 Ne}, rust: {count: 16/2 Ne}}"))) == (
+        "flax: 12/15 Ne is read as 12 Ne x 15, 1,355 m/kg; it may be 15 Ne x 12, 2,117 m/kg: write the one that it is",
+    )
+    assert label_cautions(warp("{flax: {count: 12/15 Ne, metres_per_kg: 2100}, rust: {count: 12 Ne x 15}}")) == ()
+
+
+def test_yarn_on_beams_of_their_own_length() -> None:
+    """By hand: 75 and 25 ends; those of the pile beam are 7 m long, the others 4 m."""
+    striped = warp("{flax: {metres_per_kg: 8400}, rust: {}}")
+    [group] = striped.groups
+    beamed = replace(group, ends=tuple(replace(end, beam="pile" if end.yarn == "rust" else "") for end in group.ends))
+    flax, rust = yarn_plans(replace(striped, groups=(beamed,)), 4.0, {"pile": 7.0})
+    assert (flax.metres, rust.metres) == (300, 175)
 
 
 def test_ashenhursts_worked_values() -> None:
@@ -90,11 +103,20 @@ def test_a_sett_far_from_what_the_yarn_suggests_is_advised_against() -> None:
     """8/2 cotton is commonly set between 16 and 24 an inch, plain or twill (common practice, no source)."""
     cotton = warp("{flax: {count: 8/2 Ne}, rust: {count: 8/2 Ne}}")
     assert all(sett_cautions(cotton, sett) == () for sett in (16, 20, 24, 30))
-    assert words(sett_cautions(cotton, 48)) == (
-        "sett 48 is close for this yarn, which lies closest at 26 an inch in plain weave and 35 in 2/2 twill "
-        "(Ashenhurst's diameters, 1884); weave a sample",
+    assert words(sett_cautions(cotton, 200)) == (
+        "sett 200 is closer than even a warp-faced cloth of this yarn, which lies closest at 26 an inch in plain weave "
+        "and 35 in 2/2 twill (Ashenhurst's diameters, 1884); look for a wrong number",
     )
     assert "sett 8 is open for this yarn" in words(sett_cautions(cotton, 8))[0]
+
+
+def test_a_warp_faced_cloth_is_not_called_too_close() -> None:
+    """About twice the sett of plain weave (common practice, no source): some 50 an inch for 8/2 cotton."""
+    cotton = warp("{flax: {count: 8/2 Ne}, rust: {count: 8/2 Ne}}")
+    for sett in (40, 48, 52, 60):
+        assert sett_cautions(cotton, sett) == ()
+        assert is_warp_faced(closest(cotton), sett)
+    assert not any(is_warp_faced(closest(cotton), sett) for sett in (16, 24, 34, 200))
 
 
 def test_nothing_is_advised_where_the_yarn_is_not_known() -> None:
