@@ -3,21 +3,20 @@
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from itertools import accumulate, pairwise
+from itertools import accumulate, groupby, pairwise
 
-from assistant.warp.draft.repeats import LONGEST_GROUP, Stretch, divided, written
+from assistant.warp.draft.pricing import Prices, written_out
+from assistant.warp.draft.repeats import LONGEST_GROUP, MOST_TOGETHER, Stretch, divided
 from assistant.warp.model import End
 
 Threads = tuple[End, ...]
 
-FEWEST, USUAL_SIZE, MOST_TOGETHER = (
-    8,
-    24,
-    40,
-)  # ends; LONGEST_GROUP to keep a repeat or a scrap whole
-NEW_YARN = 6  # characters that a change of yarn costs in a file
-BORDER = 15  # and what one more group costs
+FEWEST, USUAL_SIZE = 8, 24  # ends; LONGEST_GROUP to keep a scrap whole
+BORDER = 15  # what one more group costs
 MOST_MATCHED = 20_000  # ends without repeats in which stretches that come back elsewhere are looked for
+MOST_PRICED = 2_000  # and of which every stretch has its exact price
+SYMMETRIC = 4  # what a group gains that reads the same from both sides, its first or last end left out
+MOST_FRAMED = 4_000  # groups within which others that come several times together are looked for
 
 _UNUSUAL = [0.75 * abs(size - USUAL_SIZE) for size in range(MOST_TOGETHER + 1)]  # what a group of another size costs
 
@@ -30,68 +29,164 @@ class Piece:
     times: int = 1
 
 
-def grouped(ends: Threads) -> list[Piece]:
-    """The ends in groups, those alike that follow each other taken together."""
-    stretches = list(_stretches(ends))
+@dataclass(frozen=True, slots=True)
+class Together:
+    """Several groups, and how many times all of them follow themselves."""
+
+    parts: tuple["Part", ...]
+    times: int
+
+
+Part = Piece | Together
+
+
+def grouped(ends: Threads) -> list[Part]:
+    """The ends in groups, those alike that follow each other taken together, also several by turns."""
+    parts = _parts(ends)
+    if frame := _frame(parts, ends):
+        size = sum(len(piece.ends) for piece in frame[0])
+        parts = [*frame[0], *_parts(ends[size : len(ends) - size]), *frame[1]]
+    return _taken_together(_joined(parts))
+
+
+def _frame(parts: Sequence[Part], ends: Threads) -> tuple[list[Piece], list[Piece]] | None:
+    """The groups at the beginning, before anything repeats, that close the warp as well, mirrored or as they are."""
+    head: list[Piece] = []
+    for part in parts:
+        if isinstance(part, Together) or part.times > 1 or len(part.ends) > MOST_TOGETHER:
+            break
+        head.append(part)
+    while head:
+        size = sum(len(piece.ends) for piece in head)
+        first, last = ends[:size], ends[-size:]
+        if 2 * size < len(ends) and last == first[::-1]:
+            return head, [Piece(piece.ends[::-1]) for piece in reversed(head)]
+        if 2 * size < len(ends) and last == first:
+            return head, list(head)
+        head.pop()
+    return None
+
+
+def _parts(ends: Threads) -> list[Part]:
+    """The ends in groups."""
+    stretches = _stretches(ends)
     letters = {end: chr(number) for number, end in enumerate(dict.fromkeys(ends))}
-    parts = dict.fromkeys(stretch for stretch in stretches if isinstance(stretch, tuple))
-    codes = {part: "".join(letters[end] for end in part) for part in parts}  # stretches of text compare fast
-    again = _coming_back(list(codes.values())) if sum(map(len, codes)) <= MOST_MATCHED else Counter[str]()
-    cuts = {part: list(_cut(part, code, again)) for part, code in codes.items()}
-    pieces: list[Piece] = []
+    loose = dict.fromkeys(_loose(stretches))
+    codes = {part: "".join(letters[end] for end in part) for part in loose}  # stretches of text compare fast
+    total = sum(map(len, codes))
+    again = _coming_back(list(codes.values())) if total <= MOST_MATCHED else Counter[str]()
+    cuts = {part: list(_cut(part, code, again, exact=total <= MOST_PRICED)) for part, code in codes.items()}
+    return _built(stretches, cuts, outermost=True)
+
+
+@dataclass(frozen=True, slots=True)
+class _Repeated:
+    """Stretches that follow each other so many times, and the first ends of one more."""
+
+    stretches: tuple["_Stretches", ...]
+    times: int
+    rest: Threads = ()
+
+
+_Stretches = Piece | Threads | _Repeated
+
+
+def _loose(stretches: Iterable[_Stretches]) -> Iterator[Threads]:
+    """The ends that do not repeat."""
     for stretch in stretches:
-        pieces.extend(cuts[stretch] if isinstance(stretch, tuple) else [stretch])
-    return list(_joined(_scraps_taken_in(pieces)))
+        if isinstance(stretch, _Repeated):
+            yield from _loose(stretch.stretches)
+        elif isinstance(stretch, tuple):
+            yield stretch
 
 
-def _stretches(ends: Threads) -> Iterator[Piece | Threads]:
+def _built(
+    stretches: Iterable[_Stretches], cuts: dict[Threads, list[Piece]], *, outermost: bool = False
+) -> list[Part]:
+    """The stretches as groups."""
+    found: list[Part] = []
+    for stretch in stretches:
+        if isinstance(stretch, Piece):
+            found.append(stretch)
+        elif isinstance(stretch, tuple):
+            found += cuts[stretch]
+        else:
+            parts = _built(stretch.stretches, cuts)
+            found += _closed(parts, stretch.times, stretch.rest)
+    return list(_joined(_scraps_taken_in(found, outermost=outermost)))
+
+
+def _closed(parts: list[Part], times: int, rest: Threads) -> list[Part]:
+    """These so many times, the last group taking the rest."""
+    if not rest:
+        return [Together(tuple(parts), times)]
+    last = parts[-1]
+    if isinstance(last, Together):
+        closing: list[Part] = [*parts, Piece(rest)]
+    else:
+        before = [Piece(last.ends, last.times - 1)] if last.times > 1 else []
+        closing = [*parts[:-1], *before, Piece(last.ends + rest)]
+    return [Together(tuple(parts), times - 1), *closing] if times > 2 else [*parts, *closing]
+
+
+def _stretches(ends: Threads) -> list[_Stretches]:
     """Groups where the ends repeat, and the ends between as they are."""
     numbers: dict[End, int] = {}
     items = [numbers.setdefault(end, len(numbers)) for end in ends]
-    for section in divided(items, _costs(ends), _begins(ends)):
+    found: list[_Stretches] = []
+    for section in divided(items, written_out(ends), _begins(ends), FEWEST - 1):
         unit = ends[section.start : section.start + section.period]
+        rest = ends[section.stop - section.rest : section.stop]
         if section.times == 1:
-            yield unit
-        elif section.period <= LONGEST_GROUP:
-            yield from _shared_out(unit, section)
+            found += _stripes(unit) or [unit]
+        elif section.period > MOST_TOGETHER:
+            found.append(_Repeated(tuple(_stretches(unit)), section.times, rest))
+        elif stripes := _stripes(unit):
+            found.append(_Repeated(tuple(stripes), section.times, rest))
         else:
-            yield from list(_stretches(unit)) * section.times
+            found += _shared_out(unit, section, rest)
+    return found
 
 
-def _costs(ends: Threads) -> list[float]:
-    """What each end costs, written out, in characters of a file."""
-    words = {end: len(written((end.shafts,))[0]) + 1.0 for end in set(ends)}
-    changes = [0, *(NEW_YARN * (end.yarn != before.yarn) for before, end in pairwise(ends))]
-    return [words[end] + change for end, change in zip(ends, changes, strict=True)]
+def _stripes(ends: Threads) -> list[Piece]:
+    """The stripes of one yarn each, none where there is but one, or one that makes no group."""
+    stripes = [Piece(tuple(stripe)) for _, stripe in groupby(ends, lambda end: end.yarn)]
+    fit = all(FEWEST <= len(stripe.ends) <= MOST_TOGETHER for stripe in stripes)
+    return stripes if fit and len(stripes) > 1 else []
 
 
 def _begins(ends: Threads) -> list[float]:
     """How odd it is to begin a group with each end: least at a new yarn, then on the lowest shaft, going up."""
     if not ends:
         return []
-    lowest = min(end.shafts for end in ends)
-    steps = [nxt.shafts[0] - end.shafts[0] for end, nxt in pairwise(ends)] + [0]
+    lowest = min((end.shafts for end in ends if end.shafts), default=())
+    firsts = [end.shafts[0] if end.shafts else 0 for end in ends]
+    steps = [nxt - first for first, nxt in pairwise(firsts)] + [0]
     same = [False, *(end.yarn == before.yarn for before, end in pairwise(ends))]
-    return [
+    odd = [
         2.0 * alike + (end.shafts != lowest) + 0.1 * (step != 1)
         for end, step, alike in zip(ends, steps, same, strict=True)
     ]
+    return [0.0, *odd[1:]]
 
 
-def _shared_out(unit: Threads, section: Stretch) -> Iterator[Piece]:
-    """A repeat in groups of whole units."""
+def _shared_out(unit: Threads, section: Stretch, closing: Threads) -> Iterator[Piece]:
+    """A repeat in groups of whole units, the last of which takes the closing ends."""
     period, times = section.period, section.times
-    if period * times <= MOST_TOGETHER:
-        yield Piece(unit * times)
+    if period * times + len(closing) <= MOST_TOGETHER:
+        yield Piece(unit * times + closing)
         return
     options = range(1, max(1, MOST_TOGETHER // period) + 1)
     units = min(options, key=lambda units: _unevenness(units, period, times))
     groups, rest = divmod(times, units)
     if rest and period * rest < FEWEST:  # the last group takes the rest in
         groups, rest = groups - 1, rest + units
-    yield Piece(unit * units, groups)
+    if closing and not rest:
+        groups, rest = groups - 1, units
+    if groups:
+        yield Piece(unit * units, groups)
     if rest:
-        yield Piece(unit * rest)
+        yield Piece(unit * rest + closing)
 
 
 def _unevenness(units: int, period: int, times: int) -> float:
@@ -106,34 +201,44 @@ def _unevenness(units: int, period: int, times: int) -> float:
     return abs(units * period - USUAL_SIZE) + uneven + (MOST_TOGETHER if units * period < FEWEST else 0)
 
 
+def _either_way(code: str) -> str:
+    """The same for a stretch and its mirror image."""
+    return min(code, code[::-1])
+
+
 def _coming_back(parts: Sequence[str]) -> Counter[str]:
-    """How often each stretch of a group's length occurs in these, of those that occur more than once."""
+    """How often each stretch of a group's length occurs in these, or mirrored, of those that occur more than once."""
     found: Counter[str] = Counter()
     places = [(part, at) for part in parts for at in range(len(part))]
     for size in range(FEWEST, MOST_TOGETHER + 1):
-        places = [(part, at) for part, at in places if at + size <= len(part)]
-        times = Counter(part[at : at + size] for part, at in places)
-        places = [(part, at) for part, at in places if times[part[at : at + size]] > 1]
+        stretches = [(part, at, _either_way(part[at : at + size])) for part, at in places if at + size <= len(part)]
+        times = Counter(stretch for _, _, stretch in stretches)
+        places = [(part, at) for part, at, stretch in stretches if times[stretch] > 1]
         if not places:
             break
         found.update({stretch: count for stretch, count in times.items() if count > 1})
     return found
 
 
-def _cut(part: Threads, code: str, again: Counter[str]) -> Iterator[Piece]:
+def _cut(part: Threads, code: str, again: Counter[str], *, exact: bool) -> Iterator[Piece]:
     """Ends that do not repeat, in groups: what comes back elsewhere by itself, borders where they look natural."""
     if len(part) <= MOST_TOGETHER:
         yield Piece(part)
         return
     begins = _begins(part)
-    before = list(accumulate(_costs(part), initial=0.0))
+    before = list(accumulate(written_out(part), initial=0.0))
+    prices = Prices(part, MOST_TOGETHER) if exact else None
     cheapest, last = [0.0], [0]
     for stop in range(1, len(part) + 1):
         best, start = float("inf"), 0
         for at in range(max(0, stop - MOST_TOGETHER), max(0, stop - FEWEST) + 1):
-            cost = cheapest[at] + begins[at] + before[stop] - before[at] + _UNUSUAL[stop - at]
-            if again and (times := again[code[at:stop]]):
-                cost -= (before[stop] - before[at]) * (1 - 1 / times)
+            price = prices.of(at, stop) if prices else before[stop] - before[at]
+            stretch = code[at:stop]
+            if again and (times := again[_either_way(stretch)]):
+                price /= times
+            cost = cheapest[at] + begins[at] + price + _UNUSUAL[stop - at]
+            if exact and _symmetric(stretch):
+                cost -= SYMMETRIC
             if cost < best:
                 best, start = cost, at
         cheapest.append(best + BORDER)
@@ -144,30 +249,60 @@ def _cut(part: Threads, code: str, again: Counter[str]) -> Iterator[Piece]:
     yield from (Piece(part[start:stop]) for start, stop in pairwise(reversed(borders)))
 
 
-def _scraps_taken_in(pieces: Sequence[Piece]) -> list[Piece]:
-    """The pieces, those of a few ends joined to the group before, but for the edges."""
-    found: list[Piece] = []
-    for at, piece in enumerate(pieces):
-        scrap = piece.times == 1 and len(piece.ends) < FEWEST and 0 < at < len(pieces) - 1
-        if not (scrap and found and len(found[-1].ends) + len(piece.ends) <= LONGEST_GROUP):
-            found.append(piece)
+def _symmetric(code: str) -> bool:
+    """Whether it reads the same from both sides, all of it, or without its first or last."""
+    return any(core == core[::-1] for core in (code, code[1:], code[:-1]))
+
+
+def _scraps_taken_in(parts: Sequence[Part], *, outermost: bool) -> list[Part]:
+    """The groups, those of a few ends joined to the group before, but for the edges."""
+    found: list[Part] = []
+    for at, part in enumerate(parts):
+        edge = outermost and at in (0, len(parts) - 1)
+        scrap = isinstance(part, Piece) and part.times == 1 and len(part.ends) < FEWEST and not edge
+        last = found[-1] if found else None
+        if not (scrap and isinstance(last, Piece) and len(last.ends) + len(part.ends) <= LONGEST_GROUP):
+            found.append(part)
             continue
-        before = found.pop()
-        if before.times > 1:
-            found.append(Piece(before.ends, before.times - 1))
-        found.append(Piece(before.ends + piece.ends))
+        found.pop()
+        if last.times > 1:
+            found.append(Piece(last.ends, last.times - 1))
+        found.append(Piece(last.ends + part.ends))
     return found
 
 
-def _joined(pieces: Iterable[Piece]) -> Iterator[Piece]:
-    """Pieces alike that follow each other as one."""
-    before: Piece | None = None
-    for piece in pieces:
-        if before and before.ends == piece.ends:
-            before = Piece(piece.ends, before.times + piece.times)
+def _joined(parts: Iterable[Part]) -> Iterator[Part]:
+    """Groups alike that follow each other as one."""
+    before: Part | None = None
+    for part in parts:
+        if isinstance(before, Piece) and isinstance(part, Piece) and before.ends == part.ends:
+            before = Piece(part.ends, before.times + part.times)
             continue
         if before:
             yield before
-        before = piece
+        before = part
     if before:
         yield before
+
+
+def _taken_together(parts: Iterable[Part]) -> list[Part]:
+    """Several groups that follow each other more than once, as such."""
+    given = list(parts)
+    if not 4 <= len(given) <= MOST_FRAMED:
+        return given
+    numbers: dict[Part, int] = {}
+    items = [numbers.setdefault(part, len(numbers)) for part in given]
+    costs = [_entry(part) for part in given]
+    found: list[Part] = []
+    for section in divided(items, costs, [0.0] * len(items)):
+        unit = given[section.start : section.start + section.period]
+        if section.times == 1:
+            found += unit
+        else:
+            found.append(Together(tuple(_taken_together(unit)), section.times))
+    return found
+
+
+def _entry(part: Part) -> float:
+    """About what it costs to name a group once more."""
+    return 40.0 if isinstance(part, Piece) else 40.0 * len(part.parts)

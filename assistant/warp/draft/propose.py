@@ -2,12 +2,12 @@
 
 import textwrap
 from collections import Counter
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from string import ascii_lowercase
 
 from assistant.warp.colour_order import NOT_GIVEN, order_text
-from assistant.warp.draft.grouping import Piece, grouped
+from assistant.warp.draft.grouping import Part, Piece, Together, grouped
 from assistant.warp.draft.repeats import short, written
 from assistant.warp.model import End, Group, Warp
 from assistant.warp.notation import Ends, period
@@ -23,8 +23,7 @@ PATTERN = "pattern"
 def propose(warp: Warp) -> str:
     """A sequence file of the same ends, divided into new groups; never longer than plain(warp)."""
     ends = tuple(warp.every_end())
-    pieces = [_Written.of(piece) for piece in grouped(ends)]
-    return min((_head(warp) + _body(pieces, warp), plain(warp)), key=len)
+    return min((_head(warp) + _body(grouped(ends), warp), plain(warp)), key=len)
 
 
 def plain(warp: Warp) -> str:
@@ -69,22 +68,48 @@ def _head(warp: Warp) -> str:
     return text[: text.rindex("groups:")]
 
 
-def _body(pieces: Sequence[_Written], warp: Warp) -> str:
+def _body(parts: Sequence[Part], warp: Warp) -> str:
     """Blocks and groups."""
+    pieces = [_Written.of(piece) for piece in _pieces(parts)]
     blocks = _blocks(pieces)
     lines = ["blocks:"] if blocks else []
     lines += [_folded(f"  {name}: {unit}", 4) for unit, name in blocks.items()]
-    lines.append("groups:")
-    for name, piece in zip(_names(pieces, blocks, warp), pieces, strict=True):
-        keys = {
-            "name": name,
-            "thread": piece.thread(blocks),
-            "yarn": f'"{piece.order}"' if "," in piece.order else piece.order,
-            "times": str(piece.piece.times) if piece.piece.times > 1 else "",
-        }
-        inside = ", ".join(f"{key}: {value}" for key, value in keys.items() if value)
-        lines.append(_folded(f"  - {{{inside}}}", 5))
-    return "\n".join([*lines, ""])
+    named = zip(_names(pieces, blocks, warp), pieces, strict=True)
+    return "\n".join([*lines, "groups:", *_entries(parts, named, blocks, "  "), ""])
+
+
+def _pieces(parts: Iterable[Part]) -> Iterator[Piece]:
+    """All of them, in order, each once for the entry it becomes."""
+    for part in parts:
+        if isinstance(part, Together):
+            yield from _pieces(part.parts)
+        else:
+            yield part
+
+
+def _entries(
+    parts: Iterable[Part], named: Iterator[tuple[str, "_Written"]], blocks: Mapping[str, str], indent: str
+) -> Iterator[str]:
+    """The lines under `groups`."""
+    for part in parts:
+        if isinstance(part, Together):
+            yield f"{indent}- groups:"
+            yield from _entries(part.parts, named, blocks, indent + "    ")
+            yield f"{indent}  times: {part.times}"
+        else:
+            yield _entry(*next(named), blocks, indent)
+
+
+def _entry(name: str, piece: "_Written", blocks: Mapping[str, str], indent: str) -> str:
+    """One group, on one line where it fits."""
+    keys = {
+        "name": name,
+        "thread": piece.thread(blocks),
+        "yarn": f'"{piece.order}"' if "," in piece.order else piece.order,
+        "times": str(piece.piece.times) if piece.piece.times > 1 else "",
+    }
+    inside = ", ".join(f"{key}: {value}" for key, value in keys.items() if value)
+    return _folded(f"{indent}- {{{inside}}}", len(indent) + 3)
 
 
 def _blocks(pieces: Sequence[_Written]) -> dict[str, str]:

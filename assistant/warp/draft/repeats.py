@@ -17,8 +17,8 @@ LEAST_PERIOD_SOUGHT = 64
 SECTION = 24  # what one more section costs, in characters of a sequence file
 FURTHER_GROUP = 20  # what one more group costs
 LATE, MOST_LATE = 0.15, 20  # what each end costs by which a repeat is begun later than it could be, up to so many
-LONGEST_GROUP = 48  # ends; longer periods are written as several groups,
-USUAL_GROUP = 32  # of about so many
+MOST_TOGETHER, LONGEST_GROUP = 40, 48  # ends of a group; the latter to keep a scrap whole
+USUAL_GROUP = 32  # about so many in groups of a longer period
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,11 +32,17 @@ class Repeat:
 
 @dataclass(frozen=True, slots=True)
 class Stretch:
-    """items[start : start + period * times]; `times` is 1 for a section that does not repeat."""
+    """A period so many times, and the first `rest` items of it once more; `times` is 1 where nothing repeats."""
 
     start: int
     period: int
     times: int
+    rest: int = 0
+
+    @property
+    def stop(self) -> int:
+        """The place after its last item."""
+        return self.start + self.period * self.times + self.rest
 
 
 def repeats(items: Sequence[int]) -> Iterator[Repeat]:
@@ -64,11 +70,14 @@ def _covers(other: Repeat, run: Repeat) -> bool:
     return other.start <= run.start and run.stop <= other.stop
 
 
-def divided(items: Sequence[int], costs: Sequence[float], begins: Sequence[float]) -> list[Stretch]:
+def divided(
+    items: Sequence[int], costs: Sequence[float], begins: Sequence[float], closing: int = 0
+) -> list[Stretch]:
     """The division into stretches, repeated and other, that costs least to write.
 
-    `costs` says what each item costs, `begins` what it costs more to begin a section at each. A dynamic programme:
-    the cheapest way to each place is known before those beyond it.
+    `costs` says what each item costs, `begins` what it costs more to begin a section at each; a stretch may go on for
+    up to `closing` items of one more period. A dynamic programme: the cheapest way to each place is known before those
+    beyond it.
     """
     before = np.concatenate([[0.0], np.cumsum(costs)]).tolist()
     starting: dict[int, list[Repeat]] = {}
@@ -99,6 +108,12 @@ def divided(items: Sequence[int], costs: Sequence[float], begins: Sequence[float
                 cost = cheapest[at] + begins[at] + late + _price(unit, run.period, times)
                 if cost < cheapest[stop]:
                     cheapest[stop], last[stop] = cost, Stretch(at, run.period, times)
+                if run.stop - stop >= run.period:
+                    continue
+                for rest in range(1, min(run.stop - stop, closing) + 1):
+                    closed = cost + FURTHER_GROUP + before[stop + rest] - before[stop]
+                    if closed < cheapest[stop + rest]:
+                        cheapest[stop + rest], last[stop + rest] = closed, Stretch(at, run.period, times, rest)
     return _back(last)
 
 
@@ -109,7 +124,7 @@ def _times(most: int) -> range:
 
 def _price(unit: float, period: int, times: int) -> float:
     """What it costs to write a repeated section."""
-    groups = 1 if period <= LONGEST_GROUP else times * -(-period // USUAL_GROUP)
+    groups = 1 if period <= MOST_TOGETHER else 1 + -(-period // USUAL_GROUP)
     return SECTION + unit + FURTHER_GROUP * (groups - 1)
 
 
