@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from itertools import accumulate, groupby, pairwise
 
 from assistant.warp.draft.pricing import Prices, written_out
-from assistant.warp.draft.repeats import LONGEST_GROUP, MOST_TOGETHER, Stretch, divided
+from assistant.warp.draft.repeats import LONGEST_GROUP, MOST_TOGETHER, SECTION, Stretch, divided
 from assistant.warp.model import End
 
 Threads = tuple[End, ...]
@@ -16,7 +16,13 @@ BORDER = 15  # what one more group costs
 MOST_MATCHED = 20_000  # ends without repeats in which stretches that come back elsewhere are looked for
 MOST_PRICED = 2_000  # and of which every stretch has its exact price
 SYMMETRIC = 4  # what a group gains that reads the same from both sides, its first or last end left out
+LEAST_UNIT, LEAST_WHOLE = 4, 12  # ends of a unit of a structure, and of one that is a group by itself
+WITHIN_A_UNIT = 8  # what it costs to begin a group within one
 MOST_FRAMED = 4_000  # groups within which others that come several times together are looked for
+
+LEAST_EDGE, LONGEST_SIMPLE = 6, 8  # ends of an edge, and of what repeats in it
+MOST_EDGES_TRIED = 3
+WORTH_AN_EDGE = 32  # what a warp may cost more whose sides are alike
 
 _UNUSUAL = [0.75 * abs(size - USUAL_SIZE) for size in range(MOST_TOGETHER + 1)]  # what a group of another size costs
 
@@ -42,29 +48,52 @@ Part = Piece | Together
 
 def grouped(ends: Threads) -> list[Part]:
     """The ends in groups, those alike that follow each other taken together, also several by turns."""
+    if edge := _framed(ends):
+        inside = ends[edge : len(ends) - edge]
+        return _taken_together(_joined([Piece(ends[:edge]), *_parts(inside), Piece(ends[-edge:])]))
     parts = _parts(ends)
-    if frame := _frame(parts, ends):
-        size = sum(len(piece.ends) for piece in frame[0])
-        parts = [*frame[0], *_parts(ends[size : len(ends) - size]), *frame[1]]
+    first, edge = parts[0] if parts else None, _edge(ends)
+    if edge and isinstance(first, Piece) and first.times == 1 and edge + FEWEST <= len(first.ends):
+        parts = [Piece(ends[:edge]), *_parts(ends[edge:])]
     return _taken_together(_joined(parts))
 
 
-def _frame(parts: Sequence[Part], ends: Threads) -> tuple[list[Piece], list[Piece]] | None:
-    """The groups at the beginning, before anything repeats, that close the warp as well, mirrored or as they are."""
-    head: list[Piece] = []
-    for part in parts:
-        if isinstance(part, Together) or part.times > 1 or len(part.ends) > MOST_TOGETHER:
-            break
-        head.append(part)
-    while head:
-        size = sum(len(piece.ends) for piece in head)
-        first, last = ends[:size], ends[-size:]
-        if 2 * size < len(ends) and last == first[::-1]:
-            return head, [Piece(piece.ends[::-1]) for piece in reversed(head)]
-        if 2 * size < len(ends) and last == first:
-            return head, list(head)
-        head.pop()
-    return None
+def _framed(ends: Threads) -> int:
+    """How many ends at the beginning are an edge that closes the warp as well, mirrored or as it is; 0 if none."""
+    most, period = _edge(ends), _simple_period(ends)
+    sizes = range(most, LEAST_EDGE - 1, -period) if most else ()
+    alike = [size for size in sizes if ends[-size:] in (ends[:size], ends[:size][::-1])][:MOST_EDGES_TRIED]
+    costs = {size: _divided(ends[size : len(ends) - size])[1] + 2 * _open_cost(ends[:size]) for size in alike}
+    if not costs or min(costs.values()) > _divided(ends)[1] + WORTH_AN_EDGE:
+        return 0
+    return min(costs, key=costs.__getitem__)
+
+
+def _open_cost(ends: Threads) -> float:
+    return SECTION + sum(written_out(ends))
+
+
+def _simple_period(ends: Threads) -> int:
+    """How many ends repeat at the very beginning, 0 where none do for long."""
+    for period in range(1, LONGEST_SIMPLE + 1):
+        if ends[:period] * 2 == ends[period : 2 * period] * 2 and _run(ends, period) >= max(2 * period, LEAST_EDGE):
+            return period
+    return 0
+
+
+def _run(ends: Threads, period: int) -> int:
+    """How many ends at the beginning are whole periods."""
+    size = period
+    while ends[size : size + period] == ends[:period]:
+        size += period
+    return size
+
+
+def _edge(ends: Threads) -> int:
+    """How many ends at the beginning repeat a few, as an edge does; 0 where they are no edge, but go on."""
+    period = _simple_period(ends)
+    size = _run(ends, period) if period else 0
+    return size if size <= MOST_TOGETHER and 2 * size < len(ends) else 0
 
 
 def _parts(ends: Threads) -> list[Part]:
@@ -131,10 +160,8 @@ def _closed(parts: list[Part], times: int, rest: Threads) -> list[Part]:
 
 def _stretches(ends: Threads) -> list[_Stretches]:
     """Groups where the ends repeat, and the ends between as they are."""
-    numbers: dict[End, int] = {}
-    items = [numbers.setdefault(end, len(numbers)) for end in ends]
     found: list[_Stretches] = []
-    for section in divided(items, written_out(ends), _begins(ends), FEWEST - 1):
+    for section in _divided(ends)[0]:
         unit = ends[section.start : section.start + section.period]
         rest = ends[section.stop - section.rest : section.stop]
         if section.times == 1:
@@ -146,6 +173,13 @@ def _stretches(ends: Threads) -> list[_Stretches]:
         else:
             found += _shared_out(unit, section, rest)
     return found
+
+
+def _divided(ends: Threads) -> tuple[list[Stretch], float]:
+    """The ends in sections, and what these cost."""
+    numbers: dict[End, int] = {}
+    items = [numbers.setdefault(end, len(numbers)) for end in ends]
+    return divided(items, written_out(ends), _begins(ends), FEWEST - 1)
 
 
 def _stripes(ends: Threads) -> list[Piece]:
@@ -167,7 +201,7 @@ def _begins(ends: Threads) -> list[float]:
         2.0 * alike + (end.shafts != lowest) + 0.1 * (step != 1)
         for end, step, alike in zip(ends, steps, same, strict=True)
     ]
-    return [0.0, *odd[1:]]
+    return [min(odd[0], 1.0), *odd[1:]]
 
 
 def _shared_out(unit: Threads, section: Stretch, closing: Threads) -> Iterator[Piece]:
@@ -228,6 +262,10 @@ def _cut(part: Threads, code: str, again: Counter[str], *, exact: bool) -> Itera
     begins = _begins(part)
     before = list(accumulate(written_out(part), initial=0.0))
     prices = Prices(part, MOST_TOGETHER) if exact else None
+    unit, covered = _units(part)
+    if unit >= LEAST_WHOLE and covered == len(part):
+        yield from (Piece(part[at : at + unit]) for at in range(0, len(part), unit))
+        return
     cheapest, last = [0.0], [0]
     for stop in range(1, len(part) + 1):
         best, start = float("inf"), 0
@@ -237,6 +275,8 @@ def _cut(part: Threads, code: str, again: Counter[str], *, exact: bool) -> Itera
             if again and (times := again[_either_way(stretch)]):
                 price /= times
             cost = cheapest[at] + begins[at] + price + _UNUSUAL[stop - at]
+            if at < covered and at % unit:
+                cost += WITHIN_A_UNIT
             if exact and _symmetric(stretch):
                 cost -= SYMMETRIC
             if cost < best:
@@ -247,6 +287,27 @@ def _cut(part: Threads, code: str, again: Counter[str], *, exact: bool) -> Itera
     while borders[-1]:
         borders.append(last[borders[-1]])
     yield from (Piece(part[start:stop]) for start, stop in pairwise(reversed(borders)))
+
+
+def _units(part: Threads) -> tuple[int, int]:
+    """How many ends the units have that are alike in form, on whatever shafts, and up to where they follow each other."""
+    best = 0, 0
+    for size in range(LEAST_UNIT, min(LONGEST_GROUP, len(part) // 3) + 1):
+        form = _form(part[:size])
+        if len(set(form)) == 1:
+            continue
+        stop = size
+        while stop + size <= len(part) and _form(part[stop : stop + size]) == form:
+            stop += size
+        if stop >= 3 * size and stop > best[1] and 2 * stop > len(part):
+            best = size, stop
+    return best
+
+
+def _form(ends: Threads) -> tuple[int, ...]:
+    """The ends by numbers, those alike by the same, in the order in which they come."""
+    numbers: dict[End, int] = {}
+    return tuple(numbers.setdefault(end, len(numbers)) for end in ends)
 
 
 def _symmetric(code: str) -> bool:
@@ -294,7 +355,7 @@ def _taken_together(parts: Iterable[Part]) -> list[Part]:
     items = [numbers.setdefault(part, len(numbers)) for part in given]
     costs = [_entry(part) for part in given]
     found: list[Part] = []
-    for section in divided(items, costs, [0.0] * len(items)):
+    for section in divided(items, costs, [0.0] * len(items))[0]:
         unit = given[section.start : section.start + section.period]
         if section.times == 1:
             found += unit

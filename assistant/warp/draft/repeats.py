@@ -72,8 +72,8 @@ def _covers(other: Repeat, run: Repeat) -> bool:
 
 def divided(
     items: Sequence[int], costs: Sequence[float], begins: Sequence[float], closing: int = 0
-) -> list[Stretch]:
-    """The division into stretches, repeated and other, that costs least to write.
+) -> tuple[list[Stretch], float]:
+    """The division into stretches, repeated and other, that costs least to write, and what it costs.
 
     `costs` says what each item costs, `begins` what it costs more to begin a section at each; a stretch may go on for
     up to `closing` items of one more period. A dynamic programme: the cheapest way to each place is known before those
@@ -114,7 +114,7 @@ def divided(
                     closed = cost + FURTHER_GROUP + before[stop + rest] - before[stop]
                     if closed < cheapest[stop + rest]:
                         cheapest[stop + rest], last[stop + rest] = closed, Stretch(at, run.period, times, rest)
-    return _back(last)
+    return _back(last), cheapest[count]
 
 
 def _times(most: int) -> range:
@@ -149,7 +149,7 @@ def short(ends: Ends) -> str:
 
 def written(ends: Ends) -> list[str]:
     """Each end in the notation."""
-    return ["/".join(map(str, end)) for end in ends]
+    return ["/".join(map(str, end)) or "~" for end in ends]
 
 
 @lru_cache(maxsize=65536)
@@ -185,7 +185,7 @@ def _first(found: tuple[int, str, str]) -> int:
 
 def _count(ends: Ends, at: int) -> int:
     """How many ends from `at` on count up, or down, by one shaft each."""
-    if at + 1 == len(ends) or len(ends[at]) > 1 or abs(step := ends[at + 1][0] - ends[at][0]) != 1:
+    if at + 1 == len(ends) or len(ends[at]) != 1 or not ends[at + 1] or abs(step := ends[at + 1][0] - ends[at][0]) != 1:
         return 1
     length = 1
     while at + length < len(ends) and ends[at + length] == (ends[at][0] + step * length,):
