@@ -49,13 +49,41 @@ Part = Piece | Together
 def grouped(ends: Threads) -> list[Part]:
     """The ends in groups, those alike that follow each other taken together, also several by turns."""
     if edge := _framed(ends):
-        inside = ends[edge : len(ends) - edge]
-        return _taken_together(_joined([Piece(ends[:edge]), *_parts(inside), Piece(ends[-edge:])]))
+        inside = _within_a_frame(ends[edge : len(ends) - edge])
+        return _taken_together(_joined([Piece(ends[:edge]), *inside, Piece(ends[-edge:])]))
+    return _taken_together(_joined(_edges_apart(_within_a_frame(ends), ends)))
+
+
+def _within_a_frame(ends: Threads) -> list[Part]:
+    """The ends in groups, those at the end cut as at the beginning where they are the same, mirrored or as they are."""
     parts = _parts(ends)
-    first, edge = parts[0] if parts else None, _edge(ends)
+    head: list[Piece] = []
+    for part in parts:
+        if isinstance(part, Together) or part.times > 1 or len(part.ends) > MOST_TOGETHER:
+            break
+        head.append(part)
+    while head:
+        size = sum(len(piece.ends) for piece in head)
+        first, last = ends[:size], ends[-size:]
+        if size >= FEWEST and 2 * size < len(ends) and last in (first, first[::-1]):
+            tail = head if last == first else [Piece(piece.ends[::-1]) for piece in reversed(head)]
+            return [*head, *_parts(ends[size : len(ends) - size]), *tail]
+        head.pop()
+    return parts
+
+
+def _edges_apart(parts: list[Part], ends: Threads) -> list[Part]:
+    """The groups, what repeats a few ends at the beginning or at the end apart from what is no edge."""
+    first, last = parts[0], parts[-1]
+    edge = _edge(ends)
     if edge and isinstance(first, Piece) and first.times == 1 and edge + FEWEST <= len(first.ends):
         parts = [Piece(ends[:edge]), *_parts(ends[edge:])]
-    return _taken_together(_joined(parts))
+        last = parts[-1]
+    edge = _edge(ends[::-1])
+    closing = len(parts) > 1 and isinstance(parts[-2], Piece) and last.ends[:FEWEST] == parts[-2].ends[:FEWEST]
+    if edge and isinstance(last, Piece) and last.times == 1 and edge + FEWEST <= len(last.ends) and not closing:
+        parts = [*parts[:-1], Piece(last.ends[:-edge]), Piece(last.ends[-edge:])]
+    return parts
 
 
 def _framed(ends: Threads) -> int:
@@ -161,18 +189,31 @@ def _closed(parts: list[Part], times: int, rest: Threads) -> list[Part]:
 def _stretches(ends: Threads) -> list[_Stretches]:
     """Groups where the ends repeat, and the ends between as they are."""
     found: list[_Stretches] = []
-    for section in _divided(ends)[0]:
+    sections = _divided(ends)[0]
+    for section, after in zip(sections, [*sections[1:], None], strict=True):
         unit = ends[section.start : section.start + section.period]
         rest = ends[section.stop - section.rest : section.stop]
         if section.times == 1:
             found += _stripes(unit) or [unit]
         elif section.period > MOST_TOGETHER:
-            found.append(_Repeated(tuple(_stretches(unit)), section.times, rest))
+            border = _border(unit, ends[after.start : after.stop]) if after and after.times == 1 else 0
+            inner = [*(_stretches(unit[:border]) if border else []), *_stretches(unit[border:])]
+            found.append(_Repeated(tuple(inner), section.times, rest))
         elif stripes := _stripes(unit):
             found.append(_Repeated(tuple(stripes), section.times, rest))
         else:
             found += _shared_out(unit, section, rest)
     return found
+
+
+def _border(unit: Threads, after: Threads) -> int:
+    """Where a unit is in two, told by the ends after it that begin one more and end there; 0 where they tell nothing."""
+    size = len(after)
+    if not (FEWEST <= size <= len(unit) - FEWEST and unit[: size - 1] == after[:-1]):
+        return 0
+    begins = _begins(unit)
+    whole = unit[:size] == after and begins[size] < begins[size - 1] + 1
+    return size if whole else size - 1
 
 
 def _divided(ends: Threads) -> tuple[list[Stretch], float]:
@@ -235,19 +276,14 @@ def _unevenness(units: int, period: int, times: int) -> float:
     return abs(units * period - USUAL_SIZE) + uneven + (MOST_TOGETHER if units * period < FEWEST else 0)
 
 
-def _either_way(code: str) -> str:
-    """The same for a stretch and its mirror image."""
-    return min(code, code[::-1])
-
-
 def _coming_back(parts: Sequence[str]) -> Counter[str]:
-    """How often each stretch of a group's length occurs in these, or mirrored, of those that occur more than once."""
+    """How often each stretch of a group's length occurs in these, of those that occur more than once."""
     found: Counter[str] = Counter()
     places = [(part, at) for part in parts for at in range(len(part))]
     for size in range(FEWEST, MOST_TOGETHER + 1):
-        stretches = [(part, at, _either_way(part[at : at + size])) for part, at in places if at + size <= len(part)]
-        times = Counter(stretch for _, _, stretch in stretches)
-        places = [(part, at) for part, at, stretch in stretches if times[stretch] > 1]
+        places = [(part, at) for part, at in places if at + size <= len(part)]
+        times = Counter(part[at : at + size] for part, at in places)
+        places = [(part, at) for part, at in places if times[part[at : at + size]] > 1]
         if not places:
             break
         found.update({stretch: count for stretch, count in times.items() if count > 1})
@@ -259,11 +295,16 @@ def _cut(part: Threads, code: str, again: Counter[str], *, exact: bool) -> Itera
     if len(part) <= MOST_TOGETHER:
         yield Piece(part)
         return
+    if side := _mirrored(part, code):
+        half = list(_cut(part[:side], code[:side], again, exact=exact))
+        core = _cut(part[side:-side], code[side:-side], again, exact=exact) if 2 * side < len(part) else ()
+        yield from [*half, *core, *(Piece(piece.ends[::-1]) for piece in reversed(half))]
+        return
     begins = _begins(part)
     before = list(accumulate(written_out(part), initial=0.0))
     prices = Prices(part, MOST_TOGETHER) if exact else None
     unit, covered = _units(part)
-    if unit >= LEAST_WHOLE and covered == len(part):
+    if unit >= LEAST_WHOLE and len(covered) == len(part):
         yield from (Piece(part[at : at + unit]) for at in range(0, len(part), unit))
         return
     cheapest, last = [0.0], [0]
@@ -272,10 +313,10 @@ def _cut(part: Threads, code: str, again: Counter[str], *, exact: bool) -> Itera
         for at in range(max(0, stop - MOST_TOGETHER), max(0, stop - FEWEST) + 1):
             price = prices.of(at, stop) if prices else before[stop] - before[at]
             stretch = code[at:stop]
-            if again and (times := again[_either_way(stretch)]):
+            if again and (times := again[stretch]):
                 price /= times
             cost = cheapest[at] + begins[at] + price + _UNUSUAL[stop - at]
-            if at < covered and at % unit:
+            if at in covered and (at - covered.start) % unit:
                 cost += WITHIN_A_UNIT
             if exact and _symmetric(stretch):
                 cost -= SYMMETRIC
@@ -289,25 +330,39 @@ def _cut(part: Threads, code: str, again: Counter[str], *, exact: bool) -> Itera
     yield from (Piece(part[start:stop]) for start, stop in pairwise(reversed(borders)))
 
 
-def _units(part: Threads) -> tuple[int, int]:
-    """How many ends the units have that are alike in form, on whatever shafts, and up to where they follow each other."""
-    best = 0, 0
+def _mirrored(part: Threads, code: str) -> int:
+    """How many ends at the beginning come back mirrored at the end, where it may be divided so; else 0."""
+    back = code[::-1]
+    size = next((at for at, (one, other) in enumerate(zip(code, back, strict=True)) if one != other), len(code) // 2)
+    size = min(size, len(code) // 2)
+    core = len(part) - 2 * size
+    return size if size >= FEWEST and (not core or core >= FEWEST) else 0
+
+
+def _units(part: Threads) -> tuple[int, range]:
+    """How many ends the units have that are alike in form, on whatever shafts, and where they lie, one after another."""
+    best = 0, range(0)
     for size in range(LEAST_UNIT, min(LONGEST_GROUP, len(part) // 3) + 1):
-        form = _form(part[:size])
-        if len(set(form)) == 1:
-            continue
-        stop = size
-        while stop + size <= len(part) and _form(part[stop : stop + size]) == form:
-            stop += size
-        if stop >= 3 * size and stop > best[1] and 2 * stop > len(part):
-            best = size, stop
+        for start in range(size):
+            form = _form(part[start : start + size])
+            if len(set(part[start : start + size])) == 1:
+                continue
+            stop = start + size
+            while stop + size <= len(part) and _form(part[stop : stop + size]) == form:
+                stop += size
+            long = stop - start >= 3 * size and 2 * (stop - start) > len(part)
+            if long and stop - start > len(best[1]):
+                best = size, range(start, stop)
     return best
 
 
 def _form(ends: Threads) -> tuple[int, ...]:
-    """The ends by numbers, those alike by the same, in the order in which they come."""
+    """The ends by numbers, those alike by the same, in the order in which they come; where none are alike, the steps."""
     numbers: dict[End, int] = {}
-    return tuple(numbers.setdefault(end, len(numbers)) for end in ends)
+    form = tuple(numbers.setdefault(end, len(numbers)) for end in ends)
+    if len(numbers) < len(ends):
+        return form
+    return tuple(nxt.shafts[0] - end.shafts[0] for end, nxt in pairwise(ends) if end.shafts and nxt.shafts)
 
 
 def _symmetric(code: str) -> bool:
