@@ -7,9 +7,7 @@ from itertools import accumulate, groupby, pairwise
 
 from assistant.warp.draft.pricing import Prices, written_out
 from assistant.warp.draft.repeats import LONGEST_GROUP, MOST_TOGETHER, SECTION, Stretch, divided
-from assistant.warp.model import End
-
-Threads = tuple[End, ...]
+from assistant.warp.draft.strands import Strand, Strands
 
 FEWEST, USUAL_SIZE = 8, 24  # ends; LONGEST_GROUP to keep a scrap whole
 BORDER = 15  # what one more group costs
@@ -31,7 +29,7 @@ _UNUSUAL = [0.75 * abs(size - USUAL_SIZE) for size in range(MOST_TOGETHER + 1)] 
 class Piece:
     """A group, and how many times it follows itself."""
 
-    ends: Threads
+    ends: Strands
     times: int = 1
 
 
@@ -46,7 +44,7 @@ class Together:
 Part = Piece | Together
 
 
-def grouped(ends: Threads) -> list[Part]:
+def grouped(ends: Strands) -> list[Part]:
     """The ends in groups, those alike that follow each other taken together, also several by turns."""
     if edge := _framed(ends):
         inside = _within_a_frame(ends[edge : len(ends) - edge])
@@ -54,7 +52,7 @@ def grouped(ends: Threads) -> list[Part]:
     return _taken_together(_joined(_edges_apart(_within_a_frame(ends), ends)))
 
 
-def _within_a_frame(ends: Threads) -> list[Part]:
+def _within_a_frame(ends: Strands) -> list[Part]:
     """The ends in groups, those at the end cut as at the beginning where they are the same, mirrored or as they are."""
     parts = _parts(ends)
     head: list[Piece] = []
@@ -72,7 +70,7 @@ def _within_a_frame(ends: Threads) -> list[Part]:
     return parts
 
 
-def _edges_apart(parts: list[Part], ends: Threads) -> list[Part]:
+def _edges_apart(parts: list[Part], ends: Strands) -> list[Part]:
     """The groups, what repeats a few ends at the beginning or at the end apart from what is no edge."""
     first, last = parts[0], parts[-1]
     edge = _edge(ends)
@@ -86,7 +84,7 @@ def _edges_apart(parts: list[Part], ends: Threads) -> list[Part]:
     return parts
 
 
-def _framed(ends: Threads) -> int:
+def _framed(ends: Strands) -> int:
     """How many ends at the beginning are an edge that closes the warp as well, mirrored or as it is; 0 if none."""
     most, period = _edge(ends), _simple_period(ends)
     sizes = range(most, LEAST_EDGE - 1, -period) if most else ()
@@ -97,11 +95,11 @@ def _framed(ends: Threads) -> int:
     return min(costs, key=costs.__getitem__)
 
 
-def _open_cost(ends: Threads) -> float:
+def _open_cost(ends: Strands) -> float:
     return SECTION + sum(written_out(ends))
 
 
-def _simple_period(ends: Threads) -> int:
+def _simple_period(ends: Strands) -> int:
     """How many ends repeat at the very beginning, 0 where none do for long."""
     for period in range(1, LONGEST_SIMPLE + 1):
         if ends[:period] * 2 == ends[period : 2 * period] * 2 and _run(ends, period) >= max(2 * period, LEAST_EDGE):
@@ -109,7 +107,7 @@ def _simple_period(ends: Threads) -> int:
     return 0
 
 
-def _run(ends: Threads, period: int) -> int:
+def _run(ends: Strands, period: int) -> int:
     """How many ends at the beginning are whole periods."""
     size = period
     while ends[size : size + period] == ends[:period]:
@@ -117,14 +115,14 @@ def _run(ends: Threads, period: int) -> int:
     return size
 
 
-def _edge(ends: Threads) -> int:
+def _edge(ends: Strands) -> int:
     """How many ends at the beginning repeat a few, as an edge does; 0 where they are no edge, but go on."""
     period = _simple_period(ends)
     size = _run(ends, period) if period else 0
     return size if size <= MOST_TOGETHER and 2 * size < len(ends) else 0
 
 
-def _parts(ends: Threads) -> list[Part]:
+def _parts(ends: Strands) -> list[Part]:
     """The ends in groups."""
     stretches = _stretches(ends)
     letters = {end: chr(number) for number, end in enumerate(dict.fromkeys(ends))}
@@ -142,13 +140,13 @@ class _Repeated:
 
     stretches: tuple["_Stretches", ...]
     times: int
-    rest: Threads = ()
+    rest: Strands = ()
 
 
-_Stretches = Piece | Threads | _Repeated
+_Stretches = Piece | Strands | _Repeated
 
 
-def _loose(stretches: Iterable[_Stretches]) -> Iterator[Threads]:
+def _loose(stretches: Iterable[_Stretches]) -> Iterator[Strands]:
     """The ends that do not repeat."""
     for stretch in stretches:
         if isinstance(stretch, _Repeated):
@@ -158,7 +156,7 @@ def _loose(stretches: Iterable[_Stretches]) -> Iterator[Threads]:
 
 
 def _built(
-    stretches: Iterable[_Stretches], cuts: dict[Threads, list[Piece]], *, outermost: bool = False
+    stretches: Iterable[_Stretches], cuts: dict[Strands, list[Piece]], *, outermost: bool = False
 ) -> list[Part]:
     """The stretches as groups."""
     found: list[Part] = []
@@ -173,7 +171,7 @@ def _built(
     return list(_joined(_scraps_taken_in(found, outermost=outermost)))
 
 
-def _closed(parts: list[Part], times: int, rest: Threads) -> list[Part]:
+def _closed(parts: list[Part], times: int, rest: Strands) -> list[Part]:
     """These so many times, the last group taking the rest."""
     if not rest:
         return [Together(tuple(parts), times)]
@@ -186,7 +184,7 @@ def _closed(parts: list[Part], times: int, rest: Threads) -> list[Part]:
     return [Together(tuple(parts), times - 1), *closing] if times > 2 else [*parts, *closing]
 
 
-def _stretches(ends: Threads) -> list[_Stretches]:
+def _stretches(ends: Strands) -> list[_Stretches]:
     """Groups where the ends repeat, and the ends between as they are."""
     found: list[_Stretches] = []
     sections = _divided(ends)[0]
@@ -206,7 +204,7 @@ def _stretches(ends: Threads) -> list[_Stretches]:
     return found
 
 
-def _border(unit: Threads, after: Threads) -> int:
+def _border(unit: Strands, after: Strands) -> int:
     """Where a unit is in two, told by the ends after it that begin one more and end there; 0 where they tell nothing."""
     size = len(after)
     if not (FEWEST <= size <= len(unit) - FEWEST and unit[: size - 1] == after[:-1]):
@@ -216,28 +214,28 @@ def _border(unit: Threads, after: Threads) -> int:
     return size if whole else size - 1
 
 
-def _divided(ends: Threads) -> tuple[list[Stretch], float]:
+def _divided(ends: Strands) -> tuple[list[Stretch], float]:
     """The ends in sections, and what these cost."""
-    numbers: dict[End, int] = {}
+    numbers: dict[Strand, int] = {}
     items = [numbers.setdefault(end, len(numbers)) for end in ends]
     return divided(items, written_out(ends), _begins(ends), FEWEST - 1)
 
 
-def _stripes(ends: Threads) -> list[Piece]:
+def _stripes(ends: Strands) -> list[Piece]:
     """The stripes of one yarn each, none where there is but one, or one that makes no group."""
-    stripes = [Piece(tuple(stripe)) for _, stripe in groupby(ends, lambda end: end.yarn)]
+    stripes = [Piece(tuple(stripe)) for _, stripe in groupby(ends, lambda end: end.yarns)]
     fit = all(FEWEST <= len(stripe.ends) <= MOST_TOGETHER for stripe in stripes)
     return stripes if fit and len(stripes) > 1 else []
 
 
-def _begins(ends: Threads) -> list[float]:
+def _begins(ends: Strands) -> list[float]:
     """How odd it is to begin a group with each end: least at a new yarn, then on the lowest shaft, going up."""
     if not ends:
         return []
     lowest = min((end.shafts for end in ends if end.shafts), default=())
     firsts = [end.shafts[0] if end.shafts else 0 for end in ends]
     steps = [nxt - first for first, nxt in pairwise(firsts)] + [0]
-    same = [False, *(end.yarn == before.yarn for before, end in pairwise(ends))]
+    same = [False, *(end.yarns == before.yarns for before, end in pairwise(ends))]
     odd = [
         2.0 * alike + (end.shafts != lowest) + 0.1 * (step != 1)
         for end, step, alike in zip(ends, steps, same, strict=True)
@@ -245,7 +243,7 @@ def _begins(ends: Threads) -> list[float]:
     return [min(odd[0], 1.0), *odd[1:]]
 
 
-def _shared_out(unit: Threads, section: Stretch, closing: Threads) -> Iterator[Piece]:
+def _shared_out(unit: Strands, section: Stretch, closing: Strands) -> Iterator[Piece]:
     """A repeat in groups of whole units, the last of which takes the closing ends."""
     period, times = section.period, section.times
     if period * times + len(closing) <= MOST_TOGETHER:
@@ -290,7 +288,7 @@ def _coming_back(parts: Sequence[str]) -> Counter[str]:
     return found
 
 
-def _cut(part: Threads, code: str, again: Counter[str], *, exact: bool) -> Iterator[Piece]:
+def _cut(part: Strands, code: str, again: Counter[str], *, exact: bool) -> Iterator[Piece]:
     """Ends that do not repeat, in groups: what comes back elsewhere by itself, borders where they look natural."""
     if len(part) <= MOST_TOGETHER:
         yield Piece(part)
@@ -330,7 +328,7 @@ def _cut(part: Threads, code: str, again: Counter[str], *, exact: bool) -> Itera
     yield from (Piece(part[start:stop]) for start, stop in pairwise(reversed(borders)))
 
 
-def _mirrored(part: Threads, code: str) -> int:
+def _mirrored(part: Strands, code: str) -> int:
     """How many ends at the beginning come back mirrored at the end, where it may be divided so; else 0."""
     back = code[::-1]
     size = next((at for at, (one, other) in enumerate(zip(code, back, strict=True)) if one != other), len(code) // 2)
@@ -339,7 +337,7 @@ def _mirrored(part: Threads, code: str) -> int:
     return size if size >= FEWEST and (not core or core >= FEWEST) else 0
 
 
-def _units(part: Threads) -> tuple[int, range]:
+def _units(part: Strands) -> tuple[int, range]:
     """How many ends the units have that are alike in form, on whatever shafts, and where they lie, one after another."""
     best = 0, range(0)
     for size in range(LEAST_UNIT, min(LONGEST_GROUP, len(part) // 3) + 1):
@@ -356,9 +354,9 @@ def _units(part: Threads) -> tuple[int, range]:
     return best
 
 
-def _form(ends: Threads) -> tuple[int, ...]:
+def _form(ends: Strands) -> tuple[int, ...]:
     """The ends by numbers, those alike by the same, in the order in which they come; where none are alike, the steps."""
-    numbers: dict[End, int] = {}
+    numbers: dict[Strand, int] = {}
     form = tuple(numbers.setdefault(end, len(numbers)) for end in ends)
     if len(numbers) < len(ends):
         return form

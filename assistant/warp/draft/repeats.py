@@ -9,9 +9,6 @@ from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
-
-from assistant.warp.notation import Ends
-
 MOST_COMPARED = 30_000_000  # items compared with each other; long sequences are searched for shorter periods only
 LEAST_PERIOD_SOUGHT = 64
 SECTION = 24  # what one more section costs, in characters of a sequence file
@@ -142,35 +139,29 @@ DOTS = 1  # and for one count less
 LEAST_COUNT = 4  # ends; 1 2 3 is easier to read than 1..3
 
 
-def short(ends: Ends) -> str:
-    """parse(short(ends)) == ends; never longer than the ends with spaces between. Takes about n² steps for n ends."""
-    return _shortest(ends)[1]
-
-
-def written(ends: Ends) -> list[str]:
-    """Each end in the notation."""
-    return ["/".join(map(str, end)) or "~" for end in ends]
+def short(words: Sequence[str]) -> str:
+    """The ends, each written alone in the notation, in the fewest characters. Takes about n² steps for n ends."""
+    return _shortest(tuple(words))[1]
 
 
 @lru_cache(maxsize=65536)
-def _shortest(ends: Ends) -> tuple[int, str]:
+def _shortest(words: tuple[str, ...]) -> tuple[int, str]:
     """Price in characters, and the text: the best first piece before the best rest, found from the last end back."""
     best: list[tuple[int, str]] = [(-1, "")]  # of the last 0, 1, 2 … ends; the space before nothing costs nothing
-    words = written(ends)
-    for at in range(len(ends) - 1, -1, -1):
-        left = len(ends) - at
+    for at in range(len(words) - 1, -1, -1):
+        left = len(words) - at
         price, rest = best[left - 1]
         found = (price + len(words[at]) + 1, words[at], rest)
-        count = _count(ends, at)
+        count = _count(words, at)
         for length in range(LEAST_COUNT, count + 1):
             text = f"{words[at]}..{words[at + length - 1]}"
             price, rest = best[left - length]
             found = min((price + len(text) + DOTS + 1, text, rest), found, key=_first)
         for period in range(1, left // 2 + 1):
-            times = _follows(ends, at, period)
+            times = _follows(words, at, period)
             if times == 1:
                 continue
-            inner, unit = _shortest(ends[at : at + period])
+            inner, unit = _shortest(words[at : at + period])
             for repeats in {2, times - 1, times} - {1}:
                 price, rest = best[left - period * repeats]
                 head = len(f"{repeats}()")
@@ -183,20 +174,20 @@ def _first(found: tuple[int, str, str]) -> int:
     return found[0]
 
 
-def _count(ends: Ends, at: int) -> int:
+def _count(words: tuple[str, ...], at: int) -> int:
     """How many ends from `at` on count up, or down, by one shaft each."""
-    if at + 1 == len(ends) or len(ends[at]) != 1 or not ends[at + 1] or abs(step := ends[at + 1][0] - ends[at][0]) != 1:
-        return 1
     length = 1
-    while at + length < len(ends) and ends[at + length] == (ends[at][0] + step * length,):
-        length += 1
+    if words[at].isdecimal() and words[at + 1 : at + 2] in ((str(int(words[at]) + 1),), (str(int(words[at]) - 1),)):
+        step = int(words[at + 1]) - int(words[at])
+        while words[at + length : at + length + 1] == (str(int(words[at]) + step * length),):
+            length += 1
     return length
 
 
-def _follows(ends: Ends, at: int, period: int) -> int:
+def _follows(words: tuple[str, ...], at: int, period: int) -> int:
     """How many times the `period` ends from `at` on follow each other."""
-    unit = ends[at : at + period]
+    unit = words[at : at + period]
     times = 1
-    while ends[at + times * period : at + (times + 1) * period] == unit:
+    while words[at + times * period : at + (times + 1) * period] == unit:
         times += 1
     return times

@@ -1,0 +1,102 @@
+"""The ends of a warp by heddles: what is divided into groups, and never apart."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from itertools import groupby
+
+from assistant.warp.model import End
+
+FLOATS = "~"
+
+
+@dataclass(frozen=True, slots=True)
+class Strand:
+    """The ends of one heddle, or one that floats: their shafts, and of each its yarn and beam."""
+
+    shafts: tuple[int, ...]
+    yarns: tuple[str, ...]
+    beams: tuple[str, ...]
+
+    @property
+    def word(self) -> str:
+        """As the notation has it."""
+        word = "/".join(map(str, self.shafts)) or FLOATS
+        return word if len(self.yarns) == 1 else f"{word}*{len(self.yarns)}"
+
+    @property
+    def plain(self) -> "Strand":
+        """One of its ends alone."""
+        return Strand(self.shafts, self.yarns[:1], self.beams[:1])
+
+
+Strands = tuple[Strand, ...]
+
+
+def strands(ends: Iterable[End]) -> Strands:
+    """The ends by heddles; those alike are one value."""
+    known: dict[tuple[End, ...], Strand] = {}
+    found, together = [], ()
+    for end in ends:
+        if end.joins and together:
+            together = (*together, end)
+            continue
+        if together:
+            found.append(_strand(together, known))
+        together = (end,)
+    return (*found, _strand(together, known)) if together else ()
+
+
+def _strand(ends: tuple[End, ...], known: dict[tuple[End, ...], Strand]) -> Strand:
+    if ends not in known:
+        known[ends] = Strand(ends[0].shafts, tuple(end.yarn for end in ends), tuple(end.beam for end in ends))
+    return known[ends]
+
+
+def words(of: Iterable[Strand]) -> tuple[str, ...]:
+    """Each in the notation."""
+    return tuple(strand.word for strand in of)
+
+
+def yarns(of: Iterable[Strand]) -> list[str]:
+    """The yarn of every end."""
+    return [yarn for strand in of for yarn in strand.yarns]
+
+
+def beams(of: Iterable[Strand]) -> list[str]:
+    """The beam of every end."""
+    return [beam for strand in of for beam in strand.beams]
+
+
+@dataclass(frozen=True, slots=True)
+class Selvedge:
+    """What both sides have alike: so many ends float outermost, then so many heddles have two ends."""
+
+    floating: int = 0
+    doubled: int = 0
+
+    @property
+    def key(self) -> str:
+        """As a sequence file has it, "" where there is nothing."""
+        given = {"floating": self.floating, "doubled": self.doubled}
+        return ", ".join(f"{name}: {count}" for name, count in given.items() if count)
+
+
+def without_selvedge(of: Strands) -> tuple[Selvedge, Strands]:
+    """What both sides have alike, and the strands without it: those that float gone, those doubled single."""
+    floating = _alike(of, lambda strand: not strand.shafts)
+    inside = of[floating : len(of) - floating]
+    doubled = _alike(inside, lambda strand: len(strand.yarns) == 2 and len({*strand.yarns}) == 1)
+    if not inside or any(strand.yarns[0] != of[at].yarns[0] for at, strand in ((0, inside[0]), (-1, inside[-1]))):
+        return Selvedge(), of
+    single = tuple(strand.plain for strand in inside)
+    stop = len(inside) - doubled
+    return Selvedge(floating, doubled), (*single[:doubled], *inside[doubled:stop], *single[stop:])
+
+
+def _alike(of: Sequence[Strand], fits) -> int:
+    """How many fit at either side, the same number; those of both sides never meet."""
+    sides = []
+    for side in (of, of[::-1]):
+        fitting, run = next(groupby(side, fits), (False, ()))
+        sides.append(len(list(run)) if fitting else 0)
+    return min(*sides, (len(of) - 1) // 2) if of else 0
