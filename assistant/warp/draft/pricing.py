@@ -5,6 +5,8 @@ from itertools import accumulate, pairwise
 
 from assistant.warp.draft.repeats import BRACKET, DOTS, LEAST_COUNT
 from assistant.warp.draft.strands import Strand
+from assistant.warp.notation import written
+from assistant.warp.threads import Hung
 
 NEW_YARN = 6  # characters that a change of yarn costs in a file
 LONGEST_ORDER = 16  # ends after which a colour order is looked for to begin again
@@ -58,7 +60,7 @@ def _alike(keys: Sequence[str], length: int) -> list[int]:
 
 def _threads(shafts: Sequence[tuple[int, ...]], longest: int) -> list[list[float]]:
     """By place and number of ends: the price without colours, the cheapest first piece before the cheapest rest."""
-    words = [1.0 + len("/".join(map(str, each)) or "~") for each in shafts]
+    words = [1.0 + len(written(Hung(each))) for each in shafts]
     best: list[list[float]] = [[] for _ in range(len(shafts) + 1)]
     best[-1] = [0.0]
     for at in range(len(shafts) - 1, -1, -1):

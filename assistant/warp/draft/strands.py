@@ -1,13 +1,13 @@
 """The ends of a warp by heddles: what is divided into groups, and never apart."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from itertools import groupby
 
 from assistant.warp.model import End
-
-FLOATS = "~"
-
+from assistant.warp.notation import written
+from assistant.warp.selvedge import MOST_AT_AN_EDGE
+from assistant.warp.threads import Hung
 
 @dataclass(frozen=True, slots=True)
 class Strand:
@@ -20,8 +20,7 @@ class Strand:
     @property
     def word(self) -> str:
         """As the notation has it."""
-        word = "/".join(map(str, self.shafts)) or FLOATS
-        return word if len(self.yarns) == 1 else f"{word}*{len(self.yarns)}"
+        return written(Hung(self.shafts, len(self.yarns)))
 
     @property
     def plain(self) -> "Strand":
@@ -93,10 +92,10 @@ def without_selvedge(of: Strands) -> tuple[Selvedge, Strands]:
     return Selvedge(floating, doubled), (*single[:doubled], *inside[doubled:stop], *single[stop:])
 
 
-def _alike(of: Sequence[Strand], fits) -> int:
+def _alike(of: Sequence[Strand], fits: Callable[[Strand], bool]) -> int:
     """How many fit at either side, the same number; those of both sides never meet."""
     sides = []
     for side in (of, of[::-1]):
         fitting, run = next(groupby(side, fits), (False, ()))
         sides.append(len(list(run)) if fitting else 0)
-    return min(*sides, (len(of) - 1) // 2) if of else 0
+    return min(*sides, (len(of) - 1) // 2, MOST_AT_AN_EDGE) if of else 0

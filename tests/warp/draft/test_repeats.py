@@ -5,8 +5,17 @@ from drawn import threadings
 from hypothesis import given
 from hypothesis import strategies as st
 
-from assistant.warp.draft.repeats import Repeat, Stretch, divided, repeats, short, written
+from assistant.warp.draft.repeats import Repeat, Stretch, divided, repeats, short
 from assistant.warp.notation import Ends, parse, period
+from assistant.warp.notation import written as in_notation
+from assistant.warp.threads import Hung
+
+
+
+def written(ends: Ends) -> list[str]:
+    """Each end in the notation."""
+    return [in_notation(Hung(end)) for end in ends]
+
 
 items = st.lists(st.integers(0, 3), max_size=60)
 
@@ -64,11 +73,11 @@ def test_a_repeat_between_two_edges_is_found() -> None:
     ],
 )
 def test_it_is_written_as_a_weaver_would(text: str) -> None:
-    assert short(written(parse(text))) == text
+    assert short(written(parse(text).shafts)) == text
 
 
 @given(threadings())
 def test_the_ends_come_back_and_are_never_longer(ends: Ends) -> None:
     text = short(written(ends))
-    assert parse(text) == ends
+    assert parse(text).shafts == ends
     assert len(text) <= len(" ".join(written(ends)))
