@@ -224,7 +224,7 @@ def _divided(ends: Strands) -> tuple[list[Stretch], float]:
 def _stripes(ends: Strands) -> list[Piece]:
     """The stripes of one yarn each, none where there is but one, or one that makes no group."""
     stripes = [Piece(tuple(stripe)) for _, stripe in groupby(ends, lambda end: end.yarns)]
-    fit = all(FEWEST <= len(stripe.ends) <= MOST_TOGETHER for stripe in stripes)
+    fit = len(ends) <= 2 * MOST_TOGETHER and all(FEWEST <= len(stripe.ends) <= MOST_TOGETHER for stripe in stripes)
     return stripes if fit and len(stripes) > 1 else []
 
 

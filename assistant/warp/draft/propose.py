@@ -30,7 +30,9 @@ Blocks = Mapping[Words, str]  # their names
 
 def propose(warp: Warp) -> str:
     """A sequence file of the same ends, divided into new groups; never longer than plain(warp)."""
-    selvedge, inside = without_selvedge(strands(warp.every_end()))
+    every = strands(warp.every_end())
+    sleyed = warp.first_edge or warp.last_edge  # the head has a selvedge then
+    selvedge, inside = (Selvedge(), every) if sleyed else without_selvedge(every)
     return min((_head(warp) + _body(selvedge, grouped(inside), warp), plain(warp)), key=len)
 
 
@@ -51,24 +53,25 @@ class _Group:
     piece: Piece
     words: Words
     unit: Words  # of which it is so many times
+    repeated: bool  # by itself, or together with others
     name: str = ""
 
     @classmethod
-    def of(cls, piece: Piece) -> "_Group":
+    def of(cls, piece: Piece, inner: bool) -> "_Group":
         every = words(piece.ends)
         size = period(every)
-        return cls(piece, every, every[:size] if len(every) % size == 0 else every)
+        return cls(piece, every, every[:size] if len(every) % size == 0 else every, inner or piece.times > 1)
 
 
 def _head(warp: Warp) -> str:
     """What stands before the blocks."""
-    text = dump(replace(warp, groups=(Group(EDGE, (End((1,)),)),), first_edge=None, last_edge=None))
-    return text[: text.rindex("groups:")].replace("shaft_1: front\n", "")
+    text = dump(replace(warp, groups=(Group(EDGE, (End((1,)),)),)))
+    return text[: text.rindex("groups:")].replace("\nshaft_1: front\n", "\n")
 
 
 def _body(selvedge: Selvedge, parts: Sequence[Part], warp: Warp) -> str:
     """Selvedge, blocks and groups."""
-    groups = _named([_Group.of(piece) for piece in _pieces(parts)], warp)
+    groups = _named([_Group.of(piece, inner) for piece, inner in _pieces(parts)], warp)
     threads = _Threads(_blocks(groups))
     lines = [f"selvedge: {{{selvedge.key}}}"] if selvedge.key else []
     lines += ["blocks:"] if threads.blocks else []
@@ -76,13 +79,13 @@ def _body(selvedge: Selvedge, parts: Sequence[Part], warp: Warp) -> str:
     return "\n".join([*lines, "groups:", *_entries(parts, iter(groups), threads, "  "), ""])
 
 
-def _pieces(parts: Iterable[Part]) -> Iterator[Piece]:
-    """All of them, in order, each once for the entry it becomes."""
+def _pieces(parts: Iterable[Part], *, inner: bool = False) -> Iterator[tuple[Piece, bool]]:
+    """All of them, in order, each once for the entry it becomes; and whether others repeat together with it."""
     for part in parts:
         if isinstance(part, Together):
-            yield from _pieces(part.parts)
+            yield from _pieces(part.parts, inner=True)
         else:
-            yield part
+            yield part, inner
 
 
 def _entries(parts: Iterable[Part], groups: Iterator[_Group], threads: "_Threads", indent: str) -> Iterator[str]:
@@ -180,27 +183,33 @@ def _letters() -> Iterator[str]:
 def _named(groups: Sequence[_Group], warp: Warp) -> list[_Group]:
     """The groups with what to call each."""
     several = len({end.yarn for end in warp.every_end()}) > 1
-    uses = Counter(group.piece.ends for group in groups)
-    motifs = [group.piece.ends for group in groups if group.piece.times > 1 or uses[group.piece.ends] > 1]
-    distinct = list(dict.fromkeys(motifs))
-    letters = dict(zip(distinct, _letters()))
-    called = {ends: PATTERN if len(distinct) == 1 else f"{PATTERN} {letters[ends]}" for ends in distinct}
-    edges = ("right", "left") if warp.start == "right" else ("left", "right")
+    sides = ("right", "left") if warp.start == "right" else ("left", "right")
+    edges = {at: f"{side} {EDGE}" for at, side in zip((0, len(groups) - 1), sides, strict=True) if len(groups) > 2}
+    names = [_side_or_stripe(group, edges.get(at, ""), several) for at, group in enumerate(groups)]
+    uses = Counter(group.piece.ends for group, name in zip(groups, names, strict=True) if not name)
+    patterns = dict.fromkeys(
+        group.piece.ends
+        for group, name in zip(groups, names, strict=True)
+        if not name and (group.repeated or uses[group.piece.ends] > 1)
+    )
+    called = {ends: f"{PATTERN} {letter}" for ends, letter in zip(patterns, _letters(), strict=False)}
+    if len(called) == 1:
+        called = dict.fromkeys(called, PATTERN)
     found: list[_Group] = []
-    for at, group in enumerate(groups):
-        side = {0: 0, len(groups) - 1: 1}.get(at)
-        ends, before = group.piece.ends, found[-1] if found else None
-        if side is not None and len(groups) > 2 and group.piece.times == 1 and len(ends) <= MOST_AT_AN_EDGE:
-            name = f"{edges[side]} {EDGE}"
-        elif several and len({*yarns(ends)}) == 1:
-            name = _stripe(ends[0])
-        elif ends in called:
-            name = called[ends]
-        else:
-            closing = before and before.name.startswith(PATTERN) and ends[: len(before.unit)] == before.piece.ends[: len(before.unit)]
-            name = f"{LAST} {before.name}" if before and closing else ""
+    for group, name in zip(groups, names, strict=True):
+        before = found[-1] if found else None
+        name = name or called.get(group.piece.ends, "")
+        if not name and before and before.name.startswith(PATTERN) and group.words[: len(before.unit)] == before.unit:
+            name = f"{LAST} {before.name}"
         found.append(replace(group, name=name))
     return found
+
+
+def _side_or_stripe(group: _Group, edge: str, several: bool) -> str:
+    """What a group is called by its place, or by its one yarn of several; else ""."""
+    if edge and not group.repeated and len(group.words) <= MOST_AT_AN_EDGE:
+        return edge
+    return _stripe(group.piece.ends[0]) if several and len({*yarns(group.piece.ends)}) == 1 else ""
 
 
 def _stripe(strand: Strand) -> str:
