@@ -155,9 +155,7 @@ def _loose(stretches: Iterable[_Stretches]) -> Iterator[Strands]:
             yield stretch
 
 
-def _built(
-    stretches: Iterable[_Stretches], cuts: dict[Strands, list[Piece]], *, outermost: bool = False
-) -> list[Part]:
+def _built(stretches: Iterable[_Stretches], cuts: dict[Strands, list[Piece]], *, outermost: bool = False) -> list[Part]:
     """The stretches as groups."""
     found: list[Part] = []
     for stretch in stretches:
@@ -224,7 +222,9 @@ def _divided(ends: Strands) -> tuple[list[Stretch], float]:
 def _stripes(ends: Strands) -> list[Piece]:
     """The stripes of one yarn each, none where there is but one, or one that makes no group."""
     stripes = [Piece(tuple(stripe)) for _, stripe in groupby(ends, lambda end: end.yarns)]
-    fit = len(ends) <= 2 * MOST_TOGETHER and all(FEWEST <= len(stripe.ends) <= MOST_TOGETHER for stripe in stripes)
+    fit = USUAL_SIZE < len(ends) <= 2 * MOST_TOGETHER and all(
+        FEWEST <= len(stripe.ends) <= MOST_TOGETHER for stripe in stripes
+    )
     return stripes if fit and len(stripes) > 1 else []
 
 

@@ -87,9 +87,11 @@ def _count(shafts: Sequence[tuple[int, ...]], at: int, most: int) -> int:
     length = 1
     if at + 1 < len(shafts) and len(shafts[at]) == len(shafts[at + 1]) == 1:
         step = shafts[at + 1][0] - shafts[at][0]
-        while abs(step) == 1 and length < most and shafts[at + length : at + length + 1] == [
-            (shafts[at][0] + step * length,)
-        ]:
+        while (
+            abs(step) == 1
+            and length < most
+            and shafts[at + length : at + length + 1] == [(shafts[at][0] + step * length,)]
+        ):
             length += 1
     return length
 

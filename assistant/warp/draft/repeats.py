@@ -9,6 +9,7 @@ from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
+
 MOST_COMPARED = 30_000_000  # items compared with each other; long sequences are searched for shorter periods only
 LEAST_PERIOD_SOUGHT = 64
 SECTION = 24  # what one more section costs, in characters of a sequence file

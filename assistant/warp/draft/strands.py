@@ -9,6 +9,7 @@ from assistant.warp.notation import written
 from assistant.warp.selvedge import MOST_AT_AN_EDGE
 from assistant.warp.threads import Hung
 
+
 @dataclass(frozen=True, slots=True)
 class Strand:
     """The ends of one heddle, or one that floats: their shafts, and of each its yarn and beam."""

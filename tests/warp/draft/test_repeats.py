@@ -11,7 +11,6 @@ from assistant.warp.notation import written as in_notation
 from assistant.warp.threads import Hung
 
 
-
 def written(ends: Ends) -> list[str]:
     """Each end in the notation."""
     return [in_notation(Hung(end)) for end in ends]
