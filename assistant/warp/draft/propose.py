@@ -163,9 +163,9 @@ def _blocks(groups: Sequence[_Group]) -> dict[Words, str]:
             saved[unit] += len(short(group.words)) - len(rest) - (NAMED if way in users else MIRRORED)
     chosen: dict[Words, str] = {}
     letters = _letters()
-    for unit in users:
+    for unit, using in users.items():
         if saved[unit] > len(short(unit)) + NAMED and unit[::-1] not in chosen:
-            called = {user.name for user in users[unit]}
+            called = {user.name for user in using}
             pattern = next((name for name in called if name.startswith(PATTERN)), "")
             edge = all(name.endswith(EDGE) for name in called)
             name = EDGE if edge else pattern.removeprefix(PATTERN).strip() or pattern
@@ -197,12 +197,15 @@ def _named(groups: Sequence[_Group], warp: Warp) -> list[_Group]:
         called = dict.fromkeys(called, PATTERN)
     found: list[_Group] = []
     for group, name in zip(groups, names, strict=True):
-        before = found[-1] if found else None
-        name = name or called.get(group.piece.ends, "")
-        if not name and before and before.name.startswith(PATTERN) and group.words[: len(before.unit)] == before.unit:
-            name = f"{LAST} {before.name}"
-        found.append(replace(group, name=name))
+        called_by = name or called.get(group.piece.ends) or _closing(group, found[-1] if found else None)
+        found.append(replace(group, name=called_by))
     return found
+
+
+def _closing(group: _Group, before: _Group | None) -> str:
+    """What a group is called that begins like the pattern before it and then closes it; else ""."""
+    closes = before and before.name.startswith(PATTERN) and group.words[: len(before.unit)] == before.unit
+    return f"{LAST} {before.name}" if before and closes else ""
 
 
 def _side_or_stripe(group: _Group, edge: str, several: bool) -> str:

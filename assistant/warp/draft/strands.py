@@ -35,7 +35,8 @@ Strands = tuple[Strand, ...]
 def strands(ends: Iterable[End]) -> Strands:
     """The ends by heddles; those alike are one value."""
     known: dict[tuple[End, ...], Strand] = {}
-    found, together = [], ()
+    found: list[Strand] = []
+    together: tuple[End, ...] = ()
     for end in ends:
         if end.joins and together:
             together = (*together, end)
