@@ -15,6 +15,7 @@ MOST_MATCHED = 20_000  # ends without repeats in which stretches that come back 
 MOST_PRICED = 2_000  # and of which every stretch has its exact price
 SYMMETRIC = 4  # what a group gains that reads the same from both sides, its first or last end left out
 LEAST_UNIT, LEAST_WHOLE = 4, 12  # ends of a unit of a structure, and of one that is a group by itself
+MOST_WHOLE = 128  # ends of what repeats in which no repeats are looked for beyond groups
 WITHIN_A_UNIT = 8  # what it costs to begin a group within one
 MOST_FRAMED = 4_000  # groups within which others that come several times together are looked for
 
@@ -46,10 +47,15 @@ Part = Piece | Together
 
 def grouped(ends: Strands) -> list[Part]:
     """The ends in groups, those alike that follow each other taken together, also several by turns."""
-    if edge := _framed(ends):
-        inside = _within_a_frame(ends[edge : len(ends) - edge])
-        return _taken_together(_joined([Piece(ends[:edge]), *inside, Piece(ends[-edge:])]))
-    return _taken_together(_joined(_edges_apart(_within_a_frame(ends), ends)))
+    first = last = _framed(ends)
+    parts = [] if first else _within_a_frame(ends)
+    if parts:
+        first, last = _edge_in(parts[0], ends), _edge_in(parts[-1], ends[::-1], parts[-2:-1])
+    if first or last:
+        outermost = Piece(ends[:first]), Piece(ends[len(ends) - last :])
+        inside = _within_a_frame(ends[first : len(ends) - last])
+        parts = [*([outermost[0]] if first else []), *inside, *([outermost[1]] if last else [])]
+    return _taken_together(_joined(parts))
 
 
 def _within_a_frame(ends: Strands) -> list[Part]:
@@ -70,18 +76,13 @@ def _within_a_frame(ends: Strands) -> list[Part]:
     return parts
 
 
-def _edges_apart(parts: list[Part], ends: Strands) -> list[Part]:
-    """The groups, what repeats a few ends at the beginning or at the end apart from what is no edge."""
-    first, last = parts[0], parts[-1]
+def _edge_in(part: Part, ends: Strands, before: Sequence[Part] = ()) -> int:
+    """How many ends of the outermost group repeat a few and are an edge by themselves, 0 where none are."""
     edge = _edge(ends)
-    if edge and isinstance(first, Piece) and first.times == 1 and edge + FEWEST <= len(first.ends):
-        parts = [Piece(ends[:edge]), *_parts(ends[edge:])]
-        last = parts[-1]
-    edge = _edge(ends[::-1])
-    closing = len(parts) > 1 and isinstance(parts[-2], Piece) and last.ends[:FEWEST] == parts[-2].ends[:FEWEST]
-    if edge and isinstance(last, Piece) and last.times == 1 and edge + FEWEST <= len(last.ends) and not closing:
-        parts = [*parts[:-1], Piece(last.ends[:-edge]), Piece(last.ends[-edge:])]
-    return parts
+    if not edge or isinstance(part, Together) or part.times > 1 or len(part.ends) < edge + FEWEST:
+        return 0
+    closes = any(isinstance(group, Piece) and group.ends[:FEWEST] == part.ends[:FEWEST] for group in before)
+    return 0 if closes else edge
 
 
 def _framed(ends: Strands) -> int:
@@ -92,7 +93,14 @@ def _framed(ends: Strands) -> int:
     costs = {size: _divided(ends[size : len(ends) - size])[1] + 2 * _open_cost(ends[:size]) for size in alike}
     if not costs or min(costs.values()) > _divided(ends)[1] + WORTH_AN_EDGE:
         return 0
-    return min(costs, key=costs.__getitem__)
+    whole = [size for size in alike if not _goes_on(ends[size - 2 : size + 1])]
+    return max(whole) if whole else min(costs, key=costs.__getitem__)
+
+
+def _goes_on(ends: Strands) -> bool:
+    """Whether three ends count up or down, so that no border is within them."""
+    first, second, third = (strand.shafts[0] if strand.shafts else 0 for strand in ends)
+    return third - second == second - first and abs(third - second) == 1
 
 
 def _open_cost(ends: Strands) -> float:
@@ -117,8 +125,7 @@ def _run(ends: Strands, period: int) -> int:
 
 def _edge(ends: Strands) -> int:
     """How many ends at the beginning repeat a few, as an edge does; 0 where they are no edge, but go on."""
-    period = _simple_period(ends)
-    size = _run(ends, period) if period else 0
+    size = _repeated(ends)
     return size if size <= MOST_TOGETHER and 2 * size < len(ends) else 0
 
 
@@ -185,21 +192,45 @@ def _closed(parts: list[Part], times: int, rest: Strands) -> list[Part]:
 def _stretches(ends: Strands) -> list[_Stretches]:
     """Groups where the ends repeat, and the ends between as they are."""
     found: list[_Stretches] = []
-    sections = _divided(ends)[0]
-    for section, after in zip(sections, [*sections[1:], None], strict=True):
+    for section in _divided(ends)[0]:
         unit = ends[section.start : section.start + section.period]
         rest = ends[section.stop - section.rest : section.stop]
         if section.times == 1:
-            found += _stripes(unit) or [unit]
+            found += _by_itself(unit) or [unit]
         elif section.period > MOST_TOGETHER:
-            border = _border(unit, ends[after.start : after.stop]) if after and after.times == 1 else 0
-            inner = [*(_stretches(unit[:border]) if border else []), *_stretches(unit[border:])]
-            found.append(_Repeated(tuple(inner), section.times, rest))
-        elif stripes := _stripes(unit):
-            found.append(_Repeated(tuple(stripes), section.times, rest))
+            border = _border(unit, ends[section.stop :])
+            found.append(_Repeated(tuple(_inner(unit[:border]) + _inner(unit[border:])), section.times, rest))
+        elif pieces := _by_itself(unit):
+            found.append(_Repeated(tuple(pieces), section.times, rest))
         else:
             found += _shared_out(unit, section, rest)
     return found
+
+
+def _inner(ends: Strands) -> list[_Stretches]:
+    """A part of what repeats: where it is short, its own repeats are no sections."""
+    return _stretches(ends) if len(ends) > MOST_WHOLE else _by_itself(ends) or [ends] if ends else []
+
+
+def _by_itself(ends: Strands) -> list[Piece]:
+    """The groups that a stretch consists of beyond doubt: stripes of one yarn each, or two repeats; else none."""
+    return _stripes(ends) or _two_repeats(ends)
+
+
+def _two_repeats(ends: Strands) -> list[Piece]:
+    """Where one repeat of a few ends follows another, and both fill the ends: each of them."""
+    if not USUAL_SIZE < len(ends) <= MOST_TOGETHER:
+        return []
+    first, second = _repeated(ends), _repeated(ends[::-1])
+    if min(first, second) < FEWEST or first + second != len(ends):
+        return []
+    return [Piece(ends[:first]), Piece(ends[first:])]
+
+
+def _repeated(ends: Strands) -> int:
+    """How many ends at the beginning repeat a few."""
+    period = _simple_period(ends)
+    return _run(ends, period) if period else 0
 
 
 def _border(unit: Strands, after: Strands) -> int:

@@ -42,7 +42,7 @@ def made(file: Path, propose_it: Callable[[Warp], str] = propose) -> Made:
     exact = (
         tuple(warp.every_end()) == tuple(draft.every_end())
         and tuple(replace(end, yarn="") for end in warp.every_end()) == ends
-        and _said(write_draft(warp), "WARP COLORS") == _said(write_draft(by_hand), "WARP COLORS")
+        and _looks(warp) == _looks(by_hand)
     )
     hand, theirs, ours = file.read_text(encoding="utf-8"), _starts(by_hand), _starts(warp)
     return Made(
@@ -55,8 +55,10 @@ def made(file: Path, propose_it: Callable[[Warp], str] = propose) -> Made:
     )
 
 
-def _said(wif: str, section: str) -> str:
-    return wif.partition(f"[{section}]")[2].partition("[")[0]
+def _looks(warp: Warp) -> list[tuple[tuple[int, ...], str]]:
+    """Shafts and colour of every end, as a draft written from the warp has them."""
+    draft = read_draft(write_draft(warp).encode(), "looks.wif")
+    return [(end.shafts, draft.yarns[end.yarn].colour if end.yarn else "") for end in draft.ends]
 
 
 def _starts(warp: Warp) -> list[int]:
