@@ -20,7 +20,7 @@ WITHIN_A_UNIT = 8  # what it costs to begin a group within one
 MOST_FRAMED = 4_000  # groups within which others that come several times together are looked for
 
 LEAST_EDGE, LONGEST_SIMPLE = 6, 8  # ends of an edge, and of what repeats in it
-MOST_EDGES_TRIED = 3
+MOST_EDGES_TRIED = 6
 WORTH_AN_EDGE = 32  # what a warp may cost more whose sides are alike
 
 _UNUSUAL = [0.75 * abs(size - USUAL_SIZE) for size in range(MOST_TOGETHER + 1)]  # what a group of another size costs
@@ -79,7 +79,9 @@ def _within_a_frame(ends: Strands) -> list[Part]:
 def _edge_in(part: Part, ends: Strands, before: Sequence[Part] = ()) -> int:
     """How many ends of the outermost group repeat a few and are an edge by themselves, 0 where none are."""
     edge = _edge(ends)
-    if not edge or isinstance(part, Together) or part.times > 1 or len(part.ends) < edge + FEWEST:
+    if not edge or isinstance(part, Together) or part.times > 1:
+        return 0
+    if len(part.ends) < edge + FEWEST and len(part.ends) != edge:
         return 0
     closes = any(isinstance(group, Piece) and group.ends[:FEWEST] == part.ends[:FEWEST] for group in before)
     return 0 if closes else edge
@@ -90,17 +92,24 @@ def _framed(ends: Strands) -> int:
     most, period = _edge(ends), _simple_period(ends)
     sizes = range(most, LEAST_EDGE - 1, -period) if most else ()
     alike = [size for size in sizes if ends[-size:] in (ends[:size], ends[:size][::-1])][:MOST_EDGES_TRIED]
-    costs = {size: _divided(ends[size : len(ends) - size])[1] + 2 * _open_cost(ends[:size]) for size in alike}
+    costs: dict[int, float] = {}
+    torn: dict[int, bool] = {}  # whether a run of a few ends would be in two parts, beside such edges or in what repeats
+    for size in alike:
+        inside = ends[size : len(ends) - size]
+        sections, cost = _divided(inside)
+        costs[size] = cost + 2 * _open_cost(ends[:size])
+        goes_on = inside[:period] == ends[:period] and _run(inside, period) >= max(FEWEST, 2 * period)
+        units = [inside[each.start : each.start + each.period] for each in sections if each.times > 1]
+        torn[size] = goes_on or any(map(_is_torn, units))
     if not costs or min(costs.values()) > _divided(ends)[1] + WORTH_AN_EDGE:
         return 0
-    whole = [size for size in alike if not _goes_on(ends[size - 2 : size + 1])]
-    return max(whole) if whole else min(costs, key=costs.__getitem__)
+    return min(alike, key=lambda size: (torn[size], costs[size]))
 
 
-def _goes_on(ends: Strands) -> bool:
-    """Whether three ends count up or down, so that no border is within them."""
-    first, second, third = (strand.shafts[0] if strand.shafts else 0 for strand in ends)
-    return third - second == second - first and abs(third - second) == 1
+def _is_torn(unit: Strands) -> bool:
+    """Whether a run of a few ends that repeat goes on from the unit's end to its beginning, both parts of it short."""
+    period = next((size for size in range(1, LONGEST_SIMPLE + 1) if unit[-size:] == unit[:size]), 0)
+    return period > 0 and FEWEST <= _run(unit, period) + _run(unit[::-1], period) < len(unit)
 
 
 def _open_cost(ends: Strands) -> float:
@@ -238,8 +247,10 @@ def _border(unit: Strands, after: Strands) -> int:
     size = len(after)
     if not (FEWEST <= size <= len(unit) - FEWEST and unit[: size - 1] == after[:-1]):
         return 0
+    form, covered = _units(unit)
     begins = _begins(unit)
-    whole = unit[:size] == after and begins[size] < begins[size - 1] + 1
+    tiled = len(covered) == len(unit) and size % form == 0
+    whole = unit[:size] == after and (tiled or begins[size] < begins[size - 1] + 1)
     return size if whole else size - 1
 
 
