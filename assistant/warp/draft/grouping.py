@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from itertools import accumulate, groupby, pairwise
 
 from assistant.warp.draft.pricing import Prices, written_out
-from assistant.warp.draft.repeats import LONGEST_GROUP, MOST_TOGETHER, SECTION, Stretch, divided
+from assistant.warp.draft.repeats import LONGEST_GROUP, MOST_TOGETHER, Stretch, divided
 from assistant.warp.draft.strands import Strand, Strands
 
 FEWEST, USUAL_SIZE = 8, 24  # ends; LONGEST_GROUP to keep a scrap whole
@@ -93,11 +93,11 @@ def _framed(ends: Strands) -> int:
     sizes = range(most, LEAST_EDGE - 1, -period) if most else ()
     alike = [size for size in sizes if ends[-size:] in (ends[:size], ends[:size][::-1])][:MOST_EDGES_TRIED]
     costs: dict[int, float] = {}
-    torn: dict[int, bool] = {}  # whether a run of a few ends would be in two parts, beside such edges or in what repeats
+    torn: dict[int, bool] = {}  # whether a run of a few ends would be in two, at such edges or in what repeats
     for size in alike:
         inside = ends[size : len(ends) - size]
         sections, cost = _divided(inside)
-        costs[size] = cost + 2 * _open_cost(ends[:size])
+        costs[size] = cost + 2 * _divided(ends[:size])[1]
         goes_on = inside[:period] == ends[:period] and _run(inside, period) >= max(FEWEST, 2 * period)
         units = [inside[each.start : each.start + each.period] for each in sections if each.times > 1]
         torn[size] = goes_on or any(map(_is_torn, units))
@@ -110,10 +110,6 @@ def _is_torn(unit: Strands) -> bool:
     """Whether a run of a few ends that repeat goes on from the unit's end to its beginning, both parts of it short."""
     period = next((size for size in range(1, LONGEST_SIMPLE + 1) if unit[-size:] == unit[:size]), 0)
     return period > 0 and FEWEST <= _run(unit, period) + _run(unit[::-1], period) < len(unit)
-
-
-def _open_cost(ends: Strands) -> float:
-    return SECTION + sum(written_out(ends))
 
 
 def _simple_period(ends: Strands) -> int:
@@ -243,7 +239,7 @@ def _repeated(ends: Strands) -> int:
 
 
 def _border(unit: Strands, after: Strands) -> int:
-    """Where a unit is in two, told by the ends after it that begin one more and end there; 0 where they tell nothing."""
+    """Where a unit is in two, told by the ends after it, which begin one more and end there; 0 if they tell nothing."""
     size = len(after)
     if not (FEWEST <= size <= len(unit) - FEWEST and unit[: size - 1] == after[:-1]):
         return 0
@@ -352,14 +348,11 @@ def _cut(part: Strands, code: str, again: Counter[str], *, exact: bool) -> Itera
         best, start = float("inf"), 0
         for at in range(max(0, stop - MOST_TOGETHER), max(0, stop - FEWEST) + 1):
             price = prices.of(at, stop) if prices else before[stop] - before[at]
-            stretch = code[at:stop]
-            if again and (times := again[stretch]):
+            if times := _times_whole(again, code, at, stop):
                 price /= times
             cost = cheapest[at] + begins[at] + price + _UNUSUAL[stop - at]
-            if at in covered and (at - covered.start) % unit:
-                cost += WITHIN_A_UNIT
-            if exact and _symmetric(stretch):
-                cost -= SYMMETRIC
+            cost += WITHIN_A_UNIT * (at in covered and (at - covered.start) % unit > 0)
+            cost -= SYMMETRIC * (exact and _symmetric(code[at:stop]))
             if cost < best:
                 best, start = cost, at
         cheapest.append(best + BORDER)
@@ -368,6 +361,13 @@ def _cut(part: Strands, code: str, again: Counter[str], *, exact: bool) -> Itera
     while borders[-1]:
         borders.append(last[borders[-1]])
     yield from (Piece(part[start:stop]) for start, stop in pairwise(reversed(borders)))
+
+
+def _times_whole(again: Counter[str], code: str, at: int, stop: int) -> int:
+    """How often a stretch comes back, 0 where an end more on either side comes back as often."""
+    times = again[code[at:stop]]
+    longer = again[code[at : stop + 1]], again[code[at - 1 : stop]] if at else 0
+    return 0 if times in longer else times
 
 
 def _mirrored(part: Strands, code: str) -> int:
@@ -380,7 +380,7 @@ def _mirrored(part: Strands, code: str) -> int:
 
 
 def _units(part: Strands) -> tuple[int, range]:
-    """How many ends the units have that are alike in form, on whatever shafts, and where they lie, one after another."""
+    """How many ends the units have that are alike in form, on whatever shafts, and where they follow each other."""
     best = 0, range(0)
     for size in range(LEAST_UNIT, min(LONGEST_GROUP, len(part) // 3) + 1):
         for start in range(size):
@@ -397,7 +397,7 @@ def _units(part: Strands) -> tuple[int, range]:
 
 
 def _form(ends: Strands) -> tuple[int, ...]:
-    """The ends by numbers, those alike by the same, in the order in which they come; where none are alike, the steps."""
+    """The ends by numbers, those alike by the same, in the order in which they come; if none are alike, the steps."""
     numbers: dict[Strand, int] = {}
     form = tuple(numbers.setdefault(end, len(numbers)) for end in ends)
     if len(numbers) < len(ends):
@@ -415,9 +415,8 @@ def _scraps_taken_in(parts: Sequence[Part], *, outermost: bool) -> list[Part]:
     found: list[Part] = []
     for at, part in enumerate(parts):
         edge = outermost and at in (0, len(parts) - 1)
-        scrap = isinstance(part, Piece) and part.times == 1 and len(part.ends) < FEWEST and not edge
         last = found[-1] if found else None
-        if not (scrap and isinstance(last, Piece) and len(last.ends) + len(part.ends) <= LONGEST_GROUP):
+        if edge or not isinstance(part, Piece) or not isinstance(last, Piece) or not _fits(part, last):
             found.append(part)
             continue
         found.pop()
@@ -425,6 +424,12 @@ def _scraps_taken_in(parts: Sequence[Part], *, outermost: bool) -> list[Part]:
             found.append(Piece(last.ends, last.times - 1))
         found.append(Piece(last.ends + part.ends))
     return found
+
+
+def _fits(scrap: Piece, last: Piece) -> bool:
+    """Whether a group is of a few ends, and the one before can take them in."""
+    few = scrap.times == 1 and len(scrap.ends) < FEWEST
+    return few and len(last.ends) + len(scrap.ends) <= LONGEST_GROUP
 
 
 def _joined(parts: Iterable[Part]) -> Iterator[Part]:

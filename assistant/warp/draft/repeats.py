@@ -99,17 +99,13 @@ def divided(
             open_from, open_cost = at, cheapest[at] + SECTION + begins[at]
         open_cost += costs[at]
         for run in starting.get(at, ()):
+            unit = before[at + run.period] - before[at]
+            late = LATE * min(at - run.start, MOST_LATE)
             for times in _times((run.stop - at) // run.period):
-                stop = at + run.period * times
-                unit = before[at + run.period] - before[at]
-                late = LATE * min(at - run.start, MOST_LATE)
                 cost = cheapest[at] + begins[at] + late + _price(unit, run.period, times)
-                if cost < cheapest[stop]:
-                    cheapest[stop], last[stop] = cost, Stretch(at, run.period, times)
-                if run.stop - stop >= run.period:
-                    continue
-                for rest in range(1, min(run.stop - stop, closing) + 1):
-                    closed = cost + FURTHER_GROUP + before[stop + rest] - before[stop]
+                stop = at + run.period * times
+                for rest in _rests(run.stop - stop, run.period, closing):
+                    closed = cost + before[stop + rest] - before[stop] + (FURTHER_GROUP if rest else 0)
                     if closed < cheapest[stop + rest]:
                         cheapest[stop + rest], last[stop + rest] = closed, Stretch(at, run.period, times, rest)
     return _back(last), cheapest[count]
@@ -118,6 +114,11 @@ def divided(
 def _times(most: int) -> range:
     """How often a period may be taken: as often as it goes, or a little less, to leave room for what follows."""
     return range(max(2, most - 2), most + 1)
+
+
+def _rests(left: int, period: int, closing: int) -> range:
+    """How many of the items left may close a stretch: none, or a few of those that begin one more period."""
+    return range(min(left, closing) + 1 if left < period else 1)
 
 
 def _price(unit: float, period: int, times: int) -> float:
