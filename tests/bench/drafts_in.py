@@ -2,9 +2,9 @@
 
     python tests/bench/drafts_in.py
 
-Exact: end for end, in the file and in a draft written from it. Length: of the file made, to the one by hand, whole and of
-blocks and groups alone. Groups: "same" where all begin where the hand-written ones do, "units" where they begin with a
-unit that the hand-written file names, repeats or sets apart. The rival lists every end in one group; what was made
+Exact: end for end, in the file and in a draft written from it. Length: of the file made, to the one by hand, whole and
+of blocks and groups alone. Groups: "same" where all begin where the hand-written ones do, "units" where they begin with
+a unit that the hand-written file names, repeats or sets apart. The rival lists every end in one group; what was made
 before groups were taken together is told as it was measured then.
 """
 
@@ -36,13 +36,17 @@ def told(each: Made) -> str:
 
 def summed(name: str, found: list[Made]) -> str:
     """All of them on a line."""
-    count = len(found)
+    short, alone = (sum(length <= MOST for length in lengths) for lengths in zip(*map(_lengths, found), strict=True))
+    same, units = sum(each.same for each in found), sum(each.same or each.at_units for each in found)
     return (
-        f"{name}: exact {sum(each.exact for each in found)} of {count}; at most {MOST} times as long: "
-        f"{sum(each.length <= MOST for each in found)}, groups alone {sum(each.groups_alone <= MOST for each in found)}, "
-        f"median {median(each.length for each in found):.2f}; groups begin the same: {sum(each.same for each in found)}, "
-        f"with units: {sum(each.same or each.at_units for each in found)}"
+        f"{name}: exact {sum(each.exact for each in found)} of {len(found)}; "
+        f"at most {MOST} times as long: {short}, groups alone {alone}, "
+        f"median {median(each.length for each in found):.2f}; groups begin the same: {same}, with units: {units}"
     )
+
+
+def _lengths(each: Made) -> tuple[float, float]:
+    return each.length, each.groups_alone
 
 
 def main() -> None:

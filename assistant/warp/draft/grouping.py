@@ -214,7 +214,10 @@ def _stretches(ends: Strands) -> list[_Stretches]:
 
 def _inner(ends: Strands) -> list[_Stretches]:
     """A part of what repeats: where it is short, its own repeats are no sections."""
-    return _stretches(ends) if len(ends) > MOST_WHOLE else _by_itself(ends) or [ends] if ends else []
+    if len(ends) > MOST_WHOLE:
+        return _stretches(ends)
+    pieces: list[_Stretches] = [*_by_itself(ends)]
+    return pieces or ([ends] if ends else [])
 
 
 def _by_itself(ends: Strands) -> list[Piece]:

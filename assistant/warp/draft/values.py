@@ -13,6 +13,7 @@ from assistant.warp.threads import Hung
 
 AT_AN_EDGE = 8  # ends shown of each edge
 MOST_LISTED = 6  # ends or shafts named in one warning
+FEW_ON_A_SHAFT = 3  # ends on each of the other shafts, beyond which one used at the edges alone is striking
 MOST_FLOATING = 2  # ends at either edge that are taken for floating ones where they are on no shaft
 WHOLE = "threading"  # what the one group of a warp is called before groups are proposed
 
@@ -98,7 +99,7 @@ def _floating(of_ends: Sequence[Shafts | None], said: list[Tell], wish: Wish) ->
     if not wish.floating and found and found[0] and found[-1]:
         times = Counter(shaft for end in found[1:-1] for shaft in end or ())
         alone = {*found[0], *found[-1]}
-        if times and min(times.values()) > 1 and not alone & times.keys():
+        if times and min(times.values()) > FEW_ON_A_SHAFT and not alone & times.keys():
             shafts = runs(sorted(alone), MOST_LISTED)
             said.append(Tell("edges alone on shafts", shafts=shafts))
     return found

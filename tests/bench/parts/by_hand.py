@@ -1,4 +1,4 @@
-"""Drafts beside the sequence files that a weaver wrote for them by hand: what is made of the one, held against the other.
+"""Drafts beside the sequence files that a weaver wrote for them by hand: what is made of one, held against the other.
 
 A hand-written file is read by the program; where its units begin is read here, from its text, by another way.
 """
