@@ -342,7 +342,7 @@ def _cut(part: Strands, code: str, again: Counter[str], *, exact: bool) -> Itera
     begins = _begins(part)
     before = list(accumulate(written_out(part), initial=0.0))
     prices = Prices(part, MOST_TOGETHER) if exact else None
-    unit, covered = _units(part)
+    unit, covered = _units(part) if exact else (0, range(0))
     if unit >= LEAST_WHOLE and len(covered) == len(part):
         yield from (Piece(part[at : at + unit]) for at in range(0, len(part), unit))
         return
@@ -385,6 +385,8 @@ def _mirrored(part: Strands, code: str) -> int:
 def _units(part: Strands) -> tuple[int, range]:
     """How many ends the units have that are alike in form, on whatever shafts, and where they follow each other."""
     best = 0, range(0)
+    if len(part) > MOST_PRICED:
+        return best
     for size in range(LEAST_UNIT, min(LONGEST_GROUP, len(part) // 3) + 1):
         for start in range(size):
             form = _form(part[start : start + size])

@@ -3,6 +3,7 @@
 The notation is that of a sequence file: counts a..b, repeats n(…), nested.
 """
 
+from bisect import bisect_right
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
@@ -51,7 +52,7 @@ def repeats(items: Sequence[int]) -> Iterator[Repeat]:
     for period in range(1, most + 1):
         for start, stop in _stretches(codes[:-period] == codes[period:], period):
             run = Repeat(start, stop + period, period)
-            if not any(_covers(other, run) for q in found if period % q == 0 for other in found[q]):
+            if not any(_covers(found[q], run) for q in found if period % q == 0):
                 found.setdefault(period, []).append(run)
                 yield run
 
@@ -64,8 +65,10 @@ def _stretches(same: NDArray[np.bool_], least: int) -> Iterator[tuple[int, int]]
     return zip(starts[long].tolist(), stops[long].tolist(), strict=True)
 
 
-def _covers(other: Repeat, run: Repeat) -> bool:
-    return other.start <= run.start and run.stop <= other.stop
+def _covers(others: Sequence[Repeat], run: Repeat) -> bool:
+    """Whether one of those of a period, in order, covers the run: only the last that begins before it may."""
+    at = bisect_right(others, run.start, key=lambda other: other.start)
+    return at > 0 and run.stop <= others[at - 1].stop
 
 
 def divided(
