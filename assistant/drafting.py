@@ -7,7 +7,7 @@ from assistant.errors import DraftError, SequenceError, refusal
 from assistant.files import open_plain
 from assistant.meaning import Tell
 from assistant.outfile import FileKind, Outfile
-from assistant.warp.draft import AS_IT_IS, Draft, Wish, edges, lost, read_draft, read_list, to_warp, write_draft
+from assistant.warp.draft import AS_IT_IS, AskedOf, Draft, edges, lost, read_draft, read_list, to_warp, write_draft
 from assistant.warp.draft.propose import propose
 from assistant.warp.draft.reading import MOST_DRAFT_BYTES
 from assistant.warp.model import MOST_SHAFTS, Edge, End, Warp
@@ -26,7 +26,7 @@ _NOT_TEXT = b"\xef\xbb\xbf\xfe\xff\0"  # byte order marks, and the zeros of UTF-
 
 
 def import_draft(
-    file: Path, start: Edge, out: Path, words: Printed, wish: Wish = AS_IT_IS, *, replace: bool = False
+    file: Path, start: Edge, out: Path, words: Printed, wish: AskedOf = AS_IT_IS, *, replace: bool = False
 ) -> list[str]:
     """Write a sequence file for a draft whose end 1 lies at this edge; returns what to tell the weaver.
 
@@ -96,7 +96,7 @@ def export_draft(file: Path, out: Path, words: Printed, *, replace: bool = False
     ]
 
 
-def _read(file: Path, wish: Wish) -> Draft:
+def _read(file: Path, wish: AskedOf) -> Draft:
     """The draft in a file: WIF, or a list of numbers."""
     try:
         with open_plain(file) as opened:

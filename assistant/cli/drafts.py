@@ -57,9 +57,9 @@ class ExportOptions(WithFile, WithReplace, WithLanguage):
 
 def _import(options: ImportOptions) -> None:
     from assistant.drafting import import_draft
-    from assistant.warp.draft import Wish
+    from assistant.warp.draft import AskedOf
 
-    wish = Wish(options.shafts, options.floating, options.doubled)
+    wish = AskedOf(options.shafts, options.floating, options.doubled)
     show(import_draft(options.draft, options.start, options.out, options.printed, wish, replace=options.replace))
 
 

@@ -7,7 +7,7 @@
 """
 
 from assistant.warp.draft.numbers import read_list
-from assistant.warp.draft.values import AS_IT_IS, Draft, Wish, edges, to_warp
+from assistant.warp.draft.values import AS_IT_IS, AskedOf, Draft, edges, to_warp
 from assistant.warp.draft.wif import lost, read_draft, write_draft
 
-__all__ = ["AS_IT_IS", "Draft", "Wish", "edges", "lost", "read_draft", "read_list", "to_warp", "write_draft"]
+__all__ = ["AS_IT_IS", "AskedOf", "Draft", "edges", "lost", "read_draft", "read_list", "to_warp", "write_draft"]

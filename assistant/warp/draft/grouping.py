@@ -7,7 +7,7 @@ from itertools import accumulate, groupby, pairwise
 
 from assistant.warp.draft.pricing import Prices, written_out
 from assistant.warp.draft.repeats import LONGEST_GROUP, MOST_TOGETHER, Stretch, divided
-from assistant.warp.draft.strands import Strand, Strands
+from assistant.warp.draft.strands import InHeddle, Strands
 
 FEWEST, USUAL_SIZE = 8, 24  # ends; LONGEST_GROUP to keep a scrap whole
 BORDER = 15  # what one more group costs
@@ -35,14 +35,14 @@ class Piece:
 
 
 @dataclass(frozen=True, slots=True)
-class Together:
+class Several:
     """Several groups, and how many times all of them follow themselves."""
 
     parts: tuple["Part", ...]
     times: int
 
 
-Part = Piece | Together
+Part = Piece | Several
 
 
 def grouped(ends: Strands) -> list[Part]:
@@ -63,7 +63,7 @@ def _within_a_frame(ends: Strands) -> list[Part]:
     parts = _parts(ends)
     head: list[Piece] = []
     for part in parts:
-        if isinstance(part, Together) or part.times > 1 or len(part.ends) > MOST_TOGETHER:
+        if isinstance(part, Several) or part.times > 1 or len(part.ends) > MOST_TOGETHER:
             break
         head.append(part)
     while head:
@@ -79,7 +79,7 @@ def _within_a_frame(ends: Strands) -> list[Part]:
 def _edge_in(part: Part, ends: Strands, before: Sequence[Part] = ()) -> int:
     """How many ends of the outermost group repeat a few and are an edge by themselves, 0 where none are."""
     edge = _edge(ends)
-    if not edge or isinstance(part, Together) or part.times > 1:
+    if not edge or isinstance(part, Several) or part.times > 1:
         return 0
     if len(part.ends) < edge + FEWEST and len(part.ends) != edge:
         return 0
@@ -184,14 +184,14 @@ def _built(stretches: Iterable[_Stretches], cuts: dict[Strands, list[Piece]], *,
 def _closed(parts: list[Part], times: int, rest: Strands) -> list[Part]:
     """These so many times, the last group taking the rest."""
     if not rest:
-        return [Together(tuple(parts), times)]
+        return [Several(tuple(parts), times)]
     last = parts[-1]
-    if isinstance(last, Together):
+    if isinstance(last, Several):
         closing: list[Part] = [*parts, Piece(rest)]
     else:
         before = [Piece(last.ends, last.times - 1)] if last.times > 1 else []
         closing = [*parts[:-1], *before, Piece(last.ends + rest)]
-    return [Together(tuple(parts), times - 1), *closing] if times > 2 else [*parts, *closing]
+    return [Several(tuple(parts), times - 1), *closing] if times > 2 else [*parts, *closing]
 
 
 def _stretches(ends: Strands) -> list[_Stretches]:
@@ -255,7 +255,7 @@ def _border(unit: Strands, after: Strands) -> int:
 
 def _divided(ends: Strands) -> tuple[list[Stretch], float]:
     """The ends in sections, and what these cost."""
-    numbers: dict[Strand, int] = {}
+    numbers: dict[InHeddle, int] = {}
     items = [numbers.setdefault(end, len(numbers)) for end in ends]
     return divided(items, written_out(ends), _begins(ends), FEWEST - 1)
 
@@ -403,7 +403,7 @@ def _units(part: Strands) -> tuple[int, range]:
 
 def _form(ends: Strands) -> tuple[int, ...]:
     """The ends by numbers, those alike by the same, in the order in which they come; if none are alike, the steps."""
-    numbers: dict[Strand, int] = {}
+    numbers: dict[InHeddle, int] = {}
     form = tuple(numbers.setdefault(end, len(numbers)) for end in ends)
     if len(numbers) < len(ends):
         return form
@@ -465,7 +465,7 @@ def _taken_together(parts: Iterable[Part]) -> list[Part]:
         if section.times == 1:
             found += unit
         else:
-            found.append(Together(tuple(_taken_together(unit)), section.times))
+            found.append(Several(tuple(_taken_together(unit)), section.times))
     return found
 
 

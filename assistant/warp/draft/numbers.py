@@ -9,7 +9,7 @@ from typing import NamedTuple, TextIO
 from assistant.errors import DraftError, SequenceError
 from assistant.meaning import Tell
 from assistant.warp.draft.reading import read_text
-from assistant.warp.draft.values import AS_IT_IS, Draft, Wish, hung_together, threaded
+from assistant.warp.draft.values import AS_IT_IS, AskedOf, Draft, hung_together, threaded
 from assistant.warp.model import MOST_ENDS, MOST_SHAFTS, End
 from assistant.warp.notation import FLOATS, MOST_COMPACT, is_compact, parse
 from assistant.warp.source import MOST_CHARACTERS, one_line
@@ -35,12 +35,12 @@ class _Piece(NamedTuple):
     column: int
 
 
-def read_list(data: bytes, file: str, wish: Wish = AS_IT_IS) -> Draft:
+def read_list(data: bytes, file: str, wish: AskedOf = AS_IT_IS) -> Draft:
     """The threading in a list of numbers. Raises DraftError where something in it is no shaft."""
     return read_text(data, file, lambda stream: _read(stream, file, wish))
 
 
-def _read(stream: TextIO, file: str, wish: Wish) -> Draft:
+def _read(stream: TextIO, file: str, wish: AskedOf) -> Draft:
     said: list[Tell] = []
     hung = list(_hung(list(_pieces(stream, file, said)), file, said, wish))
     of_ends = [one and one.shafts for one in hung for _ in range(one.ends if one else 1)]
@@ -91,7 +91,7 @@ def _is_heading(text: str) -> bool:
     return bool(pieces) and re.search(r"[^\W\d_]", pieces[0]) is not None and ends <= MOST_IN_A_HEADING
 
 
-def _hung(pieces: list[_Piece], file: str, said: list[Tell], wish: Wish) -> Iterator[Hung | None]:
+def _hung(pieces: list[_Piece], file: str, said: list[Tell], wish: AskedOf) -> Iterator[Hung | None]:
     """What hangs in each heddle, None for a 0."""
     compact = _compact(pieces, said, wish)
     known: dict[str, _Ends] = {}
@@ -105,7 +105,7 @@ def _hung(pieces: list[_Piece], file: str, said: list[Tell], wish: Wish) -> Iter
         yield from known[piece.text]
 
 
-def _compact(pieces: Iterable[_Piece], said: list[Tell], wish: Wish) -> bool:
+def _compact(pieces: Iterable[_Piece], said: list[Tell], wish: AskedOf) -> bool:
     """Whether digits without a space between are an end each: as the wish, or their look, says."""
     if wish.shafts is not None:
         return wish.shafts <= MOST_COMPACT

@@ -8,9 +8,9 @@ from itertools import count, product
 from string import ascii_lowercase
 
 from assistant.warp.colour_order import NOT_GIVEN, order_text
-from assistant.warp.draft.grouping import Part, Piece, Together, grouped
+from assistant.warp.draft.grouping import Part, Piece, Several, grouped
 from assistant.warp.draft.repeats import short
-from assistant.warp.draft.strands import Selvedge, Strand, beams, strands, without_selvedge, words, yarns
+from assistant.warp.draft.strands import BothEdges, InHeddle, beams, strands, without_selvedge, words, yarns
 from assistant.warp.model import End, Group, Warp
 from assistant.warp.notation import period
 from assistant.warp.sequence import WIDTH, dump
@@ -32,7 +32,7 @@ def propose(warp: Warp) -> str:
     """A sequence file of the same ends, divided into new groups; never longer than plain(warp)."""
     every = strands(warp.every_end())
     sleyed = warp.first_edge or warp.last_edge  # the head has a selvedge then
-    selvedge, inside = (Selvedge(), every) if sleyed else without_selvedge(every)
+    selvedge, inside = (BothEdges(), every) if sleyed else without_selvedge(every)
     return min((_head(warp) + _body(selvedge, grouped(inside), warp), plain(warp)), key=len)
 
 
@@ -69,10 +69,10 @@ def _head(warp: Warp) -> str:
     return text[: text.rindex("groups:")].replace("\nshaft_1: front\n", "\n")
 
 
-def _body(selvedge: Selvedge, parts: Sequence[Part], warp: Warp) -> str:
-    """Selvedge, blocks and groups."""
+def _body(selvedge: BothEdges, parts: Sequence[Part], warp: Warp) -> str:
+    """BothEdges, blocks and groups."""
     groups = _named([_Group.of(piece, inner) for piece, inner in _pieces(parts)], warp)
-    threads = _Threads(_blocks(groups))
+    threads = _Writing(_blocks(groups))
     lines = [f"selvedge: {{{selvedge.key}}}"] if selvedge.key else []
     lines += ["blocks:"] if threads.blocks else []
     lines += [_folded(f"  {name}: {short(unit)}", 4) for unit, name in threads.blocks.items()]
@@ -82,16 +82,16 @@ def _body(selvedge: Selvedge, parts: Sequence[Part], warp: Warp) -> str:
 def _pieces(parts: Iterable[Part], *, inner: bool = False) -> Iterator[tuple[Piece, bool]]:
     """All of them, in order, each once for the entry it becomes; and whether others repeat together with it."""
     for part in parts:
-        if isinstance(part, Together):
+        if isinstance(part, Several):
             yield from _pieces(part.parts, inner=True)
         else:
             yield part, inner
 
 
-def _entries(parts: Iterable[Part], groups: Iterator[_Group], threads: "_Threads", indent: str) -> Iterator[str]:
+def _entries(parts: Iterable[Part], groups: Iterator[_Group], threads: "_Writing", indent: str) -> Iterator[str]:
     """The lines under `groups`."""
     for part in parts:
-        if isinstance(part, Together):
+        if isinstance(part, Several):
             yield f"{indent}- groups:"
             yield from _entries(part.parts, groups, threads, indent + "    ")
             yield f"{indent}  times: {part.times}"
@@ -99,7 +99,7 @@ def _entries(parts: Iterable[Part], groups: Iterator[_Group], threads: "_Threads
             yield _entry(next(groups), threads, indent)
 
 
-def _entry(group: _Group, threads: "_Threads", indent: str) -> str:
+def _entry(group: _Group, threads: "_Writing", indent: str) -> str:
     """One group, on one line where it fits."""
     keys = {
         "name": group.name,
@@ -118,7 +118,7 @@ def _order(keys: Sequence[str]) -> str:
     return f'"{order}"' if "," in order else order
 
 
-class _Threads:
+class _Writing:
     """Threadings as they are written, with blocks."""
 
     def __init__(self, blocks: Blocks):
@@ -155,7 +155,7 @@ def _blocks(groups: Sequence[_Group]) -> dict[Words, str]:
     for group in groups:
         if len(short(group.unit)) >= WORTH_A_NAME:
             users.setdefault(group.unit, []).append(group)
-    every = _Threads(dict.fromkeys(users, PATTERN))
+    every = _Writing(dict.fromkeys(users, PATTERN))
     saved: Counter[Words] = Counter()
     for group in groups:
         for way, _, rest in every.begun(group.words):
@@ -215,7 +215,7 @@ def _side_or_stripe(group: _Group, edge: str, several: bool) -> str:
     return _stripe(group.piece.ends[0]) if several and len({*yarns(group.piece.ends)}) == 1 else ""
 
 
-def _stripe(strand: Strand) -> str:
+def _stripe(strand: InHeddle) -> str:
     """Stripes are called after their yarn."""
     yarn = " ".join(strand.yarns[0].replace("-", " ").replace("_", " ").split())
     return f"{yarn} stripe" if yarn and len(yarn) < LONGEST_NAME else "stripe"

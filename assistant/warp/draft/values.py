@@ -32,7 +32,7 @@ class Draft:
 
 
 @dataclass(frozen=True, slots=True)
-class Wish:
+class AskedOf:
     """What a weaver says of a draft that may not say it itself; None where it is told from the draft, or guessed."""
 
     shafts: int | None = None  # of the loom
@@ -40,7 +40,7 @@ class Wish:
     doubled: int | None = None  # heddles at either edge with two ends each
 
 
-AS_IT_IS = Wish()
+AS_IT_IS = AskedOf()
 
 
 def to_warp(draft: Draft, start: Edge) -> Warp:
@@ -61,7 +61,7 @@ def edges(draft: Draft, start: Edge) -> tuple[Tell, Tell]:
 
 
 def threaded(
-    of_ends: Sequence[Shafts | None], declared: int | None, file: str, said: list[Tell], wish: Wish = AS_IT_IS
+    of_ends: Sequence[Shafts | None], declared: int | None, file: str, said: list[Tell], wish: AskedOf = AS_IT_IS
 ) -> tuple[list[int], list[Shafts], int]:
     """The indices of the ends that hang or float, their shafts, and the shafts of the loom; what is odd is `said`.
 
@@ -86,7 +86,7 @@ def threaded(
     return there, [shafts for shafts in found if shafts is not None], shafts
 
 
-def _floating(of_ends: Sequence[Shafts | None], said: list[Tell], wish: Wish) -> list[Shafts | None]:
+def _floating(of_ends: Sequence[Shafts | None], said: list[Tell], wish: AskedOf) -> list[Shafts | None]:
     """The ends with those that float at the edges, as they are wished or, where they are on no shaft, guessed."""
     found = list(of_ends)
     right, left = (next((at for at, end in enumerate(side) if end is not None), 0) for side in (found, found[::-1]))
@@ -105,7 +105,7 @@ def _floating(of_ends: Sequence[Shafts | None], said: list[Tell], wish: Wish) ->
     return found
 
 
-def _shafts(declared: int | None, highest: int, file: str, said: list[Tell], wish: Wish) -> int:
+def _shafts(declared: int | None, highest: int, file: str, said: list[Tell], wish: AskedOf) -> int:
     """How many the loom has: as wished, as declared, or the highest that is used."""
     if wish.shafts is not None:
         if wish.shafts < highest:
@@ -122,7 +122,7 @@ def _shafts(declared: int | None, highest: int, file: str, said: list[Tell], wis
     return max(declared or 0, highest)
 
 
-def hung_together(ends: Sequence[End], file: str, said: list[Tell], wish: Wish) -> tuple[End, ...]:
+def hung_together(ends: Sequence[End], file: str, said: list[Tell], wish: AskedOf) -> tuple[End, ...]:
     """The ends with those that share a heddle at the edges, as they are wished or, where they lie in pairs, guessed."""
     first, last = (next((at for at, end in enumerate(side) if end.shafts), 0) for side in (ends, ends[::-1]))
     inside = ends[first : len(ends) - last]

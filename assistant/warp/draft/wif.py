@@ -12,7 +12,7 @@ from typing import Any, TextIO, TypeVar
 from assistant.errors import DraftError
 from assistant.meaning import Tell
 from assistant.warp.draft.reading import Column, entries, read_text
-from assistant.warp.draft.values import AS_IT_IS, Draft, Wish, hung_together, threaded
+from assistant.warp.draft.values import AS_IT_IS, AskedOf, Draft, hung_together, threaded
 from assistant.warp.draft.yarns import Colour, Rgb, from_hex, palette, yarns_of
 from assistant.warp.model import MOST_ENDS, End, Unit, Warp
 from assistant.warp.notation import Shafts
@@ -34,7 +34,7 @@ _UNITS: dict[str, tuple[float, Unit]] = {  # how much of an inch, or of 10 cm, a
 _T = TypeVar("_T")
 
 
-def read_draft(data: bytes, file: str, wish: Wish = AS_IT_IS) -> Draft:
+def read_draft(data: bytes, file: str, wish: AskedOf = AS_IT_IS) -> Draft:
     """The threading in a WIF file. Raises DraftError where it has none, or one that cannot be read."""
     return read_text(data, file, lambda stream: _Wif(stream, file).draft(wish))
 
@@ -54,7 +54,7 @@ class _Wif:
         self.thickness = Column("WARP THICKNESS", _measure, file)
         self._take(stream)
 
-    def draft(self, wish: Wish) -> Draft:
+    def draft(self, wish: AskedOf) -> Draft:
         """The draft. Raises DraftError where there is no threading."""
         if "THREADING" not in self.sections:
             known = self.sections & {"WIF", "CONTENTS", "WEAVING", "WARP"}

@@ -6,7 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from assistant.errors import DraftError
-from assistant.warp.draft import Wish, read_list
+from assistant.warp.draft import AskedOf, read_list
 from assistant.warp.notation import Ends
 
 NUMBERS = "write shafts as numbers with spaces, commas or lines between, 3/7 for an end on two"
@@ -74,7 +74,7 @@ COMPACT = (
 def test_digits_without_spaces_are_ends_where_shafts_are_few(
     text: str, shafts: int | None, ends: str, said: str
 ) -> None:
-    draft = read_list(text.encode(), "list.csv", Wish(shafts=shafts))
+    draft = read_list(text.encode(), "list.csv", AskedOf(shafts=shafts))
     expected = [(int(end),) for end in ends] or [(int(end),) for end in text.split()]
     assert [end.shafts for end in draft.ends] == expected
     assert [remark for remark in remarks(draft) if said in remark] == ([said] if said else [])
@@ -119,7 +119,7 @@ def test_what_is_no_threading_is_refused(text: str, said: str) -> None:
 @given(threadings(min_size=1), st.sampled_from([" ", ",", ";", "\n", ", ", "\t"]))
 def test_any_threading_comes_back(ends: Ends, between: str) -> None:
     text = between.join("/".join(map(str, end)) for end in ends)
-    assert tuple(end.shafts for end in read_list(text.encode(), "list.csv", Wish(shafts=64)).ends) == ends
+    assert tuple(end.shafts for end in read_list(text.encode(), "list.csv", AskedOf(shafts=64)).ends) == ends
 
 
 @given(st.one_of(st.binary(), st.text("0123456789/,;- \n").map(str.encode)))

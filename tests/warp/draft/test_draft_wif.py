@@ -13,7 +13,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from assistant.errors import DraftError
-from assistant.warp.draft import Draft, Wish, read_draft, reading
+from assistant.warp.draft import AskedOf, Draft, read_draft, reading
 from assistant.warp.draft.reading import MOST_DRAFT_BYTES
 from assistant.warp.notation import Ends
 
@@ -248,7 +248,7 @@ def test_floating_ends_are_told_and_wished(
     shafts_said = 5 if edge == "5" else 4
     head = f"[WEAVING]\nShafts={shafts_said}\n[WARP]\nThreads=22\n"
     text = threading(f"1={edge}\n{BODY}22={edge}\n", head)
-    draft = read_draft(text.encode(), "towel.wif", Wish(floating=floating))
+    draft = read_draft(text.encode(), "towel.wif", AskedOf(floating=floating))
     assert draft.ends[0].shafts == first
     assert remarks(draft) == ((warning,) if warning else ())
 
@@ -259,7 +259,7 @@ DOUBLED = "1 1 2 2 3 4 1 2 3 4 1 2 3 4 1 2 3 3 4 4"
 @pytest.mark.parametrize(("doubled", "joined"), [(None, 4), (0, 0), (1, 2), (2, 4)])
 def test_like_ends_side_by_side_at_the_edges_are_doubled(doubled: int | None, joined: int) -> None:
     text = threading("".join(f"{n}={shaft}\n" for n, shaft in enumerate(DOUBLED.split(), 1)))
-    draft = read_draft(text.encode(), "towel.wif", Wish(doubled=doubled))
+    draft = read_draft(text.encode(), "towel.wif", AskedOf(doubled=doubled))
     assert sum(end.joins for end in draft.ends) == joined
     assert shafts(draft) == tuple((int(shaft),) for shaft in DOUBLED.split())
     said = "at either edge like ends lie side by side in 2 pairs: taken for two in one heddle; "
@@ -269,13 +269,13 @@ def test_like_ends_side_by_side_at_the_edges_are_doubled(doubled: int | None, jo
 
 def test_more_heddles_than_have_like_ends_are_not_doubled() -> None:
     with pytest.raises(DraftError, match="fewer heddles could have two ends each; --doubled 3 is too many"):
-        read_draft(threading(FOUR + BODY).encode(), "towel.wif", Wish(doubled=3))
+        read_draft(threading(FOUR + BODY).encode(), "towel.wif", AskedOf(doubled=3))
 
 
 def test_shafts_are_as_wished() -> None:
-    assert read_draft(threading(FOUR).encode(), "f.wif", Wish(shafts=8)).shafts == 8
+    assert read_draft(threading(FOUR).encode(), "f.wif", AskedOf(shafts=8)).shafts == 8
     with pytest.raises(DraftError, match=r"f\.wif: there is an end on shaft 4; --shafts 3 is too few"):
-        read_draft(threading(FOUR).encode(), "f.wif", Wish(shafts=3))
+        read_draft(threading(FOUR).encode(), "f.wif", AskedOf(shafts=3))
 
 
 def test_a_draft_without_title_is_called_after_its_file() -> None:
