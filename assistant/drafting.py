@@ -7,7 +7,7 @@ from assistant.errors import DraftError, SequenceError, refusal
 from assistant.files import open_plain
 from assistant.meaning import Tell
 from assistant.outfile import FileKind, Outfile
-from assistant.warp.draft import Draft, edges, read_draft, read_list, to_warp, write_draft
+from assistant.warp.draft import AS_IT_IS, AskedOf, Draft, edges, lost, read_draft, read_list, to_warp, write_draft
 from assistant.warp.draft.propose import propose
 from assistant.warp.draft.reading import MOST_DRAFT_BYTES
 from assistant.warp.model import MOST_SHAFTS, Edge, End, Warp
@@ -25,12 +25,16 @@ WIF = FileKind(Tell("a WIF draft"), lambda data: re.search(rb"(?im)^[ \t]*\[wif\
 _NOT_TEXT = b"\xef\xbb\xbf\xfe\xff\0"  # byte order marks, and the zeros of UTF-16
 
 
-def import_draft(file: Path, start: Edge, out: Path, words: Printed, *, replace: bool = False) -> list[str]:
+def import_draft(
+    file: Path, start: Edge, out: Path, words: Printed, wish: AskedOf = AS_IT_IS, *, replace: bool = False
+) -> list[str]:
     """Write a sequence file for a draft whose end 1 lies at this edge; returns what to tell the weaver.
+
+    `wish` says what the draft may not say itself.
 
     Raises DraftError where the draft cannot be read, OutfileError where `out` cannot be written.
     """
-    written, draft = Outfile(out, SEQUENCE, replace), _read(file)
+    written, draft = Outfile(out, SEQUENCE, replace), _read(file, wish)
     origin = words.text(f"draft read from {start}", file=one_line(file.name))
     groups = _write(to_warp(draft, start), f"# {origin}\n\n", written, file)
     ends = Tell("ends on shafts", count=len(draft.ends), shafts=draft.shafts)
@@ -82,15 +86,17 @@ def export_draft(file: Path, out: Path, words: Printed, *, replace: bool = False
     """
     written, warp = Outfile(out, WIF, replace), load(file)
     written.write(write_draft(warp).encode())
-    lost = [yarn.name for yarn in warp.yarns.values() if not yarn.colour]
+    plain = [yarn.name for yarn in warp.yarns.values() if not yarn.colour]
+    missing = "; ".join(map(words.told, lost(warp)))
     ends = Tell("ends on shafts", count=warp.ends, shafts=warp.loom.shafts)
     return [
         words.text("draft written", file=out, ends=ends, first=Tell(f"end 1 {warp.start}")),
-        *(words.text("warning", told=Tell("yarn without colour", yarn=name)) for name in lost),
+        *(words.text("warning", told=Tell("yarn without colour", yarn=name)) for name in plain),
+        *([words.text("warning", told=Tell("not in the draft", what=missing))] if missing else []),
     ]
 
 
-def _read(file: Path) -> Draft:
+def _read(file: Path, wish: AskedOf) -> Draft:
     """The draft in a file: WIF, or a list of numbers."""
     try:
         with open_plain(file) as opened:
@@ -99,7 +105,7 @@ def _read(file: Path) -> Draft:
         what = "cannot be opened: {why}"
         raise DraftError(what, "check the name", file=str(file), why=refusal(error)) from None
     wif = file.suffix.lower() == ".wif" or data[:200].lstrip(_NOT_TEXT + b" \t\r\n")[:1] in (b"[", b";")
-    return (read_draft if wif else read_list)(data, str(file))
+    return (read_draft if wif else read_list)(data, str(file), wish)
 
 
 def _checked(text: str, warp: Warp, file: Path) -> Warp:

@@ -29,7 +29,6 @@ def test_a_draft_becomes_a_sequence_file(tmp_path: Path) -> None:
         "\n"
         "title: Meadow towel\n"
         "shafts: 4\n"
-        "shaft_1: front\n"
         "start: right\n"
         "sett: 20\n"
         "unit: inch\n"

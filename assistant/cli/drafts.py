@@ -4,10 +4,11 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import get_args
 
-from assistant.cli.arguments import WithFile, WithLanguage, WithReplace, file_to_write
+from assistant.cli.arguments import WithFile, WithLanguage, WithReplace, file_to_write, whole
 from assistant.cli.command import Command, When, argument
 from assistant.output import show
-from assistant.warp.model import Edge
+from assistant.warp.model import MOST_SHAFTS, Edge
+from assistant.warp.selvedge import MOST_AT_AN_EDGE
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -19,6 +20,21 @@ class ImportOptions(WithReplace, WithLanguage):
         "-o", "--out", metavar="FILE.yaml", type=file_to_write, required=True, help="the sequence file to write"
     )
     start: Edge = argument("--start", choices=get_args(Edge), required=True, help="the edge where its end 1 lies")
+    shafts: int | None = argument(
+        "--shafts",
+        type=whole(1, MOST_SHAFTS),
+        metavar="N",
+        help="the shafts of the loom, where the draft is not to say",
+    )
+    floating: int | None = argument(
+        "--floating", type=whole(0, MOST_AT_AN_EDGE), metavar="N", help="ends at either edge that float, in no heddle"
+    )
+    doubled: int | None = argument(
+        "--doubled",
+        type=whole(0, MOST_AT_AN_EDGE),
+        metavar="N",
+        help="heddles at either edge that have two of the draft's ends each",
+    )
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -41,8 +57,10 @@ class ExportOptions(WithFile, WithReplace, WithLanguage):
 
 def _import(options: ImportOptions) -> None:
     from assistant.drafting import import_draft
+    from assistant.warp.draft import AskedOf
 
-    show(import_draft(options.draft, options.start, options.out, options.printed, replace=options.replace))
+    wish = AskedOf(options.shafts, options.floating, options.doubled)
+    show(import_draft(options.draft, options.start, options.out, options.printed, wish, replace=options.replace))
 
 
 def _write(options: WriteOptions) -> None:

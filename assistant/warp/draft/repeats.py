@@ -3,6 +3,7 @@
 The notation is that of a sequence file: counts a..b, repeats n(…), nested.
 """
 
+from bisect import bisect_right
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
@@ -10,15 +11,13 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
-from assistant.warp.notation import Ends
-
 MOST_COMPARED = 30_000_000  # items compared with each other; long sequences are searched for shorter periods only
 LEAST_PERIOD_SOUGHT = 64
 SECTION = 24  # what one more section costs, in characters of a sequence file
 FURTHER_GROUP = 20  # what one more group costs
 LATE, MOST_LATE = 0.15, 20  # what each end costs by which a repeat is begun later than it could be, up to so many
-LONGEST_GROUP = 48  # ends; longer periods are written as several groups,
-USUAL_GROUP = 32  # of about so many
+MOST_TOGETHER, LONGEST_GROUP = 40, 48  # ends of a group; the latter to keep a scrap whole
+USUAL_GROUP = 32  # about so many in groups of a longer period
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,11 +31,17 @@ class Repeat:
 
 @dataclass(frozen=True, slots=True)
 class Stretch:
-    """items[start : start + period * times]; `times` is 1 for a section that does not repeat."""
+    """A period so many times, and the first `rest` items of it once more; `times` is 1 where nothing repeats."""
 
     start: int
     period: int
     times: int
+    rest: int = 0
+
+    @property
+    def stop(self) -> int:
+        """The place after its last item."""
+        return self.start + self.period * self.times + self.rest
 
 
 def repeats(items: Sequence[int]) -> Iterator[Repeat]:
@@ -47,7 +52,7 @@ def repeats(items: Sequence[int]) -> Iterator[Repeat]:
     for period in range(1, most + 1):
         for start, stop in _stretches(codes[:-period] == codes[period:], period):
             run = Repeat(start, stop + period, period)
-            if not any(_covers(other, run) for q in found if period % q == 0 for other in found[q]):
+            if not any(_covers(found[q], run) for q in found if period % q == 0):
                 found.setdefault(period, []).append(run)
                 yield run
 
@@ -60,15 +65,20 @@ def _stretches(same: NDArray[np.bool_], least: int) -> Iterator[tuple[int, int]]
     return zip(starts[long].tolist(), stops[long].tolist(), strict=True)
 
 
-def _covers(other: Repeat, run: Repeat) -> bool:
-    return other.start <= run.start and run.stop <= other.stop
+def _covers(others: Sequence[Repeat], run: Repeat) -> bool:
+    """Whether one of those of a period, in order, covers the run: only the last that begins before it may."""
+    at = bisect_right(others, run.start, key=lambda other: other.start)
+    return at > 0 and run.stop <= others[at - 1].stop
 
 
-def divided(items: Sequence[int], costs: Sequence[float], begins: Sequence[float]) -> list[Stretch]:
-    """The division into stretches, repeated and other, that costs least to write.
+def divided(
+    items: Sequence[int], costs: Sequence[float], begins: Sequence[float], closing: int = 0
+) -> tuple[list[Stretch], float]:
+    """The division into stretches, repeated and other, that costs least to write, and what it costs.
 
-    `costs` says what each item costs, `begins` what it costs more to begin a section at each. A dynamic programme:
-    the cheapest way to each place is known before those beyond it.
+    `costs` says what each item costs, `begins` what it costs more to begin a section at each; a stretch may go on for
+    up to `closing` items of one more period. A dynamic programme: the cheapest way to each place is known before those
+    beyond it.
     """
     before = np.concatenate([[0.0], np.cumsum(costs)]).tolist()
     starting: dict[int, list[Repeat]] = {}
@@ -92,14 +102,16 @@ def divided(items: Sequence[int], costs: Sequence[float], begins: Sequence[float
             open_from, open_cost = at, cheapest[at] + SECTION + begins[at]
         open_cost += costs[at]
         for run in starting.get(at, ()):
+            unit = before[at + run.period] - before[at]
+            late = LATE * min(at - run.start, MOST_LATE)
             for times in _times((run.stop - at) // run.period):
-                stop = at + run.period * times
-                unit = before[at + run.period] - before[at]
-                late = LATE * min(at - run.start, MOST_LATE)
                 cost = cheapest[at] + begins[at] + late + _price(unit, run.period, times)
-                if cost < cheapest[stop]:
-                    cheapest[stop], last[stop] = cost, Stretch(at, run.period, times)
-    return _back(last)
+                stop = at + run.period * times
+                for rest in _rests(run.stop - stop, run.period, closing):
+                    closed = cost + before[stop + rest] - before[stop] + (FURTHER_GROUP if rest else 0)
+                    if closed < cheapest[stop + rest]:
+                        cheapest[stop + rest], last[stop + rest] = closed, Stretch(at, run.period, times, rest)
+    return _back(last), cheapest[count]
 
 
 def _times(most: int) -> range:
@@ -107,9 +119,14 @@ def _times(most: int) -> range:
     return range(max(2, most - 2), most + 1)
 
 
+def _rests(left: int, period: int, closing: int) -> range:
+    """How many of the items left may close a stretch: none, or a few of those that begin one more period."""
+    return range(min(left, closing) + 1 if left < period else 1)
+
+
 def _price(unit: float, period: int, times: int) -> float:
     """What it costs to write a repeated section."""
-    groups = 1 if period <= LONGEST_GROUP else times * -(-period // USUAL_GROUP)
+    groups = 1 if period <= MOST_TOGETHER else 1 + -(-period // USUAL_GROUP)
     return SECTION + unit + FURTHER_GROUP * (groups - 1)
 
 
@@ -127,35 +144,29 @@ DOTS = 1  # and for one count less
 LEAST_COUNT = 4  # ends; 1 2 3 is easier to read than 1..3
 
 
-def short(ends: Ends) -> str:
-    """parse(short(ends)) == ends; never longer than the ends with spaces between. Takes about n² steps for n ends."""
-    return _shortest(ends)[1]
-
-
-def written(ends: Ends) -> list[str]:
-    """Each end in the notation."""
-    return ["/".join(map(str, end)) for end in ends]
+def short(words: Sequence[str]) -> str:
+    """The ends, each written alone in the notation, in the fewest characters. Takes about n² steps for n ends."""
+    return _shortest(tuple(words))[1]
 
 
 @lru_cache(maxsize=65536)
-def _shortest(ends: Ends) -> tuple[int, str]:
+def _shortest(words: tuple[str, ...]) -> tuple[int, str]:
     """Price in characters, and the text: the best first piece before the best rest, found from the last end back."""
     best: list[tuple[int, str]] = [(-1, "")]  # of the last 0, 1, 2 … ends; the space before nothing costs nothing
-    words = written(ends)
-    for at in range(len(ends) - 1, -1, -1):
-        left = len(ends) - at
+    for at in range(len(words) - 1, -1, -1):
+        left = len(words) - at
         price, rest = best[left - 1]
         found = (price + len(words[at]) + 1, words[at], rest)
-        count = _count(ends, at)
+        count = _count(words, at)
         for length in range(LEAST_COUNT, count + 1):
             text = f"{words[at]}..{words[at + length - 1]}"
             price, rest = best[left - length]
             found = min((price + len(text) + DOTS + 1, text, rest), found, key=_first)
         for period in range(1, left // 2 + 1):
-            times = _follows(ends, at, period)
+            times = _follows(words, at, period)
             if times == 1:
                 continue
-            inner, unit = _shortest(ends[at : at + period])
+            inner, unit = _shortest(words[at : at + period])
             for repeats in {2, times - 1, times} - {1}:
                 price, rest = best[left - period * repeats]
                 head = len(f"{repeats}()")
@@ -168,20 +179,20 @@ def _first(found: tuple[int, str, str]) -> int:
     return found[0]
 
 
-def _count(ends: Ends, at: int) -> int:
+def _count(words: tuple[str, ...], at: int) -> int:
     """How many ends from `at` on count up, or down, by one shaft each."""
-    if at + 1 == len(ends) or len(ends[at]) > 1 or abs(step := ends[at + 1][0] - ends[at][0]) != 1:
-        return 1
     length = 1
-    while at + length < len(ends) and ends[at + length] == (ends[at][0] + step * length,):
-        length += 1
+    if words[at].isdecimal() and words[at + 1 : at + 2] in ((str(int(words[at]) + 1),), (str(int(words[at]) - 1),)):
+        step = int(words[at + 1]) - int(words[at])
+        while words[at + length : at + length + 1] == (str(int(words[at]) + step * length),):
+            length += 1
     return length
 
 
-def _follows(ends: Ends, at: int, period: int) -> int:
+def _follows(words: tuple[str, ...], at: int, period: int) -> int:
     """How many times the `period` ends from `at` on follow each other."""
-    unit = ends[at : at + period]
+    unit = words[at : at + period]
     times = 1
-    while ends[at + times * period : at + (times + 1) * period] == unit:
+    while words[at + times * period : at + (times + 1) * period] == unit:
         times += 1
     return times

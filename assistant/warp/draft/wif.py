@@ -12,8 +12,8 @@ from typing import Any, TextIO, TypeVar
 from assistant.errors import DraftError
 from assistant.meaning import Tell
 from assistant.warp.draft.reading import Column, entries, read_text
-from assistant.warp.draft.values import Draft, threaded
-from assistant.warp.draft.yarns import Rgb, from_hex, palette, yarns_of
+from assistant.warp.draft.values import AS_IT_IS, AskedOf, Draft, hung_together, threaded
+from assistant.warp.draft.yarns import Colour, Rgb, from_hex, palette, yarns_of
 from assistant.warp.model import MOST_ENDS, End, Unit, Warp
 from assistant.warp.notation import Shafts
 from assistant.warp.source import MOST_CHARACTERS, MOST_MEASURE, one_line
@@ -34,9 +34,9 @@ _UNITS: dict[str, tuple[float, Unit]] = {  # how much of an inch, or of 10 cm, a
 _T = TypeVar("_T")
 
 
-def read_draft(data: bytes, file: str) -> Draft:
+def read_draft(data: bytes, file: str, wish: AskedOf = AS_IT_IS) -> Draft:
     """The threading in a WIF file. Raises DraftError where it has none, or one that cannot be read."""
-    return read_text(data, file, lambda stream: _Wif(stream, file).draft())
+    return read_text(data, file, lambda stream: _Wif(stream, file).draft(wish))
 
 
 class _Wif:
@@ -48,28 +48,26 @@ class _Wif:
         self.sections: set[str] = set()
         self.keys: dict[str, dict[str, str]] = {section: {} for section in _NAMED}
         self.threading = Column("THREADING", _shafts, file, strict=True)
-        self.colours = Column("WARP COLORS", _number, file)
-        self.table = Column("COLOR TABLE", _rgb, file)
+        self.colours = Column("WARP COLORS", _colour, file)
+        self.table = Column("COLOR TABLE", _entry, file)
         self.spacing = Column("WARP SPACING", _measure, file)
         self.thickness = Column("WARP THICKNESS", _measure, file)
         self._take(stream)
 
-    def draft(self) -> Draft:
+    def draft(self, wish: AskedOf) -> Draft:
         """The draft. Raises DraftError where there is no threading."""
         if "THREADING" not in self.sections:
             known = self.sections & {"WIF", "CONTENTS", "WEAVING", "WARP"}
             what = "there is no [THREADING] section" if known else "this is not a WIF draft"
             raise DraftError(what, "export the draft anew, with its threading", file=self.file)
         self._check_contents()
-        of_ends = self._of_ends()
-        there, shafts = threaded(of_ends, self._whole("WEAVING", "shafts"), self.file, self.said)
+        declared = self._whole("WEAVING", "shafts")
+        there, of_ends, shafts = threaded(self._of_ends(), declared, self.file, self.said, wish)
         numbers = [index + 1 for index in there]
         yarn_keys, yarns = yarns_of(*self._looks(numbers), self.file, self.said)
         kinds: dict[tuple[Shafts, str], End] = {}
-        ends = tuple(
-            kinds.setdefault(kind, End(*kind))
-            for kind in zip((of_ends[index] for index in there), yarn_keys, strict=True)
-        )
+        ends = tuple(kinds.setdefault(kind, End(*kind)) for kind in zip(of_ends, yarn_keys, strict=True))
+        ends = hung_together(ends, self.file, self.said, wish)
         sett, unit = self._sett(numbers)
         return Draft(self._title(), shafts, ends, yarns, sett, unit, tuple(self.said))
 
@@ -103,20 +101,20 @@ class _Wif:
             if word in _YES and section in _READ - self.sections:
                 self.said.append(Tell("section promised", section=section))
 
-    def _of_ends(self) -> list[Shafts]:
-        """The shafts of each end, () where it has none, up to the last that [WARP] or [THREADING] knows of."""
-        found = [shafts or () for shafts in self.threading.values[1:]]
+    def _of_ends(self) -> list[Shafts | None]:
+        """The shafts of each end, None where it has none, up to the last that [WARP] or [THREADING] knows of."""
+        found = [shafts or None for shafts in self.threading.values[1:]]
         threads = self._whole("WARP", "threads") or len(found)
         if threads > MOST_ENDS:
             what, todo = "[WARP] says {threads:,} threads", "the most is {most:,}"
             raise DraftError(what, todo, file=self.file, threads=threads, most=MOST_ENDS)
         if threads < len(found):
             self.said.append(Tell("more ends than said", said=threads, last=len(found)))
-        return found + [()] * (threads - len(found))
+        return found + [None] * (threads - len(found))
 
-    def _looks(self, numbers: list[int]) -> tuple[list[int | None], list[float | None], dict[int, str]]:
-        """The place in the palette and the thickness of each of these ends, and the palette."""
-        places = self.colours.of(numbers, self._usual("color", _number))
+    def _looks(self, numbers: list[int]) -> tuple[list[Colour | None], list[float | None], dict[Colour, str]]:
+        """The colour as it is given and the thickness of each of these ends, and what the colours look like."""
+        places = self.colours.of(numbers, self._usual("color", _colour))
         used = [place for place in dict.fromkeys(places) if place is not None]
         colours = palette(used, self.table, self.keys["COLOR PALETTE"], self.said)
         return places, self.thickness.of(numbers, self._usual("thickness", _measure)), colours
@@ -189,12 +187,31 @@ def _measure(text: str) -> float:
     return value
 
 
-def _rgb(text: str) -> Rgb:
-    red, green, blue = (float(part) for part in text.split(","))
-    if not all(map(isfinite, (red, green, blue))):
-        raise ValueError(text)
-    return red, green, blue
+def _colour(text: str) -> Colour:
+    """The place of a colour in the palette, or the colour itself, before which its place may stand."""
+    if "," not in text:
+        return Colour(_number(text))
+    place, rgb = _placed(text)
+    return Colour(place, rgb)
 
+
+def _entry(text: str) -> Rgb:
+    """A colour of the palette; its place may stand before it once more."""
+    return _placed(text)[1]
+
+
+def _placed(text: str) -> tuple[int | None, Rgb]:
+    *before, red, green, blue = text.split(",")
+    if len(before) > 1:
+        raise ValueError(text)
+    rgb = float(red), float(green), float(blue)
+    if not all(map(isfinite, rgb)):
+        raise ValueError(text)
+    return _number(before[0]) if before else None, rgb
+
+
+# Of version 1.1 of the format, each file has to name these.
+VERSION, DATED, DEVELOPERS = "1.1", "April 20, 1997", "wif@mhsoft.com"
 
 _WRITTEN_UNITS = {"inch": ("Inches", 1.0), "cm": ("Centimeters", 10.0)}  # what the sett counts in
 
@@ -202,7 +219,7 @@ Entries = Mapping[Any, object]  # key, or number of the end -> value
 
 
 def write_draft(warp: Warp) -> str:
-    """A WIF file of the warp, its ends in the order of the sequence. It has no groups, nor yarns without colour."""
+    """A WIF file of the warp, its ends in the order of the sequence; `lost` says what it does not have."""
     numbers = {key: number for number, key in enumerate((k for k, yarn in warp.yarns.items() if yarn.colour), 1)}
     sections: dict[str, Entries] = {
         "TEXT": {"Title": warp.title},
@@ -210,15 +227,29 @@ def write_draft(warp: Warp) -> str:
         "WARP": {"Threads": warp.ends, **_spacing(warp)},
         "COLOR PALETTE": {"Entries": len(numbers), "Form": "RGB", "Range": "0,255"} if numbers else {},
         "COLOR TABLE": {n: ",".join(map(str, from_hex(warp.yarns[key].colour))) for key, n in numbers.items()},
-        "THREADING": {n: ",".join(map(str, end.shafts)) for n, end in enumerate(warp.every_end(), 1)},
+        "THREADING": {n: ",".join(map(str, end.shafts)) for n, end in enumerate(warp.every_end(), 1) if end.shafts},
         "WARP COLORS": {n: numbers[end.yarn] for n, end in enumerate(warp.every_end(), 1) if end.yarn in numbers},
     }
     given = {name: values for name, values in sections.items() if values}
     first: dict[str, Entries] = {
-        "WIF": {"Version": "1.1", "Date": "April 20, 1997", "Source Program": "Heddlecall"},
+        "WIF": {"Version": VERSION, "Date": DATED, "Developers": DEVELOPERS, "Source Program": "Heddlecall"},
         "CONTENTS": dict.fromkeys(given, "true"),
     }
     return "\n".join(_lines({**first, **given}))
+
+
+def lost(warp: Warp) -> tuple[Tell, ...]:
+    """What a WIF file of the warp does not say, beside its groups."""
+    dents = (
+        warp.sley or warp.first_edge or warp.last_edge or any(group.sley or group.empty_before for group in warp.groups)
+    )
+    found = {
+        "two in a heddle": any(end.joins for end in warp.every_end()),
+        "how they are sleyed": dents,
+        "beams": any(end.beam for end in warp.every_end()),
+        "where calls end": any(group.calls for group in warp.groups),
+    }
+    return tuple(Tell(f"not in a draft: {what}") for what, there in found.items() if there)
 
 
 def _spacing(warp: Warp) -> dict[str, str]:

@@ -3,6 +3,7 @@
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from colorsys import rgb_to_hls
+from typing import NamedTuple
 
 from assistant.errors import DraftError
 from assistant.meaning import Tell, runs
@@ -51,32 +52,39 @@ def _shade(lightness: float) -> str:
 
 MOST_YARNS = 1_000
 
-Rgb = tuple[float, ...]
+Rgb = tuple[float, float, float]
 
 
-def palette(used: Iterable[int], table: Column[Rgb], keys: Mapping[str, str], said: list[Tell]) -> dict[int, str]:
-    """Number -> "#rrggbb", or "" where it is not known, for each number used; `keys` are those of [COLOR PALETTE]."""
-    bounds = _bounds(keys, said) if any(table.values) else None
-    values = {number: table.get(number) for number in used}
-    if missing := sorted(number for number, rgb in values.items() if rgb is None):
+class Colour(NamedTuple):
+    """A colour as it is given for an end: its place in the palette, or itself."""
+
+    place: int | None
+    rgb: Rgb | None = None
+
+
+def palette(used: Iterable[Colour], table: Column[Rgb], keys: Mapping[str, str], said: list[Tell]) -> dict[Colour, str]:
+    """Each as "#rrggbb", or "" where it is not known; `keys` are those of [COLOR PALETTE]."""
+    values = {colour: table.get(colour.place or 0) or colour.rgb for colour in used}
+    bounds = _bounds(keys, said) if any(table.values) or any(values.values()) else None
+    if missing := sorted({colour.place or 0 for colour, rgb in values.items() if rgb is None}):
         said.append(Tell("colours missing", colours=runs(missing, MOST_LISTED)))
-    return {number: to_hex(rgb, *bounds) if rgb and bounds else "" for number, rgb in values.items()}
+    return {colour: to_hex(rgb, *bounds) if rgb and bounds else "" for colour, rgb in values.items()}
 
 
 def yarns_of(
-    numbers: Sequence[int | None],
+    given: Sequence[Colour | None],
     thicknesses: Sequence[float | None],
-    colours: Mapping[int, str],
+    colours: Mapping[Colour, str],
     file: str,
     said: list[Tell],
 ) -> tuple[list[str], dict[str, Yarn]]:
     """The key of the yarn of each end, "" where nothing is known of it, and the yarns, those met first in front."""
-    kinds = list(zip(numbers, thicknesses, strict=True))
+    kinds = list(zip(given, thicknesses, strict=True))
     if len(set(thicknesses)) == 1:
-        kinds = [(number, None) for number in numbers]
+        kinds = [(colour, None) for colour in given]
     else:
         said.append(Tell("thicknesses differ"))
-    keys: dict[tuple[int | None, float | None], str] = {(None, None): ""}
+    keys: dict[tuple[Colour | None, float | None], str] = {(None, None): ""}
     yarns: dict[str, Yarn] = {}
     times: Counter[str] = Counter()
     for kind in dict.fromkeys(kinds):
@@ -85,9 +93,10 @@ def yarns_of(
         if len(yarns) == MOST_YARNS:
             what, todo = "more than {most:,} yarns in the warp", "look whether it is the draft"
             raise DraftError(what, todo, file=file, most=MOST_YARNS)
-        number = kind[0]
-        colour = colours[number] if number is not None else ""
-        words = colour_words(colour) if colour else "yarn" if number is None else f"colour {number}"
+        given_as = kind[0]
+        colour = colours[given_as] if given_as else ""
+        named = f"colour {given_as.place}" if given_as and given_as.place is not None else "yarn"
+        words = colour_words(colour) if colour else named
         times[words] += 1
         name = words if times[words] == 1 else f"{words} no {times[words]}"
         keys[kind] = key = name.replace(" ", "-")

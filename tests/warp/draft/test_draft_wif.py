@@ -13,7 +13,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from assistant.errors import DraftError
-from assistant.warp.draft import Draft, read_draft, reading
+from assistant.warp.draft import AskedOf, Draft, read_draft, reading
 from assistant.warp.draft.reading import MOST_DRAFT_BYTES
 from assistant.warp.notation import Ends
 
@@ -182,8 +182,14 @@ def test_the_sett_comes_from_the_spacing(warp: str, sett: float | None, unit: st
             "[WARP] says 3 threads, but [THREADING] goes up to end 4: all are taken",
         ),
         (threading(FOUR, "[WEAVING]\nShafts=2\n"), "the draft says 2 shafts, but its ends use 4: taken as 4"),
-        (threading(FOUR, "[WEAVING]\nShafts=99\n"), "the draft says 99 shafts: taken as the 4 that are used"),
-        (threading(FOUR, "[WIF]\n"), "the draft does not say how many shafts: 4 are used"),
+        (
+            threading(FOUR, "[WEAVING]\nShafts=99\n"),
+            "the draft says 99 shafts: taken as the 4 that are used; --shafts says another number",
+        ),
+        (
+            threading(FOUR, "[WIF]\n"),
+            "the draft does not say how many shafts: 4 are used; --shafts says another number",
+        ),
         (threading("1=1\n2=3\n3=4"), "no end is on shaft 2"),
         (threading(FOUR + "2=2\n"), "entries given twice in [THREADING]: 1; the last of each is taken"),
         (
@@ -203,6 +209,73 @@ def test_the_sett_comes_from_the_spacing(warp: str, sett: float | None, unit: st
 def test_what_is_odd_is_remarked_on(text: str, warning: str) -> None:
     assert remarks(read(text)) == (warning,)
     assert {shaft for (shaft,) in shafts(read(text))} >= {1, 3, 4}
+
+
+@pytest.mark.parametrize("given", ["2", "2,0,0,0", "0,0,0"])
+def test_a_colour_may_be_given_itself_or_behind_its_place(given: str) -> None:
+    """A place, and red, green and blue behind it or alone: the forms of WIF 1.1, from memory."""
+    head = COLOURED.format(bounds="0,255", first="1,255,0,51", second="0,0,0")
+    draft = read(head.replace("[WARP COLORS]\n2=2\n", f"[WARP COLORS]\n2={given}\n"))
+    assert (colours(draft), remarks(draft)) == (["#ff0033", "#000000", "#ff0033"], ())
+
+
+def test_a_place_that_the_palette_lacks_takes_the_colour_behind_it() -> None:
+    head = COLOURED.format(bounds="0,255", first="255,0,51", second="0,0,0")
+    text = head.replace("[WARP COLORS]\n2=2\n", "[WARP COLORS]\n2=7,0,0,255\n")
+    assert colours(read(text)) == ["#ff0033", "#0000ff", "#ff0033"]
+
+
+BODY = "".join(f"{n}={1 + n % 4}\n" for n in range(2, 22))
+FLOATING = "the end at either edge is on no shaft: taken for a floating one; --floating 0 leaves it out"
+OUTERMOST = "only the outermost ends are on shaft 5: taken as drawn; --floating 1 has them float, in no heddle"
+
+
+@pytest.mark.parametrize(
+    ("edge", "floating", "first", "warning"),
+    [
+        ("", None, (), FLOATING),
+        ("0", None, (), FLOATING),
+        ("", 0, (3,), "not threaded, so left out: end 1, 22 (2 of 22)"),
+        ("", 1, (), None),
+        ("5", None, (5,), OUTERMOST),
+        ("5", 0, (5,), OUTERMOST),
+        ("5", 1, (), "no end is on shaft 5"),
+    ],
+)
+def test_floating_ends_are_told_and_wished(
+    edge: str, floating: int | None, first: tuple[int, ...], warning: str | None
+) -> None:
+    shafts_said = 5 if edge == "5" else 4
+    head = f"[WEAVING]\nShafts={shafts_said}\n[WARP]\nThreads=22\n"
+    text = threading(f"1={edge}\n{BODY}22={edge}\n", head)
+    draft = read_draft(text.encode(), "towel.wif", AskedOf(floating=floating))
+    assert draft.ends[0].shafts == first
+    assert remarks(draft) == ((warning,) if warning else ())
+
+
+DOUBLED = "1 1 2 2 3 4 1 2 3 4 1 2 3 4 1 2 3 3 4 4"
+
+
+@pytest.mark.parametrize(("doubled", "joined"), [(None, 4), (0, 0), (1, 2), (2, 4)])
+def test_like_ends_side_by_side_at_the_edges_are_doubled(doubled: int | None, joined: int) -> None:
+    text = threading("".join(f"{n}={shaft}\n" for n, shaft in enumerate(DOUBLED.split(), 1)))
+    draft = read_draft(text.encode(), "towel.wif", AskedOf(doubled=doubled))
+    assert sum(end.joins for end in draft.ends) == joined
+    assert shafts(draft) == tuple((int(shaft),) for shaft in DOUBLED.split())
+    said = "at either edge like ends lie side by side in 2 pairs: taken for two in one heddle; "
+    said += "--doubled 0 gives each its own"
+    assert remarks(draft) == ((said,) if doubled is None else ())
+
+
+def test_more_heddles_than_have_like_ends_are_not_doubled() -> None:
+    with pytest.raises(DraftError, match="fewer heddles could have two ends each; --doubled 3 is too many"):
+        read_draft(threading(FOUR + BODY).encode(), "towel.wif", AskedOf(doubled=3))
+
+
+def test_shafts_are_as_wished() -> None:
+    assert read_draft(threading(FOUR).encode(), "f.wif", AskedOf(shafts=8)).shafts == 8
+    with pytest.raises(DraftError, match=r"f\.wif: there is an end on shaft 4; --shafts 3 is too few"):
+        read_draft(threading(FOUR).encode(), "f.wif", AskedOf(shafts=3))
 
 
 def test_a_draft_without_title_is_called_after_its_file() -> None:

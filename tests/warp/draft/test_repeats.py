@@ -5,8 +5,16 @@ from drawn import threadings
 from hypothesis import given
 from hypothesis import strategies as st
 
-from assistant.warp.draft.repeats import Repeat, Stretch, divided, repeats, short, written
+from assistant.warp.draft.repeats import Repeat, Stretch, divided, repeats, short
 from assistant.warp.notation import Ends, parse, period
+from assistant.warp.notation import written as in_notation
+from assistant.warp.threads import Hung
+
+
+def written(ends: Ends) -> list[str]:
+    """Each end in the notation."""
+    return [in_notation(Hung(end)) for end in ends]
+
 
 items = st.lists(st.integers(0, 3), max_size=60)
 
@@ -32,7 +40,7 @@ def test_runs_are_all_the_longest_stretches_of_one_period(sequence: list[int]) -
 @given(items, st.integers(1, 8))
 def test_sections_follow_on_and_repeat_as_they_say(sequence: list[int], cost: int) -> None:
     at = 0
-    for section in divided(sequence, [float(cost)] * len(sequence), [0.0] * len(sequence)):
+    for section in divided(sequence, [float(cost)] * len(sequence), [0.0] * len(sequence))[0]:
         assert section.start == at
         unit = sequence[at : at + section.period]
         assert sequence[at : at + section.period * section.times] == unit * section.times
@@ -42,7 +50,7 @@ def test_sections_follow_on_and_repeat_as_they_say(sequence: list[int], cost: in
 
 def test_a_repeat_between_two_edges_is_found() -> None:
     sequence = [1, 2] * 3 + [1, 2, 3, 4, 1, 4, 3, 2] * 30 + [1, 2] * 3
-    found = divided(sequence, [2.0] * len(sequence), [float(item != 1) for item in sequence])
+    found, _ = divided(sequence, [2.0] * len(sequence), [float(item != 1) for item in sequence])
     assert found == [Stretch(0, 6, 1), Stretch(6, 8, 30), Stretch(246, 6, 1)]
 
 
@@ -64,11 +72,11 @@ def test_a_repeat_between_two_edges_is_found() -> None:
     ],
 )
 def test_it_is_written_as_a_weaver_would(text: str) -> None:
-    assert short(parse(text).shafts) == text
+    assert short(written(parse(text).shafts)) == text
 
 
 @given(threadings())
 def test_the_ends_come_back_and_are_never_longer(ends: Ends) -> None:
-    text = short(ends)
+    text = short(written(ends))
     assert parse(text).shafts == ends
     assert len(text) <= len(" ".join(written(ends)))
