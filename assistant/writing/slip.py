@@ -1,0 +1,156 @@
+"""What stands written: a value that no later act changes."""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field, replace
+from enum import StrEnum
+from itertools import chain
+from string import ascii_uppercase
+from typing import Self
+
+from assistant.warp import colour_order
+from assistant.warp.model import Edge, End, Yarn
+from assistant.warp.notation import Ends
+
+
+class Asked(StrEnum):
+    """What the weaver is asked for. The values are keys of phrases."""
+
+    SHAFTS = "ask shafts"
+    EDGE = "ask edge"
+    ROW = "ask row"
+    TIMES = "ask times"
+    COLOURS = "ask colours"
+    NAME = "ask name"
+    BLOCK = "ask block"
+    MORE = "ask more"
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """Ends as they are written: a row of the draft, or several that were repeated or mirrored together."""
+
+    text: str  # in the notation
+    ends: Ends
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """A group: its rows, a name and an order of colours where they were told, and how often it stands."""
+
+    rows: tuple[Row, ...] = ()
+    name: str = ""
+    order: str = ""
+    times: int = 1
+
+    @property
+    def ends(self) -> Ends:
+        """Of one of them."""
+        return tuple(chain.from_iterable(row.ends for row in self.rows))
+
+    @property
+    def count(self) -> int:
+        """Ends of all of them."""
+        return self.times * sum(len(row.ends) for row in self.rows)
+
+    @property
+    def groups(self) -> int:
+        """How many groups it comes to."""
+        return self.times
+
+
+@dataclass(frozen=True, slots=True)
+class Together:
+    """Several groups in a row, so many times."""
+
+    parts: "tuple[Entry, ...]"
+    times: int
+
+    @property
+    def count(self) -> int:
+        """Ends of all of them."""
+        return self.times * sum(part.count for part in self.parts)
+
+    @property
+    def groups(self) -> int:
+        """How many groups it comes to."""
+        return self.times * sum(part.groups for part in self.parts)
+
+
+Entry = Part | Together
+
+
+@dataclass(frozen=True, slots=True)
+class Slip:
+    """A threading as far as it was taken down. `before` is the slip without the last act."""
+
+    shafts: int = 0  # 0 until it is told
+    start: Edge | None = None
+    yarns: tuple[str, ...] = ()  # keys, in the order in which they were named
+    blocks: tuple[tuple[str, Row], ...] = ()  # the key of a profile, by the names of its blocks
+    by_blocks: bool = False  # digits stand for blocks
+    entries: tuple[Entry, ...] = ()  # the groups that are complete
+    hand: Part = field(default_factory=Part)  # the group that is being written
+    asking: Asked | None = None  # beside rows
+    done: bool = False
+    before: "Slip | None" = field(default=None, compare=False, repr=False)
+
+    @property
+    def asked(self) -> Asked:
+        """What is waited for."""
+        if not self.shafts:
+            return Asked.SHAFTS
+        return Asked.EDGE if self.start is None else self.asking or Asked.ROW
+
+    @property
+    def whole(self) -> tuple[Entry, ...]:
+        """All groups, that in hand among them once it has a row."""
+        return (*self.entries, self.hand) if self.hand.rows else self.entries
+
+    @property
+    def count(self) -> int:
+        """Ends written."""
+        return sum(entry.count for entry in self.whole)
+
+    @property
+    def group(self) -> int:
+        """The number of the group in hand."""
+        return sum(entry.groups for entry in self.entries) + 1
+
+    @property
+    def next_block(self) -> str:
+        """The letter of the next block of the key."""
+        names = {name for name, _ in self.blocks}
+        letters = (*ascii_uppercase, *(f"{one}{other}" for one in ascii_uppercase for other in ascii_uppercase))
+        return next(letter for letter in letters if letter not in names)
+
+    @property
+    def palette(self) -> Mapping[str, Yarn]:
+        """The yarns by their keys."""
+        return {key: Yarn(key, key) for key in self.yarns}
+
+    def then(self, **changes: object) -> Self:
+        """The slip after an act."""
+        return replace(self, **{"asking": None, "before": self, **changes})
+
+    def ends(self, part: Part) -> tuple[End, ...]:
+        """The ends of one of a group, in their colours."""
+        shafts = part.ends
+        return tuple(End(each, yarn) for each, yarn in zip(shafts, self.colours(part), strict=True))
+
+    def colours(self, part: Part) -> list[str]:
+        """The key of the yarn of each end."""
+        size = sum(len(row.ends) for row in part.rows)
+        if not part.order:
+            return [""] * size
+        return list(colour_order.over(colour_order.parse(part.order, self.palette), size))
+
+    def parts(self) -> Iterator[Part]:
+        """Every group once, also those that stand several times."""
+        return chain.from_iterable(map(_parts, self.whole))
+
+
+def _parts(entry: Entry) -> Iterator[Part]:
+    if isinstance(entry, Part):
+        yield entry
+    else:
+        yield from chain.from_iterable(map(_parts, entry.parts))

@@ -1,0 +1,72 @@
+"""How what is written is told, so that whoever looks at the paper hears a slip: meaning, in no language."""
+
+import re
+from collections.abc import Iterator
+
+from assistant.meaning import Tell
+from assistant.warp.notation import notation
+from assistant.writing.slip import Asked, Part, Row, Slip
+
+ONE_BY_ONE = 16  # ends; of a longer row what repeats or counts up is told as that
+_PROFILE = re.compile(r"(?:(?:\d+\([^\W\d]\w*\)|[^\W\d]\w*)\s*)+")
+_BLOCK = re.compile(r"(?:(\d+)\()?([^\W\d]\w*)")
+_PIECE = re.compile(r"(?:(?P<times>\d+)\()?(?P<shafts>[\d/]+|~)(?:\.\.(?P<last>\d+))?(?:\*(?P<joined>\d+))?\)?")
+
+
+def read_back(row: Row) -> Iterator[Tell]:
+    """A row as it is told, by its ends or by its blocks; no other ends, or blocks, are told so."""
+    if _PROFILE.fullmatch(row.text):
+        for count, block in _BLOCK.findall(row.text):
+            yield Tell("so many of a block", count=int(count), block=block) if count else Tell("one block", block=block)
+        yield Tell("ends", count=len(row.ends))
+        return
+    pieces = map(notation, ((end,) for end in row.ends)) if len(row.ends) <= ONE_BY_ONE else [notation(row.ends)]
+    for piece in " ".join(pieces).split():
+        yield from _piece(piece)
+
+
+def _piece(written: str) -> Iterator[Tell]:
+    found = _PIECE.fullmatch(written)
+    assert found, written
+    if found["times"]:
+        yield Tell("so many times", count=int(found["times"]))
+    if found["shafts"] == "~":
+        yield Tell("in no heddle", beat=True)
+    elif found["last"]:
+        yield Tell("counted", first=int(found["shafts"]), last=int(found["last"]), beat=True)
+    else:
+        yield Tell("end on", shafts=tuple(map(int, found["shafts"].split("/"))), beat=True)
+    if found["joined"]:
+        yield Tell("in one heddle", count=int(found["joined"]))
+
+
+def prompt(slip: Slip) -> Tell:
+    """What the weaver is asked for."""
+    match slip.asked:
+        case Asked.BLOCK:
+            return Tell(slip.asked, block=slip.next_block)
+        case Asked.ROW if slip.by_blocks:
+            return Tell("ask blocks")
+    return Tell(slip.asked)
+
+
+def stands(slip: Slip) -> Iterator[Tell]:
+    """The group in hand, and all ends; the last row once more."""
+    yield Tell("stands", group=slip.group, here=slip.hand.count, count=slip.count)
+    yield from last_row(slip)
+
+
+def last_row(slip: Slip) -> Iterator[Tell]:
+    """The last row of the group in hand; or that it has none."""
+    if slip.asked is not Asked.ROW:
+        yield prompt(slip)
+    elif slip.hand.rows:
+        yield Tell("last row")
+        yield from read_back(slip.hand.rows[-1])
+    else:
+        yield Tell("group is empty", group=slip.group)
+
+
+def named(slip: Slip, part: Part) -> Tell:
+    """A group by its name or, where it has none, by its number."""
+    return Tell("{name}", name=part.name) if part.name else Tell("group number", group=slip.group)
