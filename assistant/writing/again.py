@@ -20,7 +20,7 @@ def again(slip: Slip, times: int, last: int = 1) -> Slip:
     if slip.hand.rows:
         rows = slip.hand.rows[-last:]
         _room(slip, (times - 1) * sum(len(row.ends) for row in rows))
-        repeated = Row(f"{times}({' '.join(row.text for row in rows)})", _ends(rows) * times)
+        repeated = _repeated_row(rows, times)
         return slip.then(hand=_with(slip.hand, slip.hand.rows[:-last], repeated))
     entries = slip.entries[-last:]
     _room(slip, (times - 1) * sum(entry.count for entry in entries))
@@ -75,6 +75,14 @@ def _ends(rows: Sequence[Row]) -> Ends:
 
 def _with(part: Part, rows: Sequence[Row], last: Row) -> Part:
     return Part((*rows, last), part.name, part.order, part.times)
+
+
+def _repeated_row(rows: Sequence[Row], times: int) -> Row:
+    """Plain ends as short as they can be written; what was written otherwise as it is, in brackets."""
+    ends = _ends(rows)
+    if all(row.text == notation(row.ends) for row in rows):
+        return Row(notation(ends * times), ends * times)
+    return Row(f"{times}({' '.join(row.text for row in rows)})", ends * times)
 
 
 def _both_ways(ends: Sequence[object]) -> bool:

@@ -1,4 +1,4 @@
-"""What was written, act by act, in a file of its own: each durable before it is answered, taken up again after a crash."""
+"""What was written, act by act, in a file of its own: each act is durable before it is answered."""
 
 import json
 import os
@@ -39,11 +39,15 @@ class Kept:
                 self._opened.seek(before)
             raise _refused(self._path, error) from error
 
-    def close(self, finished: bool = False) -> None:
-        """Let it go; once the sequence file is written there is nothing more to keep."""
+    def clear(self) -> None:
+        """There is nothing more to keep: the sequence file is written."""
+        self.close()
+        with suppress(OSError):
+            self._path.unlink()
+
+    def close(self) -> None:
+        """Let it go."""
         self._opened.close()
-        if finished:
-            self._path.unlink(missing_ok=True)
 
 
 @contextmanager

@@ -1,8 +1,8 @@
-"""What is typed or said, in the notation of sequence files. Raises SequenceError, in one line, for what cannot be read."""
+"""What is typed or said, in the notation of sequence files. Raises SequenceError for what cannot be read."""
 
 import re
 from collections.abc import Iterator
-from itertools import chain, groupby, repeat
+from itertools import groupby
 
 from assistant.errors import SequenceError
 from assistant.meaning import Tell
@@ -15,6 +15,7 @@ ONE_DIGIT = 9  # the largest shaft, block or yarn that one digit names
 NO_HEDDLE = "0", "~"  # as a key, and in the notation
 MOST_YARNS = 99
 DIGITS = re.compile(r"[0-9\s.,]+")  # what a keypad types, or an ear hears: points between, two for a run
+KEYED = re.compile(r"[0-9\s.,/]+")  # and a stroke in an end on several shafts
 COMPACT = re.compile(r"(?<![0-9/*.])[0-9]{2,}(?![0-9]|\s*[(/]|\s*\.\.)")
 SO_MANY = re.compile(r"(?<!\w)([0-9]+)\s*([^\W\d]\w*)")  # 3B
 OF_KEY = re.compile(r"\s*([^\W\d]\w*)\s*[=:]\s*(.*)", re.DOTALL)  # A = 1 3 1 3
@@ -24,8 +25,8 @@ WORD = re.compile(r"[^\s,\d()][^\s,()]*")
 def row_of(text: str, slip: Slip, room: int) -> Row:
     """The row that a text writes, of at most `room` ends, on the shafts and with the blocks of a slip."""
     written, blocks = " ".join(text.split()), dict(slip.blocks)
-    plain = DIGITS.fullmatch(written) is not None
-    if plain and slip.by_blocks:
+    plain = KEYED.fullmatch(written) is not None
+    if slip.by_blocks and DIGITS.fullmatch(written):
         written, plain = _profile(written, [*blocks]), False
     elif plain:
         written = " ".join(_pieces(written, slip.shafts <= ONE_DIGIT))
@@ -58,7 +59,10 @@ def order_of(text: str, slip: Slip) -> tuple[str, tuple[str, ...]]:
     order = colour_order.parse(text, slip.then(yarns=tuple(keys)).palette)
     if sum(count for count, _ in order) == 0 or not any(key for _, key in order):
         return "", slip.yarns
-    return ", ".join(f"{count} {key or colour_order.NOT_GIVEN}" if count > 1 else key or colour_order.NOT_GIVEN for count, key in order), tuple(keys)
+    return ", ".join(
+        f"{count} {key or colour_order.NOT_GIVEN}" if count > 1 else key or colour_order.NOT_GIVEN
+        for count, key in order
+    ), tuple(keys)
 
 
 def numbers_of(text: str) -> tuple[int, ...]:
@@ -69,12 +73,11 @@ def numbers_of(text: str) -> tuple[int, ...]:
 
 
 def _pieces(text: str, compact: bool) -> Iterator[str]:
-    """Numbers, and runs as 1..8, with their pieces by themselves; `compact`: each digit is a number."""
-    for run in re.findall(r"[0-9]+(?:\s*\.\.\s*[0-9]+)+|[0-9]+", text):
-        if ".." in run:
-            yield re.sub(r"\s", "", run)
-        else:
-            yield from (NO_HEDDLE[1] if number == NO_HEDDLE[0] else number for number in (run if compact else [run]))
+    """Ends, and runs as 1..8, with each by itself; `compact`: each digit is a number, and 13/5 is 1 and 3/5."""
+    number = "[0-9]" if compact else "[0-9]+"
+    for piece in re.findall(rf"{number}\s*\.\.\s*{number}|{number}(?:\s*/\s*{number})*|\S", text):
+        if piece not in ".,":
+            yield NO_HEDDLE[1] if piece == NO_HEDDLE[0] else re.sub(r"\s", "", piece)
 
 
 def _profile(text: str, names: list[str]) -> str:

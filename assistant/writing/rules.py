@@ -65,7 +65,9 @@ def _times(slip: Slip, text: str, _: Callable[[str], str]) -> Done:
     if not 1 <= len(given) <= 2:
         raise SequenceError("so many times: {name}", "write 3, or 3.2 for the last 2 together", name=shown(text))
     after = again(slip, *given)
-    return after, (Tell("again", times=given[0], last=(*given, 1)[1], here=after.count - slip.count, count=after.count),)
+    return after, (
+        Tell("again", times=given[0], last=(*given, 1)[1], here=after.count - slip.count, count=after.count),
+    )
 
 
 def _again(slip: Slip, text: str, words: Callable[[str], str]) -> Done:
@@ -98,7 +100,9 @@ def _name(slip: Slip, text: str, words: Callable[[str], str]) -> Done:
     given = numbers_of(text)
     name = words(NAMES[given[0] - 1]) if len(given) == 1 and 1 <= given[0] <= len(NAMES) else one_line(text)
     if len(name) > MOST_CHARACTERS // 2 or name.isdecimal():
-        raise SequenceError("{name} cannot be a name", "write words, or a number from 1 to {most}", name=shown(name), most=len(NAMES))
+        raise SequenceError(
+            "{name} cannot be a name", "write words, or a number from 1 to {most}", name=shown(name), most=len(NAMES)
+        )
     after = slip.then(hand=replace(slip.hand, name=name))
     return after, (Tell("is called", group=slip.group, name=name),)
 
@@ -111,7 +115,9 @@ def _block(slip: Slip, text: str, _: Callable[[str], str]) -> Done:
     given = OF_KEY.fullmatch(text)
     name, ends = (given[1], given[2]) if given else (slip.next_block, text)
     if not is_name(name) or len(slip.blocks) == MOST_BLOCKS:
-        raise SequenceError("{name} cannot be the name of a block", "use letters, digits and _, a letter first", name=shown(name))
+        raise SequenceError(
+            "{name} cannot be the name of a block", "use letters, digits and _, a letter first", name=shown(name)
+        )
     block = row_of(ends, replace(slip, blocks=(), by_blocks=False), MOST_ENDS)
     if name in dict(slip.blocks) and any(name in names(row.text) for part in slip.parts() for row in part.rows):
         raise SequenceError("the block {name} is used already", "give what differs a name of its own", name=shown(name))
@@ -130,7 +136,9 @@ def _more(slip: Slip, text: str, words: Callable[[str], str]) -> Done:
         return _told(slip.then(asking=Asked.MORE))
     given = numbers_of(text)
     if len(given) != 1 or not 1 <= given[0] <= len(BY_NUMBER):
-        raise SequenceError("there is no choice {name}", "write a number from 1 to {most}", name=shown(text), most=len(BY_NUMBER))
+        raise SequenceError(
+            "there is no choice {name}", "write a number from 1 to {most}", name=shown(text), most=len(BY_NUMBER)
+        )
     return _RULES[BY_NUMBER[given[0] - 1]](replace(slip, asking=None), "", words)
 
 
@@ -143,7 +151,10 @@ def _next(slip: Slip, _: str, words: Callable[[str], str]) -> Done:
         case Asked.ROW if slip.hand.rows:
             part = slip.hand
             after = slip.then(entries=(*slip.entries, part), hand=Part(order=part.order))
-            return after, (Tell("group complete", group=named(slip, part), count=part.count), Tell("next group", group=after.group))
+            return after, (
+                Tell("group complete", group=named(slip, part), count=part.count),
+                Tell("next group", group=after.group),
+            )
         case Asked.ROW:
             return slip, (*last_row(slip),)
     return _told(slip.then())

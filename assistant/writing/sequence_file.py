@@ -1,6 +1,5 @@
 """The sequence file of a slip, as a weaver would have written it."""
 
-from collections.abc import Iterator
 from dataclasses import replace
 from typing import Any
 
@@ -17,9 +16,9 @@ TOGETHER = 40  # ends that a weaver counts together at most; more without a bord
 def sequence_file(slip: Slip, title: str) -> str:
     """Groups, names, repeats and colours as they were told; what was told as one long group is cut where it repeats."""
     bare = Warp(title, Loom(slip.shafts), (), slip.start or "right", yarns=slip.palette)
-    if _untold(slip):
-        (part,) = slip.whole
-        return propose(replace(bare, groups=(Group("ends", tuple([*slip.ends(part)] * part.times)),)))
+    first = slip.whole[0]
+    if isinstance(first, Part) and _untold(slip, first):
+        return propose(replace(bare, groups=(Group("ends", slip.ends(first) * first.times),)))
     keys = yaml.safe_load(dump(replace(bare, groups=(Group("ends", (End((1,)),)),))))
     keys |= {"groups": [_keys(entry) for entry in slip.whole]}
     if slip.blocks:
@@ -29,15 +28,14 @@ def sequence_file(slip: Slip, title: str) -> str:
     return text
 
 
-def _untold(slip: Slip) -> bool:
+def _untold(slip: Slip, first: Part) -> bool:
     """Whether no borders of groups were told, and some are wanted."""
-    first, *more = slip.whole
-    return isinstance(first, Part) and not (more or first.name or slip.blocks) and len(first.ends) > TOGETHER
+    return len(slip.whole) == 1 and not (first.name or slip.blocks) and len(first.ends) > TOGETHER
 
 
 def _keys(entry: Entry) -> dict[str, Any]:
+    times = {"times": entry.times} if entry.times > 1 else {}
     if isinstance(entry, Part):
         keys = {"name": entry.name, "thread": ", ".join(row.text for row in entry.rows), "yarn": entry.order}
-    else:
-        keys = {"groups": [_keys(part) for part in entry.parts]}
-    return {key: value for key, value in keys.items() if value} | ({"times": entry.times} if entry.times > 1 else {})
+        return {key: value for key, value in keys.items() if value} | times
+    return {"groups": [_keys(part) for part in entry.parts]} | times

@@ -3,9 +3,9 @@
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from enum import StrEnum
-from itertools import chain
+from itertools import chain, product
 from string import ascii_uppercase
-from typing import Self
+from typing import Any, Self
 
 from assistant.warp import colour_order
 from assistant.warp.model import Edge, End, Yarn
@@ -120,7 +120,7 @@ class Slip:
     def next_block(self) -> str:
         """The letter of the next block of the key."""
         names = {name for name, _ in self.blocks}
-        letters = (*ascii_uppercase, *(f"{one}{other}" for one in ascii_uppercase for other in ascii_uppercase))
+        letters: list[str] = [*ascii_uppercase, *map("".join, product(ascii_uppercase, repeat=2))]
         return next(letter for letter in letters if letter not in names)
 
     @property
@@ -128,7 +128,7 @@ class Slip:
         """The yarns by their keys."""
         return {key: Yarn(key, key) for key in self.yarns}
 
-    def then(self, **changes: object) -> Self:
+    def then(self, **changes: Any) -> Self:
         """The slip after an act."""
         return replace(self, **{"asking": None, "before": self, **changes})
 

@@ -1,7 +1,7 @@
 """How what is written is told, so that whoever looks at the paper hears a slip: meaning, in no language."""
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from assistant.meaning import Tell
 from assistant.warp.notation import notation
@@ -35,9 +35,15 @@ def _piece(written: str) -> Iterator[Tell]:
     elif found["last"]:
         yield Tell("counted", first=int(found["shafts"]), last=int(found["last"]), beat=True)
     else:
-        yield Tell("end on", shafts=tuple(map(int, found["shafts"].split("/"))), beat=True)
+        yield Tell("{end}", end=_on(found["shafts"].split("/")), beat=True)
     if found["joined"]:
         yield Tell("in one heddle", count=int(found["joined"]))
+
+
+def _on(shafts: Sequence[str]) -> Tell | str:
+    """The shafts of one end: "1 and 5"."""
+    *others, last = shafts
+    return Tell("two shafts", one=_on(others), other=last) if others else last
 
 
 def prompt(slip: Slip) -> Tell:

@@ -36,7 +36,7 @@ class Typing:
         return self.text + self._shifts
 
     def press(self, key: str, naming: bool = False) -> list[Act]:
-        """A key, by its character, or by its name where it has none or lies on a keypad; `naming`: a name is asked for."""
+        """A key, by its character or, where it has none or lies on a keypad, by its name; `naming`: a name is asked."""
         key, on_keyboard = MAIN.get(key, UNLOCKED.get(key, key)), key in MAIN
         if key in ("ctrl+c", "escape"):
             return self._cleared(key)
