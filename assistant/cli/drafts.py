@@ -78,6 +78,8 @@ def _write(options: WriteOptions) -> None:
 
 
 def _take_down(options: WriteOptions) -> None:
+    from assistant.drafting import SEQUENCE
+    from assistant.outfile import Outfile
     from assistant.sitting.gear import Gear
     from assistant.sitting.writing import take_down
 
@@ -96,12 +98,11 @@ def _take_down(options: WriteOptions) -> None:
         plain=options.plain,
     )
     told = take_down(
-        options.out,
+        Outfile(options.out, SEQUENCE, options.replace),
         options.language,
         gear,
         shafts=options.shafts,
         start=options.start,
-        replace=options.replace,
         fresh=options.fresh,
     )
     show(told)

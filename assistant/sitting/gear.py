@@ -104,7 +104,7 @@ class Gear:
         return replace(self, headset=True, microphone=DEVICE, loudspeaker=DEVICE)
 
 
-class Listening(Protocol):
+class Hears(Protocol):
     """What an ear needs of a loop, of a sitting or of writing in."""
 
     clock: Clock
@@ -144,7 +144,7 @@ def mouth_of(gear: Gear, language: Language) -> tuple[Mouth, Tell | None]:
 
 
 def listen(
-    loop: Listening, mouth: Mouth, gear: Gear, language: Language, senses: ExitStack, page: "Page | None" = None
+    loop: Hears, mouth: Mouth, gear: Gear, language: Language, senses: ExitStack, page: "Page | None" = None
 ) -> bool:
     """Listen, at the computer or through a page, and post what is heard; returns whether it does, at the computer.
 
@@ -200,7 +200,7 @@ def _ear(metered: Metered, mouth: Mouth, gear: Gear, page: "Page | None") -> tup
         return Ear(metered, mouth.speaking), Tell("not listening", why=missing.tell)
 
 
-def _corrected(loop: Listening, engine: WordEngine) -> Callable[[Correction], None]:
+def _corrected(loop: Hears, engine: WordEngine) -> Callable[[Correction], None]:
     """What becomes of a word that had to be said again."""
     if not (isinstance(engine, NeuralEngine) and engine.taught):
         return lambda correction: None
@@ -209,7 +209,7 @@ def _corrected(loop: Listening, engine: WordEngine) -> Callable[[Correction], No
     return believer.take
 
 
-def _own_voice(loop: Listening, mouth: Mouth, gear: Gear) -> OwnVoice | None:
+def _own_voice(loop: Hears, mouth: Mouth, gear: Gear) -> OwnVoice | None:
     if not isinstance(mouth, Speaker):
         return None
 

@@ -7,7 +7,6 @@ from pathlib import Path
 from queue import Empty, SimpleQueue
 
 from assistant.clock import Clock
-from assistant.drafting import SEQUENCE
 from assistant.errors import HeddlecallError, SequenceError
 from assistant.meaning import Tell
 from assistant.outfile import Outfile
@@ -26,11 +25,11 @@ from assistant.warp.model import Edge
 from assistant.warp.sequence import loads
 from assistant.warp.source import MOST_CHARACTERS, one_line
 from assistant.words.language import Language
-from assistant.writing.acts import BY_NUMBER, BY_VOICE, Act, Doing
-from assistant.writing.kept import Kept, kept_for
+from assistant.writing.kept import KeptMoves, kept_for
+from assistant.writing.moves import BY_NUMBER, BY_VOICE, Move, MoveKind
 from assistant.writing.rules import EDGES, NAMES, follow
 from assistant.writing.sequence_file import sequence_file
-from assistant.writing.slip import Asked, Slip
+from assistant.writing.slip import Asked, PaperSlip
 from assistant.writing.telling import prompt, stands
 from assistant.writing.typing import Typing, commands
 from assistant.writing.view import WritingWords
@@ -45,25 +44,23 @@ KNOBS = {
 
 
 def take_down(
-    file: Path,
+    out: Outfile,
     language: Language,
     gear: Gear,
     *,
     shafts: int | None = None,
     start: Edge | None = None,
-    replace: bool = False,
     fresh: bool = False,
 ) -> list[str]:
     """Take a threading down until it is done or left, and write its file once it is done; what to tell afterwards.
 
-    Shafts and edge are asked for where they are not given, and nothing was written before. Raises OutfileError where
-    the file cannot be written, WritingError where what is taken down cannot be kept, DeviceMissing where what was asked
+    Shafts and edge are asked for where they are not given, and nothing was written before. Raises
+    WritingError where what is taken down cannot be kept, DeviceMissing where what was asked
     for is not there.
     """
-    begin = [Act(Doing.ENTER, str(given)) for given in (shafts, shafts and start) if given]
-    out = Outfile(file, SEQUENCE, replace)
+    begin = [Move(MoveKind.ENTER, str(given)) for given in (shafts, shafts and start) if given]
     screen = writing_screen(gear.plain)
-    with kept_for(file, fresh) as kept, libraries_quiet(), ExitStack() as senses:
+    with kept_for(out.path, fresh) as kept, libraries_quiet(), ExitStack() as senses:
         mouth, silent = mouth_of(gear, language)
         senses.enter_context(closing(mouth))
         devices = Devices(rescan, abandon, mouth.speaking)
@@ -79,18 +76,18 @@ def take_down(
     return [*writing.summary()]
 
 
-def taken_up(kept: Kept, words: Callable[[str], str]) -> Slip:
-    """The slip that the kept acts come to."""
-    slip = Slip()
-    for act in kept.acts:
+def taken_up(kept: KeptMoves, words: Callable[[str], str]) -> PaperSlip:
+    """The slip that the kept moves come to."""
+    slip = PaperSlip()
+    for move in kept.moves:
         try:
-            slip, _ = follow(slip, act, words)
+            slip, _ = follow(slip, move, words)
         except SequenceError:  # it was read by an older version
             continue
     return slip
 
 
-def expected(slip: Slip) -> tuple[int, bool]:
+def expected(slip: PaperSlip) -> tuple[int, bool]:
     """Up to which number one may be said, 0 where none, and whether in rows."""
     shafts = len(slip.blocks) if slip.by_blocks else slip.shafts
     return {
@@ -109,7 +106,7 @@ class Writing:
     """What is done comes in by `post` and `press` from any thread, what is told goes out in the thread of `run`."""
 
     def __init__(
-        self, out: Outfile, kept: Kept, language: Language, mouth: Mouth, screen: WritingScreen, devices: Devices
+        self, out: Outfile, kept: KeptMoves, language: Language, mouth: Mouth, screen: WritingScreen, devices: Devices
     ) -> None:
         self.clock = Clock()
         self._words = WritingWords(language)
@@ -152,11 +149,11 @@ class Writing:
         """Something was said."""
         self._inbox.put(lambda: self._said(event))
 
-    def run(self, begin: Sequence[Act]) -> None:
+    def run(self, begin: Sequence[Move]) -> None:
         """Until it is done, or left."""
-        fresh = self.slip == Slip()
-        for act in begin if fresh else ():
-            self._take(act)
+        fresh = self.slip == PaperSlip()
+        for move in begin if fresh else ():
+            self._take(move)
         self._tell([prompt(self.slip)] if fresh else [Tell("taken up"), *stands(self.slip)])
         while not self._over:
             try:
@@ -189,9 +186,9 @@ class Writing:
 
     def _typed(self, key: str) -> None:
         typing, whole = self._typing, self._screen.lines and key != LEAVE
-        for act in typing.line(key, self._naming) if whole else typing.press(key, self._naming):
-            if self._over or not self._take(act):
-                typing.text = "" if whole or self._over else act.text  # to be put right
+        for move in typing.line(key, self._naming) if whole else typing.press(key, self._naming):
+            if self._over or not self._take(move):
+                typing.text = "" if whole or self._over else move.text  # to be put right
                 break
         self._show()
 
@@ -202,28 +199,28 @@ class Writing:
     def _said(self, event: Event) -> None:
         match event.kind:
             case Kind.READ:
-                self._take(Act(Doing.ENTER, " ".join(map(str, event.row))))
+                self._take(Move(MoveKind.ENTER, " ".join(map(str, event.row))))
             case Kind.NUMBER:
-                self._take(Act(Doing.ENTER, str(event.number)))
+                self._take(Move(MoveKind.ENTER, str(event.number)))
             case kind if kind in KNOBS:
                 self._mouth.adjust(Adjust(*KNOBS[kind]))
             case kind if kind in BY_VOICE:
-                self._take(Act(BY_VOICE[kind]))
+                self._take(Move(BY_VOICE[kind]))
             case _:
                 perform(self._mouth, [Sound(Tone.UNCLEAR)])
 
-    def _take(self, act: Act) -> bool:
+    def _take(self, move: Move) -> bool:
         """Do it, keep it, and then tell what came of it; whether it could be read."""
         try:
-            after, told = follow(self.slip, act, self._words.text)
+            after, told = follow(self.slip, move, self._words.text)
             if after.done:
                 self._out.write(sequence_file(after, self._title).encode())
         except HeddlecallError as error:
             self._tell([*_what(error)], Tone.OFF, shown=error.tell)
             return False
         if after is not self.slip:
-            self._kept.add(act)
-        self.slip, self._over = after, after.done or act.doing is Doing.LEAVE
+            self._kept.add(move)
+        self.slip, self._over = after, after.done or move.kind is MoveKind.LEAVE
         for asker in self._askers:
             asker(*expected(after), False)
         self._tell([*(self._written() if after.done else told)])

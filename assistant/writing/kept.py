@@ -1,4 +1,4 @@
-"""What was written, act by act, in a file of its own: each act is durable before it is answered."""
+"""What was written, move by move, in a file of its own: each move is durable before it is answered."""
 
 import json
 import os
@@ -13,22 +13,22 @@ from assistant.alone import Alone, Taken, this_window
 from assistant.errors import WritingError, refusal
 from assistant.files import numbered, read_whole, sync_folder
 from assistant.folders import data, own
-from assistant.writing.acts import Act, Doing
+from assistant.writing.moves import Move, MoveKind
 
 FORMAT = 1
 MOST_BYTES = 50_000_000
 FOLDER = "writing"
 
 
-class Kept:
-    """The acts for one sequence file; open until it is closed."""
+class KeptMoves:
+    """The moves for one sequence file; open until it is closed."""
 
-    def __init__(self, path: Path, acts: tuple[Act, ...], opened: FileIO) -> None:
-        self._path, self.acts, self._opened = path, acts, opened
+    def __init__(self, path: Path, moves: tuple[Move, ...], opened: FileIO) -> None:
+        self._path, self.moves, self._opened = path, moves, opened
 
-    def add(self, act: Act) -> None:
+    def add(self, move: Move) -> None:
         """Keep one more, durably. Raises WritingError where it cannot be."""
-        line, before = _line([act.doing.value, act.text]), self._opened.tell()
+        line, before = _line([move.kind.value, move.text]), self._opened.tell()
         try:
             if self._opened.write(line) < len(line):
                 raise OSError(ENOSPC, os.strerror(ENOSPC))
@@ -51,7 +51,7 @@ class Kept:
 
 
 @contextmanager
-def kept_for(file: Path, fresh: bool = False) -> Iterator[Kept]:
+def kept_for(file: Path, fresh: bool = False) -> Iterator[KeptMoves]:
     """What was written for this file before, to go on with; anew where it is to be `fresh`, and then the old is put by.
 
     Raises WritingError where it cannot be read or written, or another window has it.
@@ -77,13 +77,13 @@ def kept_for(file: Path, fresh: bool = False) -> Iterator[Kept]:
         held.give_back()
 
 
-def _opened(path: Path, fresh: bool) -> Kept:
+def _opened(path: Path, fresh: bool) -> KeptMoves:
     try:
         if fresh and path.exists():
             path.rename(next(free for free in numbered(path.with_suffix(".before.jsonl")) if not free.exists()))
         content = read_whole(path, MOST_BYTES) if path.exists() else b""
         whole = content[: content.rfind(b"\n") + 1]  # a line that was cut off was never answered
-        acts = _acts(path, whole)
+        moves = _moves(path, whole)
         opened = FileIO(path, "r+" if path.exists() else "x+")
         opened.truncate(len(whole))
         opened.seek(len(whole))
@@ -93,16 +93,16 @@ def _opened(path: Path, fresh: bool) -> Kept:
         sync_folder(path.parent)
     except OSError as error:
         raise _refused(path, error) from error
-    return Kept(path, acts, opened)
+    return KeptMoves(path, moves, opened)
 
 
-def _acts(path: Path, content: bytes) -> tuple[Act, ...]:
+def _moves(path: Path, content: bytes) -> tuple[Move, ...]:
     first, *lines = content.split(b"\n")[:-1] or [b""]
     try:
         if first and json.loads(first) != ["heddlecall write", FORMAT]:
             raise ValueError(first)
-        acts = [json.loads(line) for line in lines]
-        return tuple(Act(Doing(doing), text) for doing, text in acts if isinstance(text, str) or _bad(text))
+        moves = [json.loads(line) for line in lines]
+        return tuple(Move(MoveKind(kind), text) for kind, text in moves if isinstance(text, str) or _bad(text))
     except (ValueError, TypeError):
         what = "{file} cannot be read; begin anew with --fresh, which puts it by"
         raise WritingError(what, file=path) from None

@@ -9,7 +9,7 @@ from assistant.meaning import Tell
 from assistant.warp import colour_order
 from assistant.warp.notation import notation, parse
 from assistant.warp.spelling import shown
-from assistant.writing.slip import Row, Slip
+from assistant.writing.slip import PaperSlip, WrittenRow
 
 ONE_DIGIT = 9  # the largest shaft, block or yarn that one digit names
 NO_HEDDLE = "0", "~"  # as a key, and in the notation
@@ -22,7 +22,7 @@ OF_KEY = re.compile(r"\s*([^\W\d]\w*)\s*[=:]\s*(.*)", re.DOTALL)  # A = 1 3 1 3
 WORD = re.compile(r"[^\s,\d()][^\s,()]*")
 
 
-def row_of(text: str, slip: Slip, room: int) -> Row:
+def row_of(text: str, slip: PaperSlip, room: int) -> WrittenRow:
     """The row that a text writes, of at most `room` ends, on the shafts and with the blocks of a slip."""
     written, blocks = " ".join(text.split()), dict(slip.blocks)
     plain = KEYED.fullmatch(written) is not None
@@ -39,23 +39,23 @@ def row_of(text: str, slip: Slip, room: int) -> Row:
         raise SequenceError(error.what, error.todo, file=shown(written), column=error.column) from None
     if not ends:
         raise SequenceError("{name} has no ends", "write them, for instance 1 2 3 4", name=shown(text))
-    return Row(notation(ends) if plain else written, ends)
+    return WrittenRow(notation(ends) if plain else written, ends)
 
 
-def order_of(text: str, slip: Slip) -> tuple[str, tuple[str, ...]]:
+def order_of(text: str, slip: PaperSlip) -> tuple[str, tuple[str, ...]]:
     """An order of colours as a file has it, and the keys of all yarns: "2 flax, 1 rust", or by their numbers 112."""
     keys = [*slip.yarns]
     if DIGITS.fullmatch(text):
         numbers = [int(piece) for piece in _pieces(text, len(keys) <= ONE_DIGIT) if piece.isdecimal()]
         if not numbers or not all(1 <= number <= MOST_YARNS for number in numbers):
-            raise SequenceError("there is no yarn {name}", "yarns are numbered from 1", name=shown(text))
+            raise _no_yarn(text)
         keys += [f"yarn{number}" for number in range(len(keys) + 1, max(numbers) + 1)]
         if len({*keys}) < len(keys):
-            raise SequenceError("there is no yarn {name}", "name it: 2 flax, 1 rust", name=shown(text))
+            raise _no_yarn(text)
         return colour_order.order_text([keys[number - 1] for number in numbers]), tuple(keys)
     keys += [word for word in dict.fromkeys(WORD.findall(text)) if colour_order.is_key(word) and word not in keys]
     if len(keys) > MOST_YARNS:
-        raise SequenceError("more than {most} yarns", "use fewer", most=MOST_YARNS)
+        raise _no_yarn(text)
     order = colour_order.parse(text, slip.then(yarns=tuple(keys)).palette)
     if sum(count for count, _ in order) == 0 or not any(key for _, key in order):
         return "", slip.yarns
@@ -90,3 +90,8 @@ def _profile(text: str, names: list[str]) -> str:
         found.append(names[int(piece) - 1])
     runs = [(len([*run]), name) for name, run in groupby(found)]
     return " ".join(name if count == 1 else f"{count}({name})" for count, name in runs)
+
+
+def _no_yarn(text: str) -> SequenceError:
+    todo = "write up to {most} yarns by their names, 2 flax, 1 rust, or by their numbers"
+    return SequenceError("{name} is no order of yarns", todo, name=shown(text), most=MOST_YARNS)

@@ -1,4 +1,4 @@
-"""What each act makes of the slip, and what is told of it. One that means nothing leaves the slip as it is."""
+"""What each move makes of the slip, and what is told of it. One that means nothing leaves the slip as it is."""
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
@@ -10,43 +10,43 @@ from assistant.warp.model import MOST_ENDS, MOST_SHAFTS, Edge
 from assistant.warp.notation import is_name, names
 from assistant.warp.source import MOST_CHARACTERS, one_line
 from assistant.warp.spelling import shown
-from assistant.writing.acts import BY_NUMBER, Act, Doing
-from assistant.writing.again import again, mirror
+from assistant.writing.again import again, mirror, not_so_often
+from assistant.writing.moves import BY_NUMBER, Move, MoveKind
 from assistant.writing.rows import OF_KEY, numbers_of, order_of, row_of
-from assistant.writing.slip import Asked, Part, Row, Slip
+from assistant.writing.slip import Asked, PaperSlip, WrittenGroup, WrittenRow
 from assistant.writing.telling import last_row, named, prompt, read_back, stands
 
 EDGES: Sequence[Edge] = get_args(Edge)  # by number: the right one first
 NAMES = ("right edge", "left edge", "border", "stripe", "pattern", "ground")  # to be had by number; keys of phrases
 MOST_BLOCKS = 99
 
-Done = tuple[Slip, tuple[Tell, ...]]
+Done = tuple[PaperSlip, tuple[Tell, ...]]
 
 
-def follow(slip: Slip, act: Act, words: Callable[[str], str] = str) -> Done:
-    """The slip after an act, and what is told. `words` gives a name that is had by number in the weaver's language.
+def follow(slip: PaperSlip, move: Move, words: Callable[[str], str] = str) -> Done:
+    """The slip after a move, and what is told. `words` gives a name that is had by number in the weaver's language.
 
     Raises SequenceError for what cannot be read; then nothing has changed.
     """
-    if slip.asked in (Asked.SHAFTS, Asked.EDGE) and act.doing not in (Doing.ENTER, Doing.BACK, Doing.HELP):
+    if slip.asked in (Asked.SHAFTS, Asked.EDGE) and move.kind not in (MoveKind.ENTER, MoveKind.BACK, MoveKind.HELP):
         return slip, (prompt(slip),)
-    return _RULES[act.doing](slip, act.text.strip(), words)
+    return _RULES[move.kind](slip, move.text.strip(), words)
 
 
-def _enter(slip: Slip, text: str, words: Callable[[str], str]) -> Done:
+def _enter(slip: PaperSlip, text: str, words: Callable[[str], str]) -> Done:
     if slip.asked is Asked.ROW and OF_KEY.fullmatch(text):
         return _block(slip, text, words)
     return _ANSWERS[slip.asked](slip, text, words)
 
 
-def _shafts(slip: Slip, text: str, _: Callable[[str], str]) -> Done:
+def _shafts(slip: PaperSlip, text: str, _: Callable[[str], str]) -> Done:
     given = numbers_of(text)
     if len(given) != 1 or not 1 <= given[0] <= MOST_SHAFTS:
         raise SequenceError("shafts are {name}", "write a number from 1 to {most}", name=shown(text), most=MOST_SHAFTS)
     return _told(slip.then(shafts=given[0]))
 
 
-def _edge(slip: Slip, text: str, _: Callable[[str], str]) -> Done:
+def _edge(slip: PaperSlip, text: str, _: Callable[[str], str]) -> Done:
     given = dict(zip(("1", "2"), EDGES, strict=True)) | {edge: edge for edge in EDGES}
     if text not in given:
         raise SequenceError("the edge is {name}", "write 1 for the right edge, 2 for the left", name=shown(text))
@@ -54,39 +54,39 @@ def _edge(slip: Slip, text: str, _: Callable[[str], str]) -> Done:
     return after, (Tell(f"end 1 {after.start}"), prompt(after))
 
 
-def _row(slip: Slip, text: str, _: Callable[[str], str]) -> Done:
+def _row(slip: PaperSlip, text: str, _: Callable[[str], str]) -> Done:
     row = row_of(text, slip, MOST_ENDS - slip.count)
     after = slip.then(hand=replace(slip.hand, rows=(*slip.hand.rows, row)))
     return after, tuple(read_back(row))
 
 
-def _times(slip: Slip, text: str, _: Callable[[str], str]) -> Done:
+def _times(slip: PaperSlip, text: str, _: Callable[[str], str]) -> Done:
     given = numbers_of(text)
     if not 1 <= len(given) <= 2:
-        raise SequenceError("so many times: {name}", "write 3, or 3.2 for the last 2 together", name=shown(text))
+        raise not_so_often(text)
     after = again(slip, *given)
     return after, (
         Tell("again", times=given[0], last=(*given, 1)[1], here=after.count - slip.count, count=after.count),
     )
 
 
-def _again(slip: Slip, text: str, words: Callable[[str], str]) -> Done:
+def _again(slip: PaperSlip, text: str, words: Callable[[str], str]) -> Done:
     again(slip, 2)  # is there anything?
     return _times(slip, text, words) if text else _told(slip.then(asking=Asked.TIMES))
 
 
-def _mirror(slip: Slip, text: str, _: Callable[[str], str]) -> Done:
+def _mirror(slip: PaperSlip, text: str, _: Callable[[str], str]) -> Done:
     given = numbers_of(text or "1")
     if len(given) != 1:
-        raise SequenceError("so many times: {name}", "write 3, or 3.2 for the last 2 together", name=shown(text))
+        raise not_so_often(text)
     after = mirror(slip, given[0])
     if not slip.hand.rows:
         return after, (Tell("groups mirrored", count=after.group - slip.group, ends=after.count - slip.count),)
     made = after.hand.rows[-1].ends[sum(len(row.ends) for row in slip.hand.rows[-given[0] :]) :]
-    return after, (Tell("mirrored"), *read_back(Row("", made)))
+    return after, (Tell("mirrored"), *read_back(WrittenRow("", made)))
 
 
-def _colour(slip: Slip, text: str, _: Callable[[str], str]) -> Done:
+def _colour(slip: PaperSlip, text: str, _: Callable[[str], str]) -> Done:
     if not text:
         return _told(slip.then(asking=Asked.COLOURS))
     order, yarns = order_of(text, slip)
@@ -94,7 +94,7 @@ def _colour(slip: Slip, text: str, _: Callable[[str], str]) -> Done:
     return after, (Tell("in colours", order=order) if order else Tell("in no colour"),)
 
 
-def _name(slip: Slip, text: str, words: Callable[[str], str]) -> Done:
+def _name(slip: PaperSlip, text: str, words: Callable[[str], str]) -> Done:
     if not text:
         return _told(slip.then(asking=Asked.NAME))
     given = numbers_of(text)
@@ -107,11 +107,11 @@ def _name(slip: Slip, text: str, words: Callable[[str], str]) -> Done:
     return after, (Tell("is called", group=slip.group, name=name),)
 
 
-def _key(slip: Slip, text: str, words: Callable[[str], str]) -> Done:
+def _key(slip: PaperSlip, text: str, words: Callable[[str], str]) -> Done:
     return _block(slip, text, words) if text else _told(slip.then(asking=Asked.BLOCK))
 
 
-def _block(slip: Slip, text: str, _: Callable[[str], str]) -> Done:
+def _block(slip: PaperSlip, text: str, _: Callable[[str], str]) -> Done:
     given = OF_KEY.fullmatch(text)
     name, ends = (given[1], given[2]) if given else (slip.next_block, text)
     if not is_name(name) or len(slip.blocks) == MOST_BLOCKS:
@@ -125,13 +125,13 @@ def _block(slip: Slip, text: str, _: Callable[[str], str]) -> Done:
     return after, (Tell("block", block=name), *read_back(block), *((prompt(after),) if after.asking else ()))
 
 
-def _blocks(slip: Slip, _: str, __: Callable[[str], str]) -> Done:
+def _blocks(slip: PaperSlip, _: str, __: Callable[[str], str]) -> Done:
     if not slip.blocks:
         return _told(slip.then(asking=Asked.BLOCK))
     return _told(slip.then(by_blocks=not slip.by_blocks))
 
 
-def _more(slip: Slip, text: str, words: Callable[[str], str]) -> Done:
+def _more(slip: PaperSlip, text: str, words: Callable[[str], str]) -> Done:
     if not text:
         return _told(slip.then(asking=Asked.MORE))
     given = numbers_of(text)
@@ -142,7 +142,7 @@ def _more(slip: Slip, text: str, words: Callable[[str], str]) -> Done:
     return _RULES[BY_NUMBER[given[0] - 1]](replace(slip, asking=None), "", words)
 
 
-def _next(slip: Slip, _: str, words: Callable[[str], str]) -> Done:
+def _next(slip: PaperSlip, _: str, words: Callable[[str], str]) -> Done:
     match slip.asked:
         case Asked.TIMES:
             return _times(slip, "2", words)
@@ -150,7 +150,7 @@ def _next(slip: Slip, _: str, words: Callable[[str], str]) -> Done:
             return _told(slip.then(by_blocks=True))
         case Asked.ROW if slip.hand.rows:
             part = slip.hand
-            after = slip.then(entries=(*slip.entries, part), hand=Part(order=part.order))
+            after = slip.then(entries=(*slip.entries, part), hand=WrittenGroup(order=part.order))
             return after, (
                 Tell("group complete", group=named(slip, part), count=part.count),
                 Tell("next group", group=after.group),
@@ -160,7 +160,7 @@ def _next(slip: Slip, _: str, words: Callable[[str], str]) -> Done:
     return _told(slip.then())
 
 
-def _back(slip: Slip, _: str, __: Callable[[str], str]) -> Done:
+def _back(slip: PaperSlip, _: str, __: Callable[[str], str]) -> Done:
     if slip.before is None:
         return slip, (prompt(slip),)
     before = slip.before
@@ -169,44 +169,44 @@ def _back(slip: Slip, _: str, __: Callable[[str], str]) -> Done:
     return before, (Tell("taken back"), *last_row(before))
 
 
-def _where(slip: Slip, _: str, __: Callable[[str], str]) -> Done:
+def _where(slip: PaperSlip, _: str, __: Callable[[str], str]) -> Done:
     return slip, (*stands(slip),)
 
 
-def _help(slip: Slip, _: str, __: Callable[[str], str]) -> Done:
+def _help(slip: PaperSlip, _: str, __: Callable[[str], str]) -> Done:
     return slip, (prompt(slip), *((Tell("help"),) if slip.asked is Asked.ROW else ()))
 
 
-def _done(slip: Slip, _: str, __: Callable[[str], str]) -> Done:
+def _done(slip: PaperSlip, _: str, __: Callable[[str], str]) -> Done:
     if not slip.whole:
         return slip, (*last_row(slip),)
     return replace(slip, asking=None, done=True), ()
 
 
-def _leave(slip: Slip, _: str, __: Callable[[str], str]) -> Done:
+def _leave(slip: PaperSlip, _: str, __: Callable[[str], str]) -> Done:
     return slip, (Tell("left"),)
 
 
-def _told(after: Slip) -> Done:
+def _told(after: PaperSlip) -> Done:
     return after, (prompt(after),)
 
 
-_Rule = Callable[[Slip, str, Callable[[str], str]], Done]
-_RULES: Mapping[Doing, _Rule] = {
-    Doing.ENTER: _enter,
-    Doing.NEXT: _next,
-    Doing.BACK: _back,
-    Doing.AGAIN: _again,
-    Doing.MIRROR: _mirror,
-    Doing.COLOUR: _colour,
-    Doing.NAME: _name,
-    Doing.KEY: _key,
-    Doing.BLOCKS: _blocks,
-    Doing.MORE: _more,
-    Doing.WHERE: _where,
-    Doing.HELP: _help,
-    Doing.DONE: _done,
-    Doing.LEAVE: _leave,
+_Rule = Callable[[PaperSlip, str, Callable[[str], str]], Done]
+_RULES: Mapping[MoveKind, _Rule] = {
+    MoveKind.ENTER: _enter,
+    MoveKind.NEXT: _next,
+    MoveKind.BACK: _back,
+    MoveKind.AGAIN: _again,
+    MoveKind.MIRROR: _mirror,
+    MoveKind.COLOUR: _colour,
+    MoveKind.NAME: _name,
+    MoveKind.KEY: _key,
+    MoveKind.BLOCKS: _blocks,
+    MoveKind.MORE: _more,
+    MoveKind.WHERE: _where,
+    MoveKind.HELP: _help,
+    MoveKind.DONE: _done,
+    MoveKind.LEAVE: _leave,
 }
 _ANSWERS: Mapping[Asked, _Rule] = {
     Asked.SHAFTS: _shafts,

@@ -1,4 +1,4 @@
-"""What stands written: a value that no later act changes."""
+"""What stands written: a value that no later move changes."""
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
@@ -26,7 +26,7 @@ class Asked(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class WrittenRow:
     """Ends as they are written: a row of the draft, or several that were repeated or mirrored together."""
 
     text: str  # in the notation
@@ -34,10 +34,10 @@ class Row:
 
 
 @dataclass(frozen=True, slots=True)
-class Part:
+class WrittenGroup:
     """A group: its rows, a name and an order of colours where they were told, and how often it stands."""
 
-    rows: tuple[Row, ...] = ()
+    rows: tuple[WrittenRow, ...] = ()
     name: str = ""
     order: str = ""
     times: int = 1
@@ -59,7 +59,7 @@ class Part:
 
 
 @dataclass(frozen=True, slots=True)
-class Together:
+class Several:
     """Several groups in a row, so many times."""
 
     parts: "tuple[Entry, ...]"
@@ -76,23 +76,23 @@ class Together:
         return self.times * sum(part.groups for part in self.parts)
 
 
-Entry = Part | Together
+Entry = WrittenGroup | Several
 
 
 @dataclass(frozen=True, slots=True)
-class Slip:
-    """A threading as far as it was taken down. `before` is the slip without the last act."""
+class PaperSlip:
+    """A threading as far as it was taken down. `before` is the slip without the last move."""
 
     shafts: int = 0  # 0 until it is told
     start: Edge | None = None
     yarns: tuple[str, ...] = ()  # keys, in the order in which they were named
-    blocks: tuple[tuple[str, Row], ...] = ()  # the key of a profile, by the names of its blocks
+    blocks: tuple[tuple[str, WrittenRow], ...] = ()  # the key of a profile, by the names of its blocks
     by_blocks: bool = False  # digits stand for blocks
     entries: tuple[Entry, ...] = ()  # the groups that are complete
-    hand: Part = field(default_factory=Part)  # the group that is being written
+    hand: WrittenGroup = field(default_factory=WrittenGroup)  # the group that is being written
     asking: Asked | None = None  # beside rows
     done: bool = False
-    before: "Slip | None" = field(default=None, compare=False, repr=False)
+    before: "PaperSlip | None" = field(default=None, compare=False, repr=False)
 
     @property
     def asked(self) -> Asked:
@@ -129,28 +129,28 @@ class Slip:
         return {key: Yarn(key, key) for key in self.yarns}
 
     def then(self, **changes: Any) -> Self:
-        """The slip after an act."""
+        """The slip after a move."""
         return replace(self, **{"asking": None, "before": self, **changes})
 
-    def ends(self, part: Part) -> tuple[End, ...]:
+    def ends(self, part: WrittenGroup) -> tuple[End, ...]:
         """The ends of one of a group, in their colours."""
         shafts = part.ends
         return tuple(End(each, yarn) for each, yarn in zip(shafts, self.colours(part), strict=True))
 
-    def colours(self, part: Part) -> list[str]:
+    def colours(self, part: WrittenGroup) -> list[str]:
         """The key of the yarn of each end."""
         size = sum(len(row.ends) for row in part.rows)
         if not part.order:
             return [""] * size
         return list(colour_order.over(colour_order.parse(part.order, self.palette), size))
 
-    def parts(self) -> Iterator[Part]:
+    def parts(self) -> Iterator[WrittenGroup]:
         """Every group once, also those that stand several times."""
         return chain.from_iterable(map(_parts, self.whole))
 
 
-def _parts(entry: Entry) -> Iterator[Part]:
-    if isinstance(entry, Part):
+def _parts(entry: Entry) -> Iterator[WrittenGroup]:
+    if isinstance(entry, WrittenGroup):
         yield entry
     else:
         yield from chain.from_iterable(map(_parts, entry.parts))

@@ -5,7 +5,7 @@ from collections.abc import Iterator, Sequence
 
 from assistant.meaning import Tell
 from assistant.warp.notation import notation
-from assistant.writing.slip import Asked, Part, Row, Slip
+from assistant.writing.slip import Asked, PaperSlip, WrittenGroup, WrittenRow
 
 ONE_BY_ONE = 16  # ends; of a longer row what repeats or counts up is told as that
 _PROFILE = re.compile(r"(?:(?:\d+\([^\W\d]\w*\)|[^\W\d]\w*)\s*)+")
@@ -13,7 +13,7 @@ _BLOCK = re.compile(r"(?:(\d+)\()?([^\W\d]\w*)")
 _PIECE = re.compile(r"(?:(?P<times>\d+)\()?(?P<shafts>[\d/]+|~)(?:\.\.(?P<last>\d+))?(?:\*(?P<joined>\d+))?\)?")
 
 
-def read_back(row: Row) -> Iterator[Tell]:
+def read_back(row: WrittenRow) -> Iterator[Tell]:
     """A row as it is told, by its ends or by its blocks; no other ends, or blocks, are told so."""
     if _PROFILE.fullmatch(row.text):
         for count, block in _BLOCK.findall(row.text):
@@ -46,7 +46,7 @@ def _on(shafts: Sequence[str]) -> Tell | str:
     return Tell("two shafts", one=_on(others), other=last) if others else last
 
 
-def prompt(slip: Slip) -> Tell:
+def prompt(slip: PaperSlip) -> Tell:
     """What the weaver is asked for."""
     match slip.asked:
         case Asked.BLOCK:
@@ -56,13 +56,13 @@ def prompt(slip: Slip) -> Tell:
     return Tell(slip.asked)
 
 
-def stands(slip: Slip) -> Iterator[Tell]:
+def stands(slip: PaperSlip) -> Iterator[Tell]:
     """The group in hand, and all ends; the last row once more."""
     yield Tell("stands", group=slip.group, here=slip.hand.count, count=slip.count)
     yield from last_row(slip)
 
 
-def last_row(slip: Slip) -> Iterator[Tell]:
+def last_row(slip: PaperSlip) -> Iterator[Tell]:
     """The last row of the group in hand; or that it has none."""
     if slip.asked is not Asked.ROW:
         yield prompt(slip)
@@ -73,6 +73,6 @@ def last_row(slip: Slip) -> Iterator[Tell]:
         yield Tell("group is empty", group=slip.group)
 
 
-def named(slip: Slip, part: Part) -> Tell:
+def named(slip: PaperSlip, part: WrittenGroup) -> Tell:
     """A group by its name or, where it has none, by its number."""
     return Tell("{name}", name=part.name) if part.name else Tell("group number", group=slip.group)

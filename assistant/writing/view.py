@@ -8,7 +8,7 @@ from assistant.words.language import Language
 from assistant.words.phrases import Phrases
 from assistant.words.speech import Part as Spoken
 from assistant.words.speech import Say
-from assistant.writing.slip import Asked, Entry, Part, Slip
+from assistant.writing.slip import Asked, Entry, PaperSlip, WrittenGroup
 from assistant.writing.telling import prompt
 
 
@@ -36,7 +36,7 @@ class WritingWords:
         """Phrases as they are spoken."""
         return Say(tuple(Spoken(self.told(tell), tell.beat) for tell in tells))
 
-    def view(self, slip: Slip, title: str, typed: str, told: str) -> SlipView:
+    def view(self, slip: PaperSlip, title: str, typed: str, told: str) -> SlipView:
         """The slip, with what stands typed and what was told last."""
         about = [self.text("so many shafts", count=slip.shafts)] if slip.shafts else []
         about += [self.text(f"end 1 {slip.start}")] if slip.start else []
@@ -60,7 +60,7 @@ class WritingWords:
             number += entry.groups
 
     def _entry(self, entry: Entry, number: int) -> str:
-        if isinstance(entry, Part):
+        if isinstance(entry, WrittenGroup):
             return f"{self._heading(entry, number)}  {', '.join(row.text for row in entry.rows)}"
         parts, of_parts = [], number
         for part in entry.parts:
@@ -68,7 +68,7 @@ class WritingWords:
             of_parts += part.groups
         return f"{self.text('times', count=entry.times)} ({'; '.join(parts)})"
 
-    def _heading(self, part: Part, number: int) -> str:
+    def _heading(self, part: WrittenGroup, number: int) -> str:
         """The number of a group, its name, how often it stands, its colours and its ends."""
         what = [self.text("group number", group=number), part.name, part.order]
         what += [self.text("times", count=part.times)] if part.times > 1 else []

@@ -4,9 +4,9 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from assistant.words.language import load
-from assistant.writing.acts import Act
+from assistant.writing.moves import Move
 from assistant.writing.rules import follow
-from assistant.writing.slip import Asked, Slip
+from assistant.writing.slip import Asked, PaperSlip
 from assistant.writing.typing import Typing, commands
 from assistant.writing.view import WritingWords
 
@@ -70,22 +70,22 @@ class AtTheTable:
     """Keys, the slip they make, and what is heard of it; an error is heard as its line."""
 
     def __init__(self, code: str = "en") -> None:
-        self.slip, self.heard = Slip(), list[str]()
+        self.slip, self.heard = PaperSlip(), list[str]()
         self._typing, self._words = Typing(commands(load(code))), WritingWords(load(code))
 
     def press(self, keys: Sequence[str]) -> str:
         """Press these; what is told last."""
         for key in keys:
-            for act in self._typing.press(key, self.slip.asked is Asked.NAME):
-                self.do(act)
+            for move in self._typing.press(key, self.slip.asked is Asked.NAME):
+                self.do(move)
         return self.heard[-1] if self.heard else ""
 
     def line(self, text: str) -> str:
         """A whole line; what is told."""
-        for act in self._typing.line(text, self.slip.asked is Asked.NAME):
-            self.do(act)
+        for move in self._typing.line(text, self.slip.asked is Asked.NAME):
+            self.do(move)
         return self.heard[-1]
 
-    def do(self, act: Act) -> None:
-        self.slip, told = follow(self.slip, act, self._words.text)
+    def do(self, move: Move) -> None:
+        self.slip, told = follow(self.slip, move, self._words.text)
         self.heard.append(self._words.say(told).text)
