@@ -59,7 +59,7 @@ def write_in(threading: str, start: Edge, out: Path, words: Printed, *, replace:
 def _typed(threading: str) -> Ends:
     """What is typed, whose places are told by its own characters. Raises SequenceError."""
     try:
-        ends = parse(threading, shafts=MOST_SHAFTS)
+        ends = parse(threading, shafts=MOST_SHAFTS).shafts
     except SequenceError as error:
         raise SequenceError(error.what, error.todo, file=shown(threading), column=error.column) from None
     if not ends:

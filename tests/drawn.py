@@ -1,10 +1,13 @@
 """Warps as hypothesis draws them."""
 
+from collections.abc import Sequence
+from dataclasses import replace
+
 from hypothesis import strategies as st
 
 from assistant.warp.colour_order import is_key
 from assistant.warp.draft import Draft
-from assistant.warp.model import End, Group, Loom, Warp, Yarn
+from assistant.warp.model import Beam, EdgeSley, End, Group, Loom, Warp, Yarn
 from assistant.warp.notation import Ends
 from assistant.warp.passes.order import ORDERS
 from assistant.warp.source import MOST_CHARACTERS, MOST_MEASURE, one_line
@@ -38,6 +41,7 @@ def warps(draw: st.DrawFn) -> Warp:
     """Any warp, with odd titles and names."""
     shafts = draw(st.integers(1, 64))
     yarns = {key: Yarn(key, *draw(_yarn_rest)) for key in draw(st.lists(keys, max_size=3, unique=True))}
+    beams = {key: Beam(key, *draw(_beam_rest)) for key in draw(st.lists(keys, max_size=2, unique=True))}
     names = draw(st.lists(lines.filter(str.strip), min_size=1, max_size=4, unique=True))
     return Warp(
         title=draw(lines),
@@ -48,25 +52,57 @@ def warps(draw: st.DrawFn) -> Warp:
             draw(st.sampled_from(["front", "back"])),
             draw(st.none() | measures),
         ),
-        groups=tuple(Group(name, draw(_ends(shafts, ["", *yarns]))) for name in names),
+        groups=tuple(draw(groups(name, shafts, ["", *yarns], ["", *beams])) for name in names),
         start=draw(st.sampled_from(["right", "left"])),
         sett=draw(st.none() | measures),
         unit=draw(st.sampled_from(["inch", "cm"])),
-        sley=draw(st.lists(st.integers(0, 99), max_size=4).filter(lambda dents: not dents or any(dents)).map(tuple)),
+        sley=draw(st.just(()) | sleys),
         yarns=yarns,
         warping=draw(st.sampled_from([None, *ORDERS])),
+        beams=beams,
+        first_edge=draw(st.none() | edges),
+        last_edge=draw(st.none() | edges) if sum(map(len, names)) else None,
+        call_from=draw(st.sampled_from([None, "right", "left"])),
     )
 
 
+sleys = st.lists(st.integers(0, 99), min_size=1, max_size=4).filter(any).map(tuple)
+edges = st.builds(EdgeSley, st.just(1), sleys)
 counts = st.sampled_from(["", "16/2 Ne", "Nm 28/2", "20 tex x 2", "4200 yd/lb", "8400.5 m/kg"])
 _yarn_rest = st.tuples(lines.filter(str.strip), colours, st.none() | measures, counts)
 
 
+_lengths = st.none() | st.integers(1, 10**11).map(lambda millionths: round(millionths / 10**6, 6))
+_take_ups = st.none() | st.integers(0, 99_999_999).map(lambda part: round(part / 10**8, 8))
+_beam_rest = st.tuples(lines.filter(str.strip), _lengths, _take_ups)
+
+
 @st.composite
-def _ends(draw: st.DrawFn, shafts: int, yarn_keys: list[str]) -> tuple[End, ...]:
-    threads = draw(threadings(shafts, min_size=1))
-    order = draw(st.lists(st.sampled_from(yarn_keys), min_size=1, max_size=5))
-    return tuple(End(thread, order[i % len(order)]) for i, thread in enumerate(threads))
+def groups(
+    draw: st.DrawFn, name: str = "a", shafts: int = 64, yarns: Sequence[str] = ("",), beams: Sequence[str] = ("",)
+) -> Group:
+    """Any group: ends that float or share a heddle, marks, a sley of its own."""
+    hung = draw(st.lists(st.tuples(threadings(shafts, min_size=1), st.integers(-3, 3)), min_size=1, max_size=3))
+    ends: list[End] = []
+    for threads, together in hung:
+        for thread in threads if together >= 0 else ((),):
+            ends += [End(thread, joins=number > 0) for number in range(max(together, 1))]
+    order, wound = draw(_orders(yarns)), draw(_orders(beams))
+    ends = [replace(end, yarn=order[i % len(order)], beam=wound[i % len(wound)]) for i, end in enumerate(ends)]
+    alone = [number for number in range(1, len(ends)) if not ends[number].joins]
+    calls = draw(st.none() | st.sets(st.sampled_from(alone)) if alone else st.none() | st.just(set()))
+    return Group(
+        name,
+        tuple(ends),
+        draw(st.just(()) | sleys),
+        draw(st.integers(0, 3)),
+        draw(st.booleans()),
+        () if calls is None else (*sorted(calls), len(ends)),
+    )
+
+
+def _orders(keys: Sequence[str]) -> st.SearchStrategy[list[str]]:
+    return st.lists(st.sampled_from(keys), min_size=1, max_size=5)
 
 
 def remarks(draft: Draft) -> tuple[str, ...]:

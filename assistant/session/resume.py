@@ -11,6 +11,7 @@ from assistant.session.machine import Session
 from assistant.warp.model import End, Group, Hangs, Warp
 from assistant.warp.notation import notation
 from assistant.warp.passes import PASSES
+from assistant.warp.threads import Threaded
 
 TURNED = {
     "right": Tell("the first end lay at the right edge, now at the left"),
@@ -103,5 +104,5 @@ def _group_change(number: int, old: Group, new: Group) -> Tell:
 
 def _shafts(ends: Sequence[End]) -> str:
     """As a sequence file writes them; of many the first few."""
-    written = notation(end.shafts for end in ends[:MOST_ENDS])
+    written = notation(Threaded.of(ends[:MOST_ENDS]))
     return written if len(ends) <= MOST_ENDS else f"{written} …"

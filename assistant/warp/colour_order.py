@@ -1,36 +1,52 @@
-"""The order in which yarns follow each other over a group, and back: "2 flax, 1 rust".
+"""The order in which yarns, or beams, follow each other over a group, and back: "2 flax, 1 rust".
 
 A yarn without a count stands for one end of it; a hyphen in place of a yarn for ends whose yarn is not given.
+n(…) repeats, and mirror(…) turns round: "2(1 flax, 1 rust), 4 flax".
 """
 
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from itertools import chain, cycle, groupby, islice, repeat
-from typing import Any
+from typing import Literal
 
 from assistant.errors import SequenceError
 from assistant.meaning import Tell
-from assistant.warp.model import Yarn
-from assistant.warp.notation import MOST_NUMBER, period, too_large
+from assistant.warp.brackets import HEAD, Brackets, error_at, no_count, number
+from assistant.warp.model import MOST_ENDS
+from assistant.warp.notation import period
 from assistant.warp.spelling import did_you_mean, shown
 
 Order = tuple[tuple[int, str], ...]  # so many ends of the yarn with this key; "" where no yarn is given
+Kind = Literal["yarn", "beam"]
 
 NOT_GIVEN = "-"
-_FOR_INSTANCE = Tell("write for instance {example}", example="2 flax, 1 rust")
+
+_PIECE = re.compile(
+    rf"""
+      (?P<space> \s+ )
+    | (?P<comma> , )
+    | {HEAD}
+    | (?P<word>  [^\s,()]+ )
+    | (?P<close> \) )
+    | (?P<bare>  \( )
+    """,
+    re.VERBOSE,
+)
 
 
-def parse(text: str, yarns: Mapping[str, Yarn]) -> Order:
-    """The counts and yarns written in `text`. Raises SequenceError, whose `column` is the place in the text, from 1."""
-    order, at = [], 0
-    for entry in text.split(","):
-        order.append(_entry(entry, at, yarns))
-        at += len(entry) + 1
-    return tuple(order)
+def parse(text: str, known: Iterable[str], kind: Kind = "yarn") -> Order:
+    """The counts and keys written in `text`, each one of those known.
+
+    Raises SequenceError, whose `column` is the place in the text, counted from 1.
+    """
+    reading = _Order(known, kind)
+    for piece in _PIECE.finditer(text):
+        reading.take(piece)
+    return reading.finish()
 
 
 def over(order: Order, ends: int) -> Iterable[str]:
-    """The key of the yarn of each end: the order repeats, and is cut at the last end."""
+    """The key of each end: the order repeats, and is cut at the last end."""
     return islice(cycle(chain.from_iterable(repeat(key, count) for count, key in order)), ends)
 
 
@@ -45,38 +61,90 @@ def is_key(text: str) -> bool:
     return not text.startswith("-") and text.replace("-", "_").isidentifier()
 
 
-def _entry(entry: str, at: int, yarns: Mapping[str, Yarn]) -> tuple[int, str]:
-    """One count and yarn; the entry begins at offset `at`."""
-    words = [(word[0], at + word.start()) for word in re.finditer(r"\S+", entry)]
-    if not words:
-        raise _error("a yarn is missing beside this comma", "write the yarn, or take the comma out", max(at - 1, 0))
-    count = _count(*words.pop(0)) if _is_number(words[0][0]) else 1
-    if not words:
-        raise _error("a yarn is missing after this number", _FOR_INSTANCE, at)
-    (key, place), *rest = words
-    if rest:
-        word, before = rest[0]
-        raise _error("a comma is missing before {word}", _FOR_INSTANCE, before, word=shown(word))
-    if key == NOT_GIVEN:
-        return count, ""
-    if key not in yarns:
-        example = f"{key}: {{name: {key}}}"
-        todo = did_you_mean(key, yarns) or Tell("add it under yarns, for instance {example}", example=example)
-        raise _error("there is no yarn called {name}", todo, place, name=shown(key))
-    return count, key
+class _Order(Brackets[tuple[int, str]]):
+    """The counts and keys read so far."""
+
+    def __init__(self, known: Iterable[str], kind: Kind):
+        super().__init__(MOST_ENDS)
+        self.known, self.kind = known, kind
+        self.due = True  # a yarn comes next, not a comma
+        self.comma: int | None = None  # the offset of the comma that waits for one
+        self.count: tuple[int, int] | None = None  # the number that waits for one, and its offset
+
+    def take(self, piece: re.Match[str]) -> None:
+        """Read one piece of the text."""
+        at = piece.start()
+        match piece.lastgroup:
+            case "comma":
+                self._none_waits(at)
+                self.due, self.comma = True, at
+            case "close":
+                if self.comma is not None or not self.due:
+                    self._none_waits(at)
+                self.close(at)
+                self.due = False
+            case "bare":
+                raise no_count(at)
+            case "head" | "word":
+                if not self.due:
+                    what = "a comma is missing before {word}"
+                    raise error_at(at, what, self._for_instance(), word=shown(piece[0]))
+                self._next(piece, at)
+
+    def finish(self) -> Order:
+        """All of them, once nothing is left open."""
+        self.all_closed()
+        self._none_waits(0)
+        return tuple(self.items)
+
+    def _next(self, piece: re.Match[str], at: int) -> None:
+        """What may stand after a comma: a bracket, a number, a key."""
+        if piece["head"]:
+            if self.count:
+                raise self._missing_after(self.count[1])
+            self.open(piece)
+        elif _is_number(piece[0]) and not self.count:
+            self.count = number(piece[0], at), at
+            if self.count[0] == 0:
+                what, todo = "0 ends of a yarn", "write how many, or take the yarn out"
+                if self.kind == "beam":
+                    what, todo = "0 ends on a beam", "write how many, or take the beam out"
+                raise error_at(at, what, todo)
+            return
+        else:
+            self.add([(self.count[0] if self.count else 1, self._key(piece[0], at))], 1, at)
+            self.count, self.due = None, False
+        self.comma = None
+
+    def _key(self, word: str, at: int) -> str:
+        if word == NOT_GIVEN:
+            return ""
+        if word not in self.known:
+            yarn, example = self.kind == "yarn", f"{word}: {{name: {word}}}"
+            what = "there is no yarn called {name}" if yarn else "there is no beam called {name}"
+            add = "add it under yarns, for instance {example}" if yarn else "add it under beams, for instance {example}"
+            raise error_at(at, what, did_you_mean(word, self.known) or Tell(add, example=example), name=shown(word))
+        return word
+
+    def _none_waits(self, at: int) -> None:
+        """Raise SequenceError where a yarn is due."""
+        if self.count:
+            raise self._missing_after(self.count[1])
+        if self.due:
+            what, todo = "a yarn is missing beside this comma", "write the yarn, or take the comma out"
+            if self.kind == "beam":
+                what, todo = "a beam is missing beside this comma", "write the beam, or take the comma out"
+            raise error_at(at if self.comma is None else self.comma, what, todo)
+
+    def _missing_after(self, at: int) -> SequenceError:
+        yarn = self.kind == "yarn"
+        what = "a yarn is missing after this number" if yarn else "a beam is missing after this number"
+        return error_at(at, what, self._for_instance())
+
+    def _for_instance(self) -> Tell:
+        example = "2 flax, 1 rust" if self.kind == "yarn" else "2 ground, 1 pile"
+        return Tell("write for instance {example}", example=example)
 
 
 def _is_number(word: str) -> bool:
     return word.isascii() and word.isdecimal()
-
-
-def _count(digits: str, at: int) -> int:
-    if len(digits) > len(str(MOST_NUMBER)):
-        raise too_large(digits, at)
-    if int(digits) == 0:
-        raise _error("0 ends of a yarn", "write how many, or take the yarn out", at)
-    return int(digits)
-
-
-def _error(what: str, todo: str | Tell, offset: int, **places: Any) -> SequenceError:
-    return SequenceError(what, todo, column=offset + 1, **places)

@@ -1,55 +1,62 @@
 """The shorthand in which weavers write a threading, and back: "edge, 3(1 2 3 4), 8..1".
 
-1 2 3   ends, separated by spaces, commas or hyphens
-a..b    counts up or down, both included: 1..4 is 1 2 3 4
-n(…)    repeats: 2(1 2) is 1 2 1 2
-name    stands for a block
-3/7     one end carried by two shafts
+1 2 3     ends, separated by spaces, commas or hyphens
+1234      the same, on a loom of nine shafts or fewer
+a..b      counts up or down, both included: 1..4 is 1 2 3 4
+3/7       one end carried by two shafts
+1*2       two ends in one heddle; 1..4*2 has two in each
+~         an end that floats, in no heddle
+n(…)      repeats: 2(1 2) is 1 2 1 2
+mirror(…) backwards: 1..4 mirror(1..3) is 1 2 3 4 3 2 1
+name      stands for a block
+;         ends a call
 """
 
 import re
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from types import MappingProxyType
-from typing import Any
 
 from assistant.errors import SequenceError
 from assistant.meaning import Tell
+from assistant.warp.brackets import HEAD, MOST_NUMBER, SEPARATORS, Shorthand, error_at, no_count, number
 from assistant.warp.model import MOST_ENDS
 from assistant.warp.spelling import did_you_mean, shown
+from assistant.warp.threads import CALL_ENDS, FLOATING, CallMark, Hung, Item, Threaded
 
 Shafts = tuple[int, ...]  # the shafts of one end
 Ends = tuple[Shafts, ...]
 
-MOST_NUMBER = 999_999
-MOST_BRACKETS = 50
 LONG_RUN = 5  # ends; shorter runs are easier to read one by one
-NO_BLOCKS: Mapping[str, Ends] = MappingProxyType({})
+MOST_COMPACT = 9  # shafts of a loom on which ends may be written without a space between
+FLOATS = "~"
+NO_BLOCKS: Mapping[str, Threaded] = MappingProxyType({})
 
 _PIECE = re.compile(
-    r"""
+    rf"""
       (?P<space> \s+ )
-    | (?P<mark>  [,-] )
-    | (?P<times> [0-9]+ ) \(
-    | (?P<first> [0-9]+ ) \s* \.\. \s* (?P<last> [0-9]+ )
-    | (?P<end>   [0-9]+ (?: \s* / \s* [0-9]+ )* )
+    | (?P<mark>  [,;-] )
+    | {HEAD}
+    | (?P<first> [0-9]+ ) \s* \.\. \s* (?P<last> [0-9]+ ) (?: \s* \* \s* (?P<in_each> [0-9]+ ) )?
+    | (?P<end>   ~ | [0-9]+ (?: \s* / \s* [0-9]+ )* ) (?: \s* \* \s* (?P<together> [0-9]+ ) )?
     | (?P<close> \) )
-    | (?P<name>  [^\s,\-()./0-9] [^\s,\-()./]* )
+    | (?P<name>  [^\s,;\-()./*~0-9] [^\s,;\-()./*~]* )
     | (?P<stray> . )
     """,
     re.VERBOSE | re.DOTALL,
 )
-_MARKS = {",": Tell("comma"), "-": Tell("hyphen")}
 
 
-def parse(text: str, blocks: Mapping[str, Ends] = NO_BLOCKS, shafts: int = MOST_NUMBER, most: int = MOST_ENDS) -> Ends:
-    """The ends written in `text`, on shafts 1 to `shafts`, no more than `most`.
+def parse(
+    text: str, blocks: Mapping[str, Threaded] = NO_BLOCKS, shafts: int = MOST_NUMBER, most: int = MOST_ENDS
+) -> Threaded:
+    """The threading written in `text`, on shafts 1 to `shafts`, of no more than `most` ends.
 
     Raises SequenceError, whose `column` is the place in the text, counted from 1.
     """
-    reading = _Reading(blocks, shafts, most)
+    reading = _Threads(blocks, shafts, most)
     for piece in _PIECE.finditer(text):
         reading.take(piece)
-    return reading.finish()
+    return Threaded(reading.finish())
 
 
 def names(text: str) -> dict[str, int]:
@@ -66,14 +73,21 @@ def is_name(text: str) -> bool:
     return text.isidentifier()
 
 
-def notation(shafts: Iterable[Shafts]) -> str:
-    """The ends in short: parse(notation(ends)) == ends."""
-    ends = tuple(shafts)
-    part = period(ends)
-    times = len(ends) // part if ends else 0
-    if 2 <= times <= MOST_NUMBER and times * part == len(ends):
-        return f"{times}({' '.join(_runs(ends[:part]))})"
-    return " ".join(_runs(ends))
+def is_compact(digits: str, shafts: int) -> bool:
+    """Whether digits without a space between are an end each, on a loom of so many shafts."""
+    return shafts <= MOST_COMPACT and len(digits.lstrip("0")) > 1
+
+
+def notation(threading: Threaded) -> str:
+    """The threading in short: parse(notation(threading)) has the same ends and calls."""
+    items = _tidied(threading)
+    part = period(items)
+    times = len(items) // part if items else 0
+    if 2 <= times <= MOST_NUMBER and times * part == len(items):
+        return f"{times}({_row(items[:part])})"
+    if items.count(CALL_ENDS) > 1:
+        items.pop()
+    return _row(items)
 
 
 def period(items: Sequence[object]) -> int:
@@ -87,179 +101,166 @@ def period(items: Sequence[object]) -> int:
     return max(1, len(items) - border[-1]) if items else 1
 
 
-def _runs(ends: Ends) -> Iterator[str]:
-    """The pieces that write the ends, long counts up or down as a..b."""
+def _tidied(threading: Threaded) -> list[Item]:
+    """Its items without marks that cut nothing; where any is left, one stands at the end."""
+    found: list[Item] = []
+    for item in threading.items:
+        if not isinstance(item, CallMark) or (found and found[-1] is not item):
+            found.append(item)
+    if CALL_ENDS in found and found[-1] is not CALL_ENDS:
+        found.append(CALL_ENDS)
+    return found
+
+
+def _row(items: list[Item]) -> str:
+    return " ".join(_pieces(items)).replace(" ;", ";")
+
+
+def _pieces(items: list[Item]) -> Iterator[str]:
+    """The pieces that write the items, long counts up or down as a..b."""
     at = 0
-    while at < len(ends):
-        length = _run(ends, at)
-        if length >= LONG_RUN:
-            yield f"{ends[at][0]}..{ends[at + length - 1][0]}"
+    while at < len(items):
+        item, length = items[at], 1
+        if isinstance(item, CallMark):
+            yield item.value
         else:
-            length = 1
-            yield "/".join(map(str, ends[at]))
+            last, length = _run(items, at, item)
+            yield written(item) if length == 1 else f"{item.shafts[0]}..{written(last)}"
         at += length
 
 
-def _run(ends: Ends, at: int) -> int:
-    """How many ends from `at` on count up, or down, by one shaft each."""
-    if at + 1 == len(ends) or len(ends[at]) > 1:
-        return 1
-    first, step = ends[at][0], ends[at + 1][0] - ends[at][0]
+def written(hung: Hung) -> str:
+    """One heddle in the notation."""
+    if not hung.shafts:
+        return FLOATS
+    shafts = "/".join(map(str, hung.shafts))
+    return shafts if hung.ends == 1 else f"{shafts}*{hung.ends}"
+
+
+def _run(items: list[Item], at: int, first: Hung) -> tuple[Hung, int]:
+    """The last of the items from `at` on, `first`, that count up or down by one shaft each, and how many these are."""
+    following = items[at + 1] if at + 1 < len(items) else first
+    if isinstance(following, CallMark) or len(first.shafts) != 1 or len(following.shafts) != 1:
+        return first, 1
+    step, last, length = following.shafts[0] - first.shafts[0], first, 1
     if abs(step) != 1:
-        return 1
-    length = 1
-    while at + length < len(ends) and ends[at + length] == (first + step * length,):
-        length += 1
-    return length
+        return first, 1
+    while items[at + length : at + length + 1] == [following := Hung((last.shafts[0] + step,), first.ends)]:
+        last, length = following, length + 1
+    return (last, length) if length >= LONG_RUN else (first, 1)
 
 
-class _Reading:
-    """The ends read so far. Repeats are unrolled in place, never before their length is known."""
+class _Threads(Shorthand[Item]):
+    """The threading read so far."""
 
-    def __init__(self, blocks: Mapping[str, Ends], shafts: int, most: int):
-        self.blocks, self.shafts, self.most = blocks, shafts, most
-        self.ends: list[Shafts] = []
-        self.opened: list[tuple[int, int, int]] = []  # times, number of ends before, offset
-        self.known: dict[str, Shafts] = {}
-        self.mark: tuple[str, int] | None = None  # the comma or hyphen that waits for an end, and its offset
-        self.fresh = True  # at the beginning, or just inside a bracket
-        self.apart = True  # something separates the next piece from the last
+    def __init__(self, blocks: Mapping[str, Threaded], shafts: int, most: int):
+        super().__init__(most)
+        self.blocks, self.shafts = blocks, shafts
+        self.sizes = {name: block.count for name, block in blocks.items()}
+        self.known: dict[str, tuple[Hung, ...]] = {}  # what was written, and what it stands for
 
     def take(self, piece: re.Match[str]) -> None:
         """Read one piece of the text."""
-        kind, at = piece.lastgroup, piece.start()
-        if kind == "space":
-            self.apart = True
-        elif kind == "mark":
-            self._separate(piece[0], at)
-        elif kind == "close":
-            self._close(at)
-        elif kind == "stray" or (kind == "name" and not is_name(piece[0])):
-            raise _stray(piece[0], at)
+        if piece["name"] and not is_name(piece["name"]):
+            raise self.stray(piece["name"], piece.start())
+        super().take(piece)
+
+    def item(self, piece: re.Match[str], at: int) -> None:
+        """Take in ends, a count, or a block."""
+        if piece["name"]:
+            self._block(piece["name"], at)
+        elif piece["first"]:
+            self._count(piece, at)
         else:
-            if not self.apart:
-                what = "nothing separates this from the piece before"
-                raise _error(what, "put a space between; 3(…) repeats", at)
-            self._item(piece, at)
+            self._end(piece, at)
 
-    def finish(self) -> Ends:
-        """All ends, once nothing is left open."""
-        self._no_mark_waits()
-        if self.opened:
-            what = "this bracket is never closed"
-            raise _error(what, "put a ) where the repeat ends", self.opened[-1][2])
-        return tuple(self.ends)
+    def separate(self, mark: str, at: int) -> None:
+        """A mark stands between two ends; one that ends a call may be the last."""
+        super().separate(mark, at)
+        if mark == CALL_ENDS.value:
+            self.items.append(CALL_ENDS)
 
-    def _item(self, piece: re.Match[str], at: int) -> None:
-        self.mark, self.fresh, self.apart = None, False, False
-        match piece.lastgroup:
-            case "times":
-                self._open(piece["times"], at)
-            case "last":
-                self._count(piece, at)
-            case "name":
-                self._block(piece[0], at)
+    def missing(self, mark: str, at: int, *, before: bool) -> SequenceError:
+        """A complaint about a mark that separates nothing."""
+        what = "a shaft is missing before this {mark}" if before else "a shaft is missing after this {mark}"
+        named = SEPARATORS.get(mark) or Tell("semicolon")
+        return error_at(at, what, "write the shaft, or take the {mark} out", mark=named)
+
+    def stray(self, text: str, at: int) -> SequenceError:
+        """A complaint about what is no piece at all."""
+        match text[0]:
+            case "(":
+                return no_count(at)
+            case ".":
+                return error_at(at, "these dots do not join two shafts", "write 1..8 to count from 1 to 8")
+            case "/":
+                todo = "write 3/7 for one end on shafts 3 and 7"
+                return error_at(at, "this / does not join two shafts", todo)
+            case "*":
+                todo = "write 3*2 for two ends in one heddle on shaft 3"
+                return error_at(at, "this * does not stand between a shaft and a number", todo)
             case _:
-                self._add([self._end(piece[0], at)], at)
-
-    def _separate(self, mark: str, at: int) -> None:
-        if self.fresh or self.mark:
-            raise _no_shaft("a shaft is missing before this {mark}", mark, at)
-        self.mark, self.apart = (mark, at), True
-
-    def _open(self, digits: str, at: int) -> None:
-        times = _number(digits, at)
-        if times == 0:
-            raise _error("0 times leaves nothing", "write how many times, or take it out", at)
-        if len(self.opened) == MOST_BRACKETS:
-            what = "brackets nested more than {most} deep"
-            raise _error(what, "name the inner part under blocks", at, most=MOST_BRACKETS)
-        self.opened.append((times, len(self.ends), at))
-        self.fresh, self.apart = True, True
-
-    def _close(self, at: int) -> None:
-        self._no_mark_waits()
-        if not self.opened:
-            todo = "take it out, or open one before it, as in 3(1 2)"
-            raise _error("this ) has no bracket to close", todo, at)
-        times, before, opened_at = self.opened.pop()
-        if self.fresh:
-            raise _error("nothing stands in these brackets", "write the ends to repeat", opened_at)
-        self._room((len(self.ends) - before) * (times - 1), opened_at)
-        self.ends.extend(self.ends[before:] * (times - 1))
-        self.apart = False
+                todo = "write 1 2 3, 1..8, 3(1 2), 3/7 or the name of a block"
+                return error_at(at, "{text} cannot be read", todo, text=shown(text))
 
     def _count(self, piece: re.Match[str], at: int) -> None:
         first, last = self._shaft(piece["first"], at), self._shaft(piece["last"], piece.start("last"))
+        ends = self._together(piece, "in_each")
         step = 1 if first <= last else -1
-        self._add([(shaft,) for shaft in range(first, last + step, step)], at)
+        self.room((abs(last - first) + 1) * ends, at)
+        run = [Hung((shaft,), ends) for shaft in range(first, last + step, step)]
+        self.add(run, len(run) * ends, at)
 
     def _block(self, name: str, at: int) -> None:
         if name not in self.blocks:
             todo = did_you_mean(name, self.blocks) or "write shafts as numbers, or add the block under blocks"
-            raise _error("there is no block called {name}", todo, at, name=shown(name))
-        self._add(self.blocks[name], at)
+            raise error_at(at, "there is no block called {name}", todo, name=shown(name))
+        self.add(self.blocks[name].items, self.sizes[name], at)
 
-    def _end(self, written: str, at: int) -> Shafts:
-        if written not in self.known:
-            shafts = tuple(self._shaft(m[0], at + m.start()) for m in re.finditer("[0-9]+", written))
-            if len(set(shafts)) < len(shafts):
-                what = "this end is on one shaft twice: {end}"
-                raise _error(what, "name each shaft once", at, end=shown(written))
-            self.known[written] = shafts
-        return self.known[written]
+    def _end(self, piece: re.Match[str], at: int) -> None:
+        if piece[0] not in self.known:
+            self.known[piece[0]] = self._hung(piece, at)
+        hung = self.known[piece[0]]
+        self.add(hung, len(hung) * hung[0].ends, at)
+
+    def _hung(self, piece: re.Match[str], at: int) -> tuple[Hung, ...]:
+        """What an end, or several without a space between, stand for."""
+        end, ends = piece["end"], self._together(piece, "together")
+        self.room(ends, at)
+        if end == FLOATS:
+            return (FLOATING,) * ends
+        if end.isdecimal() and is_compact(end, self.shafts):
+            if piece["together"]:
+                what = "here *{ends} may be meant for one end or for all of them"
+                raise error_at(piece.end("end"), what, "put spaces between the ends, as in 1 2*2", ends=ends)
+            self.room(len(end), at)
+            return tuple(Hung((self._shaft(digit, at + place),)) for place, digit in enumerate(end))
+        shafts = tuple(self._shaft(m[0], at + m.start()) for m in re.finditer("[0-9]+", end))
+        if len(set(shafts)) < len(shafts):
+            what = "this end is on one shaft twice: {end}"
+            raise error_at(at, what, "name each shaft once", end=shown(end))
+        return (Hung(shafts, ends),)
+
+    def _together(self, piece: re.Match[str], name: str) -> int:
+        """How many ends hang in one heddle."""
+        if piece[name] is None:
+            return 1
+        ends = number(piece[name], piece.start(name))
+        if ends == 0:
+            raise error_at(piece.start(name), "0 ends leave nothing", "write how many, or take it out")
+        return ends
 
     def _shaft(self, digits: str, at: int) -> int:
-        shaft = _number(digits, at)
+        shaft = number(digits, at)
         if not 1 <= shaft <= self.shafts:
-            todo = "this loom has shafts 1 to {most}" if shaft else "shafts are numbered from 1"
-            raise _error("there is no shaft {shaft}", todo, at, shaft=shaft, most=self.shafts)
+            raise error_at(at, "there is no shaft {shaft}", self._no_such(shaft), shaft=shaft)
         return shaft
 
-    def _add(self, ends: Sequence[Shafts], at: int) -> None:
-        self._room(len(ends), at)
-        self.ends.extend(ends)
-
-    def _room(self, more: int, at: int) -> None:
-        if len(self.ends) + more > self.most:
-            what = "with this there are more than {most:,} ends"
-            raise _error(what, "look for a number that is too large", at, most=self.most)
-
-    def _no_mark_waits(self) -> None:
-        if self.mark:
-            raise _no_shaft("a shaft is missing after this {mark}", *self.mark)
-
-
-def _number(digits: str, at: int) -> int:
-    if len(digits) > len(str(MOST_NUMBER)):
-        raise too_large(digits, at)
-    return int(digits)
-
-
-def too_large(digits: str, at: int) -> SequenceError:
-    """A complaint about a number at offset `at` that goes beyond MOST_NUMBER."""
-    what = "{number} is too large a number"
-    return _error(what, "the largest is {most:,}", at, number=shown(digits), most=MOST_NUMBER)
-
-
-def _no_shaft(what: str, mark: str, at: int) -> SequenceError:
-    return _error(what, "write the shaft, or take the {mark} out", at, mark=_MARKS[mark])
-
-
-def _stray(text: str, at: int) -> SequenceError:
-    match text[0]:
-        case "(":
-            todo = "put how many times right before it, as in 2(…)"
-            return _error("this bracket has no count", todo, at)
-        case ".":
-            return _error("these dots do not join two shafts", "write 1..8 to count from 1 to 8", at)
-        case "/":
-            todo = "write 3/7 for one end on shafts 3 and 7"
-            return _error("this / does not join two shafts", todo, at)
-        case _:
-            todo = "write 1 2 3, 1..8, 3(1 2), 3/7 or the name of a block"
-            return _error("{text} cannot be read", todo, at, text=shown(text))
-
-
-def _error(what: str, todo: str | Tell, offset: int, **places: Any) -> SequenceError:
-    return SequenceError(what, todo, column=offset + 1, **places)
+    def _no_such(self, shaft: int) -> Tell:
+        if shaft == 0:
+            return Tell("shafts are numbered from 1")
+        digits = str(shaft)
+        if len(digits) == 1 or "0" in digits or self.shafts <= MOST_COMPACT:
+            return Tell("this loom has shafts 1 to {most}", most=self.shafts)
+        todo = "this loom has shafts 1 to {most}, and with ten or more ends need a space between: {ends}"
+        return Tell(todo, most=self.shafts, ends=" ".join(digits))

@@ -4,7 +4,8 @@ import codecs
 import math
 import re
 import unicodedata
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import Any, TypeVar
 
@@ -94,6 +95,7 @@ _BYTE_ORDER_MARKS = ((codecs.BOM_UTF8, "utf-8"), (codecs.BOM_UTF16_LE, "utf-16-l
 _UNSEEN = {"Cc", "Cs", "Zl", "Zp"}  # Unicode's control characters, surrogates, line and paragraph separators
 
 _Choice = TypeVar("_Choice", bound=str)
+_T = TypeVar("_T")
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,6 +132,14 @@ class Field:
         if offset is not None and isinstance(self.node, yaml.ScalarNode):
             at += _place(self.node, self.source.text, offset)
         return self.source.error(what, todo, at, **{"name": self.name, **places})
+
+    @contextmanager
+    def placed(self) -> Iterator[None]:
+        """What is wrong at a column of the field's text is complained of where that stands in the file."""
+        try:
+            yield
+        except SequenceError as error:
+            raise self.error(error.what, error.todo, max(error.column - 1, 0)) from None
 
     def scalar(self) -> str:
         """The text as it stands, "" only where that is written out in quotes."""
@@ -171,6 +181,10 @@ class Field:
             todo = "write a number greater than 0, for instance 20 or 12.5"
             raise self.error("{name} is {text}", todo, text=shown(value))
         return number
+
+    def yes(self) -> bool:
+        """Whether it is so."""
+        return self.choice("true", "false") == "true"
 
     def choice(self, *words: _Choice) -> _Choice:
         """One of a few words."""
@@ -258,6 +272,11 @@ def read(data: bytes, file: str, *, ours: bool = False) -> Field:
         todo = "begin with shafts: and groups:, as in the examples"
         raise source.error("the file is empty", todo, 0)
     return Field(Tell("the file"), root, source)
+
+
+def given(keys: Mapping[str, Field], name: str, reader: Callable[[Field], _T], default: _T) -> _T:
+    """The value of a key that may be left out."""
+    return reader(keys[name]) if name in keys else default
 
 
 def one_line(text: str) -> str:

@@ -12,12 +12,12 @@ from assistant.finder import GroupToSearch, Mistake, MistakeKind
 from assistant.finder.mistakes import LeftBehind, edit, left_by, mistakes, unseen
 from assistant.warp.notation import Ends, parse
 
-ROSE = parse("1 2 3 4 3 2 5 6")
+ROSE = parse("1 2 3 4 3 2 5 6").shafts
 
 
 def left(mistake: Mistake, over: int, loom: str, heddles: dict[int, int], expected: Ends = ROSE) -> None:
     found = left_by(expected, mistake)
-    assert (found.over, found.loom, dict(found.heddles)) == (over, parse(loom), heddles)
+    assert (found.over, found.loom, dict(found.heddles)) == (over, parse(loom).shafts, heddles)
 
 
 def test_an_end_skipped_is_over_with_its_heddle() -> None:
@@ -37,7 +37,7 @@ def test_an_end_on_a_wrong_shaft_shifts_nothing() -> None:
 
 
 def test_an_end_on_two_shafts_may_miss_one() -> None:
-    left(Mistake(MistakeKind.WRONG_SHAFT, 2, found=(2,)), 0, "1/5 2 1/5", {6: 1}, parse("1/5 2/6 1/5"))
+    left(Mistake(MistakeKind.WRONG_SHAFT, 2, found=(2,)), 0, "1/5 2 1/5", {6: 1}, parse("1/5 2/6 1/5").shafts)
 
 
 def test_no_count_shows_two_neighbours_swapped() -> None:
@@ -67,7 +67,7 @@ def test_heddles_counted_out_wrong_show_on_one_shaft_only() -> None:
 
 def test_two_mistakes_at_once() -> None:
     both = left_by(ROSE, Mistake(MistakeKind.SKIPPED, 1), Mistake(MistakeKind.WRONG_SHAFT, 4, found=(1,)))
-    assert (both.loom, both.over) == (parse("2 3 1 3 2 5 6"), 1)
+    assert (both.loom, both.over) == (parse("2 3 1 3 2 5 6").shafts, 1)
 
 
 def counted(group: GroupToSearch, made: Mistake, found: LeftBehind) -> dict[int, int]:
@@ -107,7 +107,7 @@ def test_the_ends_over_of_two_mistakes_add_up(seed: int) -> None:
 
 
 def test_every_kind_of_mistake_is_thought_of() -> None:
-    group = called((parse("1 2 3 1 2 3 1 2"), 3), 4)
+    group = called((parse("1 2 3 1 2 3 1 2").shafts, 3), 4)
     made = [*(mistake for mistake, _ in mistakes(group)), *unseen(group)]
     assert {mistake.kind for mistake in made} == set(MistakeKind)
     assert len(set(made)) == len(made)
@@ -115,5 +115,5 @@ def test_every_kind_of_mistake_is_thought_of() -> None:
 
 @pytest.mark.parametrize(("off", "thought_of"), [(0, 4), (9, 9)])
 def test_a_bundle_is_thought_as_wrong_as_it_was_seen_to_be(off: int, thought_of: int) -> None:
-    group = called((parse("6(1 2)"), 2), 4)
+    group = called((parse("6(1 2)").shafts, 2), 4)
     assert max(mistake.ends for mistake, _ in mistakes(group, off) if mistake.kind is MistakeKind.BUNDLE) == thought_of

@@ -11,7 +11,7 @@ from assistant.finder.mistakes import edit, left_by, mistakes
 from assistant.finder.repair import MOST_TAKEN_OUT, repair
 from assistant.warp.notation import Ends, parse
 
-LONG = parse("5(1 2 3 4 5 6)")
+LONG = parse("5(1 2 3 4 5 6)").shafts
 
 
 def done(loom: Ends, expected: Ends, todo: Repair) -> Ends:
@@ -63,12 +63,12 @@ def test_a_wrong_shaft_far_back_gets_a_repair_heddle() -> None:
 
 
 def test_a_wrong_shaft_is_put_right_alone_where_no_later_end_is_on_its_shaft() -> None:
-    expected = parse("1 2 3 1 2 1 2 1 2 1 2 1 2 1 2 1 2 1 2 1 2")
+    expected = parse("1 2 3 1 2 1 2 1 2 1 2 1 2 1 2 1 2 1 2 1 2").shafts
     assert repair(expected, (*expected[:2], (1,), *expected[3:]), 0) == Repair(Way.REDO, 3, 1, 1)
 
 
 def test_a_wrong_shaft_near_the_end_is_redone_up_to_the_last_end_on_its_shaft() -> None:
-    expected = parse("1 2 1 2 1 2 3 3")
+    expected = parse("1 2 1 2 1 2 3 3").shafts
     assert repair(expected, (*expected[:2], (3,), *expected[3:]), 0) == Repair(Way.REDO, 3, 3, 3)
 
 

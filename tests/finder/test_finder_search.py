@@ -26,8 +26,8 @@ from assistant.finder.questions import ASKING
 from assistant.finder.search import ENOUGH
 from assistant.warp.notation import parse
 
-STRIPE = called((parse("6(1 2 3 4)"), 4), 4)
-SCATTERED = called((parse("3 1 4 2 6 5 3 5 1 6 2 4 6 1 5 2 3 4 1 2"), 6), 4)
+STRIPE = called((parse("6(1 2 3 4)").shafts, 4), 4)
+SCATTERED = called((parse("3 1 4 2 6 5 3 5 1 6 2 4 6 1 5 2 3 4 1 2").shafts, 6), 4)
 
 
 def many(runs: int, error: float, seed: int = 7) -> tuple[list[tuple[Case, Told]], float]:
@@ -125,7 +125,7 @@ def test_an_end_skipped_on_a_shaft_with_a_heddle_left_lies_on_that_shaft() -> No
 
 
 def test_a_wrong_shaft_is_found_by_counting_the_ends_on_it() -> None:
-    group = called((parse("32(1 2 3)"), 8), 4)
+    group = called((parse("32(1 2 3)").shafts, 8), 4)
     case = Case(
         group,
         mistake := Mistake(MistakeKind.WRONG_SHAFT, 50, found=(7,)),
@@ -148,7 +148,7 @@ def test_not_sure_leads_to_another_question_and_changes_nothing_else() -> None:
 
 
 def test_where_the_weaver_is_sure_of_nothing_the_search_ends_undecided() -> None:
-    at = Search.of(called((parse("2 1 3 1"), 3), 4), Observation(1))
+    at = Search.of(called((parse("2 1 3 1").shafts, 3), 4), Observation(1))
     while question := at.question():
         at = at.answer(question, None)
     verdict = at.verdict()

@@ -15,7 +15,7 @@ Heard = str | None  # the numbers of an utterance; None: no further end in the g
 
 def group(thread: str, shafts: int = 12) -> Reading:
     """A group in notation, not yet read, on a loom of so many shafts."""
-    return Reading(parse(thread), shafts, assumed(shafts))
+    return Reading(parse(thread).shafts, shafts, assumed(shafts))
 
 
 def read(thread: str, *utterances: Heard, shafts: int = 12) -> tuple[Reading, list[Judgement]]:
@@ -64,7 +64,7 @@ def test_a_wrong_shaft_is_reported_when_it_was_read_twice() -> None:
 
 def test_what_sounds_like_the_shaft_expected_must_be_read_more_often() -> None:
     """Nine for five may be the recogniser's mistake, one for five hardly."""
-    wrong = {heard: read_aloud(parse(f"3 {heard} 7 5 2 8"), group("3 5 7 5 2 8")) for heard in (1, 9)}
+    wrong = {heard: read_aloud(parse(f"3 {heard} 7 5 2 8").shafts, group("3 5 7 5 2 8")) for heard in (1, 9)}
     assert all(told.difference and told.difference.read == (heard,) for heard, told in wrong.items())
     assert wrong[1].asked == 1
     assert wrong[9].asked == 2
@@ -83,7 +83,7 @@ def test_what_sounds_like_the_shaft_expected_must_be_read_more_often() -> None:
     ],
 )
 def test_every_kind_of_mistake_is_told(real: str, kind: MistakeKind, end: int, shaft: int) -> None:
-    told = read_aloud(parse(real), group("1..12"))
+    told = read_aloud(parse(real).shafts, group("1..12"))
     assert told.difference
     assert (told.difference.end, told.difference.expected, told.difference.read) == (end, (end,), (shaft,))
     assert kind in told.difference.kinds
@@ -91,13 +91,13 @@ def test_every_kind_of_mistake_is_told(real: str, kind: MistakeKind, end: int, s
 
 
 def test_where_ends_are_alike_it_says_from_which_end_on_the_mistake_may_be() -> None:
-    told = read_aloud(parse("1 2 2 2 3 4 5"), group("1 2 2 2 2 3 4 5"))
+    told = read_aloud(parse("1 2 2 2 3 4 5").shafts, group("1 2 2 2 2 3 4 5"))
     assert told.difference
     assert (told.difference.since, told.difference.end, told.difference.kinds) == (2, 5, (MistakeKind.SKIPPED,))
 
 
 def test_two_mistakes_close_together_are_found_though_not_named() -> None:
-    told = read_aloud(parse("1 2 9 9 5..12"), group("1..12"))
+    told = read_aloud(parse("1 2 9 9 5..12").shafts, group("1..12"))
     assert told.difference
     assert (told.difference.end, told.difference.read, told.difference.kinds) == (3, (9,), ())
 
@@ -326,18 +326,18 @@ def test_numbers_heard_after_a_group_was_checked_open_it_again() -> None:
 
 
 def test_a_long_run_of_equal_ends_is_read_back_like_any_other() -> None:
-    told = read_aloud(parse("150(1)"), group("150(1)", shafts=2))
+    told = read_aloud(parse("150(1)").shafts, group("150(1)", shafts=2))
     assert told.checked
-    told = read_aloud(parse("149(1)"), group("150(1)", shafts=2))
+    told = read_aloud(parse("149(1)").shafts, group("150(1)", shafts=2))
     assert told.difference
     assert (told.difference.since, told.difference.end) == (1, 150)
 
 
 def test_a_table_without_a_shaft_of_the_loom_is_refused() -> None:
     with pytest.raises(ValueError, match="every shaft"):
-        Reading(parse("1..8"), 8, assumed(4))
+        Reading(parse("1..8").shafts, 8, assumed(4))
     with pytest.raises(ValueError, match="every shaft"):
-        Reading(parse("1..8"), 4, assumed(8))
+        Reading(parse("1..8").shafts, 4, assumed(8))
 
 
 def test_a_reading_never_changes() -> None:

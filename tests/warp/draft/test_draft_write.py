@@ -76,6 +76,6 @@ PUBLISHED = [
 
 @pytest.mark.parametrize(("name", "repeat", "totals"), PUBLISHED)
 def test_heddle_totals_of_known_threadings_survive(name: str, repeat: str, totals: dict[int, int]) -> None:
-    ends = tuple(End(shafts) for shafts in parse(f"10({repeat})"))
+    ends = tuple(End(shafts) for shafts in parse(f"10({repeat})").shafts)
     again = back(Warp(name, Loom(8), (Group("all", ends),)))
     assert heddles(again.every_end()) == {shaft: 10 * count for shaft, count in totals.items()}

@@ -20,7 +20,7 @@ KEYS = ["", "red", "blue"]
 
 def warp_of(text: str, *stripes: tuple[int, str], start: Edge = "right") -> Warp:
     """A warp of one group; its colours are so many ends of each yarn, over and over."""
-    threads = parse(text)
+    threads = parse(text).shafts
     keys = [key for count, key in stripes for _ in range(count)] or [""]
     ends = tuple(End(thread, keys[at % len(keys)]) for at, thread in enumerate(threads))
     yarns = {key: Yarn(key, key) for _, key in stripes}
