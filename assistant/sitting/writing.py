@@ -3,7 +3,6 @@
 import time
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import ExitStack, closing
-from pathlib import Path
 from queue import Empty, SimpleQueue
 
 from assistant.clock import Clock

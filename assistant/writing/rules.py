@@ -6,14 +6,16 @@ from typing import get_args
 
 from assistant.errors import SequenceError
 from assistant.meaning import Tell
+from assistant.warp.blocks import JOINT
+from assistant.warp.brackets import MIRROR
 from assistant.warp.model import MOST_ENDS, MOST_SHAFTS, Edge
-from assistant.warp.notation import is_name, names
+from assistant.warp.notation import is_name
 from assistant.warp.source import MOST_CHARACTERS, one_line
 from assistant.warp.spelling import shown
-from assistant.writing.again import again, mirror, not_so_often
+from assistant.writing.again import again, made_by_mirror, mirror, not_so_often
 from assistant.writing.moves import BY_NUMBER, Move, MoveKind
 from assistant.writing.rows import OF_KEY, numbers_of, order_of, row_of
-from assistant.writing.slip import Asked, PaperSlip, WrittenGroup, WrittenRow
+from assistant.writing.slip import Asked, PaperSlip, WrittenGroup
 from assistant.writing.telling import last_row, named, prompt, read_back, stands
 
 EDGES: Sequence[Edge] = get_args(Edge)  # by number: the right one first
@@ -82,8 +84,8 @@ def _mirror(slip: PaperSlip, text: str, _: Callable[[str], str]) -> Done:
     after = mirror(slip, given[0])
     if not slip.hand.rows:
         return after, (Tell("groups mirrored", count=after.group - slip.group, ends=after.count - slip.count),)
-    made = after.hand.rows[-1].ends[sum(len(row.ends) for row in slip.hand.rows[-given[0] :]) :]
-    return after, (Tell("mirrored"), *read_back(WrittenRow("", made)))
+    made = made_by_mirror(slip.hand.rows[-given[0] :], after.hand.rows[-1])
+    return after, (Tell("mirrored"), *read_back(made))
 
 
 def _colour(slip: PaperSlip, text: str, _: Callable[[str], str]) -> Done:
@@ -114,12 +116,12 @@ def _key(slip: PaperSlip, text: str, words: Callable[[str], str]) -> Done:
 def _block(slip: PaperSlip, text: str, _: Callable[[str], str]) -> Done:
     given = OF_KEY.fullmatch(text)
     name, ends = (given[1], given[2]) if given else (slip.next_block, text)
-    if not is_name(name) or len(slip.blocks) == MOST_BLOCKS:
+    if not is_name(name) or name in (JOINT, MIRROR) or len(slip.blocks) == MOST_BLOCKS:
         raise SequenceError(
             "{name} cannot be the name of a block", "use letters, digits and _, a letter first", name=shown(name)
         )
     block = row_of(ends, replace(slip, blocks=(), by_blocks=False), MOST_ENDS)
-    if name in dict(slip.blocks) and any(name in names(row.text) for part in slip.parts() for row in part.rows):
+    if name in dict(slip.blocks) and any(name in row.blocks for group in slip.parts() for row in group.rows):
         raise SequenceError("the block {name} is used already", "give what differs a name of its own", name=shown(name))
     after = slip.then(blocks=tuple((dict(slip.blocks) | {name: block}).items()), asking=slip.asking)
     return after, (Tell("block", block=name), *read_back(block), *((prompt(after),) if after.asking else ()))

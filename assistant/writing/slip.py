@@ -8,8 +8,8 @@ from string import ascii_uppercase
 from typing import Any, Self
 
 from assistant.warp import colour_order
-from assistant.warp.model import Edge, End, Yarn
-from assistant.warp.notation import Ends
+from assistant.warp.model import Edge, End
+from assistant.warp.threads import Threaded
 
 
 class Asked(StrEnum):
@@ -27,10 +27,16 @@ class Asked(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class WrittenRow:
-    """Ends as they are written: a row of the draft, or several that were repeated or mirrored together."""
+    """A row of the draft as it is written, or several that were repeated or mirrored together."""
 
-    text: str  # in the notation
-    ends: Ends
+    text: str  # in the notation; of a profile, in its own
+    threads: Threaded
+    blocks: tuple[str, ...] = ()  # of a profile, one by one
+
+    @property
+    def count(self) -> int:
+        """How many ends it has."""
+        return self.threads.count
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,14 +49,14 @@ class WrittenGroup:
     times: int = 1
 
     @property
-    def ends(self) -> Ends:
+    def threads(self) -> Threaded:
         """Of one of them."""
-        return tuple(chain.from_iterable(row.ends for row in self.rows))
+        return Threaded(tuple(chain.from_iterable(row.threads.items for row in self.rows)))
 
     @property
     def count(self) -> int:
         """Ends of all of them."""
-        return self.times * sum(len(row.ends) for row in self.rows)
+        return self.times * sum(row.count for row in self.rows)
 
     @property
     def groups(self) -> int:
@@ -124,25 +130,25 @@ class PaperSlip:
         return next(letter for letter in letters if letter not in names)
 
     @property
-    def palette(self) -> Mapping[str, Yarn]:
-        """The yarns by their keys."""
-        return {key: Yarn(key, key) for key in self.yarns}
+    def key(self) -> Mapping[str, Threaded]:
+        """The ends of each block."""
+        return {name: row.threads for name, row in self.blocks}
 
     def then(self, **changes: Any) -> Self:
         """The slip after a move."""
         return replace(self, **{"asking": None, "before": self, **changes})
 
-    def ends(self, part: WrittenGroup) -> tuple[End, ...]:
+    def ends(self, group: WrittenGroup) -> tuple[End, ...]:
         """The ends of one of a group, in their colours."""
-        shafts = part.ends
-        return tuple(End(each, yarn) for each, yarn in zip(shafts, self.colours(part), strict=True))
+        ends = group.threads.ends
+        return tuple(replace(end, yarn=yarn) for end, yarn in zip(ends, self.colours(group), strict=True))
 
-    def colours(self, part: WrittenGroup) -> list[str]:
+    def colours(self, group: WrittenGroup) -> list[str]:
         """The key of the yarn of each end."""
-        size = sum(len(row.ends) for row in part.rows)
-        if not part.order:
+        size = sum(row.count for row in group.rows)
+        if not group.order:
             return [""] * size
-        return list(colour_order.over(colour_order.parse(part.order, self.palette), size))
+        return list(colour_order.over(colour_order.parse(group.order, self.yarns), size))
 
     def parts(self) -> Iterator[WrittenGroup]:
         """Every group once, also those that stand several times."""

@@ -2,42 +2,46 @@
 
 import re
 from collections.abc import Iterator, Sequence
+from itertools import groupby
 
 from assistant.meaning import Tell
-from assistant.warp.notation import notation
+from assistant.warp.notation import FLOATS, notation, written
+from assistant.warp.threads import Threaded
 from assistant.writing.slip import Asked, PaperSlip, WrittenGroup, WrittenRow
 
-ONE_BY_ONE = 16  # ends; of a longer row what repeats or counts up is told as that
-_PROFILE = re.compile(r"(?:(?:\d+\([^\W\d]\w*\)|[^\W\d]\w*)\s*)+")
-_BLOCK = re.compile(r"(?:(\d+)\()?([^\W\d]\w*)")
+ONE_BY_ONE = 16  # heddles; of a longer row what repeats or counts up is told as that
 _PIECE = re.compile(r"(?:(?P<times>\d+)\()?(?P<shafts>[\d/]+|~)(?:\.\.(?P<last>\d+))?(?:\*(?P<joined>\d+))?\)?")
 
 
 def read_back(row: WrittenRow) -> Iterator[Tell]:
     """A row as it is told, by its ends or by its blocks; no other ends, or blocks, are told so."""
-    if _PROFILE.fullmatch(row.text):
-        for count, block in _BLOCK.findall(row.text):
-            yield Tell("so many of a block", count=int(count), block=block) if count else Tell("one block", block=block)
-        yield Tell("ends", count=len(row.ends))
+    if row.blocks:
+        for block, run in groupby(row.blocks):
+            count = len([*run])
+            yield Tell("so many of a block", count=count, block=block) if count > 1 else Tell("one block", block=block)
+        yield Tell("ends", count=row.count)
         return
-    pieces = map(notation, ((end,) for end in row.ends)) if len(row.ends) <= ONE_BY_ONE else [notation(row.ends)]
-    for piece in " ".join(pieces).split():
+    hung = row.threads.hung
+    pieces = map(written, hung) if len(hung) <= ONE_BY_ONE else notation(Threaded(hung)).split()
+    for piece in pieces:
         yield from _piece(piece)
 
 
-def _piece(written: str) -> Iterator[Tell]:
-    found = _PIECE.fullmatch(written)
-    assert found, written
+def _piece(text: str) -> Iterator[Tell]:
+    found = _PIECE.fullmatch(text)
+    assert found, text
+    shafts = _on(found["shafts"].split("/"))
     if found["times"]:
         yield Tell("so many times", count=int(found["times"]))
-    if found["shafts"] == "~":
+    if found["shafts"] == FLOATS:
         yield Tell("in no heddle", beat=True)
     elif found["last"]:
-        yield Tell("counted", first=int(found["shafts"]), last=int(found["last"]), beat=True)
+        first, last, joined = (int(found[name] or 1) for name in ("shafts", "last", "joined"))
+        yield Tell("counted in pairs" if joined > 1 else "counted", first=first, last=last, count=joined, beat=True)
+    elif found["joined"]:
+        yield Tell("in one heddle", end=shafts, count=int(found["joined"]), beat=True)
     else:
-        yield Tell("{end}", end=_on(found["shafts"].split("/")), beat=True)
-    if found["joined"]:
-        yield Tell("in one heddle", count=int(found["joined"]))
+        yield Tell("{end}", end=shafts, beat=True)
 
 
 def _on(shafts: Sequence[str]) -> Tell | str:

@@ -79,7 +79,7 @@ def test_what_is_written_is_told_at_once_and_stands_in_the_file_as_it_was_told()
         "Group 2: rose.",
         "1, 2, 3, 4, 5, 6, 7, 8",
         "Mirrored: 7, 6, 5, 4, 3, 2, 1",
-        "Yarns: 2 flax, rust.",
+        "Yarns: 2 flax, 1 rust.",
         "rose: 15 ends. Group 3.",
         "2 times. 42 ends in all.",
         "Group 4: 0 of 42 ends in all. Group 4 has no row yet.",
@@ -87,7 +87,7 @@ def test_what_is_written_is_told_at_once_and_stands_in_the_file_as_it_was_told()
     assert sequence_file(table.slip, "rug").splitlines()[-3:] == [
         "groups:",
         "- {thread: 3(1 4 3 2)}",
-        "- {name: rose, thread: 1..8 7..1, yarn: '2 flax, rust', times: 2}",
+        "- {name: rose, thread: 1..8 7..1, yarn: '2 flax, 1 rust', times: 2}",
     ]
 
 
@@ -211,7 +211,8 @@ def opened(code: str, most: int) -> tuple[AtTheTable, PaperSlip]:
 def heard(code: str, most: int, row: str) -> str:
     table, slip = opened(code, most)
     table.slip = slip
-    return table.line(row)
+    told: str = table.line(row)
+    return told
 
 
 def test_an_error_in_any_row_is_heard_when_it_is_read_back() -> None:
@@ -241,7 +242,7 @@ def test_what_means_the_same_at_the_loom_has_the_same_keys_and_words() -> None:
     """But that again, which says it again there, and go to, which leads to what has no word."""
     for keys, move in ON_KEYPAD.items():
         kind = MEANINGS.get(keys)
-        if kind in BY_VOICE:
+        if kind and kind in BY_VOICE:
             assert BY_VOICE[kind] is move, keys
 
 
@@ -327,3 +328,26 @@ def test_random_moves_come_to_a_warp_or_one_line() -> None:
                 table.do(Move(chance.choice([*MoveKind, MoveKind.ENTER, MoveKind.ENTER]), chance.choice(texts)))
         if table.slip.whole and table.slip.asked not in (Asked.SHAFTS, Asked.EDGE):
             assert len(ends(table)) == table.slip.count
+
+
+def test_what_the_format_has_is_written_and_told() -> None:
+    table = began()
+    assert table.line("~ 1*2 3 4; 3") == "no heddle, 1, 2 in one heddle, 3, 4, 3"
+    table.line("0")
+    for line in ("", "12", "", "34", "", "+3.2", "A = 1 3 2 3", "B = 1 4 2 4", "A 3B", "mirror"):
+        table.line(line)
+    assert table.line("+2") == "2 times. 59 ends in all."
+    assert sequence_file(table.slip, "rug").splitlines()[-9:] == [
+        "keys:",
+        "  key: {A: 1 3 2 3, B: 1 4 2 4}",
+        "groups:",
+        "- {thread: '~ 1*2 3 4; 3, ~'}",
+        "- groups:",
+        "  - {thread: 1 2}",
+        "  - {thread: 3 4}",
+        "  times: 3",
+        "- {profile: 2(A 3B A)}",
+    ]
+    warp = loads(sequence_file(table.slip, "rug").encode(), "rug.yaml")
+    assert warp.ends == table.slip.count
+    assert [end.floats for end in warp.groups[0].ends] == [True, *[False] * 5, True]
