@@ -66,10 +66,9 @@ def _times(slip: PaperSlip, text: str, _: Callable[[str], str]) -> Done:
     given = numbers_of(text)
     if not 1 <= len(given) <= 2:
         raise not_so_often(text)
-    after = again(slip, *given)
-    return after, (
-        Tell("again", times=given[0], last=(*given, 1)[1], here=after.count - slip.count, count=after.count),
-    )
+    after, last = again(slip, *given), (*given, 1)[1]
+    told = "again together" if last > 1 else "again"
+    return after, (Tell(told, times=given[0], last=last, count=after.count),)
 
 
 def _again(slip: PaperSlip, text: str, words: Callable[[str], str]) -> Done:

@@ -41,7 +41,7 @@ def _piece(text: str) -> Iterator[Tell]:
     elif found["joined"]:
         yield Tell("in one heddle", end=shafts, count=int(found["joined"]), beat=True)
     else:
-        yield Tell("{end}", end=shafts, beat=True)
+        yield Tell("on shaft", end=shafts, beat=True)
 
 
 def _on(shafts: Sequence[str]) -> Tell | str:
@@ -79,4 +79,4 @@ def last_row(slip: PaperSlip) -> Iterator[Tell]:
 
 def named(slip: PaperSlip, part: WrittenGroup) -> Tell:
     """A group by its name or, where it has none, by its number."""
-    return Tell("{name}", name=part.name) if part.name else Tell("group number", group=slip.group)
+    return Tell("named", name=part.name) if part.name else Tell("group number", group=slip.group)
