@@ -102,7 +102,7 @@ class WritingApp(TerminalApp):
             "title": view.title,
             "complete": self._last(view.complete),
             "hand": "\n".join((*view.hand[:1], self._last(view.hand[1:]))),
-            "told": view.told,
+            "told": view.told.removesuffix(view.asked),
             "asked": view.asked,
             "typed": f"› {view.typed}▁",
             "notice": notice,

@@ -11,7 +11,7 @@ from pathlib import Path
 
 from assistant.alone import Alone, Taken, this_window
 from assistant.errors import WritingError, refusal
-from assistant.files import numbered, read_whole, sync_folder
+from assistant.files import PRIVATE, numbered, read_whole, sync_folder
 from assistant.folders import data, own
 from assistant.writing.moves import Move, MoveKind
 
@@ -84,7 +84,7 @@ def _opened(path: Path, fresh: bool) -> KeptMoves:
         content = read_whole(path, MOST_BYTES) if path.exists() else b""
         whole = content[: content.rfind(b"\n") + 1]  # a line that was cut off was never answered
         moves = _moves(path, whole)
-        opened = FileIO(path, "r+" if path.exists() else "x+")
+        opened = FileIO(path, "r+" if path.exists() else "x+", opener=lambda name, how: os.open(name, how, PRIVATE))
         opened.truncate(len(whole))
         opened.seek(len(whole))
         if not whole:
