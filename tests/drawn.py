@@ -43,6 +43,7 @@ def warps(draw: st.DrawFn) -> Warp:
     yarns = {key: Yarn(key, *draw(_yarn_rest)) for key in draw(st.lists(keys, max_size=3, unique=True))}
     beams = {key: Beam(key, *draw(_beam_rest)) for key in draw(st.lists(keys, max_size=2, unique=True))}
     names = draw(st.lists(lines.filter(str.strip), min_size=1, max_size=4, unique=True))
+    parts = tuple(draw(groups(name, shafts, ["", *yarns], ["", *beams])) for name in names)
     return Warp(
         title=draw(lines),
         loom=Loom(
@@ -52,7 +53,7 @@ def warps(draw: st.DrawFn) -> Warp:
             draw(st.sampled_from(["front", "back"])),
             draw(st.none() | measures),
         ),
-        groups=tuple(draw(groups(name, shafts, ["", *yarns], ["", *beams])) for name in names),
+        groups=parts,
         start=draw(st.sampled_from(["right", "left"])),
         sett=draw(st.none() | measures),
         unit=draw(st.sampled_from(["inch", "cm"])),
@@ -61,7 +62,7 @@ def warps(draw: st.DrawFn) -> Warp:
         warping=draw(st.sampled_from([None, *ORDERS])),
         beams=beams,
         first_edge=draw(st.none() | edges),
-        last_edge=draw(st.none() | edges) if sum(map(len, names)) else None,
+        last_edge=draw(st.none() | edges) if sum(len(group.ends) for group in parts) > 1 else None,
         call_from=draw(st.sampled_from([None, "right", "left"])),
     )
 

@@ -4,7 +4,7 @@ from collections.abc import Iterable, Mapping
 from graphlib import CycleError, TopologicalSorter
 
 from assistant.meaning import Tell
-from assistant.warp.groups import threaded
+from assistant.warp.groups import EXAMPLE, threaded
 from assistant.warp.notation import is_name, names
 from assistant.warp.profile import ProfileKey
 from assistant.warp.source import Field
@@ -55,7 +55,7 @@ def _parts_first(fields: Mapping[str, Field]) -> Iterable[str]:
 
 def read_keys(field: Field, blocks: Mapping[str, Threaded], shafts: int) -> dict[str, ProfileKey]:
     """Name -> key of profiles."""
-    return {named: _key(value, blocks, shafts) for named, _, value in field.pairs(Tell("key of profiles"))}
+    return {named: _key(value, blocks, shafts) for named, _, value in field.pairs(Tell("key"))}
 
 
 def _key(field: Field, blocks: Mapping[str, Threaded], shafts: int) -> ProfileKey:
@@ -70,5 +70,5 @@ def _key(field: Field, blocks: Mapping[str, Threaded], shafts: int) -> ProfileKe
             todo = "use letters, digits and _, a letter first"
             raise key.error("{name} cannot be the name of a block", todo, name=shown(letter))
     if not threads:
-        raise field.error("{name} has no blocks", "write them, for instance {{A: 1 3 2 3, B: 1 4 2 4}}")
+        raise field.error("{name} has no blocks", "write for instance {example}", example=EXAMPLE)
     return ProfileKey(threads, shares)

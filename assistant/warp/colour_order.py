@@ -122,8 +122,8 @@ class _Order(Brackets[tuple[int, str]]):
         if word not in self.known:
             yarn, example = self.kind == "yarn", f"{word}: {{name: {word}}}"
             what = "there is no yarn called {name}" if yarn else "there is no beam called {name}"
-            add = "add it under yarns, for instance {example}" if yarn else "add it under beams, for instance {example}"
-            raise error_at(at, what, did_you_mean(word, self.known) or Tell(add, example=example), name=shown(word))
+            todo = did_you_mean(word, self.known) or "add it under {place}, for instance {example}"
+            raise error_at(at, what, todo, name=shown(word), place=f"{self.kind}s", example=example)
         return word
 
     def _none_waits(self, at: int) -> None:

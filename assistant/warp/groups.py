@@ -23,6 +23,7 @@ KEYS = (
 AROUND = ("groups", "mirror", "times")  # what an entry of several groups may have
 UNNAMED = "group"
 MOST_EMPTY = 999  # dents before a group
+EXAMPLE = "{A: 1 3 2 3, B: 1 4 2 4}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,7 +99,7 @@ def _around(keys: Mapping[str, Field], known: Declared) -> list[_Part]:
     """The groups of an entry that holds several."""
     for key, field in keys.items():
         if key not in AROUND:
-            raise field.error("{name} cannot stand beside groups", "write it in one of those groups")
+            raise field.error("{name} cannot stand beside {other}", "write it in one of them", other="groups")
     return _several(keys["groups"], known)
 
 
@@ -134,17 +135,17 @@ def _threads(entry: Field, keys: Mapping[str, Field], known: Declared) -> Thread
             example = "thread: 1 2 3 4"
             raise entry.error("{name} is missing", "add it, for instance {example}", name="thread", example=example)
         if "key" in keys:
-            raise keys["key"].error("{name} is for a profile", "write profile in place of thread, or take it out")
+            raise keys["key"].needs("profile", "profile: A 3B A")
         return threaded(keys["thread"], known.blocks, known.shafts)
     field = keys["profile"]
     if "thread" in keys:
-        raise field.error("{name} cannot stand beside thread", "keep one of them")
+        raise field.error("{name} cannot stand beside {other}", "keep one of them", other="thread")
     key = _key(field, keys.get("key"), known.keys)
     text = field.scalar()
     with field.placed():
         threads = profile.parse(text, key, field.source.most_ends)
     if not threads.hung:
-        raise field.error("{name} has no blocks", "write them, for instance A 3B A")
+        raise field.error("{name} has no blocks", "write for instance {example}", example="A 3B A")
     return threads
 
 
@@ -153,18 +154,16 @@ def _key(profiled: Field, field: Field | None, keys: Mapping[str, ProfileKey]) -
     if field is not None:
         named = field.scalar()
         if named not in keys:
-            todo = did_you_mean(named, keys) or "add it under keys, for instance {example}"
-            what, example = "there is no key called {key}", "weave: {A: 1 3 2 3, B: 1 4 2 4}"
-            raise field.error(what, todo, key=shown(named), example=example)
+            todo = did_you_mean(named, keys) or "add it under {place}, for instance {example}"
+            what, example = "there is no key called {key}", f"{named}: {EXAMPLE}"
+            raise field.error(what, todo, key=shown(named), place="keys", example=example)
         return keys[named]
     if len(keys) == 1:
         return next(iter(keys.values()))
     if not keys:
-        todo = "add keys, for instance {example}"
-        example = "keys: {weave: {A: 1 3 2 3, B: 1 4 2 4}}"
-        raise profiled.error("{name} has no key that says what its blocks are", todo, example=example)
-    what = "there are several keys for this {name}"
-    raise profiled.error(what, "say which, for instance {example}", example=f"key: {next(iter(keys))}")
+        raise profiled.needs("keys", f"keys: {{weave: {EXAMPLE}}}")
+    what = "which of the keys this {name} goes by is not said"
+    raise profiled.error(what, "add it, for instance {example}", example=f"key: {next(iter(keys))}")
 
 
 def _order(field: Field, known: Mapping[str, object], kind: colour_order.Kind, ends: int) -> list[str]:

@@ -18,7 +18,7 @@ from types import MappingProxyType
 
 from assistant.errors import SequenceError
 from assistant.meaning import Tell
-from assistant.warp.brackets import HEAD, MOST_NUMBER, SEPARATORS, Shorthand, error_at, no_count, number
+from assistant.warp.brackets import HEAD, MIRROR, MOST_NUMBER, SEPARATORS, Shorthand, error_at, no_count, number
 from assistant.warp.model import MOST_ENDS
 from assistant.warp.spelling import did_you_mean, shown
 from assistant.warp.threads import CALL_ENDS, FLOATING, CallMark, Hung, Item, Threaded
@@ -156,7 +156,6 @@ class _Threads(Shorthand[Item]):
     def __init__(self, blocks: Mapping[str, Threaded], shafts: int, most: int):
         super().__init__(most)
         self.blocks, self.shafts = blocks, shafts
-        self.sizes = {name: block.count for name, block in blocks.items()}
         self.known: dict[str, tuple[Hung, ...]] = {}  # what was written, and what it stands for
 
     def take(self, piece: re.Match[str]) -> None:
@@ -213,9 +212,13 @@ class _Threads(Shorthand[Item]):
 
     def _block(self, name: str, at: int) -> None:
         if name not in self.blocks:
+            if name == MIRROR:
+                raise error_at(
+                    at, "a bracket is missing after {name}", "write it right behind, as in mirror(1 2)", name=name
+                )
             todo = did_you_mean(name, self.blocks) or "write shafts as numbers, or add the block under blocks"
             raise error_at(at, "there is no block called {name}", todo, name=shown(name))
-        self.add(self.blocks[name].items, self.sizes[name], at)
+        self.add(self.blocks[name].items, self.blocks[name].count, at)
 
     def _end(self, piece: re.Match[str], at: int) -> None:
         if piece[0] not in self.known:
@@ -247,7 +250,7 @@ class _Threads(Shorthand[Item]):
             return 1
         ends = number(piece[name], piece.start(name))
         if ends == 0:
-            raise error_at(piece.start(name), "0 ends leave nothing", "write how many, or take it out")
+            raise error_at(piece.start(name), "0 times leaves nothing", "write how many times, or take it out")
         return ends
 
     def _shaft(self, digits: str, at: int) -> int:

@@ -32,7 +32,7 @@ def read_selvedges(field: Field) -> dict[Edge, Selvedge]:
         return dict.fromkeys(SIDES, _selvedge(field, keys))
     for key, value in keys.items():
         if key not in SIDES:
-            raise value.error("{name} cannot stand beside right or left", "write it in one of them, or in both")
+            raise value.error("{name} cannot stand beside {other}", "write it in one of them", other=" / ".join(SIDES))
     return {side: _selvedge(keys[side], keys[side].entries(KEYS, {})) for side in SIDES if side in keys}
 
 
@@ -41,12 +41,12 @@ def _selvedge(field: Field, keys: dict[str, Field]) -> Selvedge:
     doubled = given(keys, "doubled", _few, 0)
     if "sley" not in keys:
         if "ends" in keys:
-            raise keys["ends"].error("{name} says how many ends the sley of an edge is for", "add it, as in sley: [4]")
+            raise keys["ends"].needs("sley", "sley: [4]")
         return Selvedge(field, floating, doubled)
     dents = sley(keys["sley"])
     ends = given(keys, "ends", lambda field: field.whole(1, MOST_AT_AN_EDGE), floating + 2 * doubled)
     if not ends:
-        raise keys["sley"].error("{name} is for no ends of the edge", "add how many, as in ends: 4")
+        raise keys["sley"].needs("ends", "ends: 4")
     return Selvedge(field, floating, doubled, EdgeSley(ends, dents))
 
 
@@ -71,7 +71,7 @@ def with_selvedges(groups: tuple[Group, ...], first: Selvedge | None, last: Selv
             raise edge.field.error(what, "look for a number too large", most=edge.field.source.most_ends)
         sleyed += edge.sley.ends if edge and edge.sley else 0
         if edge and sleyed > ends:
-            raise edge.field.error("this sleys more ends than the warp has", "write fewer ends")
+            raise edge.field.error("this sleys more ends than the warp has", "write fewer")
     return tuple(found)
 
 
@@ -84,7 +84,7 @@ def _widen(found: list[Group], order: range, edge: Selvedge, seen: Callable[[Gro
         group, left = _doubled(seen(found[at]), left)
         found[at] = seen(group)
     if left:
-        raise edge.field.error("this doubles more heddles than the warp has", "write fewer, or none")
+        raise edge.field.error("this doubles more heddles than the warp has", "write fewer")
     if edge.floating:
         found[order[0]] = seen(_beside(edge.floating, seen(found[order[0]])))
 

@@ -133,6 +133,11 @@ class Field:
             at += _place(self.node, self.source.text, offset)
         return self.source.error(what, todo, at, **{"name": self.name, **places})
 
+    def needs(self, other: str, example: str) -> SequenceError:
+        """A complaint that the field says nothing, since another is not there."""
+        what, todo = "{name} means nothing without {other}", "add it, for instance {example}"
+        return self.error(what, todo, other=other, example=example)
+
     @contextmanager
     def placed(self) -> Iterator[None]:
         """What is wrong at a column of the field's text is complained of where that stands in the file."""

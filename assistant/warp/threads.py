@@ -62,9 +62,9 @@ class Threaded:
 
     @property
     def ends(self) -> tuple[End, ...]:
-        """Its ends, of no yarn and on no beam."""
-        hung = self.hung
-        made = {one: _ends(one) for one in set(hung)}
+        """Its ends, of no yarn and on no beam; those that are equal are one and the same."""
+        hung, known = self.hung, dict[End, End]()
+        made = {one: tuple(known.setdefault(end, end) for end in _ends(one)) for one in set(hung)}
         return tuple(chain.from_iterable(made[one] for one in hung))
 
     @property

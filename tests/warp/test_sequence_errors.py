@@ -15,6 +15,8 @@ from assistant.warp.sequence import loads
 HEAD = "shafts: 4\n"
 GROUPS = "groups: [{thread: 1 2}]\n"
 YARNS = "yarns: {flax: {}, rust: {}}\n"
+KEYS = "keys: {lace: {A: 1 3 1 3 1 2, B: 1 4 1 4 1 2}}\n"
+BEAMS = "beams: {ground: {}, pile: {}}\n"
 
 
 def complaint(data: bytes) -> str:
@@ -41,7 +43,8 @@ def complaint(data: bytes) -> str:
         (HEAD + GROUPS + HEAD, "f.yaml:3:1: the key 'shafts' is given twice; keep one of them"),
         (
             HEAD + "groups:\n  - thread: 1\n    colour: flax",
-            "f.yaml:4:5: unknown key 'colour'; known here: name, thread, yarn, times",
+            "f.yaml:4:5: unknown key 'colour'; known here: name, thread, profile, key, yarn, beam, sley, "
+            "empty_before, shares_dent, groups, mirror, times",
         ),
         (HEAD + "groups:\n  - name: a\n", "f.yaml:3:5: thread is missing; add it, for instance thread: 1 2 3 4"),
         (HEAD + "groups: []", "f.yaml:2:9: groups is empty; write for instance - thread: 1 2 3 4"),
@@ -174,6 +177,186 @@ def complaint(data: bytes) -> str:
             HEAD + "blocks:\n" + "".join(f"  b{n}: b{(n + 1) % 20}\n" for n in range(20)) + GROUPS,
             "f.yaml:3:7: the block 'b0' leads back to itself: "
             "b0 > b1 > b2 > b3 > b4 > b5 > … > b0; take one of them out",
+        ),
+        # several groups, mirrors and dents
+        (
+            HEAD + "groups:\n- {thread: 1, groups: [{thread: 2}]}",
+            "f.yaml:3:12: thread cannot stand beside groups; write it in one of them",
+        ),
+        (
+            HEAD + "groups:\n- groups: [{thread: 2}]\n  yarn: flax",
+            "f.yaml:4:9: yarn cannot stand beside groups; write it in one of them",
+        ),
+        (HEAD + "groups: [{groups: []}]", "f.yaml:2:19: groups is empty; write for instance - thread: 1 2 3 4"),
+        (
+            HEAD + "groups: [{groups: [{name: a}]}]",
+            "f.yaml:2:20: thread is missing; add it, for instance thread: 1 2 3 4",
+        ),
+        (HEAD + "groups: [{thread: 1, mirror: yes}]", "f.yaml:2:30: mirror is 'yes'; write true or false"),
+        (HEAD + "groups: [{thread: 1, shares_dent: 1}]", "f.yaml:2:35: shares_dent is '1'; write true or false"),
+        (
+            HEAD + "groups: [{thread: 1, empty_before: 1000}]",
+            "f.yaml:2:36: empty_before is '1000'; write a whole number from 0 to 999",
+        ),
+        (HEAD + "groups: [{thread: 1, sley: [0]}]", "f.yaml:2:28: every dent of sley is empty; give at least one"),
+        (HEAD + "groups: [{thread: 1, sley: 3}]", "f.yaml:2:28: sley is not a list; write for instance [2] or [1, 2]"),
+        (
+            HEAD + "groups: [{groups: [{thread: 1 2}], times: 60000}]",
+            "f.yaml:2:10: with this the warp has more than 100,000 ends; look for a number too large",
+        ),
+        # profiles
+        (
+            HEAD + "groups: [{profile: A}]",
+            "f.yaml:2:20: profile means nothing without keys; add it, for instance keys: ",
+        ),
+        (
+            HEAD + "groups: [{thread: 1, key: a}]",
+            "f.yaml:2:27: key means nothing without profile; add it, for instance",
+        ),
+        (
+            HEAD + KEYS + "groups: [{profile: A, key: lice}]",
+            "f.yaml:3:28: there is no key called 'lice'; did you mean 'lace'?",
+        ),
+        (
+            HEAD + "groups: [{profile: A, key: lace}]",
+            "f.yaml:2:28: there is no key called 'lace'; "
+            "add it under keys, for instance lace: {A: 1 3 2 3, B: 1 4 2 4}",
+        ),
+        (
+            HEAD + "keys: {a: {A: 1}, b: {A: 2}}\ngroups: [{profile: A}]",
+            "f.yaml:3:20: which of the keys this profile goes by is not said; add it, for instance key: a",
+        ),
+        (
+            HEAD + KEYS + "groups: [{profile: A, thread: 1}]",
+            "f.yaml:3:20: profile cannot stand beside thread; keep one of them",
+        ),
+        (
+            HEAD + KEYS + "groups: [{profile: '', times: 2}]",
+            "f.yaml:3:20: profile has no blocks; write for instance A 3B A",
+        ),
+        (
+            HEAD + KEYS + "groups: [{profile: A 3C}]",
+            "f.yaml:3:23: the key has no block called 'C'; known here: A, B",
+        ),
+        (
+            HEAD + KEYS + "groups: [{profile: A 3 B}]",
+            "f.yaml:3:22: '3' cannot be read; write A 3B 2(A C) or mirror(A B), with the names of the key",
+        ),
+        (HEAD + KEYS + "groups: [{profile: A (B)}]", "f.yaml:3:22: this bracket has no count; put how many times"),
+        (
+            HEAD + KEYS + "groups: [{profile: 0A}]",
+            "f.yaml:3:20: 0 times leaves nothing; write how many times, or take it",
+        ),
+        (
+            HEAD + KEYS + "groups: [{profile: -A}]",
+            "f.yaml:3:20: a block is missing before this hyphen; write the block, or take the hyphen out",
+        ),
+        (
+            HEAD + KEYS + "groups: [{profile: A-}]",
+            "f.yaml:3:21: a block is missing after this hyphen; write the block, or take the hyphen out",
+        ),
+        (HEAD + KEYS + "groups: [{profile: 999999A}]", "f.yaml:3:20: with this there are more than 100,000 ends"),
+        (
+            HEAD + "keys: {a: {}}\n" + GROUPS,
+            "f.yaml:2:11: a has no blocks; write for instance {A: 1 3 2 3, B: 1 4 2 4}",
+        ),
+        (HEAD + "keys: {a: {joint: shared}}\n" + GROUPS, "f.yaml:2:11: a has no blocks; write for instance"),
+        (HEAD + "keys: {a: {A: 1 7}}\n" + GROUPS, "f.yaml:2:17: there is no shaft 7; this loom has shafts 1 to 4"),
+        (HEAD + "keys: {a: {A: ''}}\n" + GROUPS, "f.yaml:2:15: A has no ends; write them, for instance 1 2 3 4"),
+        (
+            HEAD + "keys: {a: {A: 1, joint: yes}}\n" + GROUPS,
+            "f.yaml:2:25: joint is 'yes'; write shared or apart",
+        ),
+        (
+            HEAD + "keys: {a: {1: 1 2}}\n" + GROUPS,
+            "f.yaml:2:12: '1' cannot be the name of a block; use letters, digits and _, a letter first",
+        ),
+        # edges
+        (
+            HEAD + GROUPS + "selvedge: {right: {}, floating: 1}",
+            "f.yaml:3:33: floating cannot stand beside right / left; write it in one of them",
+        ),
+        (
+            HEAD + GROUPS + "selvedge: {ends: 2}",
+            "f.yaml:3:18: ends means nothing without sley; add it, for instance sley: [4]",
+        ),
+        (
+            HEAD + GROUPS + "selvedge: {sley: [4]}",
+            "f.yaml:3:18: sley means nothing without ends; add it, for instance ends: 4",
+        ),
+        (
+            HEAD + GROUPS + "selvedge: {floating: -1}",
+            "f.yaml:3:22: floating is '-1'; write a whole number from 0 to 99",
+        ),
+        (
+            HEAD + GROUPS + "selvedge: {doubled: 3}",
+            "f.yaml:3:11: this doubles more heddles than the warp has; write fewer",
+        ),
+        (
+            HEAD + GROUPS + "selvedge: {left: {sley: [2], ends: 3}}",
+            "f.yaml:3:18: this sleys more ends than the warp has; write fewer",
+        ),
+        (
+            HEAD + GROUPS + "selvedge: {sley: [2], ends: 2}",
+            "f.yaml:3:11: this sleys more ends than the warp has; write fewer",
+        ),
+        (
+            HEAD + "groups: [{thread: 100000(1)}]\nselvedge: {floating: 1}",
+            "f.yaml:3:11: with this the warp has more than 100,000 ends; look for a number too large",
+        ),
+        (HEAD + GROUPS + "call_from: middle", "f.yaml:3:12: call_from is 'middle'; write right or left"),
+        # beams, and brackets in orders
+        (
+            HEAD + GROUPS + "beams: {a b: {}}",
+            "f.yaml:3:9: 'a b' cannot be the key of a beam; "
+            "use letters, digits, - and _, a letter first; its full name goes under name:",
+        ),
+        (
+            HEAD + GROUPS + "beams: {pile: {length: 3 ells}}",
+            "f.yaml:3:24: length is '3 ells'; write a length, for instance 3 m, 3.5 yd or 120 in",
+        ),
+        (
+            HEAD + GROUPS + "beams: {pile: {take_up: 100}}",
+            "f.yaml:3:25: take_up is '100'; write per cent as a number below 100, for instance 5",
+        ),
+        (
+            HEAD + "groups: [{thread: 1, beam: pile}]",
+            "f.yaml:2:28: there is no beam called 'pile'; add it under beams, for instance pile: {name: pile}",
+        ),
+        (
+            HEAD + BEAMS + "groups:\n- {thread: 1, beam: '2 pile 1 ground'}",
+            "f.yaml:4:29: a comma is missing before '1'; write for instance 2 ground, 1 pile",
+        ),
+        (
+            HEAD + BEAMS + "groups:\n- {thread: 1, beam: 'pile,'}",
+            "f.yaml:4:26: a beam is missing beside this comma; write the beam, or take the comma out",
+        ),
+        (HEAD + BEAMS + "groups:\n- {thread: 1, beam: 2}", "f.yaml:4:21: a beam is missing after this number; write"),
+        (
+            HEAD + BEAMS + "groups:\n- {thread: 1, beam: 0 pile}",
+            "f.yaml:4:21: 0 ends on a beam; write how many, or take the beam out",
+        ),
+        (
+            HEAD + YARNS + "groups:\n- thread: 1\n  yarn: 2(flax, 1 rust",
+            "f.yaml:5:9: this bracket is never closed; put a ) where the repeat ends",
+        ),
+        (
+            HEAD + YARNS + "groups:\n- thread: 1\n  yarn: 2(flax,), rust",
+            "f.yaml:5:15: a yarn is missing beside this comma; write the yarn, or take the comma out",
+        ),
+        (HEAD + YARNS + "groups:\n- thread: 1\n  yarn: 2(), flax", "f.yaml:5:9: nothing stands in these brackets"),
+        (HEAD + YARNS + "groups:\n- thread: 1\n  yarn: flax, 2 (rust)", "f.yaml:5:17: this bracket has no count; put"),
+        (
+            HEAD + YARNS + "groups:\n- thread: 1\n  yarn: 2(flax) rust",
+            "f.yaml:5:17: a comma is missing before 'rust'; write for instance 2 flax, 1 rust",
+        ),
+        (
+            HEAD + YARNS + "groups:\n- thread: 1\n  yarn: flax)",
+            "f.yaml:5:13: this ) has no bracket to close; take it out",
+        ),
+        (
+            HEAD + YARNS + "groups:\n- thread: 1\n  yarn: mirror(flax, 2(3 rust, 4))",
+            "f.yaml:5:32: a yarn is missing after this number; write for instance 2 flax, 1 rust",
         ),
         # YAML
         (HEAD + "groups:\n\t- thread: 1", "f.yaml:3:1: a tab stands here; indent with spaces"),
