@@ -74,7 +74,7 @@ _yarn_rest = st.tuples(lines.filter(str.strip), colours, st.none() | measures, c
 
 
 _lengths = st.none() | st.integers(1, 10**11).map(lambda millionths: round(millionths / 10**6, 6))
-_take_ups = st.none() | st.integers(0, 99_999_999).map(lambda part: round(part / 10**8, 8))
+_take_ups = st.none() | st.integers(0, 999_999).map(lambda part: round(part / 10**6, 6))
 _beam_rest = st.tuples(lines.filter(str.strip), _lengths, _take_ups)
 
 

@@ -13,7 +13,7 @@ from assistant.warp.source import Field, given
 from assistant.warp.spelling import shown
 
 METRE_PLACES = 6  # decimals of a length in metres
-TAKE_UP_PLACES = 8  # decimals of a take-up, two less in per cent
+TAKE_UP_PLACES = 6  # decimals of a take-up, two less in per cent
 
 
 def read_yarns(field: Field) -> dict[str, Yarn]:
@@ -85,7 +85,7 @@ def _metres(field: Field, unit: Unit) -> float:
 def _take_up(field: Field) -> float:
     """Per cent, as the part of the warp that is lost."""
     value = field.scalar()
-    number = float(value) if re.fullmatch(r"[0-9]{1,2}(\.[0-9]{1,6})?", value) else None
+    number = float(value) if re.fullmatch(r"[0-9]{1,2}(\.[0-9]{1,4})?", value) else None
     if number is None:
         todo = "write per cent as a number below 100, for instance 5"
         raise field.error("{name} is {text}", todo, text=shown(value))

@@ -15,10 +15,11 @@ from pathlib import Path
 
 from frame.forked import warm_up
 from frame.trying import Tally, Wish, run
-from fuzzers import command_lines, drafts, kept, recordings, sequences, typed
+from fuzzers import command_lines, drafts, kept, recordings, sequences, threadings, typed
 from fuzzers.engine import Came, Fault, Fuzzer, chunk, minimised, same_fault, shares
 
 FUZZERS: tuple[Fuzzer, ...] = (
+    *threadings.FUZZERS,
     *sequences.FUZZERS,
     *drafts.FUZZERS,
     *kept.FUZZERS,

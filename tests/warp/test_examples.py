@@ -15,6 +15,7 @@ from assistant.warp.sequence import load, loads
 
 EXAMPLES = sorted(examples())
 GUIDE = next(iter(examples().values())).with_name("README.md")
+FILES = re.findall(r"```yaml\n(.*?)```", GUIDE.read_text(encoding="utf-8"), re.DOTALL)
 
 
 def read(name: str) -> Warp:
@@ -77,12 +78,26 @@ def test_the_guide_lists_every_example_with_its_ends() -> None:
 
 def test_the_notation_in_the_guide_is_true() -> None:
     rows = re.findall(r"^\| `(.+)` \| ([\d /]+) \|$", GUIDE.read_text(encoding="utf-8"), re.MULTILINE)
-    assert len(rows) == 9
+    assert len(rows) == 11
     for written, ends in rows:
-        assert parse(written, {"edge": parse("1 2 1 2")}).ends == parse(ends).ends
+        assert parse(written, {"edge": parse("1 2 1 2")}, shafts=8).ends == parse(ends).ends
 
 
 def test_the_file_in_the_guide_can_be_threaded() -> None:
-    (text,) = re.findall(r"```yaml\n(.*?)```", GUIDE.read_text(encoding="utf-8"), re.DOTALL)
-    warp = loads(text.encode(), "guide.yaml")
+    warp = loads(FILES[0].encode(), "guide.yaml")
     assert (warp.ends, len(warp.groups)) == (248, 14)
+
+
+def test_the_parts_of_files_in_the_guide_can_be_threaded() -> None:
+    warps = [loads(f"shafts: 8\n{text}".encode(), "guide.yaml") for text in FILES[1:]]
+    assert [(warp.ends, len(warp.groups)) for warp in warps] == [(30, 1), (199, 13), (66, 3), (90, 1), (73, 3)]
+
+
+def test_what_is_said_of_the_shawl() -> None:
+    """Edges of 19 with one floating, 180 ends of lace and 36 of silk, and 30 in the middle: counted by hand."""
+    warp = read("orchard-shawl")
+    assert [len(group.ends) for group in warp.groups] == [19, 30, 30, 12, 30, 30, 12, 30, 30, 12, 30, 19]
+    assert sum(end.floats for end in warp.every_end()) == 2
+    assert warp.groups[1].calls == (6, 12, 18, 24, 30)
+    assert {group.sley for group in warp.groups} == {(), (3,)}
+    assert sum(end.beam == "silk" for end in warp.every_end()) == 36

@@ -1,114 +1,45 @@
-"""Sequence files and the notation within them, lengths, yarn counts and orders of colour.
+"""Sequence files, lengths and yarn counts.
 
-The second opinions: what was generated knows its own ends; a plain expander of the notation reads what was mangled;
-PyYAML's own loader says which groups a file has; a length is reckoned in fractions.
+The second opinions: PyYAML's own loader and a plain expander of the notation say which groups a file has, and which
+ends; a length is reckoned in fractions.
 """
 
 import random
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from contextlib import suppress
 from fractions import Fraction
 from functools import cache
 from math import isfinite
+from typing import Any
 
 import yaml
 
 from assistant.errors import SequenceError
 from assistant.meaning import Tell
-from assistant.warp import colour_order
 from assistant.warp.examples import examples
 from assistant.warp.lengths import LONGEST_LENGTH, METRES, length, per_kilogram
-from assistant.warp.model import MOST_ENDS, Warp, Yarn
-from assistant.warp.notation import Ends, notation, parse
+from assistant.warp.model import MOST_ENDS, Warp
 from assistant.warp.sequence import dump, loads
 from fuzzers.engine import Fuzzer, law
 from fuzzers.mangled import lines, mangled, number
+from fuzzers.threadings import (
+    KEYED,
+    MANY,
+    WRITTEN,
+    Told,
+    cuts,
+    draft,
+    expanded,
+    flat,
+    hung,
+    order,
+    threading,
+    used,
+    woven,
+)
 
-BLOCKS = {"edge": ((1,), (2,), (1,), (2,)), "rose": ((1,), (3,), (2, 4)), "Ä_9": ((4,),)}
-YARNS = {key: Yarn(key, key) for key in ("flax", "rust", "gold-8")}
 NAMES = ("rose", "left edge", "edge", "group", "group 1", "Muster", "꽃", "a: b", "x" * 199, "", "0", "null", "- 3")
-
-
-def threading(chance: random.Random, deep: int = 0) -> tuple[str, list[tuple[int, ...]]]:
-    """A piece of notation and the ends it stands for."""
-    pieces, ends = [], []
-    for _ in range(chance.randint(1, 4)):
-        text, more = _piece(chance, deep)
-        pieces.append(text)
-        ends += more
-    return chance.choice((" ", ", ", "  ", " , ", "\n", "-", " - ")).join(pieces), ends
-
-
-def _piece(chance: random.Random, deep: int) -> tuple[str, list[tuple[int, ...]]]:
-    match chance.randrange(6 if deep < 4 else 4):
-        case 0 | 1:
-            end = tuple(chance.sample(range(1, 9), chance.choice((1, 1, 1, 2, 3))))
-            return chance.choice(("/", " / ", "/")).join(map(str, end)), [end]
-        case 2:
-            first, last = chance.randint(1, 8), chance.randint(1, 8)
-            run = range(first, last + 1) if first <= last else range(first, last - 1, -1)
-            return f"{first}{chance.choice(('..', ' .. '))}{last}", [(shaft,) for shaft in run]
-        case 3:
-            name = chance.choice(list(BLOCKS))
-            return name, list(BLOCKS[name])
-        case _:
-            times = chance.choice((1, 2, 3, 12))
-            text, ends = threading(chance, deep + 1)
-            return f"{times}({text})", ends * times
-
-
-def expanded(text: str, blocks: Mapping[str, Ends]) -> list[tuple[int, ...]]:
-    """What a text in the notation stands for, read as plainly as can be. The text is one that can be read."""
-    found = re.findall(
-        r"[0-9]+\(|\)|[0-9]+\s*\.\.\s*[0-9]+|[0-9]+(?:\s*/\s*[0-9]+)*|[^\s,\-()./0-9][^\s,\-()./]*", text
-    )
-    return _group(iter(found), blocks)
-
-
-def _group(pieces: Iterator[str], blocks: Mapping[str, Ends]) -> list[tuple[int, ...]]:
-    ends: list[tuple[int, ...]] = []
-    for piece in pieces:
-        if piece == ")":
-            break
-        if piece.endswith("("):
-            ends += _group(pieces, blocks) * int(piece[:-1])
-        elif ".." in piece:
-            first, last = (int(number.strip()) for number in piece.split(".."))
-            ends += [(shaft,) for shaft in (range(first, last + 1) if first <= last else range(first, last - 1, -1))]
-        elif piece in blocks:
-            ends += blocks[piece]
-        else:
-            ends.append(tuple(int(shaft.strip()) for shaft in piece.split("/")))
-    return ends
-
-
-def _notation_given(chance: random.Random) -> bytes:
-    text, _ = threading(chance)
-    return text.encode() if chance.random() < 0.1 else mangled(chance, text.encode(), (b"edge, 3(1 2 3 4), 8..1",))
-
-
-def _notation_tried(data: bytes) -> None:
-    text = data.decode("utf-8", "surrogateescape")
-    try:
-        ends = parse(text, BLOCKS, 64)
-    except SequenceError as error:
-        law(1 <= error.column <= len(text) + 1, "column", error.column)
-        raise
-    law(len(ends) <= MOST_ENDS, len(ends), "ends")
-    if len(ends) < 20_000:
-        law(list(ends) == expanded(text, BLOCKS), "other ends than the plain expander has")
-        law(parse(notation(ends), shafts=64) == ends, "written and read, other ends")
-
-
-def _known_given(chance: random.Random) -> bytes:
-    return chance.randbytes(8)
-
-
-def _known_tried(data: bytes) -> None:
-    """Notation whose ends are known, since it was made from them."""
-    text, ends = threading(random.Random(data))
-    law(list(parse(text, BLOCKS, 8)) == ends, "not the ends it was made of:", text)
 
 
 @cache
@@ -132,25 +63,60 @@ def sequence(chance: random.Random) -> bytes:
     }
     told = [f"{key}: {value}" for key, value in keys.items() if chance.random() < 0.4]
     told.append("yarns: {flax: {colour: '#c9b48a', count: 16/2 Ne}, rust: {name: Rust}, gold-8: {metres_per_kg: 8000}}")
-    told.append("blocks: {edge: 1 2 1 2, rose: 1 3 2/4, Ä_9: 4}")
+    told.append("beams: {ground: {name: Ground, length: 3 m, take_up: 5}, pile: {length: 4 1/2 yd}}")
+    told.append(_mapped("blocks", WRITTEN))
+    told.append(f"keys: {{weave: {_inside(KEYED)}, over: {_inside({**KEYED, 'joint': 'shared'})}}}")
+    if chance.random() < 0.3:
+        told.append(f"selvedge: {_edges(chance)}")
+    if chance.random() < 0.2:
+        told.append(f"call_from: {chance.choice(('left', 'right'))}")
     chance.shuffle(told)
-    groups = [_group_of(chance) for _ in range(chance.randint(1, 4))]
-    return "\n".join([f"shafts: {chance.choice((8, 8, 8, 8, 64, 4))}", *told, "groups:", *groups, ""]).encode()
+    shafts = chance.choice((8, 8, 8, 8, 64, 4))
+    groups = [_group_of(chance, shafts) for _ in range(chance.randint(1, 4))]
+    return "\n".join([f"shafts: {shafts}", *told, f"groups: [{', '.join(groups)}]", ""]).encode()
+
+
+def _inside(keys: Mapping[str, object]) -> str:
+    return f"{{{', '.join(f'{key}: {value}' for key, value in keys.items())}}}"
+
+
+def _mapped(key: str, values: Mapping[str, object]) -> str:
+    return f"{key}: {_inside(values)}"
+
+
+def _edges(chance: random.Random) -> str:
+    def edge() -> str:
+        keys = {"floating": _or_odd(chance, "1", "2"), "doubled": _or_odd(chance, "1", "2", "4"), "sley": "[3, 2]"}
+        return _inside({key: value for key, value in keys.items() if chance.random() < 0.6})
+
+    return edge() if chance.random() < 0.5 else _inside({chance.choice(("right", "left")): edge()})
 
 
 def _or_odd(chance: random.Random, *usual: str) -> str:
     return number(chance) if chance.random() < 0.06 else chance.choice(usual)
 
 
-def _group_of(chance: random.Random) -> str:
-    keys = {"thread": repr(threading(chance, 3)[0].replace("\n", " "))}
-    if chance.random() < 0.4:
-        keys["name"] = repr(chance.choice(NAMES))
-    if chance.random() < 0.4:
-        keys["yarn"] = chance.choice(("flax", "'2 flax, 1 rust'", "'3 -, gold-8'"))
-    if chance.random() < 0.3:
-        keys["times"] = _or_odd(chance, "2", "3", "12")
-    return f"  - {{{', '.join(f'{key}: {value}' for key, value in keys.items())}}}"
+def _group_of(chance: random.Random, shafts: int, deep: int = 0) -> str:
+    keys = {"times": _or_odd(chance, "2", "3", "12")} if chance.random() < 0.3 else {}
+    if chance.random() < 0.2:
+        keys["mirror"] = chance.choice(("true", "true", "false", _or_odd(chance, "yes")))
+    if deep < 3 and chance.random() < 0.15:
+        inside = [_group_of(chance, shafts, deep + 1) for _ in range(chance.randint(1, 3))]
+        return _inside({"groups": f"[{', '.join(inside)}]", **keys})
+    if chance.random() < 0.15:
+        keys |= {"profile": repr(draft(chance)), "key": chance.choice(("weave", "over"))}
+    else:
+        keys["thread"] = repr(threading(chance, 3, shafts)[0].replace("\n", " "))
+    usual = {
+        "name": repr(chance.choice(NAMES)),
+        "yarn": chance.choice(("flax", "'2 flax, 1 rust'", "'3 -, gold-8'", repr(order(chance)))),
+        "beam": chance.choice(("ground", "'2 ground, pile'", "'mirror(ground, pile)'")),
+        "sley": chance.choice(("[3]", "[1, 2]", f"[{_or_odd(chance, '4')}]")),
+        "empty_before": _or_odd(chance, "1", "2"),
+        "shares_dent": chance.choice(("true", "false")),
+    }
+    keys |= {key: value for key, value in usual.items() if chance.random() < 0.25}
+    return _inside(dict(chance.sample(list(keys.items()), len(keys))))
 
 
 def _sequence_given(chance: random.Random) -> bytes:
@@ -168,7 +134,7 @@ def _sequence_tried(data: bytes) -> None:
         raise
     law(0 < warp.ends <= MOST_ENDS, warp.ends, "ends")
     law(len({group.name for group in warp.groups}) == len(warp.groups), "two groups of one name")
-    if warp.ends < 20_000:
+    if warp.ends < MANY:
         check_written(warp)
         check_counted(data, warp)
 
@@ -190,20 +156,57 @@ def check_counted(data: bytes, warp: Warp) -> None:
         told = yaml.load(data.decode(), yaml.BaseLoader)
     if not isinstance(told, dict):
         return
+    shafts = int(told["shafts"])
     parts: dict[str, str] = told.get("blocks", {})
-    blocks: dict[str, Ends] = {}
+    blocks: dict[str, list[Told]] = {}
     for _ in range(len(parts)):  # each may use any of the others
         for name, text in parts.items():
-            used = set(re.findall(r"[^\s,\-()./0-9][^\s,\-()./]*", text))
-            if used <= blocks.keys():
-                blocks[name] = tuple(expanded(text, blocks))
-    ends, groups = [], 0
-    for group in told["groups"]:
-        times = int(group.get("times", 1))
-        groups += times
-        ends += expanded(group["thread"], blocks) * times
-    law(groups == len(warp.groups), groups, "groups, not", len(warp.groups))
-    law(ends == [end.shafts for end in warp.every_end()], "other ends than the plain expander has")
+            if used(text) <= blocks.keys():
+                blocks[name] = expanded(text, blocks, shafts)
+    groups = _expanded(told["groups"], told.get("keys", {}), blocks, shafts)
+    start = told.get("start", "right")
+    sides = _sides(told.get("selvedge", {}))
+    _widened(groups, sides.get(start, {}))
+    groups.reverse()
+    _widened(groups := [group[::-1] for group in groups], sides.get("left" if start == "right" else "right", {}))
+    groups = [group[::-1] for group in reversed(groups)]
+    law(len(groups) == len(warp.groups), len(groups), "groups, not", len(warp.groups))
+    for ours, theirs in zip(groups, warp.groups, strict=True):
+        law(flat(ours) == hung(theirs.ends), "other ends than the plain expander has")
+        law(len(ours) > 500 or cuts(ours) == theirs.calls, "other calls than the plain expander has")
+
+
+def _expanded(entries: Any, keys: Any, blocks: Mapping[str, list[Told]], shafts: int) -> list[list[Told]]:
+    """The groups of entries, each by its ends."""
+    found = []
+    for entry in entries:
+        if "groups" in entry:
+            inside = _expanded(entry["groups"], keys, blocks, shafts)
+        elif "profile" in entry:
+            key = keys[entry["key"]] if "key" in entry else next(iter(keys.values()))
+            told = {name: expanded(text, blocks, shafts) for name, text in key.items() if name != "joint"}
+            inside = [woven(entry["profile"], told, shared=key.get("joint") == "shared")]
+        else:
+            inside = [expanded(entry["thread"], blocks, shafts)]
+        if entry.get("mirror") == "true":
+            inside = [group[::-1] for group in reversed(inside)]
+        found += inside * int(entry.get("times", 1))
+    return [list(group) for group in found]
+
+
+def _sides(edge: Any) -> dict[str, Any]:
+    return edge if {"right", "left"} & set(edge) else {"right": edge, "left": edge}
+
+
+def _widened(groups: list[list[Told]], edge: Mapping[str, str]) -> None:
+    """Double the first heddles, and put floating ends before them."""
+    left = int(edge.get("doubled", 0))
+    for group in groups:
+        for at, one in enumerate(group):
+            if left and one and one[0]:
+                group[at] = (one[0], max(one[1], 2))
+                left -= 1
+    groups[0][:0] = [((), 1)] * int(edge.get("floating", 0))
 
 
 UNITS = {
@@ -241,30 +244,7 @@ def _length_tried(data: bytes) -> None:
             law(abs(found - wanted) <= 1e-9 * wanted, found, "inches, not", wanted)
 
 
-def _colours_given(chance: random.Random) -> bytes:
-    parts = [f"{chance.choice(('', '2 ', '13 '))}{chance.choice((*YARNS, '-'))}" for _ in range(chance.randint(1, 4))]
-    return mangled(chance, ", ".join(parts).encode(), (b"2 flax, 1 rust",))
-
-
-def _colours_tried(data: bytes) -> None:
-    text = data.decode("utf-8", "surrogateescape")
-    try:
-        order = colour_order.parse(text, YARNS)
-    except SequenceError as error:
-        law(1 <= error.column <= len(text) + 1, "column", error.column)
-        raise
-    keys = list(colour_order.over(order, 1000))
-    law(len(keys) == 1000 and set(keys) <= {*YARNS, ""}, "other yarns")
-    law(
-        list(colour_order.over(colour_order.parse(colour_order.order_text(keys), YARNS), 1000)) == keys,
-        "written, another",
-    )
-
-
 FUZZERS = (
-    Fuzzer("notation", 250_000, _notation_given, _notation_tried),
-    Fuzzer("notation, known ends", 80_000, _known_given, _known_tried),
     Fuzzer("sequence files", 60_000, _sequence_given, _sequence_tried),
     Fuzzer("lengths and counts", 120_000, _length_given, _length_tried),
-    Fuzzer("orders of colour", 80_000, _colours_given, _colours_tried),
 )
