@@ -20,7 +20,7 @@ from assistant.sitting.gear import Gear, listen, mouth_of
 from assistant.sitting.loop import LAST_WORDS_S, LOUDSPEAKER, TICK_S
 from assistant.sitting.writing_screen import WritingScreen, writing_screen
 from assistant.warp.heddles import heddles
-from assistant.warp.model import Edge
+from assistant.warp.model import Edge, Warp
 from assistant.warp.sequence import loads
 from assistant.warp.source import MOST_CHARACTERS, one_line
 from assistant.words.language import Language
@@ -118,6 +118,7 @@ class Writing:
         self._notices: dict[str, Tell | None] = {}
         self._to_say: dict[str, str] = {}
         self._told, self._over = "", False
+        self._warp: Warp | None = None  # once it is done
 
     def watch(self, name: str, device: Device) -> None:
         """Look after a device from now on."""
@@ -172,7 +173,8 @@ class Writing:
 
     def _written(self) -> Iterator[Tell]:
         """Ends, groups, shafts and heddles of what is done."""
-        warp = loads(sequence_file(self.slip, self._title).encode(), self._title)
+        if (warp := self._warp) is None:
+            return
         needed = heddles(warp.every_end())
         groups, shafts = Tell("so many groups", count=len(warp.groups)), Tell("so many shafts", count=len(needed))
         yield Tell("written", ends=Tell("ends", count=warp.ends), groups=groups, shafts=shafts)
@@ -213,7 +215,9 @@ class Writing:
         try:
             after, told = follow(self.slip, move, self._words.text)
             if after.done:
-                self._out.write(sequence_file(after, self._title).encode())
+                text = sequence_file(after, self._title).encode()
+                self._warp = loads(text, self._title)
+                self._out.write(text)
         except HeddlecallError as error:
             self._tell([*_what(error)], Tone.OFF, shown=error.tell)
             return False

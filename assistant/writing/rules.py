@@ -1,5 +1,6 @@
 """What each move makes of the slip, and what is told of it. One that means nothing leaves the slip as it is."""
 
+import re
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from typing import get_args
@@ -21,6 +22,7 @@ from assistant.writing.telling import last_row, named, prompt, read_back, stands
 EDGES: Sequence[Edge] = get_args(Edge)  # by number: the right one first
 NAMES = ("right edge", "left edge", "border", "stripe", "pattern", "ground")  # to be had by number; keys of phrases
 MOST_BLOCKS = 99
+NUMBERED = re.compile(r"(^|\s)[0-9]+$")  # groups of one name are numbered by the file
 
 Done = tuple[PaperSlip, tuple[Tell, ...]]
 
@@ -100,7 +102,7 @@ def _name(slip: PaperSlip, text: str, words: Callable[[str], str]) -> Done:
         return _told(slip.then(asking=Asked.NAME))
     given = numbers_of(text)
     name = words(NAMES[given[0] - 1]) if len(given) == 1 and 1 <= given[0] <= len(NAMES) else one_line(text)
-    if len(name) > MOST_CHARACTERS // 2 or name.isdecimal():
+    if len(name) > MOST_CHARACTERS // 2 or NUMBERED.search(name):
         raise SequenceError(
             "{name} cannot be a name", "write words, or a number from 1 to {most}", name=shown(name), most=len(NAMES)
         )

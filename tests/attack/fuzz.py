@@ -15,7 +15,7 @@ from pathlib import Path
 
 from frame.forked import warm_up
 from frame.trying import Tally, Wish, run
-from fuzzers import command_lines, drafts, kept, recordings, sequences, threadings, typed
+from fuzzers import command_lines, drafts, kept, recordings, sequences, threadings, typed, writing
 from fuzzers.engine import Came, Fault, Fuzzer, chunk, minimised, same_fault, shares
 
 FUZZERS: tuple[Fuzzer, ...] = (
@@ -25,6 +25,7 @@ FUZZERS: tuple[Fuzzer, ...] = (
     *kept.FUZZERS,
     *recordings.FUZZERS,
     *typed.FUZZERS,
+    *writing.FUZZERS,
     *command_lines.FUZZERS,
 )
 TURNS = 10  # in which each fuzzer gives its share
