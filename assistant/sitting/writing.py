@@ -117,7 +117,7 @@ class Writing:
         self._tidies: list[Callable[[], None]] = []
         self._notices: dict[str, Tell | None] = {}
         self._to_say: dict[str, str] = {}
-        self._told, self._over = "", False
+        self._told, self._answers, self._over = "", 0, False
         self._warp: Warp | None = None  # once it is done
 
     def watch(self, name: str, device: Device) -> None:
@@ -231,7 +231,7 @@ class Writing:
 
     def _tell(self, tells: list[Tell], tone: Tone | None = None, shown: Tell | None = None) -> None:
         say = self._words.say(tells)
-        self._told = self._words.told(shown) if shown else say.text
+        self._told, self._answers = self._words.told(shown) if shown else say.text, self._answers + 1
         if tells:
             perform(self._mouth, [*([Sound(tone)] if tone else []), say])
         self._show()
@@ -253,7 +253,7 @@ class Writing:
             tidy()
 
     def _show(self) -> None:
-        view = self._words.view(self.slip, self._out.path.name, self._typing.shown, self._told)
+        view = self._words.view(self.slip, self._out.path.name, self._typing.shown, self._told, self._answers)
         notices = [*self._notices.values(), self._mouth.trouble]
         self._screen.show(view, "; ".join(self._words.told(notice) for notice in notices if notice))
 

@@ -41,7 +41,7 @@ class WritingLines(KeyLines):
 
     def __init__(self) -> None:
         super().__init__()
-        self._shown: tuple[str, ...] = ()
+        self._shown = ("", 0)
 
     def named(self, line: str) -> str:
         """A line as it is."""
@@ -49,11 +49,11 @@ class WritingLines(KeyLines):
 
     def show(self, view: SlipView, notice: str) -> None:
         """Print what changed."""
-        asked = "" if view.told.endswith(view.asked) else view.asked
-        before, self._shown = self._shown, (notice, view.told, asked)
-        for line in self._shown:
-            if line and line not in before:
-                self.put(line)
+        (notice_before, answers), self._shown = self._shown, (notice, view.answers)
+        if notice and notice != notice_before:
+            self.put(notice)
+        if view.answers != answers:
+            self.put(view.told if view.told.endswith(view.asked) else f"{view.told} {view.asked}")
 
 
 class WritingBoard(Terminal["WritingApp"]):

@@ -22,6 +22,7 @@ class SlipView:
     asked: str
     typed: str
     told: str  # what was told last
+    answers: int  # how often anything was told
     keys: str
 
 
@@ -36,7 +37,7 @@ class WritingWords:
         """Phrases as they are spoken."""
         return Say(tuple(Spoken(self.told(tell), tell.beat) for tell in tells))
 
-    def view(self, slip: PaperSlip, title: str, typed: str, told: str) -> SlipView:
+    def view(self, slip: PaperSlip, title: str, typed: str, told: str, answers: int) -> SlipView:
         """The slip, with what stands typed and what was told last."""
         about = [self.text("so many shafts", count=slip.shafts)] if slip.shafts else []
         about += [self.text(f"end 1 {slip.start}")] if slip.start else []
@@ -50,6 +51,7 @@ class WritingWords:
             asked=self.told(prompt(slip)),
             typed=typed,
             told=told,
+            answers=answers,
             keys=self.text("keys"),
         )
 

@@ -56,7 +56,7 @@ class _Slip:
                 law("\n" not in str(error), str(error))
                 law(self.slip is before, "changed")
                 return
-            law(all("{" not in part.text for part in WORDS.say(told).parts) or "{" in move.text, told)
+            law("{" in f"{before}{move}" or "{" not in WORDS.say(told).text, told)
             if self.slip is not before:
                 self.moves.append(move)
 
