@@ -4,7 +4,7 @@ import os
 import select
 import subprocess
 import sys
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
@@ -12,13 +12,22 @@ from on_paper import RUNNER, presses
 from terminals import in_terminal
 
 from assistant import cli
+from assistant.drafting import SEQUENCE
 from assistant.errors import WritingError
 from assistant.files import write_whole
 from assistant.folders import data
+from assistant.outfile import Outfile
+from assistant.senses.devices import Devices
+from assistant.senses.mouth import SilentMouth
+from assistant.senses.screen import OnKey
+from assistant.session.events import Event, Kind
+from assistant.sitting.writing import Writing
 from assistant.warp.sequence import load
 from assistant.words.keypad import PAD
+from assistant.words.language import load as load_language
 from assistant.writing.kept import FOLDER, kept_for
 from assistant.writing.moves import Move, MoveKind
+from assistant.writing.view import SlipView
 
 WRITE = (sys.executable, "-m", "assistant", "write", "rug.yaml", "--mute", "--deaf")
 ROW = Move(MoveKind.ENTER, "1432")
@@ -143,3 +152,39 @@ def test_a_move_that_cannot_be_kept_is_no_part_of_what_is_kept(monkeypatch: pyte
                 there.add(Move(MoveKind.ENTER, "12"))
         there.add(Move(MoveKind.MIRROR))
     assert kept() == [ROW, Move(MoveKind.MIRROR)]
+
+
+class LastTold:
+    """A screen that keeps what was told last."""
+
+    lines = False
+
+    def __init__(self) -> None:
+        self.told: list[str] = []
+
+    def run(self, main: Callable[[], None], on_key: OnKey) -> None:
+        main()
+
+    def show(self, view: SlipView, notice: str) -> None:
+        self.told = [*self.told, view.told][-1:]
+
+
+def test_by_voice_rows_are_numbers_and_words_of_the_loom_do_the_rest() -> None:
+    heard = LastTold()
+    with kept_for(Path("rug.yaml")) as there:
+        out = Outfile(Path("rug.yaml"), SEQUENCE)
+        writing = Writing(out, there, load_language("en"), SilentMouth(), heard, Devices())
+        asked: list[tuple[int, bool]] = []
+        writing.ask(lambda largest, rows, _: asked.append((largest, rows)))
+        said = [
+            *(Event(Kind.NUMBER, 0, 4), Event(Kind.NUMBER, 0, 1), Event(Kind.READ, 0, row=(1, 4, 3, 2))),
+            *(Event(Kind.REPEAT, 0), Event(Kind.NUMBER, 0, 3), Event(Kind.NEXT, 0), Event(Kind.READ, 0, row=(1, 2, 3))),
+            *(Event(Kind.GO_TO, 0), Event(Kind.NUMBER, 0, 1), Event(Kind.UNCLEAR, 0), Event(Kind.READ, 0, row=(4, 4))),
+            *(Event(Kind.BACK, 0), Event(Kind.FINISHED, 0)),
+        ]
+        for event in said:
+            writing.post(event)
+        writing.run([])
+    assert heard.told[0].startswith("17 ends in 2 groups, on 4 shafts.")
+    assert [end.shafts[0] for end in load("rug.yaml").every_end()] == [*[1, 4, 3, 2] * 3, 1, 2, 3, 2, 1]
+    assert asked[:6] == [(99, False), (2, False), (4, True), (4, True), (99, False), (4, True)]
