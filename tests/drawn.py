@@ -37,13 +37,18 @@ def _count(bounds: tuple[int, int]) -> Ends:
 
 
 @st.composite
-def warps(draw: st.DrawFn) -> Warp:
-    """Any warp, with odd titles and names."""
+def warps(draw: st.DrawFn, *, parts: bool = False) -> Warp:
+    """Any warp, with odd titles and names; with all the parts that a file may have, or with an end in each heddle."""
     shafts = draw(st.integers(1, 64))
     yarns = {key: Yarn(key, *draw(_yarn_rest)) for key in draw(st.lists(keys, max_size=3, unique=True))}
-    beams = {key: Beam(key, *draw(_beam_rest)) for key in draw(st.lists(keys, max_size=2, unique=True))}
+    wound = draw(st.lists(keys, max_size=2 if parts else 0, unique=True))
+    beams = {key: Beam(key, *draw(_beam_rest)) for key in wound}
     names = draw(st.lists(lines.filter(str.strip), min_size=1, max_size=4, unique=True))
-    parts = tuple(draw(groups(name, shafts, ["", *yarns], ["", *beams])) for name in names)
+    plain = st.tuples(threadings(shafts, min_size=1), _orders(["", *yarns])).map(lambda drawn: _of_yarns(*drawn))
+    if parts:
+        lying = tuple(draw(groups(name, shafts, ["", *yarns], ["", *beams])) for name in names)
+    else:
+        lying = tuple(Group(name, draw(plain)) for name in names)
     return Warp(
         title=draw(lines),
         loom=Loom(
@@ -53,7 +58,7 @@ def warps(draw: st.DrawFn) -> Warp:
             draw(st.sampled_from(["front", "back"])),
             draw(st.none() | measures),
         ),
-        groups=parts,
+        groups=lying,
         start=draw(st.sampled_from(["right", "left"])),
         sett=draw(st.none() | measures),
         unit=draw(st.sampled_from(["inch", "cm"])),
@@ -61,9 +66,9 @@ def warps(draw: st.DrawFn) -> Warp:
         yarns=yarns,
         warping=draw(st.sampled_from([None, *ORDERS])),
         beams=beams,
-        first_edge=draw(st.none() | edges),
-        last_edge=draw(st.none() | edges) if sum(len(group.ends) for group in parts) > 1 else None,
-        call_from=draw(st.sampled_from([None, "right", "left"])),
+        first_edge=draw(st.none() | edges) if parts else None,
+        last_edge=draw(st.none() | edges) if parts and sum(len(group.ends) for group in lying) > 1 else None,
+        call_from=draw(st.sampled_from([None, "right", "left"])) if parts else None,
     )
 
 
@@ -100,6 +105,10 @@ def groups(
         draw(st.booleans()),
         () if calls is None else (*sorted(calls), len(ends)),
     )
+
+
+def _of_yarns(threads: Ends, order: list[str]) -> tuple[End, ...]:
+    return tuple(End(thread, order[i % len(order)]) for i, thread in enumerate(threads))
 
 
 def _orders(keys: Sequence[str]) -> st.SearchStrategy[list[str]]:

@@ -55,7 +55,7 @@ def threaded(field: Field, blocks: Mapping[str, Threaded], shafts: int) -> Threa
     text = field.scalar()
     with field.placed():
         threads = parse(text, blocks, shafts, field.source.most_ends)
-    if not threads.hung:
+    if not threads.items:
         raise field.error("{name} has no ends", "write them, for instance 1 2 3 4")
     return threads
 
@@ -144,7 +144,7 @@ def _threads(entry: Field, keys: Mapping[str, Field], known: Declared) -> Thread
     text = field.scalar()
     with field.placed():
         threads = profile.parse(text, key, field.source.most_ends)
-    if not threads.hung:
+    if not threads.items:
         raise field.error("{name} has no blocks", "write for instance {example}", example="A 3B A")
     return threads
 

@@ -142,10 +142,14 @@ def _run(items: list[Item], at: int, first: Hung) -> tuple[Hung, int]:
     following = items[at + 1] if at + 1 < len(items) else first
     if isinstance(following, CallMark) or len(first.shafts) != 1 or len(following.shafts) != 1:
         return first, 1
-    step, last, length = following.shafts[0] - first.shafts[0], first, 1
-    if abs(step) != 1:
+    (shaft,), (beside,) = first.shafts, following.shafts
+    if abs(step := beside - shaft) != 1:
         return first, 1
-    while items[at + length : at + length + 1] == [following := Hung((last.shafts[0] + step,), first.ends)]:
+    last, length = first, 1
+    for stop in range(at + 1, len(items)):
+        following = Hung((last.shafts[0] + step,), first.ends)
+        if items[stop] != following:
+            break
         last, length = following, length + 1
     return (last, length) if length >= LONG_RUN else (first, 1)
 

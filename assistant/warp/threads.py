@@ -45,7 +45,10 @@ class Threaded:
             if end.joins and not isinstance(last, CallMark):
                 items.pop()
                 together += last.ends
-            items.append(known.setdefault((shafts, together), Hung(shafts, together)))
+            hung = known.get((shafts, together))
+            if hung is None:
+                hung = known[shafts, together] = Hung(shafts, together)
+            items.append(hung)
             if number in cuts:
                 items.append(CALL_ENDS)
         return cls(tuple(items))

@@ -3,6 +3,9 @@
 The plainest way: PyYAML's safe_load, brackets unrolled by replacing text until none is left, one object an end in
 one list, heddles counted end by end. It checks nothing and knows no line or column.
 
+A warp with all that a file can say, floating and shared ends, marks, mirrors, profiles, edges, sleys and beams,
+is beside the plainest file of as many ends.
+
     python tests/bench/expand_and_plan.py
 """
 
@@ -74,6 +77,37 @@ def written_out() -> str:
     return "shafts: 8\ngroups:\n" + "".join(f"  - {{name: bout {i}, thread: {ends}}}\n" for i in range(ENDS // 25))
 
 
+PARTS = """\
+shafts: 8
+yarns: {flax: {}, rust: {}}
+beams: {ground: {length: 3 m}, pile: {length: 9 yd}}
+selvedge: {floating: 2, doubled: 4, sley: [2, 4]}
+keys:
+  lace: {A: 1 3 1 3 1 2;, B: 1 4 1 4 1 2;}
+  overshot: {A: 1 2, B: 2 3, C: 3 4, D: 4 1, joint: shared}
+groups:
+  - groups:
+      - {name: lace, profile: 2(A 2B) mirror(3A B), key: lace, yarn: "2(flax, 3 rust), flax", sley: [3], times: 2}
+      - {name: rose, profile: mirror(4A 2B 5C) D 5C 2B 4A, key: overshot, beam: "2 ground, pile", empty_before: 2}
+      - {name: crammed, thread: "4(1..8*2; mirror(~ 2(3/5 4)))", sley: [4], shares_dent: true}
+    mirror: true
+    times: 350
+"""
+
+
+def plain(ends: int) -> str:
+    """The plainest file of so many ends, in groups of 100."""
+    return f"shafts: 8\ngroups:\n  - {{thread: 25(1..4), times: {ends // 100}}}\n  - {{thread: {ends % 100}(1)}}\n"
+
+
+def planned(text: str) -> int:
+    """Ends, by way of a Warp, its calls and heddles."""
+    warp = loads(text.encode(), "bench.yaml")
+    heddles(warp.every_end())
+    assert sum(1 for _ in THREAD.calls(warp))
+    return warp.ends
+
+
 def main() -> None:
     """Both ways in turn, and how they compare."""
     asking(__doc__).parse_args()
@@ -82,6 +116,10 @@ def main() -> None:
         rounds = [(seconds(partial(ours, text)), seconds(partial(plainest, text))) for _ in range(ROUNDS)]
         mine, rival = median(r[0] for r in rounds), median(r[1] for r in rounds)
         print(f"{name}: {ours(text)[0]:,} ends: {mine:.3f} s, the plainest way {rival:.3f} s: {rival / mine:.2f} times")
+    ends = planned(PARTS)
+    rounds = [(seconds(partial(planned, PARTS)), seconds(partial(planned, plain(ends)))) for _ in range(ROUNDS)]
+    mine, rival = median(r[0] for r in rounds), median(r[1] for r in rounds)
+    print(f"all parts: {ends:,} ends: {mine:.3f} s, the plainest file {rival:.3f} s: {mine / rival:.2f} times")
 
 
 if __name__ == "__main__":

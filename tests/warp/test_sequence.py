@@ -115,7 +115,7 @@ def test_files_of_every_editor_are_read(encoding: str, newline: str) -> None:
 
 
 @settings(suppress_health_check=[HealthCheck.too_slow])
-@given(warps())
+@given(warps(parts=True))
 def test_written_and_read_again_it_is_the_same_warp(warp: Warp) -> None:
     assert loads(dump(warp).encode(), "other.yaml") == warp
 

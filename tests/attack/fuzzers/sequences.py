@@ -199,14 +199,15 @@ def _sides(edge: Any) -> dict[str, Any]:
 
 
 def _widened(groups: list[list[Told]], edge: Mapping[str, str]) -> None:
-    """Double the first heddles, and put floating ends before them."""
+    """Double the first heddles, and put floating ends before them, in the call of the end beside them."""
     left = int(edge.get("doubled", 0))
     for group in groups:
         for at, one in enumerate(group):
             if left and one and one[0]:
                 group[at] = (one[0], max(one[1], 2))
                 left -= 1
-    groups[0][:0] = [((), 1)] * int(edge.get("floating", 0))
+    at = next(at for at, one in enumerate(groups[0]) if one)
+    groups[0][at:at] = [((), 1)] * int(edge.get("floating", 0))
 
 
 UNITS = {
