@@ -162,5 +162,9 @@ class OutfileError(HeddlecallError):
     """A file that cannot be written where it was named, or that would be written over."""
 
 
+class WritingError(HeddlecallError):
+    """What is being written in cannot be kept, or taken up again."""
+
+
 class CardError(HeddlecallError):
     """A card that cannot be written."""

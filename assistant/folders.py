@@ -25,6 +25,7 @@ OURS = (
     "*.npz",
     "*.flac",
     "*.log",
+    "*.jsonl",
 )  # a weaver may keep files of hers beside them
 
 
@@ -72,6 +73,7 @@ def close_all() -> None:
             root / "voices",
             root / "clips",
             root / "logs",
+            root / "writing",
             root / "share",
         ):
             with suppress(OSError):

@@ -42,6 +42,7 @@ EVENING = (
     Try(f"export {WARP} -o draft.wif", asked_for=("draft.wif",)),
     Try("import draft.wif -o again.yaml --start left", asked_for=("again.yaml",)),
     Try("write typed.yaml 8(1..4) --start right", asked_for=("typed.yaml",)),
+    Try("write down.yaml --plain --mute --deaf", typed="4\n1\n1234\n+6\n/7\n", asked_for=("down.yaml",)),
     Try(FRONT_DOOR, typed="9\n1\n0\n"),
     *map(_sat, ("wind", "heddles", "check", "sley", "tie")),
     _sat("thread", how=""),

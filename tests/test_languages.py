@@ -140,6 +140,7 @@ def test_every_phrase_is_there_and_fills_the_same_places(code: str) -> None:
         (language.plan, english.plan),
         (language.front, english.front),
         (language.pedal, english.pedal),
+        (language.writing, english.writing),
         (language.paper, english.paper),
         (language.printed, english.printed),
     ):
@@ -163,7 +164,7 @@ def test_what_is_printed_says_nothing_otherwise_than_paper() -> None:
 def test_a_phrase_that_goes_by_a_count_has_both_forms(code: str) -> None:
     language = load(code)
     sections = (language.phrases, language.lesson, language.paper, language.plan, language.printed)
-    spoken = (*sections, language.hearing, language.pedal, *language.jobs.values())
+    spoken = (*sections, language.hearing, language.pedal, language.writing, *language.jobs.values())
     for name, phrase in [item for phrases in spoken for item in phrases.items()]:
         if isinstance(phrase, dict):
             assert set(phrase) == {"one", "other"}

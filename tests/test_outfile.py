@@ -35,7 +35,7 @@ READ = {  # what is given as a path and only read
     ("teach", "folder"),
     ("models add", "file"),
     *(("unpack", field) for field in ("packed", "folder")),
-    *((command, "model") for command in ("demo", "rehearse", "hear")),
+    *((command, "model") for command in ("demo", "rehearse", "hear", "write")),
     *((job, "model") for job in ("wind", "heddles", "thread", "check", "sley", "tie")),
 }
 POSIX = pytest.mark.skipif(sys.platform == "win32", reason="devices, pipes and links are other there")

@@ -252,8 +252,9 @@ def _threading(leaf: Leaf, _: Known) -> Opened:
     out, edge = leaf.of
 
     def becomes(text: str) -> Pick:
-        lines = (("write", out, text, "--start", edge),)
-        return Pick("", lines=lines, to=Leaf(LeafName.WARP, (out,))) if text else Pick("")
+        lines = (("write", out, *([text] if text else []), "--start", edge),)
+        doing = Doing.STAY if text else Doing.TERMINAL
+        return Pick("", lines=lines, doing=doing, to=Leaf(LeafName.WARP, (out,)))
 
     return Opened(Tell("write in"), (Tell("how to write"),), asks=Asks(Tell("shafts in order"), becomes))
 

@@ -9,11 +9,13 @@ from contextlib import ExitStack, closing
 from dataclasses import dataclass, replace
 from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING, Self
+from typing import TYPE_CHECKING, Protocol, Self
 
+from assistant.clock import Clock
 from assistant.errors import DeviceMissing, OptionsError, SettingsError
 from assistant.logfile import logger
 from assistant.meaning import Tell
+from assistant.senses.devices import Device
 from assistant.senses.ear import Heard, Listener
 from assistant.senses.ear.believed import Correction
 from assistant.senses.ear.believing import Believer
@@ -102,6 +104,30 @@ class Gear:
         return replace(self, headset=True, microphone=DEVICE, loudspeaker=DEVICE)
 
 
+class Hears(Protocol):
+    """What an ear needs of a loop, of a sitting or of writing in."""
+
+    clock: Clock
+
+    def post(self, event: Event, heard: str = "") -> None:
+        """Something was said, by this word."""
+
+    def notify(self, sense: str, notice: Tell | None) -> None:
+        """A sense has something to tell the weaver; None takes it back."""
+
+    def announce(self, sense: str, phrase: str) -> None:
+        """Say a phrase of the language once the mouth has finished."""
+
+    def watch(self, name: str, device: Device) -> None:
+        """Look after a device from now on."""
+
+    def ask(self, asker: Callable[[int, bool, bool], None]) -> None:
+        """Let a sense know, from now on, up to which number one is asked for, and whether rows are read."""
+
+    def tidy(self, too: Callable[[], None]) -> None:
+        """Do this, too, from now on, when nobody waits for anything."""
+
+
 def mouth_of(gear: Gear, language: Language) -> tuple[Mouth, Tell | None]:
     """A loudspeaker, or silence, with what there is to tell about it; it is open."""
     return open_mouth(
@@ -118,7 +144,7 @@ def mouth_of(gear: Gear, language: Language) -> tuple[Mouth, Tell | None]:
 
 
 def listen(
-    loop: Loop, mouth: Mouth, gear: Gear, language: Language, senses: ExitStack, page: "Page | None" = None
+    loop: Hears, mouth: Mouth, gear: Gear, language: Language, senses: ExitStack, page: "Page | None" = None
 ) -> bool:
     """Listen, at the computer or through a page, and post what is heard; returns whether it does, at the computer.
 
@@ -149,7 +175,7 @@ def listen(
         loop.watch(MICROPHONE, ear)
     else:
         loop.notify(MICROPHONE, missing)
-    if page:
+    if page and isinstance(loop, Loop):
         listen_by_page(page, ear, loop)
     loop.ask(lambda largest, rows, checked: listener.expect(largest, rows))
 
@@ -174,7 +200,7 @@ def _ear(metered: Metered, mouth: Mouth, gear: Gear, page: "Page | None") -> tup
         return Ear(metered, mouth.speaking), Tell("not listening", why=missing.tell)
 
 
-def _corrected(loop: Loop, engine: WordEngine) -> Callable[[Correction], None]:
+def _corrected(loop: Hears, engine: WordEngine) -> Callable[[Correction], None]:
     """What becomes of a word that had to be said again."""
     if not (isinstance(engine, NeuralEngine) and engine.taught):
         return lambda correction: None
@@ -183,7 +209,7 @@ def _corrected(loop: Loop, engine: WordEngine) -> Callable[[Correction], None]:
     return believer.take
 
 
-def _own_voice(loop: Loop, mouth: Mouth, gear: Gear) -> OwnVoice | None:
+def _own_voice(loop: Hears, mouth: Mouth, gear: Gear) -> OwnVoice | None:
     if not isinstance(mouth, Speaker):
         return None
 

@@ -46,6 +46,7 @@ class Language:
     plan: dict[str, Phrase]  # what a plan says beside
     lesson: dict[str, Phrase]  # what is said and shown while a weaver teaches words
     hearing: dict[str, Phrase]  # what is shown while the ear is tried
+    writing: dict[str, Phrase]  # what is typed, said and shown while a threading is written in
     pedal: dict[str, Phrase]  # what is shown while a weaver teaches a pedal
     errors: dict[str, Phrase]  # what is told of a failure, by the English sentence
 

@@ -2,7 +2,7 @@
 
     python tests/attack/fuzz.py --tries 20000
 
-Sequence files and notation, lengths and counts, cloths, drafts, languages, settings, taught words, journals, models,
+Sequence files and notation, rows taken down, lengths and counts, cloths, drafts, languages, settings, taught words, journals, models,
 recordings, answers, keys, messages of the page, sessions of any events, and lines of every command: made from parts
 that fit, then mangled. Each is taken within the laws of its kind, with a second opinion where there is one, or refused
 in one line; nothing takes more than ten seconds of processor time, nor more than 400 MB, nor prints past the program.
@@ -15,7 +15,7 @@ from pathlib import Path
 
 from frame.forked import warm_up
 from frame.trying import Tally, Wish, run
-from fuzzers import cloths, command_lines, drafts, kept, recordings, sequences, threadings, typed
+from fuzzers import cloths, command_lines, drafts, kept, recordings, sequences, threadings, typed, writing
 from fuzzers.engine import Came, Fault, Fuzzer, chunk, minimised, same_fault, shares
 
 FUZZERS: tuple[Fuzzer, ...] = (
@@ -26,6 +26,7 @@ FUZZERS: tuple[Fuzzer, ...] = (
     *kept.FUZZERS,
     *recordings.FUZZERS,
     *typed.FUZZERS,
+    *writing.FUZZERS,
     *command_lines.FUZZERS,
 )
 TURNS = 10  # in which each fuzzer gives its share

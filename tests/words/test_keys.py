@@ -30,6 +30,7 @@ ASKING = {  # each section, and what asks for its keys: folders and files, and t
     "hearing": ("senses/ear/glance.py", "senses/ear/hear.py", "senses/ear/room.py"),
     "pedal": ("senses/pedal",),
     "paper": ("paper", "warp", "session/events.py"),
+    "writing": ("writing", "sitting/writing.py"),
 }
 WORDS = (word for kind in (Edge, Side, Unit, Warping) for word in get_args(kind))
 NAMES = {*WORDS, *PASSES, *known(commands()), *(job.unit for job in PASSES.values())}

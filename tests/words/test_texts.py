@@ -26,6 +26,7 @@ SHOWING = (  # whatever shows something belongs here, a folder or a file
         "session/history.py",
         "session/upcoming.py",
     ),
+    *("writing/rules.py", "writing/telling.py", "writing/view.py", "writing/typing.py"),
     *("rehearsal/outcome.py", "rehearsal/coverage.py", "rehearsal/demo.py"),
     *("warp/draft/values.py", "warp/draft/yarns.py"),
     *("models/catalogue.py", "models/add.py", "models/progress.py"),
@@ -36,7 +37,20 @@ FILES = sorted(
 )
 FOR_PEOPLE = re.compile(r"[^\W\d_]{2,} [^\W\d_]{2,}|\b[A-Z][a-z]+\b")  # two words, or one with a capital
 NOT_SHOWN = {"CSS", "CSS_PATH", "OURS_ONLY", "PROGRAM"}  # names that hold what a program reads
-SECTIONS = ("phrases", "labels", "states", "screen", "lesson", "hearing", "pedal", "paper", "printed", "plan", "front")
+SECTIONS = (
+    "phrases",
+    "labels",
+    "states",
+    "screen",
+    "lesson",
+    "hearing",
+    "pedal",
+    "paper",
+    "printed",
+    "plan",
+    "front",
+    "writing",
+)
 SHARED = {
     *("minutes", "hours and minutes", "dents", "notes", "column notes"),
     *("part program", "part pedal", "part terminal"),

@@ -41,11 +41,15 @@ class KeyLines:
         except BrokenPipeError:
             self._press(LEAVE)
 
+    def named(self, line: str) -> str:
+        """A line as `on_key` gets it."""
+        return line.strip().lower() or "enter"
+
     def _read(self) -> None:
         read = self._terminal  # which says no more once it is gone
         for line in self._keys:
             read = True
-            self._press(line.strip().lower() or "enter")
+            self._press(self.named(line))
         if read:  # whoever sent lines has no more to say; where there never were any, voice and pedal go on
             self._press(LEAVE)
         else:

@@ -67,7 +67,11 @@ class TerminalApp(TypingApp[None]):
         self.session.add_done_callback(lambda _: self.call_later(self.exit))
 
     def on_key(self, event: events.Key) -> None:
-        self._typed(key_name(event), waited(event))
+        self._typed(self.named(event), waited(event))
+
+    def named(self, event: events.Key) -> str:
+        """A key as `on_key` gets it."""
+        return key_name(event)
 
 
 A = TypeVar("A", bound=TerminalApp)

@@ -165,6 +165,7 @@ def stays(name: str, options: object) -> bool:
         "hear": not given.get("files"),
         "teach": not any(given.get(way) for way in ("folder", "list", "forget", "forget_corrections")),
         "speak": True,
+        "write": not given.get("threading") and not (given.get("mute") and given.get("deaf") and given.get("plain")),
         "add": given.get("file") is None,
     }
     return name in HEAVY or bool(opens.get(name, False))
