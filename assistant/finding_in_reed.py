@@ -29,8 +29,8 @@ def begin(warp: Warp, name: str, over: int) -> ReedLook:
     if number is None:
         names = ", ".join(group.name for group in warp.groups[:12])
         raise FindError("there is no group {name!r}; the groups are: {names}", name=name, names=names)
-    stretch = next(stretch for stretch in lies(warp) if number in stretch.groups)
-    look = ReedLook.begin(warp, stretch, number, over)
+    leg = next(leg for leg in lies(warp) if number in leg.groups)
+    look = ReedLook.begin(warp, leg, number, over)
     dents = len(look.sleying.due)
     if dents > MOST_DENTS:
         what = "{name} has {count} dents; a mistake is looked for in groups of up to {most}"

@@ -13,7 +13,7 @@ from assistant.finder.repair import Repair, Way
 from assistant.finder.sleying import Sleying
 from assistant.warp.model import Edge, Warp
 from assistant.warp.notation import Shafts
-from assistant.warp.outward import Outward, Stretch
+from assistant.warp.outward import Leg, Outward
 from assistant.warp.passes.sley import MARK
 from assistant.warp.passes.thread import shafts
 
@@ -24,7 +24,7 @@ MOST_DENTS = 500  # of a group: more would make each question wait
 class ReedLook:
     """A search in one group as it stands, with those before each answer, and the shafts told so far of a dent.
 
-    Dents are numbered from where its stretch of the warp begins. As Looks do, these compare by what the search was
+    Dents are numbered from where its leg of the warp begins. As Looks do, these compare by what the search was
     begun with and what was told since; it is worked out once it is looked at.
     """
 
@@ -36,7 +36,7 @@ class ReedLook:
     ends_before: int  # likewise
     shafts: int  # of the loom
     over: int  # dents by which it ended too far when the search was begun
-    from_edge: bool  # the stretch begins at an edge of the warp, where what lies before the group may move
+    from_edge: bool  # the leg begins at an edge of the warp, where what lies before the group may move
     searched: Callable[[], ReedSearch] = field(compare=False, repr=False)
     earlier: tuple["ReedLook", ...] = field(default=(), compare=False, repr=False)
     answers: tuple[tuple[ReedQuestion, ReedAnswer | None], ...] = ()  # since it was begun; None: not sure
@@ -45,10 +45,10 @@ class ReedLook:
     asked: ReedQuestion | None = field(default=None, compare=False, repr=False)  # whatever the search would ask
 
     @classmethod
-    def begin(cls, warp: Warp, stretch: Stretch, number: int, over: int) -> "ReedLook":
+    def begin(cls, warp: Warp, leg: Leg, number: int, over: int) -> "ReedLook":
         """A search in the group of this number, from 0, which ends so many dents too far (short: negative)."""
-        group, unit, lying = warp.groups[number], MARK[warp.unit], stretch.lying
-        ends_before = sum(len(warp.groups[each].ends) for each in range(stretch.groups.start, number))
+        group, unit, lying = warp.groups[number], MARK[warp.unit], leg.lying
+        ends_before = sum(len(warp.groups[each].ends) for each in range(leg.groups.start, number))
         ends = range(ends_before + 1, ends_before + len(group.ends) + 1)
         first, last = (lying.dent(end) for end in (ends[0], ends[-1]))
         due = tuple(len(set(lying.held(dent)) & set(ends)) for dent in range(first, last + 1))
@@ -58,7 +58,7 @@ class ReedLook:
         held = "; ".join(", ".join(map(str, sley.repeat)) for sley in lying.repeats(ends))
         searched = cache(lambda: ReedSearch.of(sleying, over))
         from_edge = not isinstance(warp, Outward)
-        where = stretch.start, sleying, first - 1, held, ends_before, warp.loom.shafts, over, from_edge
+        where = leg.start, sleying, first - 1, held, ends_before, warp.loom.shafts, over, from_edge
         return cls(group.name, *where, searched)
 
     @property

@@ -10,7 +10,7 @@ from assistant.session.modes import Calling, Closing, Complete, Mode, Paused
 from assistant.session.place import Place, Progress
 from assistant.session.view import UNCLOSED, GroupState
 from assistant.warp.model import Hangs, Warp
-from assistant.warp.outward import Outward, stretches
+from assistant.warp.outward import Outward, legs
 from assistant.warp.reed import as_planned
 
 BEGUN_WITH = Progress()
@@ -35,7 +35,7 @@ def compared(place: Place, now: Warp) -> Revision:
     old, new = ([tuple(units) for units in job.by_group(warp)] for warp in (before, walked))
     turned = job.on_loom and _lies_as(before) != _lies_as(walked)
     groups = [Follows()] * len(new)
-    alike = ((one, other) for one, other in zip(stretches(before), stretches(walked), strict=False))
+    alike = ((one, other) for one, other in zip(legs(before), legs(walked), strict=False))
     pairs = ((one[was], other[now]) for one, other in alike for was, now in _pairs(_of(old, one), _of(new, other)))
     for was, is_now in pairs:
         same, again_to = (0, len(new[is_now])) if turned else _differing(old[was], new[is_now])

@@ -16,7 +16,7 @@ from assistant.session.view import UNCLOSED, GroupLine, GroupState
 from assistant.session.worked import Worked
 from assistant.warp.model import Edge, Warp
 from assistant.warp.notation import Ends
-from assistant.warp.outward import Outward, Stretch
+from assistant.warp.outward import Leg, Outward
 from assistant.warp.passes import HEDDLES, Call, Manner, Pass
 from assistant.warp.passes.thread import reparted, yarn
 from assistant.warp.reed import planned_before
@@ -69,37 +69,37 @@ class Course:
         return len(self.warp.groups[group].ends)
 
     @cached_property
-    def stretches(self) -> Sequence[Stretch]:
+    def legs(self) -> Sequence[Leg]:
         """How the groups lie in the reed, as they are gone along; () in a job that is not closed by that."""
         return self.job.lies(self.warp) if self.job.lies else ()
 
     @cached_property
     def ends_in(self) -> Sequence[int]:
-        """The dent that each group should end in, counted from where its stretch begins; () likewise."""
+        """The dent that each group should end in, counted from where its leg begins; () likewise."""
         told: list[int] = []
-        for stretch in self.stretches:
-            lasts = accumulate(map(self.ends, stretch.groups))
-            told += map(stretch.lying.dent, lasts)
+        for leg in self.legs:
+            lasts = accumulate(map(self.ends, leg.groups))
+            told += map(leg.lying.dent, lasts)
         return told
 
-    def stretch(self, group: int) -> Stretch | None:
+    def leg(self, group: int) -> Leg | None:
         """The one that holds a group; None in a job that is not closed by its dent."""
-        return next((stretch for stretch in self.stretches if group in stretch.groups), None)
+        return next((leg for leg in self.legs if group in leg.groups), None)
 
     def begins_at(self, group: int) -> Edge:
         """The side on which a group begins, as seen from the front."""
-        stretch = self.stretch(group)
-        return stretch.start if stretch else self.warp.start
+        leg = self.leg(group)
+        return leg.start if leg else self.warp.start
 
     @property
     def outward(self) -> int:
         """The groups of the half that comes first, where it is sleyed from the centre."""
-        return len(self.stretches[0].groups) if isinstance(self.warp, Outward) else 0
+        return len(self.legs[0].groups) if isinstance(self.warp, Outward) else 0
 
     def can_look_in_reed(self, group: int, over: int) -> bool:
         """A group that ends so many dents too far is of a size in which a mistake can be looked for."""
-        stretch = self.stretch(group)
-        begun = self.ends_in[group - 1] if stretch and group > stretch.groups.start else 0
+        leg = self.leg(group)
+        begun = self.ends_in[group - 1] if leg and group > leg.groups.start else 0
         return abs(over) < self.ends_in[group] - begun <= MOST_DENTS
 
     def moved(self, group: int, units: int) -> "Course":
@@ -449,8 +449,8 @@ class Place:
 
     def begin_search(self, as_before: bool = False) -> AnyLook:
         """A search in the group in hand, where `can_look`: in the reed, where it is closed by its dent."""
-        if stretch := self.course.stretch(self.group):
-            return ReedLook.begin(self.course.warp, stretch, self.group, self.here.dents)
+        if leg := self.course.leg(self.group):
+            return ReedLook.begin(self.course.warp, leg, self.group, self.here.dents)
         return self.begin_look(as_before)
 
     def begin_look(self, as_before: bool = False, heddles: Mapping[int, int] | None = None) -> Look:

@@ -20,7 +20,7 @@ from assistant.session.machine import Session
 from assistant.session.resume import Resumption, changes, replayed
 from assistant.session.upcoming import heddles_counted
 from assistant.warp.locate import group_named
-from assistant.warp.model import CallFrom, Hangs, Warp
+from assistant.warp.model import Hangs, Warp
 from assistant.warp.passes import Pass
 from assistant.warp.sequence import load, loads
 
@@ -53,10 +53,10 @@ def prepared(
 
 def _sleyed_as_begun(session: Session) -> dict[str, Any] | None:
     """The sley by which what was begun goes on, and the one planned for the file now, where they differ."""
-    job, stretches = session.job, session.place.course.stretches
-    if not (job.lies and stretches):
+    job, legs = session.job, session.place.course.legs
+    if not (job.lies and legs):
         return None
-    begun, now = (each[0].lying.sley.repeat for each in (stretches, job.lies(job.along(session.warp))))
+    begun, now = (each[0].lying.sley.repeat for each in (legs, job.lies(job.along(session.warp))))
     return None if begun == now else {"sley": begun, "now": now}
 
 
@@ -155,16 +155,6 @@ def open_record(
     return record, replayed(journal, record)
 
 
-BEGUN_FROM: dict[CallFrom, str] = {
-    "right": "{file}: this job was begun from the right edge; go on from there with --call-from right, "
-    "or begin anew with --fresh",
-    "left": "{file}: this job was begun from the left edge; go on from there with --call-from left, "
-    "or begin anew with --fresh",
-    "centre": "{file}: this job was begun from the centre; go on from there with --call-from centre, "
-    "or begin anew with --fresh",
-}
-
-
 def _called(file: Path, warp: Warp, job: Pass[Any], resumption: Resumption, record: Record | None) -> Warp:
     """The warp called from where it is asked for; where a record is under way, from where it was begun.
 
@@ -178,7 +168,17 @@ def _called(file: Path, warp: Warp, job: Pass[Any], resumption: Resumption, reco
     begun = record.warp
     edge = begun.call_from or begun.start
     if asked and asked != edge and begun.start == warp.start:
-        raise JournalError(BEGUN_FROM[edge], file=file)
+        raise JournalError(
+            "{file}: this job was begun from the right edge; go on from there with --call-from right, "
+            "or begin anew with --fresh"
+            if edge == "right"
+            else "{file}: this job was begun from the left edge; go on from there with --call-from left, "
+            "or begin anew with --fresh"
+            if edge == "left"
+            else "{file}: this job was begun from the centre; go on from there with --call-from centre, "
+            "or begin anew with --fresh",
+            file=file,
+        )
     return replace(warp, call_from=begun.call_from)
 
 

@@ -11,7 +11,7 @@ from assistant.warp.threads import backwards
 from assistant.warp.turned import OTHER, as_called
 
 
-class Stretch(NamedTuple):
+class Leg(NamedTuple):
     """Groups of a walk, from this one up to that, each lying on from the one before.
 
     `start` is the side on which the first of them begins, as seen from the front; ends and dents count from there.
@@ -23,7 +23,7 @@ class Stretch(NamedTuple):
 
 
 class Across(NamedTuple):
-    """The group that lies across the centre: its halves are groups of their own, the first of either stretch."""
+    """The group that lies across the centre: its halves are groups of their own, the first of either leg."""
 
     name: str
     ends: int
@@ -36,27 +36,27 @@ class Outward(Warp):
     `start` stays the edge of the first end of the file, to which the first half goes.
     """
 
-    stretches: tuple[Stretch, ...] = ()
+    legs: tuple[Leg, ...] = ()
     across: Across | None = None
 
     @property
     def middle(self) -> tuple[int, int]:
         """The ends and dents on the first end's side of the centre."""
-        lying = self.stretches[0].lying
+        lying = self.legs[0].lying
         return lying.ends, lying.dents
 
-    def beside_centre(self, stretch: Stretch) -> int | None:
-        """The dent of the reed that a stretch begins at, counted from the end it goes to; None where it is not known.
+    def beside_centre(self, leg: Leg) -> int | None:
+        """The dent of the reed that a leg begins at, counted from the end it goes to; None where it is not known.
 
         The warp lies in the reed as it does where it is sleyed from the edge.
         """
-        near, *_ = self.stretches
-        used = sum(each.lying.dents for each in self.stretches)
+        near, *_ = self.legs
+        used = sum(each.lying.dents for each in self.legs)
         in_all = reed_dents(near.lying, self.loom.reed_width) if self.loom.reed_width else 0
         if in_all < used:
             return None
         before = empty_before(used, in_all) + near.lying.dents
-        return before if stretch is near else in_all - before
+        return before if leg is near else in_all - before
 
 
 def as_sleyed(warp: Warp) -> Warp:
@@ -70,10 +70,10 @@ def as_sleyed(warp: Warp) -> Warp:
     return _outward(warp, lying) if lying and lying.has_dents else warp
 
 
-def stretches(warp: Warp) -> tuple[range, ...]:
+def legs(warp: Warp) -> tuple[range, ...]:
     """The groups of a walk, parted where it goes on from another place than the one it has come to."""
     if isinstance(warp, Outward):
-        return tuple(stretch.groups for stretch in warp.stretches)
+        return tuple(leg.groups for leg in warp.legs)
     return (range(len(warp.groups)),)
 
 
@@ -88,14 +88,14 @@ def _outward(warp: Warp, lying: InReed) -> Warp:
     middle = lying.held(half + 1).start - 1 if half < lying.dents else warp.ends
     near, far, across = _halves(warp, middle)
     parts = [(near, OTHER[warp.start], range(half, 0, -1)), (far, warp.start, range(half + 1, lying.dents + 1))]
-    told: list[Stretch] = []
+    told: list[Leg] = []
     stop = 0
     for groups, start, dents in parts:
         if groups:
-            told.append(Stretch(range(stop, stop + len(groups)), start, lying.part(dents)))
+            told.append(Leg(range(stop, stop + len(groups)), start, lying.part(dents)))
             stop += len(groups)
     kept = {name: getattr(warp, name) for name in Warp.__dataclass_fields__}
-    return Outward(**{**kept, "groups": (*near, *far)}, stretches=tuple(told), across=across)
+    return Outward(**{**kept, "groups": (*near, *far)}, legs=tuple(told), across=across)
 
 
 def _halves(warp: Warp, middle: int) -> tuple[list[Group], list[Group], Across | None]:

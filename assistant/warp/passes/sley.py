@@ -8,7 +8,7 @@ from itertools import chain, groupby, islice
 from assistant.errors import PlanError
 from assistant.meaning import Tell, listed
 from assistant.warp.model import Edge, Warp
-from assistant.warp.outward import Outward, Stretch, as_sleyed
+from assistant.warp.outward import Leg, Outward, as_sleyed
 from assistant.warp.passes.rounds import Round, rounds
 from assistant.warp.passes.walk import Call, Figure, Item, Pass, Size
 from assistant.warp.reed import InReed, in_reed, sley_cautions, start, width_cautions
@@ -53,17 +53,17 @@ def dents(units: Iterable[object]) -> tuple[Dent, ...]:
 
 
 def _units(warp: Warp, _: int) -> Iterator[Sequence[Sleyed]]:
-    for stretch in lies(warp):
-        groups = warp.groups[stretch.groups.start : stretch.groups.stop]
-        ends = _sleyed(stretch.lying, MARK[warp.unit], [end.yarn for group in groups for end in group.ends])
+    for leg in lies(warp):
+        groups = warp.groups[leg.groups.start : leg.groups.stop]
+        ends = _sleyed(leg.lying, MARK[warp.unit], [end.yarn for group in groups for end in group.ends])
         yield from (tuple(islice(ends, len(group.ends))) for group in groups)
 
 
-def lies(warp: Warp) -> tuple[Stretch, ...]:
-    """The stretches in which it is gone along the reed. Raises PlanError where no sley is known."""
+def lies(warp: Warp) -> tuple[Leg, ...]:
+    """The legs in which it is gone along the reed. Raises PlanError where no sley is known."""
     if isinstance(warp, Outward):
-        return warp.stretches
-    return (Stretch(range(len(warp.groups)), warp.start, _dented(warp)),)
+        return warp.legs
+    return (Leg(range(len(warp.groups)), warp.start, _dented(warp)),)
 
 
 def _dented(warp: Warp) -> InReed:
@@ -143,25 +143,25 @@ def _tell(warp: Warp, call: Call[Sleyed]) -> Sequence[Item]:
 
 
 def _begin(warp: Warp, group: int) -> Iterator[Tell]:
-    """Where a stretch begins with this group, so that the warp lies in the middle of the reed."""
+    """Where a leg begins with this group, so that the warp lies in the middle of the reed."""
     if isinstance(warp, Outward):
-        for stretch in warp.stretches:
-            if stretch.groups.start == group:
-                yield from _out(warp, stretch)
+        for leg in warp.legs:
+            if leg.groups.start == group:
+                yield from _out(warp, leg)
     elif group == 0 and (dent := start(_dented(warp), warp.loom.reed_width).first_dent):
         yield Tell(f"begin at the {warp.start}", dent=dent)
 
 
-def _out(warp: Outward, stretch: Stretch) -> Iterator[Tell]:
+def _out(warp: Outward, leg: Leg) -> Iterator[Tell]:
     """The way from the centre to an edge, and how much of the group that lies across the centre is on this side."""
-    first = stretch.groups.start == 0
-    edge: Edge = OTHER[stretch.start]
+    first = leg.groups.start == 0
+    edge: Edge = OTHER[leg.start]
     yield Tell(f"{'out' if first else 'back and'} to the {edge}")
-    if dent := warp.beside_centre(stretch):
+    if dent := warp.beside_centre(leg):
         yield Tell(f"begin at the {edge}", dent=dent)
-    yield Tell(f"reaches {warp.unit}", distance=round(stretch.lying.width, 1 if warp.unit == "cm" else 2))
+    yield Tell(f"reaches {warp.unit}", distance=round(leg.lying.width, 1 if warp.unit == "cm" else 2))
     if warp.across:
-        here = len(warp.groups[stretch.groups.start].ends)
+        here = len(warp.groups[leg.groups.start].ends)
         yield Tell("across the centre", group=warp.across.name, count=here, ends=warp.across.ends)
 
 

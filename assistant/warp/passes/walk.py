@@ -10,7 +10,7 @@ from assistant.errors import PassError
 from assistant.meaning import Tell
 from assistant.warp.model import CallFrom, Group, Warp
 from assistant.warp.notation import Shafts
-from assistant.warp.outward import Stretch
+from assistant.warp.outward import Leg
 from assistant.warp.turned import as_called
 
 USUAL_PACE = 4 * 3600 / 450  # seconds an end, threaded or tied: common practice, no source
@@ -126,7 +126,7 @@ class Pass(Generic[UnitT]):
     on_loom: bool = True  # done where the warp is woven; else before it comes there
     from_bundle: bool = True  # its units lie counted in a bundle: what is left over is not done; else it is too many
     # how what it walks along lies in the reed, where groups are closed by the dent they end in
-    lies: Callable[[Warp], Sequence[Stretch]] | None = None
+    lies: Callable[[Warp], Sequence[Leg]] | None = None
     before: "Pass[UnitT] | None" = None  # as it was called in records from before it was called as now
 
     @property
