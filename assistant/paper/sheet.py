@@ -9,6 +9,7 @@ from assistant.warp.heddles import heddles
 from assistant.warp.model import Warp
 from assistant.warp.outward import Outward
 from assistant.warp.passes import Pass
+from assistant.warp.turned import OTHER
 from assistant.words.columns import columns
 from assistant.words.language import Language
 from assistant.words.printed import Printed
@@ -17,15 +18,20 @@ from assistant.words.wording import Wording
 
 
 def as_json(warp: Warp, language: Language, job: Pass[Any], size: int | None) -> dict[str, object]:
-    """Title, ends, groups with the heddles each needs by shaft, and the calls."""
+    """Title, ends, groups with the heddles each needs by shaft, and the calls; from the centre, the way groups go."""
     course = Course(warp, job, size)
     words, warp = Wording(language, job.name, course.unit), course.warp
     return {
         "title": warp.title,
         "ends": warp.ends,
         "groups": [
-            {"name": g.name, "ends": len(g.ends), "shafts": {str(shaft): n for shaft, n in heddles(g.ends).items()}}
-            for g in warp.groups
+            {
+                "name": g.name,
+                "ends": len(g.ends),
+                "shafts": {str(shaft): n for shaft, n in heddles(g.ends).items()},
+                **({"towards": OTHER[course.begins_at(number)]} if isinstance(warp, Outward) else {}),
+            }
+            for number, g in enumerate(warp.groups)
         ],
         "calls": [
             {

@@ -1,8 +1,8 @@
 """A warp as it is sleyed from the centre of the reed: one half after the other, each outward from there."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
-from typing import NamedTuple
+from dataclasses import dataclass, fields, replace
+from typing import Any, NamedTuple
 
 from assistant.errors import PlanError
 from assistant.warp.model import Edge, End, Group, Warp
@@ -77,6 +77,19 @@ def legs(warp: Warp) -> tuple[range, ...]:
     return (range(len(warp.groups)),)
 
 
+def as_hung(warp: Warp) -> Warp:
+    """A walk's warp with its groups as they hang, from the edge of the first end on."""
+    if not isinstance(warp, Outward):
+        return warp
+    near, *_ = legs(warp)
+    groups = [replace(group, ends=backwards(group.ends)) for group in reversed(warp.groups[: near.stop])]
+    return Warp(**{**_fields(warp), "groups": (*groups, *warp.groups[near.stop :])})
+
+
+def _fields(warp: Warp) -> dict[str, Any]:
+    return {each.name: getattr(warp, each.name) for each in fields(Warp)}
+
+
 def centre(lying: InReed) -> int:
     """The dents on the first end's side of the centre: half of them, and of an odd number one more."""
     return -(-lying.dents // 2)
@@ -94,8 +107,7 @@ def _outward(warp: Warp, lying: InReed) -> Warp:
         if groups:
             told.append(Leg(range(stop, stop + len(groups)), start, lying.part(dents)))
             stop += len(groups)
-    kept = {name: getattr(warp, name) for name in Warp.__dataclass_fields__}
-    return Outward(**{**kept, "groups": (*near, *far)}, legs=tuple(told), across=across)
+    return Outward(**{**_fields(warp), "groups": (*near, *far)}, legs=tuple(told), across=across)
 
 
 def _halves(warp: Warp, middle: int) -> tuple[list[Group], list[Group], Across | None]:
