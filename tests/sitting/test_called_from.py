@@ -202,7 +202,7 @@ def test_an_edit_that_moves_the_centre_leaves_nothing_as_it_was(journal: Journal
 def test_from_an_edge_the_plan_is_the_one_it_was_begun_with(journal: Journal, runner: Path) -> None:
     warned: list[object] = []
     for call_from in ("left", "centre"):
-        asked = Resumption(fresh=True, call_from=call_from)  # type: ignore[arg-type]
+        asked = Resumption(fresh=True, call_from=call_from)
         with prepared(journal, runner, SLEY, asked, warned.append):
             pass
     assert warned == []
