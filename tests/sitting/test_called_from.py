@@ -7,16 +7,20 @@ from pathlib import Path
 import pytest
 
 from assistant.errors import JournalError, PassError
+from assistant.paper.report import report
+from assistant.paper.retold import story
 from assistant.session.events import Event, Kind
 from assistant.session.journal import Journal
 from assistant.session.machine import Session
 from assistant.session.resume import Resumption
+from assistant.session.telling import whereabouts
 from assistant.session.upcoming import upcoming
 from assistant.session.view import GroupState, ModeName
 from assistant.sitting.prepare import prepared
 from assistant.warp.model import CallFrom, Edge
 from assistant.warp.passes import SLEY, THREAD, Dent
 from assistant.warp.sequence import load
+from assistant.words.language import load as load_language
 
 SCARF = "{title: Scarf, shafts: 4, reed: 10, sley: [2], groups: [{name: a, thread: 1 2 3}, {name: b, thread: 4 3 1}]}"
 
@@ -90,12 +94,13 @@ def runner(tmp_path: Path) -> Path:
     return file
 
 
-def sleyed(journal: Journal, file: Path, *kinds: str, **resumption: CallFrom | bool) -> Session:
+def sleyed(journal: Journal, file: Path, *kinds: str | tuple[str, int], **resumption: CallFrom | bool) -> Session:
     """These in a sitting of their own, taken up as it was kept, and kept."""
     with prepared(journal, file, SLEY, Resumption(**resumption)) as (record, session):  # type: ignore[arg-type]
         keep = journal.keep(record)
-        for at, kind in enumerate(("sit down", *kinds)):
-            event = session.found_by(Event(Kind(kind), 1e9 + 10 * at, source="key"))
+        for at, each in enumerate(("sit down", *kinds)):
+            kind, number = each if isinstance(each, tuple) else (each, None)
+            event = session.found_by(Event(Kind(kind), 1e9 + 10 * at, number, "key"))
             keep(event)
             session.handle(event)
         return session
@@ -206,3 +211,24 @@ def test_from_an_edge_the_plan_is_the_one_it_was_begun_with(journal: Journal, ru
         with prepared(journal, runner, SLEY, asked, warned.append):
             pass
     assert warned == []
+
+
+def test_whoever_comes_back_is_told_on_which_side_she_is(journal: Journal, runner: Path) -> None:
+    first = sleyed(journal, runner, call_from="centre")
+    assert whereabouts(first.place)[0].phrase == "out to the right"
+    while first.group.name != "body (2)":
+        first = sleyed(journal, runner, "next")
+    assert whereabouts(first.place)[0].phrase == "out to the left"
+
+
+def test_in_the_record_it_hangs_as_the_file_has_it(journal: Journal, runner: Path) -> None:
+    session = sleyed(journal, runner, call_from="centre")
+    while session.mode is not ModeName.CLOSING:
+        session = sleyed(journal, runner, "next")
+    sleyed(journal, runner, "over", ("number", 1), "resume")
+    (record,) = journal.records(runner)
+    told = story(record, journal.events(record), load_language("en"))
+    assert [group.name for group in told.warp.groups] == ["edge", "body (1)", "body (2)", "rose"]
+    assert [end.shafts for end in told.warp.every_end()] == [end.shafts for end in load(runner).every_end()]
+    assert [trouble.group for trouble in told.troubles] == ["body (1)"]
+    assert "body (1)" in report([told], "runner.yaml")
