@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from assistant.finder.heddle import held, hung, more
-from assistant.finder.repair import MOST_TAKEN_OUT, NEW_END, Repair, Way, alike, in_place, redone
+from assistant.finder.repair import MOST_TAKEN_OUT, NEW_END, Repair, Way, alike, in_place, redone, shared
 from assistant.warp.notation import Ends
 
 
@@ -59,7 +59,9 @@ def _in_heddle(expected: Ends, loom: Ends, over: int, yarns: Sequence[str], firs
     """What is done to the ends of a heddle, or, of those that hold one end, what is done to that."""
     beside = in_place(expected, loom, over, yarns)
     made = [Choice(beside)] if beside else []
-    too_many = over == -1 and first <= len(loom) and loom[first - 1] == more(expected[first - 1])
+    if shared(expected, loom, over):
+        made += [Choice(Repair(Way.REDO, first, 1, 2)), Choice(Repair(Way.PART, first, 1, 2, expected[first]))]
+    too_many = over == -1 and first <= min(len(loom), len(expected)) and loom[first - 1] == more(expected[first - 1])
     if too_many and loom[first:] == hung(expected[first:], sum(map(held, loom[first:]))) and alike(yarns[first - 1 :]):
         made.append(Choice(Repair(Way.ONE_OUT, first, 1, int(loom[first:] != expected[first:]))))
     if all(held(heddle) == 1 for heddle in (*expected[first - 1 :], *loom[first - 1 :])):

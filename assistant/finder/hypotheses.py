@@ -9,7 +9,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 
 from assistant.finder.mistakes import Counts, GroupToSearch, LeftBehind, Mistake, counts, left_by, mistakes, unseen
-from assistant.finder.repair import Repair, Way, in_place, repair
+from assistant.finder.repair import Repair, Way, in_place, repair, shared
 from assistant.warp.notation import Ends, Shafts
 
 SOMETHING_ELSE = 0.002  # for each end: assumption, no source
@@ -91,8 +91,12 @@ def singles(group: GroupToSearch, observation: Observation) -> tuple[Hypothesis,
 
 def mended(group: GroupToSearch, left: LeftBehind) -> Repair:
     """What sets right what a mistake left."""
-    beside = in_place(group.expected, left.loom, left.over, group.yarns) if group.in_heddles else None
-    return beside or repair(group.expected, left.loom, left.over, group.yarns)
+    anew = repair(group.expected, left.loom, left.over, group.yarns)
+    if not group.in_heddles:
+        return anew
+    if shared(group.expected, left.loom, left.over):  # sound, too, where the end is in no heddle at all
+        return Repair(Way.REDO, anew.first, 1, 2)
+    return in_place(group.expected, left.loom, left.over, group.yarns) or anew
 
 
 def something_else(group: GroupToSearch, observation: Observation) -> Iterator[Hypothesis]:

@@ -77,9 +77,15 @@ def in_place(expected: Ends, loom: Ends, over: int, yarns: Sequence[str] = ()) -
         return Repair(Way.ADD_END, first, 1, 1, one(due[0]))
     if over == 0 and there == (fewer(due[0]), one(due[0])) and after[1:] == due_after:
         return Repair(Way.JOIN, first, 2, 1, one(due[0]))
-    if over == 0 and there[0] == more(due[0]) and due[1:] == (one(due[-1]),) and after == due_after[1:]:
-        return Repair(Way.PART, first, 1, 2, due[1])
     return None
+
+
+def shared(expected: Ends, loom: Ends, over: int) -> bool:
+    """An end is in the heddle before its own, and no other is wrong."""
+    first = next((at for at, pair in enumerate(zip(loom, expected, strict=False)) if ne(*pair)), len(expected))
+    due = expected[first : first + 2]
+    alone = len(due) == 2 and held(due[1]) == 1
+    return over == 0 and alone and loom[first:] == (more(due[0]), *expected[first + 2 :])
 
 
 def alike(yarns: Sequence[str]) -> bool:

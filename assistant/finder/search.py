@@ -11,7 +11,7 @@ import numpy as np
 
 from assistant.finder.heddle import one
 from assistant.finder.hypotheses import STRETCH, UNKNOWN, Hypothesis, Observation, not_seen, singles, something_else
-from assistant.finder.mistakes import STAYING, GroupToSearch, MistakeKind
+from assistant.finder.mistakes import STAYING, GroupToSearch, Mistake, MistakeKind
 from assistant.finder.questions import (
     ASKING,
     NO,
@@ -52,7 +52,7 @@ ENOUGH = 24  # answers after which reading back is the better way
 MOST_WEIGHED = 48_000  # answers, by all hypotheses to some questions, whose information about the repair is worked out
 UNHEARD_OF = -20_001  # the code of an answer that no hypothesis gives
 CUTS = 8  # parts of equal weight between which a count may stop
-ALL_BUT_ONE = (Way.REPAIR_HEDDLE, Way.ADD_END, Way.JOIN, Way.PART, Way.FREE)  # they leave all but what is in question
+ALL_BUT_ONE = (Way.REPAIR_HEDDLE, Way.ADD_END, Way.JOIN, Way.FREE)  # they leave all but what is in question
 LIKELY_SHAFTS = 2  # shafts worth counting ends on
 
 
@@ -190,13 +190,12 @@ def _reaches(hypothesis: Hypothesis) -> int:
 def _one_late(hypothesis: Hypothesis) -> int:
     """How many of the last ends are as they should be but for hanging one end late."""
     mistake = hypothesis.mistake
-    return len(hypothesis.loom) - mistake.at if mistake is not None and _one_lacks(hypothesis) else 0
+    return len(hypothesis.loom) - mistake.at if mistake is not None and _one_too_many(mistake) else 0
 
 
-def _one_lacks(hypothesis: Hypothesis) -> bool:
-    """An end is too many in it, so that the last does not hang."""
-    mistake, repair = hypothesis.mistake, hypothesis.repair
-    return mistake is not None and mistake.over == -1 and repair.threaded - repair.taken_out == 1
+def _one_too_many(mistake: Mistake) -> bool:
+    """An end hangs that should not, and the last does not hang; where heddles are counted, some of it may."""
+    return mistake.over == -1 and not mistake.held
 
 
 class Outcome(StrEnum):
@@ -373,8 +372,8 @@ class Search:
 
     def _late(self, hypothesis: Hypothesis) -> Question | None:
         """What shows that all after an end too many hangs one end late; None where knowing it would spare little."""
-        out = hypothesis.repair.taken_out
-        one_too_many = _one_lacks(hypothesis) and alike(self.yarns[hypothesis.end - 1 :])
+        mistake, out = hypothesis.mistake, hypothesis.repair.taken_out
+        one_too_many = mistake and _one_too_many(mistake) and alike(self.yarns[hypothesis.end - 1 :])
         if not one_too_many or out <= 1 + NEW_END + MOST_TAKEN_OUT:
             return None
         return Question(Ask.RIGHT_UP_TO, out - 1, Side.LAST, lacking=1)

@@ -211,18 +211,18 @@ class Harness:
         draft = self.draft[::-1] if from_left else self.draft
         hanging = self.hanging[::-1] if from_left else self.hanging
         lies = self.lying_wrong(from_left)
-        return [
-            at >= len(draft) or hung.shafts != draft[at].shafts or len(hung.ends) != draft[at].ends or lies[at]
-            for at, hung in enumerate(hanging)
-        ]
+        return [at >= len(draft) or hung.shafts != draft[at].shafts or lies[at] for at, hung in enumerate(hanging)]
 
     def lying_wrong(self, from_left: bool = False) -> list[bool]:
-        """Whether each hanging end crosses another, shares an eye with one before it, or has not the yarn due there."""
+        """Whether each hanging end crosses another, shares an eye with one before it, or has not the yarn due there.
+
+        Where heddles are counted, whether each holds other ends than are due.
+        """
         draft = self.draft[::-1] if from_left else self.draft
         hanging = self.hanging[::-1] if from_left else self.hanging
         odd = self._odd()[::-1] if from_left else self._odd()
         return [
-            odd[at] or (at < len(draft) and any(end.yarn != draft[at].yarn for end in hung.ends))
+            odd[at] or (at < len(draft) and [end.yarn for end in hung.ends] != [draft[at].yarn] * draft[at].ends)
             for at, hung in enumerate(hanging)
         ]
 

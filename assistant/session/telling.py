@@ -98,8 +98,7 @@ def _asked_of(place: Place, asks: Which | Counting | Heddles | Passing | Going |
         case Heddles(missing, shaft=shaft):
             return Tell("heddles lacking" if missing else "how many heddles left", shaft=shaft)
         case Passing():
-            fewer = place.size - place.here.over
-            return Tell("all or fewer", group=place.name, expected=place.size, fewer=fewer)
+            return Tell("all or fewer", group=place.name, expected=place.size, fewer=place.fewer)
         case Going():
             return Tell("which group", groups=len(place.groups))
         case Sure(kind):

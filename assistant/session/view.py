@@ -47,11 +47,12 @@ class GroupLine:
     over: int = 0
     dents: int = 0  # by which it ended past the dent it should; before it: negative
     passed: int = 0  # units that went to the next group when it was closed
+    lacking: int = 0  # ends that lacked then, where heddles are counted
 
     @property
     def off_by(self) -> int:
         """By how many units, or dents, it did not come out: over is positive, short is negative."""
-        return self.over or self.dents or self.counted - self.expected
+        return self.over or -self.lacking or self.dents or self.counted - self.expected
 
     def as_json(self) -> dict[str, object]:
         """Name, units expected, counted and left over, and state; passed on and dents over where there are."""
