@@ -9,7 +9,7 @@ from assistant.session.place import Course
 from assistant.session.telling import found, question
 from assistant.warp.locate import group_named
 from assistant.warp.model import Warp
-from assistant.warp.passes import THREAD
+from assistant.warp.passes import HEDDLES, THREAD
 from assistant.warp.passes.thread import yarn
 from assistant.words.language import Language
 from assistant.words.phrases import Phrases
@@ -67,7 +67,8 @@ def find(look: Look, warp: Warp, language: Language, answers: Callable[[], str])
 
     The cheapest is told first. `answers` gives the line typed, "" when there are no more.
     """
-    words, phrases = Wording(language, THREAD.name), Phrases.read(language, "phrases", "errors")
+    unit = HEDDLES.unit if look.group.in_heddles else ""
+    words, phrases = Wording(language, THREAD.name, unit), Phrases.read(language, "phrases", "errors")
     yield phrases.text("find: how to answer", unsure=NOT_SURE, back=BACK, leave=LEAVE)
     chosen: int | None = None  # of the choices, from 0; None while all are told
     while True:
