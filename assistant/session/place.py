@@ -275,8 +275,10 @@ class Place:
         progress = self.groups[group]
         name, size = self.course.warp.groups[group].name, self.course.sizes[group]
         state = progress.state if size else GroupState.EVEN
-        over, lacking = progress.over, progress.lacking
-        return GroupLine(name, size, progress.done_of(size), state, over, progress.dents, progress.passed, lacking)
+        over, lacking, in_ends = progress.over, progress.lacking, self.course.in_heddles
+        return GroupLine(
+            name, size, progress.done_of(size), state, over, progress.dents, progress.passed, lacking, in_ends
+        )
 
     def summary(self) -> tuple[GroupLine, ...]:
         """Every group."""

@@ -136,9 +136,10 @@ def _tell(warp: Warp, call: Call[Sleyed]) -> Sequence[Item]:
 
 
 def _begin(warp: Warp) -> list[Item]:
-    """Where the first end goes, so that the warp lies in the middle of the reed."""
+    """Where the first end goes, so that the warp lies in the middle of the reed; and what the numbers are."""
     dent = start(_dented(warp), warp.loom.reed_width).first_dent
-    return [Item(Tell(f"begin at the {warp.start}", dent=dent), aside=True)] if dent else []
+    where = [Item(Tell(f"begin at the {warp.start}", dent=dent), aside=True)] if dent else []
+    return [*where, Item(Tell("dent by dent"), aside=True)]
 
 
 def _items(dents: Sequence[_Dent], told: Round) -> list[Item]:
@@ -161,7 +162,8 @@ def _alike(dents: Sequence[_Dent]) -> Item:
     first, count = dents[0][0], len(dents)
     phrase = "dents after empty ones" if first.empty else "dents"
     each = Tell("caption: after empty ones", empty=first.empty) if first.empty else Tell("caption: in each")
-    figures = _figures(str(first.held), each, count, dents)
+    written = _written([first]) if count == 1 else str(first.held)
+    figures = _figures(written, each, count, dents)
     return Item(Tell(phrase, count=count, held=first.held, empty=first.empty), figures)
 
 
@@ -194,7 +196,8 @@ def _figures(written: str, each: Tell | None, times: int, dents: Sequence[_Dent]
 
 def _numbers(dents: Sequence[_Dent]) -> Tell:
     first, last = dents[0][0].dent, dents[-1][0].dent
-    return Tell("caption: dent" if len(dents) == 1 else "caption: dents", first=first, last=last)
+    first -= dents[0][0].empty if len(dents) == 1 else 0
+    return Tell("caption: dent" if first == last else "caption: dents", first=first, last=last)
 
 
 def _marks(warp: Warp, ends: Sequence[Sleyed]) -> Iterator[Item]:
