@@ -53,7 +53,8 @@ def cards(
 ) -> str:
     """One HTML document with a card for each job, all three when none is named; in English where no language is given.
 
-    The sley card is left out where nothing is known of the reed. Raises CardError for a job without a card.
+    The plan is of the warp as it is called. The sley card is left out where nothing is known of the reed. Raises
+    CardError for a job without a card.
     """
     language = language or load("en")
     phrases = Phrases.read(language, "paper", "plan", "phrases")
