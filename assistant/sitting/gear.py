@@ -11,7 +11,6 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Protocol, Self
 
-from assistant.clock import Clock
 from assistant.errors import DeviceMissing, OptionsError, SettingsError
 from assistant.logfile import logger
 from assistant.meaning import Tell
@@ -37,7 +36,6 @@ from assistant.senses.pedal.settings import Pedal, keypad_file, load_pedal, sett
 from assistant.senses.portaudio import DEVICE, use_echo_canceller
 from assistant.senses.screen import Inviting, Screen, at_a_terminal
 from assistant.senses.screen.lines import Lines
-from assistant.session.events import Event, Kind, Origin
 from assistant.sitting.loop import MICROPHONE, Loop
 from assistant.sitting.pages import listen_by_page
 from assistant.words.language import Language, UntaughtEar
@@ -107,10 +105,8 @@ class Gear:
 class Hears(Protocol):
     """What an ear needs of a loop, of a sitting or of writing in."""
 
-    clock: Clock
-
-    def post(self, event: Event, heard: str = "") -> None:
-        """Something was said, by this word."""
+    def hear(self, heard: Heard) -> None:
+        """Something was said."""
 
     def notify(self, sense: str, notice: Tell | None) -> None:
         """A sense has something to tell the weaver; None takes it back."""
@@ -183,8 +179,7 @@ def listen(
         _log.debug("heard %s, sure to %.2f, after %.2f s", heard.kind, heard.score, heard.decided_s - heard.word_end_s)
         if heard.kind:
             mouth.utter(())  # a command cuts the mouth off, whatever comes of it
-        event = Event(heard.kind or Kind.UNCLEAR, loop.clock.now(), heard.number, Origin.VOICE, heard.row)
-        loop.post(event, heard.word)
+        loop.hear(heard)
 
     ear.start(hear)
     return missing is None

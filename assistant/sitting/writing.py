@@ -1,7 +1,7 @@
 """Writing a threading in: joins keys, ear, mouth and a screen to a slip."""
 
 import time
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import ExitStack, closing
 from queue import Empty, SimpleQueue
 
@@ -10,12 +10,13 @@ from assistant.errors import HeddlecallError, SequenceError
 from assistant.meaning import Tell
 from assistant.outfile import Outfile
 from assistant.senses.devices import Device, Devices
+from assistant.senses.ear import Heard
 from assistant.senses.mouth import Mouth, perform
 from assistant.senses.mouth.loudspeaker import Loudspeaker
 from assistant.senses.mouth.speaker import Speaker
 from assistant.senses.portaudio import abandon, libraries_quiet, rescan
 from assistant.senses.screen import LEAVE
-from assistant.session.events import Adjust, Event, Kind, Knob, Sound, Tone
+from assistant.session.events import Adjust, Kind, Knob, Sound, Tone
 from assistant.sitting.gear import Gear, listen, mouth_of
 from assistant.sitting.loop import LAST_WORDS_S, LOUDSPEAKER, TICK_S
 from assistant.sitting.writing_screen import WritingScreen, writing_screen
@@ -34,7 +35,7 @@ from assistant.writing.typing import Typing, commands
 from assistant.writing.view import WritingWords
 
 MOST_TIMES_BY_VOICE = 99
-KNOBS = {
+KNOBS: Mapping[str, tuple[Knob, int]] = {
     Kind.LOUDER: (Knob.VOLUME, 1),
     Kind.QUIETER: (Knob.VOLUME, -1),
     Kind.FASTER: (Knob.SPEED, 1),
@@ -67,7 +68,7 @@ def take_down(
         writing.notify(LOUDSPEAKER, silent)
         if isinstance(mouth, Speaker) and isinstance(mouth.desk, Loudspeaker):
             devices.watch(LOUDSPEAKER, mouth.desk)
-        listen(writing, mouth, gear, language, senses)
+        listen(writing, mouth, gear, language.over_paper, senses)
         senses.enter_context(closing(devices))
         screen.run(lambda: writing.run(begin), writing.press)
         if writing.slip.done:
@@ -93,7 +94,7 @@ def expected(slip: PaperSlip) -> tuple[int, bool]:
         Asked.SHAFTS: (MOST_TIMES_BY_VOICE, False),
         Asked.EDGE: (len(EDGES), False),
         Asked.ROW: (shafts, True),
-        Asked.TIMES: (MOST_TIMES_BY_VOICE, False),
+        Asked.TIMES: (MOST_TIMES_BY_VOICE, True),
         Asked.COLOURS: (len(slip.yarns) + 3, True),
         Asked.NAME: (len(NAMES), False),
         Asked.BLOCK: (slip.shafts, True),
@@ -145,9 +146,9 @@ class Writing:
         """A key, or where lines are typed a line."""
         self._inbox.put(lambda: self._typed(key))
 
-    def post(self, event: Event, heard: str = "") -> None:
+    def hear(self, heard: Heard) -> None:
         """Something was said."""
-        self._inbox.put(lambda: self._said(event))
+        self._inbox.put(lambda: self._said(heard))
 
     def run(self, begin: Sequence[Move]) -> None:
         """Until it is done, or left."""
@@ -197,12 +198,13 @@ class Writing:
     def _naming(self) -> bool:
         return self.slip.asked is Asked.NAME
 
-    def _said(self, event: Event) -> None:
-        match event.kind:
-            case Kind.READ:
-                self._take(Move(MoveKind.ENTER, " ".join(map(str, event.row))))
-            case Kind.NUMBER:
-                self._take(Move(MoveKind.ENTER, str(event.number)))
+    def _said(self, heard: Heard) -> None:
+        numbers = " ".join(map(str, heard.row if heard.number is None else (heard.number,)))
+        match heard.kind or "":
+            case Kind.READ | Kind.NUMBER:
+                self._take(Move(MoveKind.ENTER, numbers))
+            case kind if numbers:
+                self._take(Move(MoveKind.AGAIN, numbers))
             case kind if kind in KNOBS:
                 self._mouth.adjust(Adjust(*KNOBS[kind]))
             case kind if kind in BY_VOICE:

@@ -5,7 +5,7 @@ What a weaver taught is compared with her own examples, in any language; all the
 
 from collections.abc import Iterator, Mapping, Sequence
 from itertools import combinations, pairwise
-from math import exp, log
+from math import exp, inf, log
 from typing import Protocol
 
 import numpy as np
@@ -14,13 +14,14 @@ from numpy.typing import NDArray
 from assistant.senses.ear.believed import Weighed
 from assistant.senses.ear.clip import clip, clip_of
 from assistant.senses.ear.embedding import Mel, features
-from assistant.senses.ear.engine import MOST_BY_VOICE, MOST_IN_ROW, meanings, name
+from assistant.senses.ear.engine import MOST_BY_VOICE, MOST_IN_ROW, TIMES, meanings, name
 from assistant.senses.ear.features import mel_energies
 from assistant.senses.ear.likeness import CLEAR, Likeness, Space, standing, sure
 from assistant.senses.ear.row import dips, noise_around, spans
 from assistant.senses.ear.taught import Taught, amid_noises
 from assistant.senses.ear.utterance import FRAME, WORD, Utterance
 from assistant.senses.sound import EAR_RATE
+from assistant.session.events import Kind
 from assistant.words.language import Language
 
 ENOUGH = 0.82  # how likely the words that mean one thing have to be, together
@@ -38,6 +39,7 @@ TALK, DOUBT = (
     0.5,
 )  # dB from which a voice before a word makes it doubtful; by as much a dB its odds fall, as logarithm
 FARTHEST = 500.0  # from even odds
+MOST_TOLD = 2  # numbers that tell how often: times, and of how many of the last
 BEGINNINGS = [round(earlier * EAR_RATE) for earlier in (0.03, 0, -0.03)]  # samples before where a word was found to
 
 Span = tuple[int, int]  # the first frame, and the first after it
@@ -70,7 +72,7 @@ class NeuralEngine:
         self.language = language
         self.enough = ENOUGH  # may be changed at any time
         self.space = Space(words)  # where the examples lie
-        self._words = words
+        self._words, self._apart = words, language.only_over_paper
         self.taught = taught
         self._hers = _Hers(language, taught, self.space) if taught else None
         self.recognise([Utterance(np.zeros(EAR_RATE, np.int16), 0, 0.5, 0.7)], 0)  # so that all is read before a word
@@ -91,19 +93,49 @@ class NeuralEngine:
         if not 0 < len(runs) <= MOST_IN_ROW:
             return None
         whole = runs[0][0], runs[-1][1]
+        commands = meanings(self.language, 0)
         if whole[1] - whole[0] <= WORD.longest:
-            ((command, sure),) = self._likeliest(samples, [whole], meanings(self.language, 0))
+            alone = {word: meant for word, meant in commands.items() if meant[0] != TIMES}
+            ((command, sure),) = self._likeliest(samples, [whole], alone)
             if sure >= self.enough:
                 return [command], sure
-        numbers = {word: number for word, (_, number) in meanings(self.language, largest).items() if number}
-        until = [*(start for start, _ in runs[1:]), len(said)]
-        row = [
-            found
-            for (start, end), last in zip(runs, until, strict=True)
-            for found in self._filling([start, *dips(said[start:end], start), end], samples[: last * FRAME], numbers)
+        cuts = [[start, *dips(said[start:end], start), end] for start, end in runs]
+        samples = samples[: len(said) * FRAME]
+        row = self._read(cuts, samples, _up_to(largest, self.language))
+        if len(row) > MOST_IN_ROW or (least := min(sure for _, sure in row)) < IN_ROW * self.enough:
+            return self._so_often(cuts, samples) if any(kind == TIMES for kind, _ in commands.values()) else None
+        return [word for word, _ in row], least
+
+    def _read(
+        self, cuts: Sequence[Sequence[int]], samples: NDArray[np.int16], wanted: Mapping[str, object]
+    ) -> list[Found]:
+        """The words likeliest to fill each run, in which one may begin or end at each of its cuts."""
+        until = [*(run[0] for run in cuts[1:]), len(samples) // FRAME]
+        filled = (self._filling(run, samples[: last * FRAME], wanted) for run, last in zip(cuts, until, strict=True))
+        return [found for run in filled for found in run]
+
+    def _so_often(self, cuts: Sequence[Sequence[int]], samples: NDArray[np.int16]) -> tuple[list[str], float] | None:
+        """How often something stands: "that again, three times", of which the beginning or the end may be left out."""
+        commands = meanings(self.language, 0)
+        behind = {word: None for word, (kind, _) in commands.items() if kind == TIMES}
+        numbers = _up_to(MOST_BY_VOICE, self.language)
+        begun: list[Found] = []
+        ends = [cut for run in cuts for cut in run][1:-1]
+        spoken = [(cuts[0][0], end) for end in ends if end - cuts[0][0] <= WORD.longest]
+        first = [
+            (found, end) for (_, end), found in zip(spoken, self._likeliest(samples, spoken, commands), strict=True)
         ]
+        again = [(found, end) for found, end in first if commands.get(found[0], ("", None))[0] == Kind.REPEAT]
+        if again and (best := max(again, key=lambda each: each[0][1]))[0][1] >= IN_ROW * self.enough:
+            begun = [best[0]]
+            cuts = [rest for run in cuts if len(rest := [cut for cut in run if cut >= best[1]]) > 1]
+        row = [*begun, *self._read(cuts, samples, {**numbers, **behind})]
+        told = [word for word, _ in row]
+        counted = told[len(begun) : -1 if told[-1] in behind else None]
+        if len(counted) == len(told) or not 0 < len(counted) <= MOST_TOLD or {*counted} & {*behind}:
+            return None
         least = min(sure for _, sure in row)
-        return ([word for word, _ in row], least) if least >= IN_ROW * self.enough and len(row) <= MOST_IN_ROW else None
+        return (told, least) if least >= IN_ROW * self.enough else None
 
     def weigh(self, said: Utterance, largest: int) -> Weighed:
         """What is likeliest of what was said on its own, where such numbers are listened for, however little it is."""
@@ -188,9 +220,11 @@ class NeuralEngine:
         return word, sum(share[name] for name in alike)
 
     def _weights(self, wanted: Mapping[str, object], more: float) -> list[float]:
-        """By how much the score of each word counts more."""
-        names = self._words.names
-        return [more if name in wanted else 0.0 if name == NO_WORD else -UNEXPECTED for name in names]
+        """By how much the score of each word counts more; one that means nothing here is no rival of those that do."""
+        return [
+            more if name in wanted else 0.0 if name == NO_WORD else -inf if name in self._apart else -UNEXPECTED
+            for name in self._words.names
+        ]
 
     def _shares(self, scores: Scores) -> dict[str, float]:
         """How likely each word is; 1 together."""
@@ -235,4 +269,9 @@ def after_talk(sure: float, talk: float) -> float:
 
 def spelling(word: str, language: Language) -> str:
     """What the language calls a command's kind, or a number in digits."""
-    return language.numbers[int(word)] if word.isdecimal() else language.commands[word][0]
+    return language.numbers[int(word)] if word.isdecimal() else language.over_paper.commands[word][0]
+
+
+def _up_to(largest: int, language: Language) -> dict[str, int]:
+    """The words of numbers from 1 on."""
+    return {word: number for word, (_, number) in meanings(language, largest).items() if number}
