@@ -92,7 +92,7 @@ def test_300_ends_are_written_in_with_a_keypad_at_a_terminal() -> None:
     os.close(terminal)
     assert process.wait(WAIT_S) == 0
     assert [end.shafts[0] for end in load("rug.yaml").every_end()] == RUNNER.ends
-    assert (len(RUNNER.ends), len(keys)) == (300, 78)
+    assert (len(RUNNER.ends), len(keys)) == (300, 81)
     assert "300 ends in 18 groups" in text
     assert kept() == []
 
