@@ -3,6 +3,7 @@
 import time
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import ExitStack, closing
+from functools import partial
 from queue import Empty, SimpleQueue
 
 from assistant.clock import Clock
@@ -17,9 +18,9 @@ from assistant.senses.mouth.speaker import Speaker
 from assistant.senses.portaudio import abandon, libraries_quiet, rescan
 from assistant.senses.screen import LEAVE
 from assistant.session.events import Adjust, Kind, Knob, Sound, Tone
-from assistant.sitting.gear import Gear, listen, mouth_of
+from assistant.sitting.gear import Gear, listen, mouth_of, typing_keypad
 from assistant.sitting.loop import LAST_WORDS_S, LOUDSPEAKER, TICK_S
-from assistant.sitting.writing_screen import WritingScreen, writing_screen
+from assistant.sitting.writing_screen import WritingLines, WritingScreen, writing_screen
 from assistant.warp.heddles import heddles
 from assistant.warp.model import Edge, Warp
 from assistant.warp.sequence import loads
@@ -68,7 +69,11 @@ def take_down(
         writing.notify(LOUDSPEAKER, silent)
         if isinstance(mouth, Speaker) and isinstance(mouth.desk, Loudspeaker):
             devices.watch(LOUDSPEAKER, mouth.desk)
-        listen(writing, mouth, gear, language.over_paper, senses)
+        ear = listen(writing, mouth, gear, language.over_paper, senses)
+        if isinstance(screen, WritingLines) and not ear:
+            screen.nothing_typed = partial(writing.press, LEAVE, 0.0)
+        if gear.pedal:
+            typing_keypad(writing, writing.key, partial(writing.press, LEAVE, 0.0), senses)
         senses.enter_context(closing(devices))
         screen.run(lambda: writing.run(begin), writing.press)
         if writing.slip.done:
@@ -144,7 +149,11 @@ class Writing:
 
     def press(self, key: str, ago: float) -> None:
         """A key, or where lines are typed a line."""
-        self._inbox.put(lambda: self._typed(key))
+        self._inbox.put(lambda: self._typed(key, self._screen.lines and key != LEAVE))
+
+    def key(self, name: str) -> None:
+        """A key of a keypad of its own, also where lines are typed."""
+        self._inbox.put(lambda: self._typed(name, False))
 
     def hear(self, heard: Heard) -> None:
         """Something was said."""
@@ -186,8 +195,8 @@ class Writing:
     def _title(self) -> str:
         return one_line(self._out.path.stem)[:MOST_CHARACTERS]
 
-    def _typed(self, key: str) -> None:
-        typing, whole = self._typing, self._screen.lines and key != LEAVE
+    def _typed(self, key: str, whole: bool) -> None:
+        typing = self._typing
         for move in typing.line(key, self._naming) if whole else typing.press(key, self._naming):
             if self._over or not self._take(move):
                 typing.text = "" if whole or self._over else move.text  # to be put right

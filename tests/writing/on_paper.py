@@ -91,13 +91,13 @@ def steps(paper: Paper) -> list[Step]:
         here = 0
         for row, mark in rows:
             line = tuple(map(int, row))
-            more, keys, told = (), ("enter",), ()
-            if mark == "mirror":
-                more, keys, told = line[-2::-1], ("-",), line[-2::-1]
-            elif mark:
-                more, keys, told = line * (int(mark[1:]) - 1), ("+", *mark[1:], "enter"), (int(mark[1:]),)
-            here += len(line + more)
-            found.append(Step((*row, *keys), line + told, number, here, before + here, line + more))
+            times_here = int(mark[1:]) if mark.startswith("x") else 1
+            back = line[-2::-1] if mark == "mirror" else ()
+            keys = {"": ("enter",), "mirror": ("-",)}.get(mark, ("+", *mark[1:], "enter"))
+            heard = (*line, *back, *((times_here,) if times_here > 1 else ()))
+            last = line * times_here + back
+            here += len(last)
+            found.append(Step((*row, *keys), heard, number, here, before + here, last))
         before += here
         found.append(Step(("enter",), (number, here, number + 1), number + 1, 0, before, (number + 1,)))
         if times > 1:
