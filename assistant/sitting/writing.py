@@ -27,7 +27,7 @@ from assistant.warp.sequence import loads
 from assistant.warp.source import MOST_CHARACTERS, one_line
 from assistant.words.language import Language
 from assistant.writing.kept import KeptMoves, kept_for
-from assistant.writing.moves import BY_NUMBER, BY_VOICE, Move, MoveKind
+from assistant.writing.moves import BY_NUMBER, BY_VOICE, HEARD, Move, MoveKind
 from assistant.writing.rules import EDGES, NAMES, follow
 from assistant.writing.sequence_file import sequence_file
 from assistant.writing.slip import Asked, PaperSlip
@@ -104,6 +104,7 @@ def expected(slip: PaperSlip) -> tuple[int, bool]:
         Asked.NAME: (len(NAMES), False),
         Asked.BLOCK: (slip.shafts, True),
         Asked.MORE: (len(BY_NUMBER), False),
+        Asked.DONE: (shafts, True),
     }[slip.asked]
 
 
@@ -217,7 +218,7 @@ class Writing:
             case kind if kind in KNOBS:
                 self._mouth.adjust(Adjust(*KNOBS[kind]))
             case kind if kind in BY_VOICE:
-                self._take(Move(BY_VOICE[kind]))
+                self._take(Move(BY_VOICE[kind], HEARD if kind == Kind.FINISHED else ""))
             case _:
                 perform(self._mouth, [Sound(Tone.UNCLEAR)])
 

@@ -34,6 +34,7 @@ class Move:
     text: str = ""
 
 
+HEARD = "heard"  # goes with DONE where it was only heard
 BY_VOICE: Mapping[str, MoveKind] = {  # what is said, by its name in the language files
     Kind.NEXT: MoveKind.NEXT,
     Kind.BACK: MoveKind.BACK,

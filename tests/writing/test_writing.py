@@ -14,7 +14,7 @@ from assistant.warp.model import End
 from assistant.warp.sequence import loads
 from assistant.words.keypad import MEANINGS
 from assistant.words.language import codes, load
-from assistant.writing.moves import BY_VOICE, ON_KEYPAD, Move, MoveKind
+from assistant.writing.moves import BY_VOICE, HEARD, ON_KEYPAD, Move, MoveKind
 from assistant.writing.sequence_file import sequence_file
 from assistant.writing.slip import Asked, PaperSlip
 from assistant.writing.typing import Typing, commands
@@ -392,3 +392,26 @@ def test_another_row_as_long_is_not_found_by_a_weaver_who_looks_at_that_one() ->
     other = (*"4321", "enter")
     assert weaver.mends(0, other, looking=True)
     assert not weaver.mends(0, other, looking=False)
+
+
+def test_done_is_asked_about_where_it_was_only_heard() -> None:
+    table = began()
+    table.line("1234")
+    table.do(Move(MoveKind.DONE, HEARD))
+    assert table.heard[-1] == "4 ends in 1 group. If that is all, say finished once more."
+    assert table.line("56") == "5, 6"
+    table.do(Move(MoveKind.DONE, HEARD))
+    assert not table.slip.done
+    assert table.line("*").startswith("Taken back. Last row: 5, 6")
+    for _ in range(2):
+        table.do(Move(MoveKind.DONE, HEARD))
+    assert table.slip.done
+    assert shafts(table) == on(1, 2, 3, 4, 5, 6)
+
+
+@pytest.mark.parametrize("code", codes())
+def test_help_names_what_can_be_said(code: str) -> None:
+    language = load(code)
+    told = str(language.writing["help by voice"]).casefold()
+    assert all(words[0] in told for words in language.writing_commands.values())
+    assert all(any(word in told for word in language.commands[kind]) for kind in ("back", "finished"))

@@ -187,7 +187,7 @@ def test_by_voice_rows_are_numbers_and_words_do_the_rest() -> None:
             *(said(Kind.GO_TO), said(Kind.NUMBER, 1), said(None), said(Kind.UNEVEN), said(Kind.READ, row=(4, 4))),
             *(said(Kind.BACK), said("colour"), said(Kind.READ, row=(1, 1, 2)), said("name"), said(Kind.NUMBER, 3)),
             *(said(Kind.NEXT), said(Kind.REPEAT, row=(2,)), said(Kind.READ, row=(4, 3)), said("times", row=(3, 1))),
-            *(said(Kind.REPEAT), said("times", row=(2,)), said("mirror"), said(Kind.FINISHED)),
+            *(said(Kind.REPEAT), said("times", row=(2,)), said("mirror"), said(Kind.FINISHED), said(Kind.FINISHED)),
         ):
             writing.hear(heard)
         writing.run([])

@@ -19,7 +19,7 @@ from assistant.senses.ear.features import mel_energies
 from assistant.senses.ear.likeness import CLEAR, Likeness, Space, standing, sure
 from assistant.senses.ear.row import dips, noise_around, spans
 from assistant.senses.ear.taught import Taught, amid_noises
-from assistant.senses.ear.utterance import FRAME, WORD, Utterance
+from assistant.senses.ear.utterance import FRAME, WORD, Utterance, frames
 from assistant.senses.sound import EAR_RATE
 from assistant.session.events import Kind
 from assistant.words.language import Language
@@ -39,7 +39,8 @@ TALK, DOUBT = (
     0.5,
 )  # dB from which a voice before a word makes it doubtful; by as much a dB its odds fall, as logarithm
 FARTHEST = 500.0  # from even odds
-MOST_TOLD = 2  # numbers that tell how often: times, and of how many of the last
+LONGEST_TOLD = frames(3.5)  # of how often something stands
+HALF_SURE = 0.5  # is enough for a number where what stands around it is sure
 BEGINNINGS = [round(earlier * EAR_RATE) for earlier in (0.03, 0, -0.03)]  # samples before where a word was found to
 
 Span = tuple[int, int]  # the first frame, and the first after it
@@ -87,8 +88,12 @@ class NeuralEngine:
         return [one if one[1] >= enough else None for one, enough in zip(weighed, needed, strict=True)]
 
     def recognise_row(self, samples: NDArray[np.int16], largest: int) -> tuple[list[str], float] | None:
-        """The likeliest numbers that one after the other fill all that was said; or the one command that does."""
+        """The likeliest numbers that one after the other fill all that was said; or the one command that does.
+
+        Over paper also how often something stands, where that is likelier.
+        """
         said = mel_energies(samples)
+        samples = samples[: len(said) * FRAME]
         runs = [*spans(said, noise_around(said))]
         if not 0 < len(runs) <= MOST_IN_ROW:
             return None
@@ -100,42 +105,59 @@ class NeuralEngine:
             if sure >= self.enough:
                 return [command], sure
         cuts = [[start, *dips(said[start:end], start), end] for start, end in runs]
-        samples = samples[: len(said) * FRAME]
-        row = self._read(cuts, samples, _up_to(largest, self.language))
-        if len(row) > MOST_IN_ROW or (least := min(sure for _, sure in row)) < IN_ROW * self.enough:
-            return self._so_often(cuts, samples) if any(kind == TIMES for kind, _ in commands.values()) else None
-        return [word for word, _ in row], least
-
-    def _read(
-        self, cuts: Sequence[Sequence[int]], samples: NDArray[np.int16], wanted: Mapping[str, object]
-    ) -> list[Found]:
-        """The words likeliest to fill each run, in which one may begin or end at each of its cuts."""
-        until = [*(run[0] for run in cuts[1:]), len(samples) // FRAME]
-        filled = (self._filling(run, samples[: last * FRAME], wanted) for run, last in zip(cuts, until, strict=True))
-        return [found for run in filled for found in run]
+        until = [*(start for start, _ in runs[1:]), len(said)]
+        numbers = _up_to(largest, self.language)
+        row = [
+            found
+            for run, last in zip(cuts, until, strict=True)
+            for found in self._filling(run, samples[: last * FRAME], numbers)
+        ]
+        least = min(sure for _, sure in row)
+        told = self._so_often(cuts, samples)
+        if told and told[1] > least:
+            return told
+        return ([word for word, _ in row], least) if least >= IN_ROW * self.enough and len(row) <= MOST_IN_ROW else None
 
     def _so_often(self, cuts: Sequence[Sequence[int]], samples: NDArray[np.int16]) -> tuple[list[str], float] | None:
         """How often something stands: "that again, three times", of which the beginning or the end may be left out."""
         commands = meanings(self.language, 0)
-        behind = {word: None for word, (kind, _) in commands.items() if kind == TIMES}
-        numbers = _up_to(MOST_BY_VOICE, self.language)
-        begun: list[Found] = []
-        ends = [cut for run in cuts for cut in run][1:-1]
-        spoken = [(cuts[0][0], end) for end in ends if end - cuts[0][0] <= WORD.longest]
-        first = [
-            (found, end) for (_, end), found in zip(spoken, self._likeliest(samples, spoken, commands), strict=True)
-        ]
-        again = [(found, end) for found, end in first if commands.get(found[0], ("", None))[0] == Kind.REPEAT]
-        if again and (best := max(again, key=lambda each: each[0][1]))[0][1] >= IN_ROW * self.enough:
-            begun = [best[0]]
-            cuts = [rest for run in cuts if len(rest := [cut for cut in run if cut >= best[1]]) > 1]
-        row = [*begun, *self._read(cuts, samples, {**numbers, **behind})]
-        told = [word for word, _ in row]
-        counted = told[len(begun) : -1 if told[-1] in behind else None]
-        if len(counted) == len(told) or not 0 < len(counted) <= MOST_TOLD or {*counted} & {*behind}:
+        times = {word: None for word, (kind, _) in commands.items() if kind == TIMES}
+        starts = [cut for run in cuts for cut in run[:-1]]
+        ends = [cut for run in cuts for cut in run[1:]]
+        if not times or ends[-1] - starts[0] > LONGEST_TOLD:
             return None
-        least = min(sure for _, sure in row)
-        return (told, least) if least >= IN_ROW * self.enough else None
+        numbers = _up_to(MOST_BY_VOICE, self.language)
+        again = {word for word, (kind, _) in commands.items() if kind == Kind.REPEAT}
+        begun = [
+            (sure, word, end)
+            for (_, end), (word, sure) in self._each([(starts[0], end) for end in ends[:-1]], samples, commands)
+            if word in again and sure >= IN_ROW * self.enough
+        ]
+        least, first, words = 1.0, starts[0], list[str]()
+        if begun:
+            least, word, end = max(begun)
+            first, words = next(start for start in starts if start >= end), [word]
+        spoken = [(first, end) for end in ends if end > first]
+        counted = {end: found for (_, end), found in self._each(spoken, samples, numbers, ASKED)}
+        behind = self._each([(start, ends[-1]) for start in starts if start > first], samples, times, ASKED)
+        both = [
+            (sure * counted[end][1], min(sure, least), [*words, counted[end][0], word])
+            for (start, _), (word, sure) in behind
+            if (end := max(end for end in ends if end <= start)) in counted
+            and sure >= IN_ROW * self.enough
+            and counted[end][1] >= HALF_SURE
+        ]
+        if begun and (alone := counted.get(ends[-1])) and alone[1] >= HALF_SURE:
+            both.append((alone[1] * HALF_SURE, least, [*words, alone[0]]))
+        _, sure, told = max(both, default=(0.0, 0.0, []))
+        return (told, sure) if told else None
+
+    def _each(
+        self, spoken: Sequence[Span], samples: NDArray[np.int16], wanted: Mapping[str, object], more: float = 0.0
+    ) -> list[tuple[Span, Found]]:
+        """Each of these parts that is no longer than a word, with what it is likeliest to be."""
+        short = [(start, end) for start, end in spoken if end - start <= WORD.longest]
+        return [*zip(short, self._likeliest(samples, short, wanted, more), strict=True)] if short else []
 
     def weigh(self, said: Utterance, largest: int) -> Weighed:
         """What is likeliest of what was said on its own, where such numbers are listened for, however little it is."""
