@@ -39,13 +39,16 @@ TALK, DOUBT = (
     0.5,
 )  # dB from which a voice before a word makes it doubtful; by as much a dB its odds fall, as logarithm
 FARTHEST = 500.0  # from even odds
+SOFT_ENDS = (0, frames(0.03), frames(0.06))  # at which a command over paper may end: all there can be taken back
 LONGEST_TOLD = frames(3.5)  # of how often something stands
+MOST_BEGUN = 2  # places where the word before the number may end
 HALF_SURE = 0.5  # is enough for a number where what stands around it is sure
 BEGINNINGS = [round(earlier * EAR_RATE) for earlier in (0.03, 0, -0.03)]  # samples before where a word was found to
 
 Span = tuple[int, int]  # the first frame, and the first after it
 Scores = NDArray[np.float32]
 Found = tuple[str, float]  # a word, and how likely what it means is
+NOTHING_FOUND = NO_WORD, 0.0
 
 
 class Words(Protocol):
@@ -101,8 +104,11 @@ class NeuralEngine:
         commands = meanings(self.language, 0)
         if whole[1] - whole[0] <= WORD.longest:
             alone = {word: meant for word, meant in commands.items() if meant[0] != TIMES}
-            ((command, sure),) = self._likeliest(samples, [whole], alone)
-            if sure >= self.enough:
+            over_paper = len(alone) < len(commands)
+            ends = [whole[1] + more for more in (SOFT_ENDS if over_paper else (0,))]
+            clips = [clip(samples, whole[0] * FRAME, end * FRAME) for end in ends]
+            ((command, sure),) = self._likeliest_of(clips, alone, 0.0, len(clips))
+            if sure >= self.enough * (IN_ROW if over_paper else 1):
                 return [command], sure
         cuts = [[start, *dips(said[start:end], start), end] for start, end in runs]
         until = [*(start for start, _ in runs[1:]), len(said)]
@@ -129,28 +135,25 @@ class NeuralEngine:
         numbers = _up_to(MOST_BY_VOICE, self.language)
         again = {word for word, (kind, _) in commands.items() if kind == Kind.REPEAT}
         begun = [
-            (sure, word, end)
+            (sure, next(start for start in starts if start >= end), [word])
             for (_, end), (word, sure) in self._each([(starts[0], end) for end in ends[:-1]], samples, commands)
             if word in again and sure >= IN_ROW * self.enough
         ]
-        least, first, words = 1.0, starts[0], list[str]()
-        if begun:
-            least, word, end = max(begun)
-            first, words = next(start for start in starts if start >= end), [word]
-        spoken = [(first, end) for end in ends if end > first]
-        counted = {end: found for (_, end), found in self._each(spoken, samples, numbers, ASKED)}
-        behind = self._each([(start, ends[-1]) for start in starts if start > first], samples, times, ASKED)
-        both = [
-            (sure * counted[end][1], min(sure, least), [*words, counted[end][0], word])
-            for (start, _), (word, sure) in behind
-            if (end := max(end for end in ends if end <= start)) in counted
-            and sure >= IN_ROW * self.enough
-            and counted[end][1] >= HALF_SURE
-        ]
-        if begun and (alone := counted.get(ends[-1])) and alone[1] >= HALF_SURE:
-            both.append((alone[1] * HALF_SURE, least, [*words, alone[0]]))
-        _, sure, told = max(both, default=(0.0, 0.0, []))
-        return (told, sure) if told else None
+        said_last = [(start, ends[-1] + more) for start in starts[1:] for more in SOFT_ENDS]
+        by_sureness = sorted(self._each(said_last, samples, times, ASKED), key=lambda each: each[1][1])
+        behind = {start: each for (start, _), each in by_sureness if each[1] >= IN_ROW * self.enough}
+        found = [(0.0, 0.0, list[str]())]
+        for least, first, words in sorted(begun)[-MOST_BEGUN:] or [(1.0, starts[0], [])]:
+            spoken = [(first, end) for end in ends if end > first]
+            counted = {end: each for (_, end), each in self._each(spoken, samples, numbers, ASKED)}
+            if begun and (alone := counted.get(ends[-1], NOTHING_FOUND))[1] >= HALF_SURE:
+                found.append((least * alone[1] * HALF_SURE, least, [*words, alone[0]]))
+            for start, (word, last) in behind.items():
+                number, fits = counted.get(max(end for end in ends if end <= start), NOTHING_FOUND)
+                if fits >= HALF_SURE:
+                    found.append((least * fits * last, min(least, last), [*words, number, word]))
+        _, surely, told = max(found)
+        return (told, surely) if told else None
 
     def _each(
         self, spoken: Sequence[Span], samples: NDArray[np.int16], wanted: Mapping[str, object], more: float = 0.0
