@@ -79,9 +79,9 @@ def test_every_key_is_asked_for(section: str) -> None:
 
 
 def test_every_section_is_looked_at() -> None:
-    """But `commands`, held to the events, and `errors`, held to the sentences, by tests of their own."""
+    """But the commands, held to what they do, and `errors`, held to the sentences, by tests of their own."""
     sections = {name for name in ENGLISH.__slots__ if isinstance(getattr(ENGLISH, name), dict)}
-    assert sections == {*ASKING, "commands", "errors"}
+    assert sections == {*ASKING, "commands", "writing_commands", "errors"}
 
 
 def test_a_key_that_nothing_asks_for_is_found() -> None:
