@@ -29,7 +29,7 @@ def _pointing(place: Place, mode: Mode) -> Pointing | None:
             return _found_in_reed(look)
         case Closing() | Which() | Counting() if place.course.ends_in:
             dent = place.course.ends_in[place.group]
-            return Pointing(Thing.DENTS, ((dent, dent),), place.course.warp.start, dent)
+            return Pointing(Thing.DENTS, ((dent, dent),), place.course.begins_at(place.group), dent)
         case Partway() | LastCall() | There():
             return _called(place, mode.at if isinstance(mode, There) else place.here.counted)
         case Paused(back):
@@ -52,7 +52,8 @@ def _asked(place: Place, look: Look) -> Pointing | None:
 
 def _hanging(look: Look) -> int:
     """The ends that hang: those in the hand do not."""
-    return len(look.group.expected) - max(look.observation.over, 0)
+    over = 0 if look.group.in_heddles else look.observation.over
+    return len(look.group.expected) - max(over, 0)
 
 
 def _found(place: Place, look: Look, number: int) -> Pointing | None:

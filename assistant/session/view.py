@@ -20,6 +20,7 @@ from assistant.warp.passes import Item as Item  # noqa: PLC0414
 from assistant.warp.passes import Knot as Knot  # noqa: PLC0414
 from assistant.warp.passes.colours import Band as Band  # noqa: PLC0414
 from assistant.warp.passes.pace import Time as Time  # noqa: PLC0414
+from assistant.warp.turned import OTHER
 
 
 class GroupState(StrEnum):
@@ -47,11 +48,13 @@ class GroupLine:
     over: int = 0
     dents: int = 0  # by which it ended past the dent it should; before it: negative
     passed: int = 0  # units that went to the next group when it was closed
+    lacking: int = 0  # ends that lacked then, where heddles are counted
+    over_in_ends: bool = False  # what is over are ends, where heddles are counted
 
     @property
     def off_by(self) -> int:
         """By how many units, or dents, it did not come out: over is positive, short is negative."""
-        return self.over or self.dents or self.counted - self.expected
+        return self.over or -self.lacking or self.dents or self.counted - self.expected
 
     def as_json(self) -> dict[str, object]:
         """Name, units expected, counted and left over, and state; passed on and dents over where there are."""
@@ -125,6 +128,8 @@ class View:
     again: bool = False  # and some of it is asked for again
     moves_on: bool = False  # the clock calls at a steady pace
     over: int = 0  # units left over when this group was closed
+    lacking: int = 0  # and these as those of a GroupLine
+    over_in_ends: bool = False
     before: int = 0  # units of the group before the call that is out
     home: str = ""  # the group to come back to from this one
     palette: Mapping[str, Yarn] = field(default_factory=dict)  # all yarns of the warp, by their keys
@@ -132,9 +137,15 @@ class View:
     shafts: int = 0  # of the loom
     shaft_1: Side = "front"  # where it hangs
     start: Edge = "right"  # where the first end of the warp lies, as seen from the front
+    outward: int = 0  # the groups of the first half, gone along towards there, where it is sleyed from the centre
     pointing: Pointing | None = None  # what the question is about, or the place, among what hangs there
     dents: tuple[Dent, ...] = ()  # of the call, in order, where it goes through the reed
     knots: tuple[Knot, ...] = ()  # of the call, in order
+
+    @property
+    def side(self) -> Edge:
+        """Where the group in hand begins, as seen from the front."""
+        return OTHER[self.start] if self.group_number <= self.outward else self.start
 
 
 @dataclass(frozen=True, slots=True)
