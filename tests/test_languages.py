@@ -113,11 +113,22 @@ def test_every_command_has_a_word_and_no_word_two_meanings(code: str) -> None:
 
 
 @pytest.mark.parametrize("code", codes())
+def test_what_is_said_over_paper_is_told_apart_from_all_else(code: str) -> None:
+    language = load(code)
+    assert set(language.writing_commands) - {kind.value for kind in Kind} == {"mirror", "name", "colour", "times"}
+    ours = [word for words in language.writing_commands.values() for word in words]
+    others = [word for words in language.commands.values() for word in words]
+    assert len(ours) == len(set(ours))
+    assert language.only_over_paper == {*ours} - {*others, *language.decoys, *language.numbers}
+    assert not language.over_paper.only_over_paper
+
+
+@pytest.mark.parametrize("code", codes())
 def test_no_two_commands_are_nearly_spelled_alike(code: str) -> None:
     """Letters are counted with their marks apart, and Hangul by its jamo (Unicode's decomposition, NFD)."""
     alike = {
         (word, other)
-        for words, others in combinations(load(code).commands.values(), 2)
+        for words, others in combinations(load(code).over_paper.commands.values(), 2)
         for word, other in product(words, others)
         if steps(unicodedata.normalize("NFD", word), unicodedata.normalize("NFD", other)) < 2
     }

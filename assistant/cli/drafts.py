@@ -64,6 +64,7 @@ class WriteOptions(WithReplace, WithLanguage, WithVoice, WithEar):
     mute: bool = flag("--mute", lasting=True, help="do not speak")
     deaf: bool = flag("--deaf", lasting=True, help="do not listen")
     headset: bool = flag("--headset", lasting=True, help="listen while speaking too: you wear headphones")
+    pedal: bool = flag("--pedal", lasting=True, usual=True, help="go by the keypad that was taught")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -112,6 +113,7 @@ def _take_down(options: WriteOptions) -> None:
         weaver=options.weaver,
         microphone=options.microphone,
         headset=options.headset,
+        pedal=options.pedal,
         plain=options.plain,
     )
     told = take_down(

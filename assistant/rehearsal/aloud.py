@@ -105,7 +105,7 @@ class Aloud:
             self.room.wait_for_quiet()
             self.report.note_said(self.room.now, word)
             heard = self.room.say(clip)
-            kind = heard.kind if heard else None
+            kind = Kind(heard.kind) if heard and heard.kind else None
             number = heard.number if heard else None
             self.report.note_heard((act.kind, act.number), (kind, number))
             if heard:

@@ -11,7 +11,6 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Protocol, Self
 
-from assistant.clock import Clock
 from assistant.errors import DeviceMissing, OptionsError, SettingsError
 from assistant.logfile import logger
 from assistant.meaning import Tell
@@ -31,13 +30,12 @@ from assistant.senses.mouth import LOUDEST, SPEED, VOLUME, Mouth
 from assistant.senses.mouth.loudspeaker import open_mouth
 from assistant.senses.mouth.speaker import Speaker
 from assistant.senses.pedal import BOUNCE_S, PedalSource
-from assistant.senses.pedal.evdev_pedal import EvdevPedal
+from assistant.senses.pedal.evdev_pedal import EvdevPedal, TypingKeypad
 from assistant.senses.pedal.keys import Keyboard, LiveKeys
 from assistant.senses.pedal.settings import Pedal, keypad_file, load_pedal, settings_file
 from assistant.senses.portaudio import DEVICE, use_echo_canceller
 from assistant.senses.screen import Inviting, Screen, at_a_terminal
 from assistant.senses.screen.lines import Lines
-from assistant.session.events import Event, Kind, Origin
 from assistant.sitting.loop import MICROPHONE, Loop
 from assistant.sitting.pages import listen_by_page
 from assistant.words.language import Language, UntaughtEar
@@ -107,10 +105,8 @@ class Gear:
 class Hears(Protocol):
     """What an ear needs of a loop, of a sitting or of writing in."""
 
-    clock: Clock
-
-    def post(self, event: Event, heard: str = "") -> None:
-        """Something was said, by this word."""
+    def hear(self, heard: Heard) -> None:
+        """Something was said."""
 
     def notify(self, sense: str, notice: Tell | None) -> None:
         """A sense has something to tell the weaver; None takes it back."""
@@ -183,8 +179,7 @@ def listen(
         _log.debug("heard %s, sure to %.2f, after %.2f s", heard.kind, heard.score, heard.decided_s - heard.word_end_s)
         if heard.kind:
             mouth.utter(())  # a command cuts the mouth off, whatever comes of it
-        event = Event(heard.kind or Kind.UNCLEAR, loop.clock.now(), heard.number, Origin.VOICE, heard.row)
-        loop.post(event, heard.word)
+        loop.hear(heard)
 
     ear.start(hear)
     return missing is None
@@ -224,8 +219,8 @@ def switches(
     loop: Loop, page: "Page | None", senses: ExitStack, taught: bool = True
 ) -> tuple[LiveKeys, list[EvdevPedal]]:
     """The keys, here and on the page, and a pedal and a keypad that were `taught`; what is pressed is posted."""
-    pedal = _pedal(loop, "pedal", settings_file) if taught else None
-    keypad = _pedal(loop, "keypad", keypad_file) if taught else None
+    pedal = known_pedal(loop, "pedal", settings_file) if taught else None
+    keypad = known_pedal(loop, "keypad", keypad_file) if taught else None
     typed = pedal.switches if pedal and pedal.source is PedalSource.TERMINAL else {}
     if page:
         page.start(loop, typed, loop.clock)
@@ -249,7 +244,18 @@ def _prepare(device: LiveKeys | EvdevPedal, largest: int, rows: bool, checked: b
     device.reading(largest if rows else 0)
 
 
-def _pedal(loop: Loop, sense: str, file: Callable[[], Path]) -> Pedal | None:
+def typing_keypad(loop: Hears, typed: Callable[[str], None], leave: Callable[[], None], senses: ExitStack) -> None:
+    """A keypad that was taught types its keys, by their names, whatever window has the keyboard."""
+    known = known_pedal(loop, "keypad", keypad_file)
+    if known and known.source is PedalSource.EVDEV:
+        notice = partial(loop.notify, "keypad")
+        keypad = EvdevPedal(known, lambda event: leave(), notice, presses=TypingKeypad(typed))
+        senses.enter_context(closing(keypad))
+        keypad.start()
+
+
+def known_pedal(loop: Hears, sense: str, file: Callable[[], Path]) -> Pedal | None:
+    """What was taught, None where nothing was or it cannot be read, which is told."""
     try:
         return load_pedal(file())
     except SettingsError as error:

@@ -11,6 +11,7 @@ from assistant.logfile import impersonal, logger
 from assistant.meaning import Tell
 from assistant.readback import Alike
 from assistant.senses.devices import Device, Devices
+from assistant.senses.ear import Heard
 from assistant.senses.mouth import Mouth, perform
 from assistant.senses.pedal import BOUNCE_S
 from assistant.senses.pedal.bounce import Bounces
@@ -88,6 +89,11 @@ class Loop:
     def post(self, event: Event, heard: str = "") -> None:
         """Something happened at the loom; `heard` is the word it came by, "" where it came by none."""
         self._inbox.put(lambda: self._take(event, heard or event))
+
+    def hear(self, heard: Heard) -> None:
+        """Something was said at the loom, or what was not understood."""
+        kind = Kind(heard.kind) if heard.kind else Kind.UNCLEAR
+        self.post(Event(kind, self.clock.now(), heard.number, Origin.VOICE, heard.row), heard.word)
 
     def press(self, event: Event) -> None:
         """A key or a pedal was pressed; of a bounce nothing comes."""

@@ -1,7 +1,7 @@
 """Writing a threading in: joins keys, ear, mouth and a screen to a slip."""
 
 import time
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import ExitStack, closing
 from functools import partial
 from queue import Empty, SimpleQueue
@@ -11,13 +11,14 @@ from assistant.errors import HeddlecallError, SequenceError
 from assistant.meaning import Tell
 from assistant.outfile import Outfile
 from assistant.senses.devices import Device, Devices
+from assistant.senses.ear import Heard
 from assistant.senses.mouth import Mouth, perform
 from assistant.senses.mouth.loudspeaker import Loudspeaker
 from assistant.senses.mouth.speaker import Speaker
 from assistant.senses.portaudio import abandon, libraries_quiet, rescan
 from assistant.senses.screen import LEAVE
-from assistant.session.events import Adjust, Event, Kind, Knob, Sound, Tone
-from assistant.sitting.gear import Gear, listen, mouth_of
+from assistant.session.events import Adjust, Kind, Knob, Sound, Tone
+from assistant.sitting.gear import Gear, listen, mouth_of, typing_keypad
 from assistant.sitting.loop import LAST_WORDS_S, LOUDSPEAKER, TICK_S
 from assistant.sitting.writing_screen import WritingLines, WritingScreen, writing_screen
 from assistant.warp.heddles import heddles
@@ -26,7 +27,7 @@ from assistant.warp.sequence import loads
 from assistant.warp.source import MOST_CHARACTERS, one_line
 from assistant.words.language import Language
 from assistant.writing.kept import KeptMoves, kept_for
-from assistant.writing.moves import BY_NUMBER, BY_VOICE, Move, MoveKind
+from assistant.writing.moves import BY_NUMBER, BY_VOICE, HEARD, Move, MoveKind
 from assistant.writing.rules import EDGES, NAMES, follow
 from assistant.writing.sequence_file import sequence_file
 from assistant.writing.slip import Asked, PaperSlip
@@ -35,7 +36,7 @@ from assistant.writing.typing import Typing, commands
 from assistant.writing.view import WritingWords
 
 MOST_TIMES_BY_VOICE = 99
-KNOBS = {
+KNOBS: Mapping[str, tuple[Knob, int]] = {
     Kind.LOUDER: (Knob.VOLUME, 1),
     Kind.QUIETER: (Knob.VOLUME, -1),
     Kind.FASTER: (Knob.SPEED, 1),
@@ -68,9 +69,11 @@ def take_down(
         writing.notify(LOUDSPEAKER, silent)
         if isinstance(mouth, Speaker) and isinstance(mouth.desk, Loudspeaker):
             devices.watch(LOUDSPEAKER, mouth.desk)
-        ear = listen(writing, mouth, gear, language, senses)
+        ear = listen(writing, mouth, gear, language.over_paper, senses)
         if isinstance(screen, WritingLines) and not ear:
             screen.nothing_typed = partial(writing.press, LEAVE, 0.0)
+        if gear.pedal:
+            typing_keypad(writing, writing.key, partial(writing.press, LEAVE, 0.0), senses)
         senses.enter_context(closing(devices))
         screen.run(lambda: writing.run(begin), writing.press)
         if writing.slip.done:
@@ -96,11 +99,12 @@ def expected(slip: PaperSlip) -> tuple[int, bool]:
         Asked.SHAFTS: (MOST_TIMES_BY_VOICE, False),
         Asked.EDGE: (len(EDGES), False),
         Asked.ROW: (shafts, True),
-        Asked.TIMES: (MOST_TIMES_BY_VOICE, False),
+        Asked.TIMES: (MOST_TIMES_BY_VOICE, True),
         Asked.COLOURS: (len(slip.yarns) + 3, True),
         Asked.NAME: (len(NAMES), False),
         Asked.BLOCK: (slip.shafts, True),
         Asked.MORE: (len(BY_NUMBER), False),
+        Asked.DONE: (shafts, True),
     }[slip.asked]
 
 
@@ -146,11 +150,15 @@ class Writing:
 
     def press(self, key: str, ago: float) -> None:
         """A key, or where lines are typed a line."""
-        self._inbox.put(lambda: self._typed(key))
+        self._inbox.put(lambda: self._typed(key, self._screen.lines and key != LEAVE))
 
-    def post(self, event: Event, heard: str = "") -> None:
+    def key(self, name: str) -> None:
+        """A key of a keypad of its own, also where lines are typed."""
+        self._inbox.put(lambda: self._typed(name, False))
+
+    def hear(self, heard: Heard) -> None:
         """Something was said."""
-        self._inbox.put(lambda: self._said(event))
+        self._inbox.put(lambda: self._said(heard))
 
     def run(self, begin: Sequence[Move]) -> None:
         """Until it is done, or left."""
@@ -188,8 +196,8 @@ class Writing:
     def _title(self) -> str:
         return one_line(self._out.path.stem)[:MOST_CHARACTERS]
 
-    def _typed(self, key: str) -> None:
-        typing, whole = self._typing, self._screen.lines and key != LEAVE
+    def _typed(self, key: str, whole: bool) -> None:
+        typing = self._typing
         for move in typing.line(key, self._naming) if whole else typing.press(key, self._naming):
             if self._over or not self._take(move):
                 typing.text = "" if whole or self._over else move.text  # to be put right
@@ -200,16 +208,17 @@ class Writing:
     def _naming(self) -> bool:
         return self.slip.asked is Asked.NAME
 
-    def _said(self, event: Event) -> None:
-        match event.kind:
-            case Kind.READ:
-                self._take(Move(MoveKind.ENTER, " ".join(map(str, event.row))))
-            case Kind.NUMBER:
-                self._take(Move(MoveKind.ENTER, str(event.number)))
+    def _said(self, heard: Heard) -> None:
+        numbers = " ".join(map(str, heard.row if heard.number is None else (heard.number,)))
+        match heard.kind or "":
+            case Kind.READ | Kind.NUMBER:
+                self._take(Move(MoveKind.ENTER, numbers))
+            case kind if numbers:
+                self._take(Move(MoveKind.AGAIN, numbers))
             case kind if kind in KNOBS:
                 self._mouth.adjust(Adjust(*KNOBS[kind]))
             case kind if kind in BY_VOICE:
-                self._take(Move(BY_VOICE[kind]))
+                self._take(Move(BY_VOICE[kind], HEARD if kind == Kind.FINISHED else ""))
             case _:
                 perform(self._mouth, [Sound(Tone.UNCLEAR)])
 

@@ -1,12 +1,12 @@
 """The words of a language, one YAML file each: what is listened for, what is said, and what is shown."""
 
 from collections.abc import Callable
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
 from enum import StrEnum
 from functools import cache
 from inspect import get_annotations
 from pathlib import Path
-from typing import Any, get_origin
+from typing import Any, Self, get_origin
 
 from assistant.errors import LanguageError, refusal
 from assistant.meaning import Runs
@@ -32,6 +32,7 @@ class Language:
     voice: str  # the voice engine's own name for the language, most general first: "en-us"
     numerals: Numerals  # how numbers are written to be read
     commands: dict[str, list[str]]  # event kind -> the words that stand for it, the first one preferred
+    writing_commands: dict[str, list[str]]  # likewise, what is meant only while a threading is written in
     decoys: list[str]  # words a recogniser may hear instead, and that mean nothing
     numbers: list[str]  # the words for 0 to 99
     alike: tuple[tuple[int, int], ...]  # the numbers that are easily taken for one another, the smaller first
@@ -49,6 +50,20 @@ class Language:
     writing: dict[str, Phrase]  # what is typed, said and shown while a threading is written in
     pedal: dict[str, Phrase]  # what is shown while a weaver teaches a pedal
     errors: dict[str, Phrase]  # what is told of a failure, by the English sentence
+
+    @property
+    def over_paper(self) -> Self:
+        """The language as it is listened to while a threading is written in: what is said then is a command, too."""
+        both = (self.commands, self.writing_commands)
+        names = dict.fromkeys(name for each in both for name in each)
+        commands = {name: [*dict.fromkeys(word for each in both for word in each.get(name, ()))] for name in names}
+        return replace(self, commands=commands)
+
+    @property
+    def only_over_paper(self) -> frozenset[str]:
+        """The words that are no commands here, for they mean something only while a threading is written in."""
+        here = {word for words in self.commands.values() for word in words}
+        return frozenset(word for words in self.writing_commands.values() for word in words) - here
 
 
 def _words(entry: object) -> bool:
@@ -84,6 +99,7 @@ _FORMS: dict[str, Callable[[Any], bool]] = {  # of every entry that the program 
     **{field.name: _text for field in fields(Language) if field.type is str},
     "numerals": lambda entry: _section(entry) and _numerals(entry),
     "commands": lambda entry: _section(entry) and all(map(_words, entry.values())),
+    "writing_commands": lambda entry: _section(entry) and all(map(_words, entry.values())),
     "decoys": _words,
     "numbers": lambda entry: _words(entry) and len(entry) == 100,
     "alike": _pairs,

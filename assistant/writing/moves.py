@@ -34,7 +34,8 @@ class Move:
     text: str = ""
 
 
-BY_VOICE: Mapping[Kind, MoveKind] = {  # words that the ear knows from the loom, by what they mean here
+HEARD = "heard"  # goes with DONE where it was only heard
+BY_VOICE: Mapping[str, MoveKind] = {  # what is said, by its name in the language files
     Kind.NEXT: MoveKind.NEXT,
     Kind.BACK: MoveKind.BACK,
     Kind.REPEAT: MoveKind.AGAIN,
@@ -42,7 +43,7 @@ BY_VOICE: Mapping[Kind, MoveKind] = {  # words that the ear knows from the loom,
     Kind.WHERE: MoveKind.WHERE,
     Kind.HELP: MoveKind.HELP,
     Kind.FINISHED: MoveKind.DONE,
-    Kind.LEAVE: MoveKind.LEAVE,
+    **{kind.value: kind for kind in (MoveKind.MIRROR, MoveKind.NAME, MoveKind.COLOUR)},
 }
 ON_KEYPAD: Mapping[str, MoveKind] = {  # keys pressed one after the other; what is as at the loom has the same keys
     "enter": MoveKind.NEXT,

@@ -14,7 +14,7 @@ from assistant.warp.notation import is_name
 from assistant.warp.source import MOST_CHARACTERS, one_line
 from assistant.warp.spelling import shown
 from assistant.writing.again import again, made_by_mirror, mirror, not_so_often
-from assistant.writing.moves import BY_NUMBER, Move, MoveKind
+from assistant.writing.moves import BY_NUMBER, HEARD, Move, MoveKind
 from assistant.writing.rows import OF_KEY, numbers_of, order_of, row_of
 from assistant.writing.slip import Asked, PaperSlip, WrittenGroup
 from assistant.writing.telling import last_row, named, prompt, read_back, stands
@@ -177,12 +177,14 @@ def _where(slip: PaperSlip, _: str, __: Callable[[str], str]) -> Done:
 
 
 def _help(slip: PaperSlip, _: str, __: Callable[[str], str]) -> Done:
-    return slip, (prompt(slip), *((Tell("help"),) if slip.asked is Asked.ROW else ()))
+    return slip, (prompt(slip), *((Tell("help"), Tell("help by voice")) if slip.asked is Asked.ROW else ()))
 
 
-def _done(slip: PaperSlip, _: str, __: Callable[[str], str]) -> Done:
+def _done(slip: PaperSlip, text: str, _: Callable[[str], str]) -> Done:
     if not slip.whole:
         return slip, (*last_row(slip),)
+    if text == HEARD and slip.asking is not Asked.DONE:
+        return _told(slip.then(asking=Asked.DONE))
     return replace(slip, asking=None, done=True), ()
 
 
@@ -220,4 +222,5 @@ _ANSWERS: Mapping[Asked, _Rule] = {
     Asked.NAME: _name,
     Asked.BLOCK: _block,
     Asked.MORE: _more,
+    Asked.DONE: _row,
 }

@@ -32,10 +32,9 @@ def sequence_file(slip: PaperSlip, title: str) -> str:
 
 
 def _untold(slip: PaperSlip, first: WrittenGroup) -> bool:
-    """Whether no borders of groups or calls were told, some are wanted, and every end has heddles of its own."""
-    plain = not (first.name or any(row.blocks for row in first.rows) or first.threads.calls)
-    single = all(hung.shafts and hung.ends == 1 for hung in first.threads.hung)
-    return plain and single and len(slip.whole) == 1 and first.count > TOGETHER
+    """Whether no borders of groups or calls were told, and some are wanted."""
+    told = first.name or any(row.blocks for row in first.rows) or first.threads.calls
+    return not told and len(slip.whole) == 1 and first.count > TOGETHER
 
 
 def _keys(entry: Entry) -> dict[str, Any]:

@@ -23,6 +23,7 @@ class Asked(StrEnum):
     NAME = "ask name"
     BLOCK = "ask block"
     MORE = "ask more"
+    DONE = "ask done"  # whether it was meant, where it was only heard
 
 
 @dataclass(frozen=True, slots=True)

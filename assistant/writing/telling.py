@@ -57,6 +57,9 @@ def prompt(slip: PaperSlip) -> Tell:
             return Tell(slip.asked, block=slip.next_block)
         case Asked.ROW if slip.by_blocks:
             return Tell("ask blocks")
+        case Asked.DONE:
+            groups = Tell("so many groups", count=sum(entry.groups for entry in slip.whole))
+            return Tell(slip.asked, ends=Tell("ends", count=slip.count), groups=groups)
     return Tell(slip.asked)
 
 

@@ -4,7 +4,7 @@ from collections.abc import Mapping
 
 from assistant.words.keypad import PAD, SHIFT
 from assistant.words.language import Language, load
-from assistant.writing.moves import ON_KEYPAD, Move, MoveKind
+from assistant.writing.moves import BY_VOICE, ON_KEYPAD, Move, MoveKind
 
 MAIN = {"asterisk": "*", "minus": "-", "plus": "+", "slash": "/", "full_stop": "."}  # signs of a keyboard, by name
 UNLOCKED = {key.unlocked: key.name for key in PAD if key.unlocked} | {",": ","}
@@ -12,10 +12,21 @@ LONGEST = 10_000  # characters of a row
 
 
 def commands(language: Language) -> Mapping[str, MoveKind]:
-    """Words that are typed, each alone or before what goes with it: those of the language, and the English ones."""
-    return {
+    """Words that are typed, each alone or before what goes with it: those of the language, and the English ones.
+
+    What is said only here can be typed, too.
+    """
+    languages = (load("en"), language)
+    said = {
+        word: BY_VOICE[name]
+        for each in languages
+        for name, words in each.writing_commands.items()
+        if name in BY_VOICE
+        for word in words
+    }
+    return said | {
         word: MoveKind(name.removeprefix("word "))
-        for each in (load("en"), language)
+        for each in languages
         for name, words in each.writing.items()
         if name.startswith("word ")
         for word in str(words).split(", ")

@@ -30,10 +30,12 @@ class Word:
 
 
 def wanted(code: str) -> list[str]:
-    """The words to be learnt of a language, as its file spells them: the numbers from 0, then the commands."""
+    """The words to be learnt of a language, as its file spells them: numbers from 0, commands, those over paper."""
     spoken = language.load(code)
-    commands = (word for words in spoken.commands.values() for word in words)
-    return list(dict.fromkeys([*spoken.numbers, *commands]))
+    commands = (spoken.commands, spoken.writing_commands)
+    return list(
+        dict.fromkeys([*spoken.numbers, *(word for each in commands for words in each.values() for word in words)])
+    )
 
 
 def vocabulary() -> list[Word]:
@@ -81,7 +83,8 @@ def invented() -> list[str]:
 
 
 def _texts(spoken: Language) -> Iterator[str]:
-    sections = (getattr(spoken, field.name) for field in fields(spoken) if field.name not in {"commands", "numbers"})
+    heard = {"commands", "writing_commands", "numbers"}
+    sections = (getattr(spoken, field.name) for field in fields(spoken) if field.name not in heard)
     for section in sections:
         if isinstance(section, dict):
             yield from _leaves(section)

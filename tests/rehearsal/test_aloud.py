@@ -81,7 +81,8 @@ def test_a_threading_is_read_back_by_voice_and_two_ends_swapped_are_found() -> N
             room.wait_for_quiet()
             heard = room.say(voice.say(word))
             if heard:
-                happen(Event(heard.kind or Kind.UNCLEAR, room.now, heard.number, "voice", heard.row))
+                kind = Kind(heard.kind) if heard.kind else Kind.UNCLEAR
+                happen(Event(kind, room.now, heard.number, "voice", heard.row))
     assert session.mode is ModeName.COMPLETE
     assert all(group.state is GroupState.EVEN for group in session.summary())
     assert loom == [end.shafts[0] for end in WARP.every_end()]

@@ -1,19 +1,20 @@
 """A threading is taken down row by row, and what is told of it is what stands there."""
 
 import random
+from collections import Counter
 from collections.abc import Iterator
 from contextlib import suppress
 from functools import cache
 
 import pytest
-from on_paper import RUNNER, AtTheTable, presses
+from on_paper import RUNNER, AtTheTable, Comparing, Keys, Paper, Step, many_rows, presses, steps
 
 from assistant.errors import SequenceError
 from assistant.warp.model import End
 from assistant.warp.sequence import loads
 from assistant.words.keypad import MEANINGS
 from assistant.words.language import codes, load
-from assistant.writing.moves import BY_VOICE, ON_KEYPAD, Move, MoveKind
+from assistant.writing.moves import BY_VOICE, HEARD, ON_KEYPAD, Move, MoveKind
 from assistant.writing.sequence_file import sequence_file
 from assistant.writing.slip import Asked, PaperSlip
 from assistant.writing.typing import Typing, commands
@@ -27,7 +28,11 @@ def shafts(table: AtTheTable) -> list[tuple[int, ...]]:
 
 
 def ends(table: AtTheTable) -> list[End]:
-    return [*loads(sequence_file(table.slip, "rug").encode(), "rug.yaml").every_end()]
+    return every_end(table.slip)
+
+
+def every_end(slip: PaperSlip) -> list[End]:
+    return [*loads(sequence_file(slip, "rug").encode(), "rug.yaml").every_end()]
 
 
 def on(*numbers: int) -> list[tuple[int, ...]]:
@@ -276,12 +281,13 @@ def test_signs_of_a_keyboard_stand_in_a_row_where_those_of_a_keypad_mean_somethi
     assert typed("1", "2", "*", "3", "-") == [Move(MoveKind.ENTER, "13"), Move(MoveKind.MIRROR)]
 
 
-def test_one_long_group_is_cut_where_it_repeats() -> None:
+@pytest.mark.parametrize("lines", [("1234", "+30"), ("~ 1*2 2*2", "30(1234)", "1*2 2*2 ~"), ("1*2 ~ 3", "+40")])
+def test_one_long_group_is_cut_where_it_repeats(lines: tuple[str, ...]) -> None:
     table = began(4)
-    for line in ("1234", "+30"):
+    for line in lines:
         table.line(line)
     warp = loads(sequence_file(table.slip, "rug").encode(), "rug.yaml")
-    assert [end.shafts for end in warp.every_end()] == 30 * on(1, 2, 3, 4)
+    assert [*warp.every_end()] == [*table.slip.ends(table.slip.hand)]
     assert max(len(group.ends) for group in warp.groups) <= 40
 
 
@@ -351,3 +357,61 @@ def test_what_the_format_has_is_written_and_told() -> None:
     warp = loads(sequence_file(table.slip, "rug").encode(), "rug.yaml")
     assert warp.ends == table.slip.count
     assert [end.floats for end in warp.groups[0].ends] == [True, *[False] * 5, True]
+
+
+def slips_at(step: Step, chance: random.Random) -> Iterator[tuple[str, Keys, bool]]:
+    """What a hand does wrong at a step, with its keys, and whether she looks at that step's line as she hears it."""
+    digits = [at for at, key in enumerate(step.keys) if key.isdecimal()]
+    for at in digits:
+        other = chance.choice([number for number in "12345678" if number != step.keys[at]])
+        yield "another number", (*step.keys[:at], other, *step.keys[at + 1 :]), True
+        yield "a number twice", (*step.keys[: at + 1], *step.keys[at:]), True
+        if len(digits) > 1:
+            yield "a number left out", (*step.keys[:at], *step.keys[at + 1 :]), True
+        if at + 1 in digits and step.keys[at] != step.keys[at + 1]:
+            yield "two swapped", (*step.keys[:at], step.keys[at + 1], step.keys[at], *step.keys[at + 2 :]), True
+    yield "twice", (*step.keys, *step.keys), False
+    yield "left out", (), False
+
+
+@pytest.mark.parametrize("paper", [RUNNER, many_rows(1)], ids=["runner", "many rows"])
+def test_a_slip_in_any_row_is_found_by_what_is_read_back_and_back_mends_it(paper: Paper) -> None:
+    """By a weaver who knows only the paper and what she hears."""
+    chance, weaver, tried = random.Random(2), Comparing(paper), Counter[str]()
+    assert [end.shafts[0] for end in every_end(weaver.slip)] == paper.ends
+    for at, step in enumerate(steps(paper)):
+        for kind, keys, looking in slips_at(step, chance):
+            tried[kind] += 1
+            assert weaver.mends(at, keys, looking), (kind, step, keys)
+    assert min(tried.values()) == tried["twice"] == tried["left out"] == len(steps(paper))
+
+
+def test_another_row_as_long_is_not_found_by_a_weaver_who_looks_at_that_one() -> None:
+    """What she hears is what she sees, and no count is off."""
+    weaver = Comparing(Paper(8, (((("1234", ""), ("4321", ""), ("1212", "")), 1),)))
+    other = (*"4321", "enter")
+    assert weaver.mends(0, other, looking=True)
+    assert not weaver.mends(0, other, looking=False)
+
+
+def test_done_is_asked_about_where_it_was_only_heard() -> None:
+    table = began()
+    table.line("1234")
+    table.do(Move(MoveKind.DONE, HEARD))
+    assert table.heard[-1] == "4 ends in 1 group. If that is all, say finished once more."
+    assert table.line("56") == "5, 6"
+    table.do(Move(MoveKind.DONE, HEARD))
+    assert not table.slip.done
+    assert table.line("*").startswith("Taken back. Last row: 5, 6")
+    for _ in range(2):
+        table.do(Move(MoveKind.DONE, HEARD))
+    assert table.slip.done
+    assert shafts(table) == on(1, 2, 3, 4, 5, 6)
+
+
+@pytest.mark.parametrize("code", codes())
+def test_help_names_what_can_be_said(code: str) -> None:
+    language = load(code)
+    told = str(language.writing["help by voice"]).casefold()
+    assert all(words[0] in told for words in language.writing_commands.values())
+    assert all(any(word in told for word in language.commands[kind]) for kind in ("back", "finished"))

@@ -18,9 +18,10 @@ from assistant.files import write_whole
 from assistant.folders import data
 from assistant.outfile import Outfile
 from assistant.senses.devices import Devices
+from assistant.senses.ear import Heard
 from assistant.senses.mouth import SilentMouth
 from assistant.senses.screen import OnKey
-from assistant.session.events import Event, Kind
+from assistant.session.events import Kind
 from assistant.sitting.writing import Writing
 from assistant.warp.sequence import load
 from assistant.words.keypad import PAD
@@ -91,7 +92,7 @@ def test_300_ends_are_written_in_with_a_keypad_at_a_terminal() -> None:
     os.close(terminal)
     assert process.wait(WAIT_S) == 0
     assert [end.shafts[0] for end in load("rug.yaml").every_end()] == RUNNER.ends
-    assert (len(RUNNER.ends), len(keys)) == (300, 78)
+    assert (len(RUNNER.ends), len(keys)) == (300, 81)
     assert "300 ends in 18 groups" in text
     assert kept() == []
 
@@ -169,22 +170,36 @@ class LastTold:
         self.told = [*self.told, view.told][-1:]
 
 
-def test_by_voice_rows_are_numbers_and_words_of_the_loom_do_the_rest() -> None:
-    heard = LastTold()
+def said(kind: str | None, number: int | None = None, row: tuple[int, ...] = ()) -> Heard:
+    return Heard(kind, "", number, 1.0, 0.0, 0.0, 0.0, row)
+
+
+def test_by_voice_rows_are_numbers_and_words_do_the_rest() -> None:
+    screen = LastTold()
     with kept_for(Path("rug.yaml")) as there:
         out = Outfile(Path("rug.yaml"), SEQUENCE)
-        writing = Writing(out, there, load_language("en"), SilentMouth(), heard, Devices())
+        writing = Writing(out, there, load_language("en"), SilentMouth(), screen, Devices())
         asked: list[tuple[int, bool]] = []
         writing.ask(lambda largest, rows, _: asked.append((largest, rows)))
-        said = [
-            *(Event(Kind.NUMBER, 0, 4), Event(Kind.NUMBER, 0, 1), Event(Kind.READ, 0, row=(1, 4, 3, 2))),
-            *(Event(Kind.REPEAT, 0), Event(Kind.NUMBER, 0, 3), Event(Kind.NEXT, 0), Event(Kind.READ, 0, row=(1, 2, 3))),
-            *(Event(Kind.GO_TO, 0), Event(Kind.NUMBER, 0, 1), Event(Kind.UNCLEAR, 0), Event(Kind.READ, 0, row=(4, 4))),
-            *(Event(Kind.BACK, 0), Event(Kind.FINISHED, 0)),
-        ]
-        for event in said:
-            writing.post(event)
+        for heard in (
+            *(said(Kind.NUMBER, 4), said(Kind.NUMBER, 1), said(Kind.READ, row=(1, 4, 3, 2))),
+            *(said(Kind.REPEAT), said(Kind.READ, row=(3,)), said(Kind.NEXT), said(Kind.READ, row=(1, 2, 3))),
+            *(said(Kind.GO_TO), said(Kind.NUMBER, 1), said(None), said(Kind.UNEVEN), said(Kind.READ, row=(4, 4))),
+            *(said(Kind.BACK), said("colour"), said(Kind.READ, row=(1, 1, 2)), said("name"), said(Kind.NUMBER, 3)),
+            *(said(Kind.NEXT), said(Kind.REPEAT, row=(2,)), said(Kind.READ, row=(4, 3)), said("times", row=(3, 1))),
+            *(said(Kind.REPEAT), said("times", row=(2,)), said("mirror"), said(Kind.FINISHED), said(Kind.FINISHED)),
+        ):
+            writing.hear(heard)
         writing.run([])
-    assert heard.told[0].startswith("17 ends in 2 groups, on 4 shafts.")
-    assert [end.shafts[0] for end in load("rug.yaml").every_end()] == [*[1, 4, 3, 2] * 3, 1, 2, 3, 2, 1]
-    assert asked[:6] == [(99, False), (2, False), (4, True), (4, True), (99, False), (4, True)]
+    assert screen.told[0].startswith("45 ends in 4 groups, on 4 shafts.")
+    written = load("rug.yaml")
+    assert [end.shafts[0] for end in written.every_end()] == [
+        *[1, 4, 3, 2] * 3,
+        *[1, 2, 3, 2, 1] * 2,
+        *[4, 3] * 6,
+        *[4, 3] * 5,
+        4,
+    ]
+    assert written.groups[1].name.startswith("border")
+    assert [end.yarn for end in written.groups[1].ends] == ["yarn1", "yarn1", "yarn2", "yarn1", "yarn1"]
+    assert asked[:6] == [(99, False), (2, False), (4, True), (4, True), (99, True), (4, True)]

@@ -20,6 +20,8 @@ SPARED = (  # rarely said; keys and the page do as well
     *(Kind.HEDDLE_LEFT, Kind.HEDDLE_MISSING, Kind.PASS_ON, Kind.GO_TO),
     Kind.HELP,
 )
+TIMES = "times"  # the name of the word that stands behind a number and says that something stands so often
+KINDS = frozenset(Kind)
 
 
 class WordEngine(Protocol):
@@ -38,31 +40,35 @@ class WordEngine(Protocol):
         """The number words of a row, from 1 to `largest`, or one command; and how sure, as `recognise` has it.
 
         Two numbers that together sound like one are taken for the one: 20, 1 for 21, if that many are listened for.
+        Over paper also how often something stands: numbers up to MOST_BY_VOICE after a command, before TIMES, or both.
         """
 
 
-def meanings(language: Language, largest: int) -> dict[str, tuple[Kind, int | None]]:
-    """What each word listened for stands for."""
-    wanted = BESIDE_NUMBERS if largest else map(Kind, language.commands)
-    commands: dict[str, tuple[Kind, int | None]] = {
-        word: (kind, None) for kind in wanted for word in language.commands[kind.value]
+def meanings(language: Language, largest: int) -> dict[str, tuple[str, int | None]]:
+    """What each word listened for stands for: a Kind, or the name of what is meant only over paper."""
+    wanted = BESIDE_NUMBERS if largest else language.commands
+    commands: dict[str, tuple[str, int | None]] = {
+        word: (Kind(name) if name in KINDS else name, None) for name in wanted for word in language.commands[name]
     }
     numbers = language.numbers[: largest + 1] if largest else []
     return commands | {word: (Kind.NUMBER, n) for n, word in enumerate(numbers)}
 
 
-def name(kind: Kind | None, number: int | None) -> str:
+def name(kind: str | None, number: int | None) -> str:
     """What is taught by this name: a command's kind, or a number in digits; "" for nothing."""
-    return str(number) if number is not None else kind.value if kind else ""
+    return str(number) if number is not None else str(kind or "")
 
 
 def vocabulary(language: Language, largest: int, known: Callable[[str], bool]) -> tuple[dict[str, str], dict[str, str]]:
     """The words that count, and those to tell apart from them as far as a model knows any; both by their spelling.
 
-    Raises LanguageError where the model does not know a word that counts, but for those SPARED, which it then lacks.
+    Raises LanguageError where the model does not know a word that counts, but for those SPARED and those that are said
+    over paper alone, which it then lacks.
     """
     wanted = meanings(language, largest)
-    counting = [word for word, (kind, _) in wanted.items() if kind not in SPARED or _spell(word, language, known)]
+    spared = {word for words in language.writing_commands.values() for word in words}
+    spared |= {word for word, (kind, _) in wanted.items() if kind in SPARED}
+    counting = [word for word in wanted if word not in spared or _spell(word, language, known)]
     apart = [words for words in _others(language, largest) if all(map(known, words.split()))]
     return spellings(language, counting, known), spellings(language, apart, known)
 

@@ -137,7 +137,7 @@ def entry(heard: Heard) -> dict[str, object]:
     """One word heard; "unclear" for something that was not understood. Seconds since the file began."""
     number = {} if heard.number is None else {"number": heard.number}
     return {
-        "event": heard.kind.value if heard.kind else "unclear",
+        "event": str(heard.kind or "unclear"),
         "word": heard.word,
         **number,
         "score": round(heard.score, 3),

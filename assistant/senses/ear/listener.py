@@ -47,14 +47,14 @@ class Gate:
 class Heard:
     """What was said; `kind` None: something that was not understood. Seconds since the stream began."""
 
-    kind: Kind | None
+    kind: str | None  # a Kind, or the name of what is meant only over paper
     word: str
     number: int | None
     score: float  # how sure, 0 to 1
     start_s: float
     word_end_s: float
     decided_s: float
-    row: tuple[int, ...] = ()  # READ: the numbers, in order
+    row: tuple[int, ...] = ()  # READ, or what stands so often: the numbers, in order
 
 
 class Listener:
@@ -126,9 +126,9 @@ class Listener:
         for each in said:
             words, score = self._engine.recognise_row(each.samples, largest) or ([], 0.0)
             row = tuple(language.numbers.index(word) for word in words if word in language.numbers)
-            word = " ".join(words)
-            kind = Kind.READ if row else meanings(language, 0).get(word, (None, None))[0]
-            yield Heard(kind, word, None, score, each.start_s, each.end_s, each.decided_s, row)
+            commands = [meanings(language, 0)[word][0] for word in words if word not in language.numbers]
+            kind = commands[0] if commands else Kind.READ if row else None
+            yield Heard(kind, " ".join(words), None, score, each.start_s, each.end_s, each.decided_s, row)
 
     def _understand(self, said: Sequence[Utterance], largest: int) -> Iterator[Heard]:
         wanted = meanings(self._engine.language, largest)

@@ -5,7 +5,7 @@ What a weaver taught is compared with her own examples, in any language; all the
 
 from collections.abc import Iterator, Mapping, Sequence
 from itertools import combinations, pairwise
-from math import exp, log
+from math import exp, inf, log
 from typing import Protocol
 
 import numpy as np
@@ -14,13 +14,14 @@ from numpy.typing import NDArray
 from assistant.senses.ear.believed import Weighed
 from assistant.senses.ear.clip import clip, clip_of
 from assistant.senses.ear.embedding import Mel, features
-from assistant.senses.ear.engine import MOST_BY_VOICE, MOST_IN_ROW, meanings, name
+from assistant.senses.ear.engine import MOST_BY_VOICE, MOST_IN_ROW, TIMES, meanings, name
 from assistant.senses.ear.features import mel_energies
 from assistant.senses.ear.likeness import CLEAR, Likeness, Space, standing, sure
 from assistant.senses.ear.row import dips, noise_around, spans
 from assistant.senses.ear.taught import Taught, amid_noises
-from assistant.senses.ear.utterance import FRAME, WORD, Utterance
+from assistant.senses.ear.utterance import FRAME, WORD, Utterance, frames
 from assistant.senses.sound import EAR_RATE
+from assistant.session.events import Kind
 from assistant.words.language import Language
 
 ENOUGH = 0.82  # how likely the words that mean one thing have to be, together
@@ -38,11 +39,16 @@ TALK, DOUBT = (
     0.5,
 )  # dB from which a voice before a word makes it doubtful; by as much a dB its odds fall, as logarithm
 FARTHEST = 500.0  # from even odds
+SOFT_ENDS = (0, frames(0.03), frames(0.06))  # at which a command over paper may end: all there can be taken back
+LONGEST_TOLD = frames(3.5)  # of how often something stands
+MOST_BEGUN = 2  # places where the word before the number may end
+HALF_SURE = 0.5  # is enough for a number where what stands around it is sure
 BEGINNINGS = [round(earlier * EAR_RATE) for earlier in (0.03, 0, -0.03)]  # samples before where a word was found to
 
 Span = tuple[int, int]  # the first frame, and the first after it
 Scores = NDArray[np.float32]
 Found = tuple[str, float]  # a word, and how likely what it means is
+NOTHING_FOUND = NO_WORD, 0.0
 
 
 class Words(Protocol):
@@ -70,7 +76,7 @@ class NeuralEngine:
         self.language = language
         self.enough = ENOUGH  # may be changed at any time
         self.space = Space(words)  # where the examples lie
-        self._words = words
+        self._words, self._apart = words, language.only_over_paper
         self.taught = taught
         self._hers = _Hers(language, taught, self.space) if taught else None
         self.recognise([Utterance(np.zeros(EAR_RATE, np.int16), 0, 0.5, 0.7)], 0)  # so that all is read before a word
@@ -85,25 +91,76 @@ class NeuralEngine:
         return [one if one[1] >= enough else None for one, enough in zip(weighed, needed, strict=True)]
 
     def recognise_row(self, samples: NDArray[np.int16], largest: int) -> tuple[list[str], float] | None:
-        """The likeliest numbers that one after the other fill all that was said; or the one command that does."""
+        """The likeliest numbers that one after the other fill all that was said; or the one command that does.
+
+        Over paper also how often something stands, where that is likelier.
+        """
         said = mel_energies(samples)
+        samples = samples[: len(said) * FRAME]
         runs = [*spans(said, noise_around(said))]
         if not 0 < len(runs) <= MOST_IN_ROW:
             return None
         whole = runs[0][0], runs[-1][1]
+        commands = meanings(self.language, 0)
         if whole[1] - whole[0] <= WORD.longest:
-            ((command, sure),) = self._likeliest(samples, [whole], meanings(self.language, 0))
-            if sure >= self.enough:
+            alone = {word: meant for word, meant in commands.items() if meant[0] != TIMES}
+            over_paper = len(alone) < len(commands)
+            ends = [whole[1] + more for more in (SOFT_ENDS if over_paper else (0,))]
+            clips = [clip(samples, whole[0] * FRAME, end * FRAME) for end in ends]
+            ((command, sure),) = self._likeliest_of(clips, alone, 0.0, len(clips))
+            if sure >= self.enough * (IN_ROW if over_paper else 1):
                 return [command], sure
-        numbers = {word: number for word, (_, number) in meanings(self.language, largest).items() if number}
+        cuts = [[start, *dips(said[start:end], start), end] for start, end in runs]
         until = [*(start for start, _ in runs[1:]), len(said)]
+        numbers = _up_to(largest, self.language)
         row = [
             found
-            for (start, end), last in zip(runs, until, strict=True)
-            for found in self._filling([start, *dips(said[start:end], start), end], samples[: last * FRAME], numbers)
+            for run, last in zip(cuts, until, strict=True)
+            for found in self._filling(run, samples[: last * FRAME], numbers)
         ]
         least = min(sure for _, sure in row)
+        told = self._so_often(cuts, samples)
+        if told and told[1] > least:
+            return told
         return ([word for word, _ in row], least) if least >= IN_ROW * self.enough and len(row) <= MOST_IN_ROW else None
+
+    def _so_often(self, cuts: Sequence[Sequence[int]], samples: NDArray[np.int16]) -> tuple[list[str], float] | None:
+        """How often something stands: "that again, three times", of which the beginning or the end may be left out."""
+        commands = meanings(self.language, 0)
+        times = {word: None for word, (kind, _) in commands.items() if kind == TIMES}
+        starts = [cut for run in cuts for cut in run[:-1]]
+        ends = [cut for run in cuts for cut in run[1:]]
+        if not times or ends[-1] - starts[0] > LONGEST_TOLD:
+            return None
+        numbers = _up_to(MOST_BY_VOICE, self.language)
+        again = {word for word, (kind, _) in commands.items() if kind == Kind.REPEAT}
+        begun = [
+            (sure, next(start for start in starts if start >= end), [word])
+            for (_, end), (word, sure) in self._each([(starts[0], end) for end in ends[:-1]], samples, commands)
+            if word in again and sure >= IN_ROW * self.enough
+        ]
+        said_last = [(start, ends[-1] + more) for start in starts[1:] for more in SOFT_ENDS]
+        by_sureness = sorted(self._each(said_last, samples, times, ASKED), key=lambda each: each[1][1])
+        behind = {start: each for (start, _), each in by_sureness if each[1] >= IN_ROW * self.enough}
+        found = [(0.0, 0.0, list[str]())]
+        for least, first, words in sorted(begun)[-MOST_BEGUN:] or [(1.0, starts[0], [])]:
+            spoken = [(first, end) for end in ends if end > first]
+            counted = {end: each for (_, end), each in self._each(spoken, samples, numbers, ASKED)}
+            if begun and (alone := counted.get(ends[-1], NOTHING_FOUND))[1] >= HALF_SURE:
+                found.append((least * alone[1] * HALF_SURE, least, [*words, alone[0]]))
+            for start, (word, last) in behind.items():
+                number, fits = counted.get(max(end for end in ends if end <= start), NOTHING_FOUND)
+                if fits >= HALF_SURE:
+                    found.append((least * fits * last, min(least, last), [*words, number, word]))
+        _, surely, told = max(found)
+        return (told, surely) if told else None
+
+    def _each(
+        self, spoken: Sequence[Span], samples: NDArray[np.int16], wanted: Mapping[str, object], more: float = 0.0
+    ) -> list[tuple[Span, Found]]:
+        """Each of these parts that is no longer than a word, with what it is likeliest to be."""
+        short = [(start, end) for start, end in spoken if end - start <= WORD.longest]
+        return [*zip(short, self._likeliest(samples, short, wanted, more), strict=True)] if short else []
 
     def weigh(self, said: Utterance, largest: int) -> Weighed:
         """What is likeliest of what was said on its own, where such numbers are listened for, however little it is."""
@@ -188,9 +245,11 @@ class NeuralEngine:
         return word, sum(share[name] for name in alike)
 
     def _weights(self, wanted: Mapping[str, object], more: float) -> list[float]:
-        """By how much the score of each word counts more."""
-        names = self._words.names
-        return [more if name in wanted else 0.0 if name == NO_WORD else -UNEXPECTED for name in names]
+        """By how much the score of each word counts more; one that means nothing here is no rival of those that do."""
+        return [
+            more if name in wanted else 0.0 if name == NO_WORD else -inf if name in self._apart else -UNEXPECTED
+            for name in self._words.names
+        ]
 
     def _shares(self, scores: Scores) -> dict[str, float]:
         """How likely each word is; 1 together."""
@@ -235,4 +294,9 @@ def after_talk(sure: float, talk: float) -> float:
 
 def spelling(word: str, language: Language) -> str:
     """What the language calls a command's kind, or a number in digits."""
-    return language.numbers[int(word)] if word.isdecimal() else language.commands[word][0]
+    return language.numbers[int(word)] if word.isdecimal() else language.over_paper.commands[word][0]
+
+
+def _up_to(largest: int, language: Language) -> dict[str, int]:
+    """The words of numbers from 1 on."""
+    return {word: number for word, (_, number) in meanings(language, largest).items() if number}

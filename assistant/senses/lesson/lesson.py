@@ -54,7 +54,7 @@ class LessonWords:
 
     def suggestions(self, word: str) -> list[str]:
         """What may be said for it, the best first."""
-        return [spelling(word, self._language)] if word.isdecimal() else self._language.commands[word]
+        return [spelling(word, self._language)] if word.isdecimal() else self._language.over_paper.commands[word]
 
 
 class AfterExample(Enum):

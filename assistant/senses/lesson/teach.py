@@ -63,7 +63,7 @@ def _named(words: str, language: Language) -> Sequence[str]:
             if unknown
             else "--words: no word is named; there are: {known}, 0 to {most}",
             word=unknown[0] if unknown else "",
-            known=", ".join(language.commands),
+            known=", ".join(language.over_paper.commands),
             most=MOST_BY_VOICE,
         )
     return [str(int(word)) if word.isdecimal() else word for word in named]
@@ -184,7 +184,7 @@ def _word(file: Path, language: Language) -> str:
         "3-1.wav; there are: {known}, 0 to {most}",
         file=file,
         name=file.stem,
-        known=", ".join(language.commands),
+        known=", ".join(language.over_paper.commands),
         most=MOST_BY_VOICE,
     )
 
@@ -196,7 +196,7 @@ def _renamed(word: str) -> str:
 
 def stands_for_something(word: str, language: Language) -> bool:
     """Whether it is a command's kind, or a number that is listened for, in digits."""
-    return word in language.commands or (word.isdecimal() and int(word) <= MOST_BY_VOICE)
+    return word in language.over_paper.commands or (word.isdecimal() and int(word) <= MOST_BY_VOICE)
 
 
 def _alone(file: Path) -> list[Utterance]:

@@ -211,6 +211,35 @@ class Keypad:
         return self._keyboard.press(name, at) if down and name else self.at(at)
 
 
+class TypingKeypad:
+    """Presses of a numeric keypad where it types: each goes to `typed` by its name, and none is an event."""
+
+    due = None
+
+    def __init__(self, typed: Callable[[str], None]) -> None:
+        self._typed = typed
+
+    def counting(self, on: bool, checking: bool = False) -> None:
+        """A key is the same whatever is asked for."""
+
+    def reading(self, shafts: int) -> None:
+        """Likewise."""
+
+    def forget(self) -> None:
+        """Nothing is held that would have to be let go."""
+
+    def change(self, key: str, at: float, down: bool) -> list[Event]:
+        """A key went down, or up; those that no keypad has mean nothing."""
+        name = KEYPAD_KEYS.get(key)
+        if down and name:
+            self._typed(name)
+        return []
+
+    def at(self, now: float) -> list[Event]:
+        """Nothing waits for its time."""
+        return []
+
+
 LOOK_AGAIN = 1.0  # seconds between looks for a pedal that is not there
 LONGEST_WAIT = 0.2  # seconds until `close` is noticed
 READY = Tell("pedal ready")
@@ -255,12 +284,14 @@ class EvdevPedal:
         notice: Callable[[Tell | None], None],
         devices: InputDevices | None = None,
         clock: Clock | None = None,
+        presses: Presses | None = None,
     ) -> None:
+        """`presses`: what becomes of its keys; by default what they mean at the loom."""
         self._clock = clock or Clock()
         self._pedal, self._post, self._notice = pedal, post, notice
         self._devices = devices or InputDevices()
         self._lock = threading.Lock()
-        self._switches: Presses = Keypad() if pedal.keypad else Switches(pedal.switches)
+        self._switches: Presses = presses or (Keypad() if pedal.keypad else Switches(pedal.switches))
         self._told: Tell | None = None
         self._closed = threading.Event()
         self._thread = threading.Thread(target=self._run, name="pedal", daemon=True)
@@ -338,7 +369,7 @@ class EvdevPedal:
             with self._lock:
                 events = [event for key, change in arrived for event in self._take(key, change)]
                 events += self._switches.at(self._clock.now())
-            if events and self._told:
+            if (events or arrived) and self._told:
                 self._tell(None)
             for event in events:
                 self._post(event)

@@ -57,7 +57,7 @@ def listening(engine: WordEngine) -> Hears:
             found = listener.listen(sound[at : at + BLOCK], False)
             late = time.thread_time() - began
             for each in filter(lambda each: each.kind, found):
-                label = str(each.number) if each.number is not None else each.kind.value if each.kind else ""
+                label = str(each.number) if each.number is not None else str(each.kind or "")
                 heard.append(Heard(label, each.word_end_s, each.decided_s + late, each.score))
         return heard
 

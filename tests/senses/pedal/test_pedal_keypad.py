@@ -12,7 +12,7 @@ from textual.events import Key
 from assistant.clock import elapsed
 from assistant.meaning import Tell
 from assistant.senses.pedal import PedalSource, evdev_pedal, teach
-from assistant.senses.pedal.evdev_pedal import KEYPAD_AWAY, KEYPAD_READY, EvdevPedal, InputDevices
+from assistant.senses.pedal.evdev_pedal import KEYPAD_AWAY, KEYPAD_READY, EvdevPedal, InputDevices, TypingKeypad
 from assistant.senses.pedal.gestures import Role
 from assistant.senses.pedal.keys import BY_KEY
 from assistant.senses.pedal.settings import Pedal, keypad_file, load_pedal, save_pedal, settings_file
@@ -137,6 +137,20 @@ def test_it_goes_away_and_comes_back(beside: BesideTheLoom) -> None:
     assert beside.next() == KEYPAD_READY
     node.press("KEY_KPPLUS", elapsed())
     assert [beside.next(), beside.next()] == [None, (Kind.REPEAT, None)]
+
+
+def test_where_a_threading_is_written_in_it_types(tmp_path: Path) -> None:
+    folder, typed = Folder(tmp_path), queue.Queue[str]()
+    taught = Pedal(PedalSource.EVDEV, str(tmp_path / "by-id" / LINK), {}, keypad=True)
+    node = folder.plug("event7", keys=["KEY_KP1", "KEY_KPENTER"], link=LINK)
+    presses = TypingKeypad(typed.put)
+    devices = InputDevices(tmp_path, folder.open)
+    pad = EvdevPedal(taught, lambda _: typed.put("leave"), lambda _: None, devices, presses=presses)
+    pad.start()
+    for key in ("KEY_KP1", "KEY_HOME", "KEY_KPPLUS", "KEY_NUMLOCK", "KEY_KPENTER", "KEY_ESC"):
+        node.press(key, elapsed())
+    assert [typed.get(timeout=PATIENCE) for _ in range(5)] == ["1", "7", "+", "enter", "leave"]
+    pad.close()
 
 
 def lesson(*keys: str) -> PedalLesson:
