@@ -37,9 +37,10 @@ def test_the_call_sheet_as_json(capsys: pytest.CaptureFixture[str]) -> None:
         "group": "right edge",
         "first_end": 1,
         "ends": [[1], [2], [3]],
+        "in_heddles": [1, 1, 1],
         "text": "right edge, 4 ends: one, two, three",
     }
-    assert calls[1] == {"group": "right edge", "first_end": 4, "ends": [[4]], "text": "four"}  # type: ignore[index]
+    assert calls[1] == {"group": "right edge", "first_end": 4, "ends": [[4]], "in_heddles": [1], "text": "four"}  # type: ignore[index]
 
 
 def test_an_end_on_two_shafts_in_the_call_sheet(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:

@@ -22,7 +22,7 @@ THREE_SCREENS = 150  # lines
 LARGEST = 150_000  # bytes of a picture
 LINE = re.compile(r"^ +heddlecall (.*)$", re.MULTILINE)
 TYPED = {line: page for page in (ROOT / "README.md", *HANDBOOK) for line in LINE.findall(page.read_text("utf-8"))}
-SITTING = ("wind", "heddles", "thread", "check", "sley", "tie")
+SITTING = ("wind", "heddles", "thread", "check", "sley", "tie", "write")
 QUIETLY = ["--mute", "--deaf", "--plain"]
 ELSEWHERE = (  # what needs devices, recordings, a network or minutes has tests of its own
     *(

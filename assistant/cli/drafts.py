@@ -16,8 +16,7 @@ from assistant.cli.arguments import (
 from assistant.cli.command import Command, When, argument, flag
 from assistant.errors import OptionsError
 from assistant.output import show
-from assistant.warp.model import MOST_SHAFTS, Edge
-from assistant.warp.selvedge import MOST_AT_AN_EDGE
+from assistant.warp.model import MOST_AT_AN_EDGE, MOST_SHAFTS, Edge
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -3,6 +3,7 @@
 import time
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import ExitStack, closing
+from functools import partial
 from queue import Empty, SimpleQueue
 
 from assistant.clock import Clock
@@ -18,7 +19,7 @@ from assistant.senses.screen import LEAVE
 from assistant.session.events import Adjust, Event, Kind, Knob, Sound, Tone
 from assistant.sitting.gear import Gear, listen, mouth_of
 from assistant.sitting.loop import LAST_WORDS_S, LOUDSPEAKER, TICK_S
-from assistant.sitting.writing_screen import WritingScreen, writing_screen
+from assistant.sitting.writing_screen import WritingLines, WritingScreen, writing_screen
 from assistant.warp.heddles import heddles
 from assistant.warp.model import Edge, Warp
 from assistant.warp.sequence import loads
@@ -67,7 +68,9 @@ def take_down(
         writing.notify(LOUDSPEAKER, silent)
         if isinstance(mouth, Speaker) and isinstance(mouth.desk, Loudspeaker):
             devices.watch(LOUDSPEAKER, mouth.desk)
-        listen(writing, mouth, gear, language, senses)
+        ear = listen(writing, mouth, gear, language, senses)
+        if isinstance(screen, WritingLines) and not ear:
+            screen.nothing_typed = partial(writing.press, LEAVE, 0.0)
         senses.enter_context(closing(devices))
         screen.run(lambda: writing.run(begin), writing.press)
         if writing.slip.done:

@@ -12,6 +12,7 @@ Side = Literal["front", "back"]
 Warping = Literal["back-to-front", "front-to-back", "tied-on"]  # in which order a loom is dressed
 
 MOST_SHAFTS = 64
+MOST_AT_AN_EDGE = 99  # ends that float, or heddles with two
 MOST_ENDS = 100_000  # many times what a loom holds
 MOST_ENDS_KEPT = 1_000_000  # of a warp that an older version began
 MOST_IN_A_DENT = 99

@@ -6,13 +6,12 @@ from dataclasses import dataclass, replace
 from itertools import zip_longest
 
 from assistant.warp.groups import sley
-from assistant.warp.model import Edge, EdgeSley, End, Group
+from assistant.warp.model import MOST_AT_AN_EDGE, Edge, EdgeSley, End, Group
 from assistant.warp.source import Field, given
 from assistant.warp.threads import backwards, calls_backwards
 
 SIDES: tuple[Edge, Edge] = ("right", "left")
 KEYS = ("floating", "doubled", "sley", "ends")
-MOST_AT_AN_EDGE = 99  # ends
 
 
 @dataclass(frozen=True, slots=True)

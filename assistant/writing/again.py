@@ -12,7 +12,7 @@ from assistant.warp.notation import notation
 from assistant.warp.spelling import shown
 from assistant.warp.threads import CallMark, Hung, Threaded
 from assistant.writing.rows import of_blocks
-from assistant.writing.slip import Entry, PaperSlip, Several, WrittenGroup, WrittenRow
+from assistant.writing.slip import Entry, PaperSlip, WrittenGroup, WrittenRow, WrittenSeveral
 
 MOST_TIMES = 9999
 
@@ -133,19 +133,23 @@ def _both_ways(items: Sequence[object]) -> bool:
 
 
 def _repeated(entries: Sequence[Entry], times: int) -> Entry:
-    return replace(entries[0], times=entries[0].times * times) if len(entries) == 1 else Several(tuple(entries), times)
+    return (
+        replace(entries[0], times=entries[0].times * times)
+        if len(entries) == 1
+        else WrittenSeveral(tuple(entries), times)
+    )
 
 
 def _hanging(slip: PaperSlip, entry: Entry) -> Hanging:
-    if isinstance(entry, Several):
+    if isinstance(entry, WrittenSeveral):
         return [end for part in entry.parts for end in _hanging(slip, part)] * entry.times
     yarns = iter(slip.colours(entry))
     return [(hung, tuple(islice(yarns, hung.ends))) for hung in entry.threads.hung] * entry.times
 
 
 def _backwards(slip: PaperSlip, entry: Entry) -> Entry:
-    if isinstance(entry, Several):
-        return Several(tuple(_backwards(slip, part) for part in reversed(entry.parts)), entry.times)
+    if isinstance(entry, WrittenSeveral):
+        return WrittenSeveral(tuple(_backwards(slip, part) for part in reversed(entry.parts)), entry.times)
     once = _hanging(slip, replace(entry, times=1))
     if _both_ways(once):
         return entry
@@ -155,7 +159,7 @@ def _backwards(slip: PaperSlip, entry: Entry) -> Entry:
 def _without_first(slip: PaperSlip, entry: Entry) -> list[Entry]:
     """The same without its first heddle, the group that held it by itself."""
     rest = [replace(entry, times=entry.times - 1)] if entry.times > 1 else []
-    if isinstance(entry, Several):
+    if isinstance(entry, WrittenSeveral):
         return [*_without_first(slip, entry.parts[0]), *entry.parts[1:], *rest]
     shorter = _of(entry, _hanging(slip, replace(entry, times=1))[1:], 1)
     return [*([shorter] if shorter.rows else []), *rest]

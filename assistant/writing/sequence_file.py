@@ -9,7 +9,7 @@ from assistant.warp.draft.propose import propose
 from assistant.warp.model import End, Group, Loom, Warp, Yarn
 from assistant.warp.sequence import WIDTH, dump
 from assistant.writing.again import in_shafts
-from assistant.writing.slip import Entry, PaperSlip, Several, WrittenGroup
+from assistant.writing.slip import Entry, PaperSlip, WrittenGroup, WrittenSeveral
 
 KEY = "key"  # of the profile, by its name
 TOGETHER = 40  # ends that a weaver counts together at most; more without a border are cut where they repeat
@@ -40,7 +40,7 @@ def _untold(slip: PaperSlip, first: WrittenGroup) -> bool:
 
 def _keys(entry: Entry) -> dict[str, Any]:
     times = {"times": entry.times} if entry.times > 1 else {}
-    if isinstance(entry, Several):
+    if isinstance(entry, WrittenSeveral):
         return {"groups": [_keys(part) for part in entry.parts]} | times
     of_blocks = all(row.blocks for row in entry.rows)
     rows = ", ".join(row.text if of_blocks else in_shafts(row) for row in entry.rows)

@@ -65,7 +65,7 @@ class WrittenGroup:
 
 
 @dataclass(frozen=True, slots=True)
-class Several:
+class WrittenSeveral:
     """Several groups in a row, so many times."""
 
     parts: "tuple[Entry, ...]"
@@ -82,7 +82,7 @@ class Several:
         return self.times * sum(part.groups for part in self.parts)
 
 
-Entry = WrittenGroup | Several
+Entry = WrittenGroup | WrittenSeveral
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,10 +2,11 @@
 
     python tests/attack/fuzz.py --tries 20000
 
-Sequence files and notation, rows taken down, lengths and counts, cloths, drafts, languages, settings, taught words, journals, models,
-recordings, answers, keys, messages of the page, sessions of any events, and lines of every command: made from parts
-that fit, then mangled. Each is taken within the laws of its kind, with a second opinion where there is one, or refused
-in one line; nothing takes more than ten seconds of processor time, nor more than 400 MB, nor prints past the program.
+Sequence files and notation, rows taken down, lengths and counts, cloths, drafts, languages, settings, taught words,
+journals, models, recordings, answers, keys, messages of the page, sessions of any events, and lines of every command:
+made from parts that fit, then mangled. Each is taken within the laws of its kind, with a second opinion where there is
+one, or refused in one line; nothing takes more than ten seconds of processor time, nor more than 400 MB, nor prints
+past the program.
 What fails is shown as small as it fails.
 """
 

@@ -120,7 +120,8 @@ def complaint(data: bytes) -> str:
         ),
         (
             HEAD + GROUPS + "yarns: {flax: {count: 20/2 tex}}",
-            "f.yaml:3:23: the plies in '20/2 tex' cannot be read; write for instance 16/2 Ne or 20 tex x 2",
+            "f.yaml:3:23: the plies in '20/2 tex' cannot be read; write for instance 16/2 Ne, 20 tex x 2, "
+            "or R40 tex / 2 for 40 tex in all",
         ),
         (
             HEAD + "groups: [{thread: 1, yarn: flax}]",

@@ -7,7 +7,7 @@ from itertools import accumulate, groupby, pairwise
 
 from assistant.warp.draft.pricing import Prices, written_out
 from assistant.warp.draft.repeats import LONGEST_GROUP, MOST_TOGETHER, Stretch, divided
-from assistant.warp.draft.strands import InHeddle, Strands
+from assistant.warp.draft.strands import DraftStrand, Strands
 
 FEWEST, USUAL_SIZE = 8, 24  # ends; LONGEST_GROUP to keep a scrap whole
 BORDER = 15  # what one more group costs
@@ -255,7 +255,7 @@ def _border(unit: Strands, after: Strands) -> int:
 
 def _divided(ends: Strands) -> tuple[list[Stretch], float]:
     """The ends in sections, and what these cost."""
-    numbers: dict[InHeddle, int] = {}
+    numbers: dict[DraftStrand, int] = {}
     items = [numbers.setdefault(end, len(numbers)) for end in ends]
     return divided(items, written_out(ends), _begins(ends), FEWEST - 1)
 
@@ -403,7 +403,7 @@ def _units(part: Strands) -> tuple[int, range]:
 
 def _form(ends: Strands) -> tuple[int, ...]:
     """The ends by numbers, those alike by the same, in the order in which they come; if none are alike, the steps."""
-    numbers: dict[InHeddle, int] = {}
+    numbers: dict[DraftStrand, int] = {}
     form = tuple(numbers.setdefault(end, len(numbers)) for end in ends)
     if len(numbers) < len(ends):
         return form

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from itertools import accumulate, pairwise
 
 from assistant.warp.draft.repeats import BRACKET, DOTS, LEAST_COUNT
-from assistant.warp.draft.strands import InHeddle
+from assistant.warp.draft.strands import DraftStrand
 from assistant.warp.notation import written
 from assistant.warp.threads import Hung
 
@@ -15,7 +15,7 @@ _BRACKETS = len("9()") + BRACKET
 _MOST_REPEATED = 24  # ends of a repeat within a group that is looked for
 
 
-def written_out(ends: Sequence[InHeddle]) -> list[float]:
+def written_out(ends: Sequence[DraftStrand]) -> list[float]:
     """What each end costs by itself, after the one before it."""
     words = {end: 1.0 + len(end.word) for end in set(ends)}
     changes = [0, *(NEW_YARN * (end.yarns != before.yarns) for before, end in pairwise(ends))][: len(ends)]
@@ -25,7 +25,7 @@ def written_out(ends: Sequence[InHeddle]) -> list[float]:
 class Prices:
     """The price of every stretch of at most `longest` ends; takes about 100 steps for each."""
 
-    def __init__(self, ends: Sequence[InHeddle], longest: int):
+    def __init__(self, ends: Sequence[DraftStrand], longest: int):
         self._threads = _threads([end.shafts for end in ends], longest)
         keys = [end.yarns[0] for end in ends]
         self._changes = [0, *accumulate(key != before for before, key in pairwise(keys))]

@@ -10,14 +10,14 @@ from string import ascii_lowercase
 from assistant.warp.colour_order import NOT_GIVEN, order_text
 from assistant.warp.draft.grouping import Part, Piece, Several, grouped
 from assistant.warp.draft.repeats import short
-from assistant.warp.draft.strands import BothEdges, InHeddle, beams, strands, without_selvedge, words, yarns
+from assistant.warp.draft.strands import BothEdges, DraftStrand, beams, strands, without_selvedge, words, yarns
 from assistant.warp.model import End, Group, Warp
 from assistant.warp.notation import period
 from assistant.warp.sequence import WIDTH, dump
 
 WORTH_A_NAME = 10  # characters of a repeat that is used more than once
 NAMED, MIRRORED = 5, 13  # characters of a block, so many times, and mirrored
-MOST_AT_AN_EDGE = 20  # ends of a first or last group that is called an edge
+LONGEST_EDGE = 20  # ends of a first or last group that is called an edge
 BEGINNING, MOST_ALIKE = 4, 64  # ends by which blocks are found, and how many that begin alike are tried
 LONGEST_NAME = 40
 EDGE = "edge"
@@ -210,12 +210,12 @@ def _closing(group: _Group, before: _Group | None) -> str:
 
 def _side_or_stripe(group: _Group, edge: str, several: bool) -> str:
     """What a group is called by its place, or by its one yarn of several; else ""."""
-    if edge and not group.repeated and len(group.words) <= MOST_AT_AN_EDGE:
+    if edge and not group.repeated and len(group.words) <= LONGEST_EDGE:
         return edge
     return _stripe(group.piece.ends[0]) if several and len({*yarns(group.piece.ends)}) == 1 else ""
 
 
-def _stripe(strand: InHeddle) -> str:
+def _stripe(strand: DraftStrand) -> str:
     """Stripes are called after their yarn."""
     yarn = " ".join(strand.yarns[0].replace("-", " ").replace("_", " ").split())
     return f"{yarn} stripe" if yarn and len(yarn) < LONGEST_NAME else "stripe"

@@ -4,14 +4,13 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from itertools import groupby
 
-from assistant.warp.model import End
+from assistant.warp.model import MOST_AT_AN_EDGE, End
 from assistant.warp.notation import written
-from assistant.warp.selvedge import MOST_AT_AN_EDGE
 from assistant.warp.threads import Hung
 
 
 @dataclass(frozen=True, slots=True)
-class InHeddle:
+class DraftStrand:
     """The ends of one heddle, or one that floats: their shafts, and of each its yarn and beam."""
 
     shafts: tuple[int, ...]
@@ -24,18 +23,18 @@ class InHeddle:
         return written(Hung(self.shafts, len(self.yarns)))
 
     @property
-    def plain(self) -> "InHeddle":
+    def plain(self) -> "DraftStrand":
         """One of its ends alone."""
-        return InHeddle(self.shafts, self.yarns[:1], self.beams[:1])
+        return DraftStrand(self.shafts, self.yarns[:1], self.beams[:1])
 
 
-Strands = tuple[InHeddle, ...]
+Strands = tuple[DraftStrand, ...]
 
 
 def strands(ends: Iterable[End]) -> Strands:
     """The ends by heddles; those alike are one value."""
-    known: dict[tuple[End, ...], InHeddle] = {}
-    found: list[InHeddle] = []
+    known: dict[tuple[End, ...], DraftStrand] = {}
+    found: list[DraftStrand] = []
     together: tuple[End, ...] = ()
     for end in ends:
         if end.joins and together:
@@ -47,23 +46,23 @@ def strands(ends: Iterable[End]) -> Strands:
     return (*found, _strand(together, known)) if together else ()
 
 
-def _strand(ends: tuple[End, ...], known: dict[tuple[End, ...], InHeddle]) -> InHeddle:
+def _strand(ends: tuple[End, ...], known: dict[tuple[End, ...], DraftStrand]) -> DraftStrand:
     if ends not in known:
-        known[ends] = InHeddle(ends[0].shafts, tuple(end.yarn for end in ends), tuple(end.beam for end in ends))
+        known[ends] = DraftStrand(ends[0].shafts, tuple(end.yarn for end in ends), tuple(end.beam for end in ends))
     return known[ends]
 
 
-def words(of: Iterable[InHeddle]) -> tuple[str, ...]:
+def words(of: Iterable[DraftStrand]) -> tuple[str, ...]:
     """Each in the notation."""
     return tuple(strand.word for strand in of)
 
 
-def yarns(of: Iterable[InHeddle]) -> list[str]:
+def yarns(of: Iterable[DraftStrand]) -> list[str]:
     """The yarn of every end."""
     return [yarn for strand in of for yarn in strand.yarns]
 
 
-def beams(of: Iterable[InHeddle]) -> list[str]:
+def beams(of: Iterable[DraftStrand]) -> list[str]:
     """The beam of every end."""
     return [beam for strand in of for beam in strand.beams]
 
@@ -94,7 +93,7 @@ def without_selvedge(of: Strands) -> tuple[BothEdges, Strands]:
     return BothEdges(floating, doubled), (*single[:doubled], *inside[doubled:stop], *single[stop:])
 
 
-def _alike(of: Sequence[InHeddle], fits: Callable[[InHeddle], bool]) -> int:
+def _alike(of: Sequence[DraftStrand], fits: Callable[[DraftStrand], bool]) -> int:
     """How many fit at either side, the same number; those of both sides never meet."""
     sides = []
     for side in (of, of[::-1]):
