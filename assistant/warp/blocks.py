@@ -3,6 +3,8 @@
 from collections.abc import Iterable, Mapping
 from graphlib import CycleError, TopologicalSorter
 
+from yaml import MappingNode
+
 from assistant.meaning import Tell
 from assistant.warp.groups import EXAMPLE, threaded
 from assistant.warp.notation import is_name, names
@@ -61,6 +63,8 @@ def read_keys(field: Field, blocks: Mapping[str, Threaded], shafts: int) -> dict
 def _key(field: Field, blocks: Mapping[str, Threaded], shafts: int) -> ProfileKey:
     threads: dict[str, Threaded] = {}
     shares = False
+    if not isinstance(field.node, MappingNode):
+        raise field.error("{name} holds no keys", "write for instance {example}", example=f"keys: {{weave: {EXAMPLE}}}")
     for letter, key, value in field.pairs(Tell("block")):
         if letter == JOINT:
             shares = value.choice("shared", "apart") == "shared"

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 from assistant.errors import SequenceError
+from assistant.meaning import Tell
 from assistant.warp.brackets import HEAD, SEPARATORS, Shorthand, error_at, no_count, number
 from assistant.warp.model import MOST_ENDS
 from assistant.warp.spelling import did_you_mean, shown
@@ -96,13 +97,21 @@ class _Profile(Shorthand[_Block]):
         """Take in a block, once or more often."""
         name, place = piece["block"], piece.start("block")
         if name not in self.sizes:
-            todo = did_you_mean(name, self.sizes)
-            raise error_at(place, "the key has no block called {name}", todo or "", name=shown(name))
+            raise error_at(place, "the key has no block called {name}", self._meant(name) or "", name=shown(name))
         times = number(piece["times"], at) if piece["times"] else 1
         if times == 0:
             raise error_at(at, "0 times leaves nothing", "write how many times, or take it out")
         self.room(self.sizes[name] * times, at)
         self.add([_Block(name)] * times, self.sizes[name] * times, at)
+
+    def _meant(self, name: str) -> Tell | None:
+        """What to do about a name that the key does not have: AABA, A3, or one that is not written right."""
+        if all(letter in self.sizes for letter in name):
+            return Tell("put spaces between the blocks: {blocks}", blocks=" ".join(name))
+        block = name.rstrip("0123456789")
+        if block in self.sizes:
+            return Tell("write how many before the block: {blocks}", blocks=name[len(block) :] + block)
+        return did_you_mean(name, self.sizes)
 
     def backwards(self, items: list[_Block]) -> list[_Block]:
         """What mirror(…) makes of them."""
