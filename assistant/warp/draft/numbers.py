@@ -27,7 +27,7 @@ _Ends = tuple[Hung | None, ...]  # what one piece stands for; None for an end th
 _NOT_THREADED: _Ends = (None,)
 
 
-class _Piece(NamedTuple):
+class _Token(NamedTuple):
     """What stands between two spaces, and where."""
 
     text: str
@@ -53,7 +53,7 @@ def _read(stream: TextIO, file: str, wish: AskedOf) -> Draft:
     return Draft(one_line(Path(file).stem)[:MOST_CHARACTERS], of_loom, together, {}, None, "inch", tuple(said))
 
 
-def _pieces(stream: TextIO, file: str, said: list[Tell]) -> Iterator[_Piece]:
+def _pieces(stream: TextIO, file: str, said: list[Tell]) -> Iterator[_Token]:
     """The pieces that are to be ends, whatever stands in them."""
     column: int | None = None  # where a heading names the shafts
     began = False
@@ -79,7 +79,7 @@ def _pieces(stream: TextIO, file: str, said: list[Tell]) -> Iterator[_Piece]:
             count += 1
             if count > MOST_ENDS:
                 raise _too_many(file, number)
-            yield _Piece(match[0], number, before + match.start() + 1)
+            yield _Token(match[0], number, before + match.start() + 1)
     if numbered >= LIKELY_NUMBERED and 2 * numbered == count:
         said.append(Tell("lines are numbered"))
 
@@ -91,7 +91,7 @@ def _is_heading(text: str) -> bool:
     return bool(pieces) and re.search(r"[^\W\d_]", pieces[0]) is not None and ends <= MOST_IN_A_HEADING
 
 
-def _hung(pieces: list[_Piece], file: str, said: list[Tell], wish: AskedOf) -> Iterator[Hung | None]:
+def _hung(pieces: list[_Token], file: str, said: list[Tell], wish: AskedOf) -> Iterator[Hung | None]:
     """What hangs in each heddle, None for a 0."""
     compact = _compact(pieces, said, wish)
     known: dict[str, _Ends] = {}
@@ -105,7 +105,7 @@ def _hung(pieces: list[_Piece], file: str, said: list[Tell], wish: AskedOf) -> I
         yield from known[piece.text]
 
 
-def _compact(pieces: Iterable[_Piece], said: list[Tell], wish: AskedOf) -> bool:
+def _compact(pieces: Iterable[_Token], said: list[Tell], wish: AskedOf) -> bool:
     """Whether digits without a space between are an end each: as the wish, or their look, says."""
     if wish.shafts is not None:
         return wish.shafts <= MOST_COMPACT
@@ -118,7 +118,7 @@ def _compact(pieces: Iterable[_Piece], said: list[Tell], wish: AskedOf) -> bool:
     return sure or all_two
 
 
-def _ends(piece: _Piece, compact: bool, file: str) -> _Ends:
+def _ends(piece: _Token, compact: bool, file: str) -> _Ends:
     """What a piece stands for. Raises DraftError, with its place, where that is nothing."""
     text = piece.text
     if _END.fullmatch(text) and not (compact and text.isdecimal() and is_compact(text, MOST_COMPACT)):
