@@ -15,7 +15,7 @@ from assistant.meaning import Tell
 from assistant.warp.brackets import HEAD, SEPARATORS, Shorthand, error_at, no_count, number
 from assistant.warp.model import MOST_ENDS
 from assistant.warp.spelling import did_you_mean, shown
-from assistant.warp.threads import Hung, Item, Threaded
+from assistant.warp.threads import CALL_ENDS, Hung, Item, Threaded
 
 _PIECE = re.compile(
     rf"""
@@ -40,6 +40,7 @@ class ProfileKey:
 
     blocks: Mapping[str, Threaded]
     shares_joints: bool = False
+    calls_blocks: bool = False  # a call ends with each block
 
 
 class _Block(NamedTuple):
@@ -51,7 +52,6 @@ class _Block(NamedTuple):
 
 def parse(text: str, key: ProfileKey, most: int = MOST_ENDS) -> Threaded:
     """The threading that a profile comes to by the key, of no more than `most` ends.
-
     Raises SequenceError, whose `column` is the place in the text, counted from 1.
     """
     reading = _Profile(key, most)
@@ -64,6 +64,7 @@ def parse(text: str, key: ProfileKey, most: int = MOST_ENDS) -> Threaded:
     for block in blocks:
         threads = ready[block]
         found += threads.joined if key.shares_joints and threads.first == last else threads.items
+        found += [CALL_ENDS] * key.calls_blocks
         last = threads.last
     return Threaded(tuple(found))
 

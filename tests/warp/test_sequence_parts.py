@@ -1,5 +1,6 @@
 """What real warps hold beside ends one after the other: edges, several groups together, dents, beams, profiles."""
 
+import pytest
 from drawn import groups
 from hypothesis import given
 from hypothesis import strategies as st
@@ -142,6 +143,19 @@ def test_a_profile_is_threaded_by_its_key() -> None:
     lace = read(f"keys: {{lace: {BRONSON}}}", "groups: [{profile: A 2B}]").groups[0]
     assert hangs(lace) == "1 3 1 3 1 2 1 4 1 4 1 2 1 4 1 4 1 2"
     assert lace.calls == (6, 12, 18)
+
+
+@pytest.mark.parametrize(
+    ("key", "calls"),
+    [
+        (SUMMER_AND_WINTER, (4, 8, 12)), (BRONSON.replace(";", ""), (6, 12, 18)),
+        ("{A: 1 2 3, B: 1 3*2 2}", (3, 7, 11)), ("{A: 1 2, B: 3 4}", ()), ("{A: 1..8, B: 5..8}", ()),
+        ("{A: 1 3 2 3;, B: 1 4 2 4}", (4, 12)), ("{A: 1 2 3, B: 3 4 1, joint: shared}", ()),
+    ],
+)  # fmt: skip
+def test_a_call_ends_with_each_block_that_can_be_called_whole(key: str, calls: tuple[int, ...]) -> None:
+    """Of 3 to 6 heddles, as a repeat is: common practice, no source."""
+    assert read(f"keys: {{weave: {key}}}", "groups: [{profile: A 2B}]", shafts=8).groups[0].calls == calls
 
 
 def test_a_profile_is_threaded_by_any_of_several_keys() -> None:
