@@ -186,7 +186,7 @@ def test_a_key_may_use_blocks_marks_and_ends_in_one_heddle() -> None:
 def test_a_warp_with_all_of_it_is_written_so_that_it_is_read_again() -> None:
     warp = read(
         "start: left", "call_from: right", "selvedge: {right: {floating: 1}, left: {doubled: 2, sley: [4]}}",
-        "beams: {g: {length: 1/3 yd, take_up: 33.33}}", f"keys: {{k: {BRONSON}}}",
+        "beams: {g: {length: 1/3 yd, take_up: 33.33 %}}", f"keys: {{k: {BRONSON}}}",
         "groups:", "- {profile: 3A, beam: g, sley: [2, 3], shares_dent: true}", "- {thread: 1234, empty_before: 3}",
     )  # fmt: skip
     assert loads(dump(warp).encode(), "other.yaml") == warp
