@@ -4,13 +4,13 @@ import json
 from collections.abc import Callable, Iterator, Sequence
 from typing import Any
 
-from assistant.errors import FindError, PlanError
+from assistant.errors import FindError
 from assistant.finder.reed import ReedAnswer, ReedAsk, ReedQuestion, ReedRepair, Resley
 from assistant.finder.reed_look import MOST_DENTS, ReedLook
 from assistant.session.telling_reed import asked_of, came_out
-from assistant.warp.model import Warp
+from assistant.warp.model import CallFrom, Warp
 from assistant.warp.notation import Shafts
-from assistant.warp.reed import in_reed
+from assistant.warp.passes.sley import lies
 from assistant.words.language import Language
 from assistant.words.phrases import Phrases
 
@@ -29,10 +29,8 @@ def begin(warp: Warp, name: str, over: int) -> ReedLook:
     if number is None:
         names = ", ".join(group.name for group in warp.groups[:12])
         raise FindError("there is no group {name!r}; the groups are: {names}", name=name, names=names)
-    lying = in_reed(warp)
-    if lying is None or not lying.has_dents:
-        raise PlanError("there is no sley plan to follow; write reed, with sett or sley, in the file")
-    look = ReedLook.begin(warp, lying, number, over)
+    leg = next(leg for leg in lies(warp) if number in leg.groups)
+    look = ReedLook.begin(warp, leg, number, over)
     dents = len(look.sleying.due)
     if dents > MOST_DENTS:
         what = "{name} has {count} dents; a mistake is looked for in groups of up to {most}"
@@ -48,7 +46,7 @@ def begin(warp: Warp, name: str, over: int) -> ReedLook:
 def find(look: ReedLook, language: Language, answers: Callable[[], str]) -> Iterator[str]:
     """The questions, one at a time, and what is to be done; `answers` gives the line typed, "" at their end."""
     words = Phrases.read(language, "printed", "phrases", "errors")
-    yield words.text(f"reed how {look.start}", unsure=NOT_SURE, back=BACK, leave=LEAVE)
+    yield words.text(f"reed how {_counted_from(look)}", unsure=NOT_SURE, back=BACK, leave=LEAVE)
     while not _all_right(look):
         question = look.search.question
         yield from _asked(look, question, words) if question else _found(look, words)
@@ -155,12 +153,16 @@ def converse(look: ReedLook, answers: Callable[[], str]) -> Iterator[dict[str, o
     yield {"result": "right", "asked": asked_in_all}
 
 
+def _counted_from(look: ReedLook) -> CallFrom:
+    return look.start if look.from_edge else "centre"
+
+
 def _as_json(look: ReedLook, asked: ReedQuestion) -> dict[str, object]:
     first, last = look.before + asked.first, look.before + asked.last
     where: dict[str, object] = {"dent": first} if asked.ask is ReedAsk.DENT else {"first": first, "last": last}
     due = {"ends": list(look.sleying.due[asked.first - 1 : asked.last])} if asked.ask is ReedAsk.ALONG else {}
     again = {"again": True} if look.search.again else {}
-    return {"question": asked.ask.value, **where, "from": look.start, **due, **again}
+    return {"question": asked.ask.value, **where, "from": _counted_from(look), **due, **again}
 
 
 def _repair_as_json(look: ReedLook, repair: ReedRepair) -> dict[str, object]:
@@ -168,7 +170,7 @@ def _repair_as_json(look: ReedLook, repair: ReedRepair) -> dict[str, object]:
         "repair": repair.way.value,
         "mistake": repair.mistake.value,
         "dent": look.before + repair.dent,
-        "from": look.start,
+        "from": _counted_from(look),
         "take_out": {"first": repair.first, "last": repair.last},
         "ends_before": look.ends_before + repair.first - 1,
     }

@@ -68,7 +68,7 @@ def warps(draw: st.DrawFn, *, parts: bool = False) -> Warp:
         beams=beams,
         first_edge=draw(st.none() | edges) if parts else None,
         last_edge=draw(st.none() | edges) if parts and sum(len(group.ends) for group in lying) > 1 else None,
-        call_from=draw(st.sampled_from([None, "right", "left"])) if parts else None,
+        call_from=draw(st.sampled_from([None, "right", "left", "centre"])) if parts else None,
     )
 
 

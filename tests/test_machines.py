@@ -45,7 +45,12 @@ EVENINGS: dict[str, tuple[Kind | int, ...]] = {  # each begins by sitting down, 
 }  # fmt: skip
 RUNS = (
     *("calls runner.yaml", "calls runner.yaml --job wind", "calls runner.yaml --job heddles"),
-    *("calls runner.yaml --job sley", "calls runner.yaml --job tie --per-call 2", "calls winter-blanket --language ko"),
+    *(
+        "calls runner.yaml --job sley",
+        "calls runner.yaml --job sley --call-from centre",
+        "calls runner.yaml --job tie --per-call 2",
+        "calls winter-blanket --language ko",
+    ),
     "doctor",
     *("end runner.yaml --end 3", "end runner.yaml --dent 4", "end first-evening --end 1"),
     *(

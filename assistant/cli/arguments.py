@@ -16,7 +16,7 @@ from assistant.output import complain, put, show, show_json
 from assistant.paper.sizes import PAPERS, Paper, usual
 from assistant.senses.mouth import FASTEST, LOUDEST, SLOWEST, SOFTEST, SPEED, VOLUME
 from assistant.warp.examples import examples, find
-from assistant.warp.model import Edge, Unit, Warp, Warping
+from assistant.warp.model import CallFrom, Unit, Warp, Warping
 from assistant.warp.passes import PASSES, Pass
 from assistant.warp.passes.order import ORDERS
 from assistant.warp.spelling import shown
@@ -199,17 +199,18 @@ class WithFile:
 
 @dataclass(frozen=True, kw_only=True)
 class WithCallFrom(WithFile):
-    """From which edge a warp is called."""
+    """From where a warp is called."""
 
-    call_from: Edge | None = argument(
+    call_from: CallFrom | None = argument(
         "--call-from",
-        choices=get_args(Edge),
-        help="call from this edge, wherever end 1 lies; the cloth stays as it is (as the file has it, or as before)",
+        choices=get_args(CallFrom),
+        help="call from this edge, wherever end 1 lies, or sley from the centre out; the cloth stays as it is "
+        "(as the file has it, or as before)",
     )
 
     @property
     def warp(self) -> Warp:
-        """What is in it, to be called from this edge. Raises SequenceError."""
+        """What is in it, to be called from there. Raises SequenceError."""
         warp = super().warp
         return replace(warp, call_from=self.call_from) if self.call_from else warp
 

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 from functools import partial
-from typing import Any
+from typing import Any, get_args
 
 from assistant.cli.arguments import (
     WithCallFrom,
@@ -23,8 +23,8 @@ from assistant.cli.arguments import (
 from assistant.cli.command import Argument, Command, Either, When, argument, flag, setting
 from assistant.senses.mouth import LOUDEST
 from assistant.senses.pedal import BOUNCE_S
-from assistant.warp.model import Hangs
-from assistant.warp.passes import CHECK, PASSES, READ, THREAD, Pass
+from assistant.warp.model import CallFrom, Hangs
+from assistant.warp.passes import CHECK, PASSES, READ, SLEY, THREAD, Pass
 from assistant.words.language import load
 
 _OPEN_EAR = Either()
@@ -100,6 +100,15 @@ class ThreadOptions(JobOptions):
 
 
 @dataclass(frozen=True, kw_only=True)
+class SleyOptions(JobOptions):
+    """Sleying, from where a weaver always does."""
+
+    usual_call_from: CallFrom | None = setting(
+        "sley-call-from", choices=get_args(CallFrom), help="from where you sley, where the file does not say"
+    )
+
+
+@dataclass(frozen=True, kw_only=True)
 class CheckOptions(JobOptions):
     """Reading the threading back, either way."""
 
@@ -116,6 +125,7 @@ def _sit(
     pace: float | None = None,
     usual_pace: float | None = None,
     threaded_to: str | None = None,
+    usual_call_from: CallFrom | None = None,
 ) -> None:
     from assistant.senses.screen import at_a_terminal
     from assistant.session.resume import Resumption
@@ -149,7 +159,13 @@ def _sit(
         bounce=options.bounce,
     )
     resumption = Resumption(
-        options.fresh, options.edited, threaded_to, options.hangs, options.same_warp, options.call_from
+        options.fresh,
+        options.edited,
+        threaded_to,
+        options.hangs,
+        options.same_warp,
+        options.call_from,
+        usual_call_from,
     )
     agrees = options.agrees if at_a_terminal() else None
     sit(
@@ -167,6 +183,10 @@ def _sit(
 
 def _thread(options: ThreadOptions) -> None:
     _sit(THREAD, options, threaded_to=options.threaded_to)
+
+
+def _sley(options: SleyOptions) -> None:
+    _sit(SLEY, options, usual_call_from=options.usual_call_from)
 
 
 def _check(options: CheckOptions) -> None:
@@ -187,6 +207,8 @@ def _job(job: Pass[Any]) -> Command[Any]:
         return Command(job.name, job.about, CheckOptions, _check, When.AT_THE_LOOM, _size(job))
     if job is THREAD:
         return Command(job.name, job.about, ThreadOptions, _thread, When.AT_THE_LOOM, _size(job))
+    if job is SLEY:
+        return Command(job.name, job.about, SleyOptions, _sley, When.AT_THE_LOOM, _size(job))
     return Command(job.name, job.about, JobOptions, partial(_sit, job), When.AT_THE_LOOM, _size(job))
 
 

@@ -259,6 +259,7 @@ def _calls(options: CallsOptions) -> None:
     from assistant.paper.sheet import as_json, lines
 
     warp, job = options.warp, options.job
+    job.from_where(options.call_from)
     size = _size(options, job)
     if options.json:
         show_json(as_json(warp, options.language, job, size))

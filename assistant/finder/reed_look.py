@@ -3,7 +3,7 @@
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from functools import cache
-from itertools import accumulate, chain
+from itertools import chain
 
 from assistant.finder.choices import Choice, left
 from assistant.finder.looking import NOT_A_SHAFT
@@ -13,9 +13,9 @@ from assistant.finder.repair import Repair, Way
 from assistant.finder.sleying import Sleying
 from assistant.warp.model import Edge, Warp
 from assistant.warp.notation import Shafts
+from assistant.warp.outward import Leg, Outward
 from assistant.warp.passes.sley import MARK
 from assistant.warp.passes.thread import shafts
-from assistant.warp.reed import InReed
 
 MOST_DENTS = 500  # of a group: more would make each question wait
 
@@ -24,18 +24,19 @@ MOST_DENTS = 500  # of a group: more would make each question wait
 class ReedLook:
     """A search in one group as it stands, with those before each answer, and the shafts told so far of a dent.
 
-    Dents are numbered from the first that holds an end of the warp. As Looks do, these compare by what the search was
+    Dents are numbered from where its leg of the warp begins. As Looks do, these compare by what the search was
     begun with and what was told since; it is worked out once it is looked at.
     """
 
     group: str
-    start: Edge  # the edge from which dents count
+    start: Edge  # the side from which dents count
     sleying: Sleying
     before: int  # dents before the first of the group
     held: str  # ends in each dent, as the sley plan has them
-    ends_before: int  # of the warp
+    ends_before: int  # likewise
     shafts: int  # of the loom
     over: int  # dents by which it ended too far when the search was begun
+    from_edge: bool  # the leg begins at an edge of the warp, where what lies before the group may move
     searched: Callable[[], ReedSearch] = field(compare=False, repr=False)
     earlier: tuple["ReedLook", ...] = field(default=(), compare=False, repr=False)
     answers: tuple[tuple[ReedQuestion, ReedAnswer | None], ...] = ()  # since it was begun; None: not sure
@@ -44,10 +45,10 @@ class ReedLook:
     asked: ReedQuestion | None = field(default=None, compare=False, repr=False)  # whatever the search would ask
 
     @classmethod
-    def begin(cls, warp: Warp, lying: InReed, number: int, over: int) -> "ReedLook":
+    def begin(cls, warp: Warp, leg: Leg, number: int, over: int) -> "ReedLook":
         """A search in the group of this number, from 0, which ends so many dents too far (short: negative)."""
-        group, unit = warp.groups[number], MARK[warp.unit]
-        ends_before = list(accumulate((len(each.ends) for each in warp.groups), initial=0))[number]
+        group, unit, lying = warp.groups[number], MARK[warp.unit], leg.lying
+        ends_before = sum(len(warp.groups[each].ends) for each in range(leg.groups.start, number))
         ends = range(ends_before + 1, ends_before + len(group.ends) + 1)
         first, last = (lying.dent(end) for end in (ends[0], ends[-1]))
         due = tuple(len(set(lying.held(dent)) & set(ends)) for dent in range(first, last + 1))
@@ -56,7 +57,9 @@ class ReedLook:
         sleying = Sleying(due, tuple(shafts(end) for end in group.ends), marks)
         held = "; ".join(", ".join(map(str, sley.repeat)) for sley in lying.repeats(ends))
         searched = cache(lambda: ReedSearch.of(sleying, over))
-        return cls(group.name, warp.start, sleying, first - 1, held, ends_before, warp.loom.shafts, over, searched)
+        from_edge = not isinstance(warp, Outward)
+        where = leg.start, sleying, first - 1, held, ends_before, warp.loom.shafts, over, from_edge
+        return cls(group.name, *where, searched)
 
     @property
     def search(self) -> ReedSearch:

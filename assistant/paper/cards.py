@@ -14,6 +14,7 @@ from assistant.paper.sizes import A4, Paper
 from assistant.paper.writing import MARK, layouts, unparted
 from assistant.warp.heddles import ShaftPlan
 from assistant.warp.lengths import long, per
+from assistant.warp.outward import centre
 from assistant.warp.plan.whole import Plan
 from assistant.warp.reed import reed_dents, sley_cautions
 from assistant.words.language import Language, load
@@ -52,7 +53,8 @@ def cards(
 ) -> str:
     """One HTML document with a card for each job, all three when none is named; in English where no language is given.
 
-    The sley card is left out where nothing is known of the reed. Raises CardError for a job without a card.
+    The plan is of the warp as it is called. The sley card is left out where nothing is known of the reed. Raises
+    CardError for a job without a card.
     """
     language = language or load("en")
     phrases = Phrases.read(language, "paper", "plan", "phrases")
@@ -247,6 +249,10 @@ class _Cards:
             in_reed = reed_dents(lying, plan.reed_width or 0)
             yield self.say(f"first end in dent from {plan.warp.start}", dent=start.first_dent, dents=in_reed)
         yield self.say(f"first end {plan.warp.start} of centre", distance=long(start.from_centre, plan.unit))
+        if plan.warp.call_from == "centre" and lying.dents > 1:
+            half = centre(lying)
+            end, far = lying.held(half + 1).start - 1, lying.dents - half
+            yield self.say(f"centre from {plan.warp.start}", end=end, following=end + 1, near=half, far=far)
         for cautioned in sley_cautions(plan.warp):
             yield self.told(cautioned)
         yield from map(self.told, own_sleys(plan.warp))

@@ -22,6 +22,7 @@ from assistant.session.journal import Record
 from assistant.session.telling import trouble
 from assistant.session.view import ALARM, UNCLOSED, GroupLine, GroupState, ModeName
 from assistant.session.worked import Worked
+from assistant.warp.outward import as_hung
 from assistant.words.language import Language
 from assistant.words.wording import Wording
 
@@ -38,7 +39,7 @@ def story(record: Record, events: Sequence[Event], language: Language) -> Story:
         group.line = line
     return Story(
         teller.retelling.history(),
-        session.place.course.warp,
+        as_hung(session.place.course.warp),
         session.job.compares,
         record.began + sum(now.at - then.at for now, then in zip(told[:1], events, strict=False)),
         tuple(teller.groups),

@@ -7,7 +7,9 @@ from assistant.session.place import Course
 from assistant.session.telling import told
 from assistant.warp.heddles import heddles
 from assistant.warp.model import Warp
+from assistant.warp.outward import Outward
 from assistant.warp.passes import Pass
+from assistant.warp.turned import OTHER
 from assistant.words.columns import columns
 from assistant.words.language import Language
 from assistant.words.printed import Printed
@@ -16,15 +18,20 @@ from assistant.words.wording import Wording
 
 
 def as_json(warp: Warp, language: Language, job: Pass[Any], size: int | None) -> dict[str, object]:
-    """Title, ends, groups with the heddles each needs by shaft, and the calls."""
+    """Title, ends, groups with the heddles each needs by shaft, and the calls; from the centre, the way groups go."""
     course = Course(warp, job, size)
     words, warp = Wording(language, job.name, course.unit), course.warp
     return {
         "title": warp.title,
         "ends": warp.ends,
         "groups": [
-            {"name": g.name, "ends": len(g.ends), "shafts": {str(shaft): n for shaft, n in heddles(g.ends).items()}}
-            for g in warp.groups
+            {
+                "name": g.name,
+                "ends": len(g.ends),
+                "shafts": {str(shaft): n for shaft, n in heddles(g.ends).items()},
+                **({"towards": OTHER[course.begins_at(number)]} if isinstance(warp, Outward) else {}),
+            }
+            for number, g in enumerate(warp.groups)
         ],
         "calls": [
             {
@@ -46,10 +53,11 @@ def lines(warp: Warp, language: Language, job: Pass[Any], size: int | None) -> l
     in_group, in_all = words.text("column in group"), words.text("column in all")
     left, right = max(5, columns(in_group)), max(5, columns(in_all))
     heading = f"  {' ' * (left - columns(in_group))}{in_group} {' ' * (right - columns(in_all))}{in_all}"
+    begun = "half" if isinstance(warp, Outward) else "end"
     sheet = [
         words.text(
             "sheet", title=warp.title, job=words.job(job.name), count=warp.ends, units=words.units("end", warp.ends),
-            first=words.text(f"first end {warp.start}"), shaft_1=words.text(f"shaft 1 {warp.loom.shaft_1}"),
+            first=words.text(f"first {begun} {warp.start}"), shaft_1=words.text(f"shaft 1 {warp.loom.shaft_1}"),
         )
     ]  # fmt: skip
     for call in chain.from_iterable(course.calls):

@@ -10,6 +10,7 @@ from assistant.session.modes import Calling, Closing, Complete, Mode, Paused
 from assistant.session.place import Place, Progress
 from assistant.session.view import UNCLOSED, GroupState
 from assistant.warp.model import Hangs, Warp
+from assistant.warp.outward import Outward, legs
 from assistant.warp.reed import as_planned
 
 BEGUN_WITH = Progress()
@@ -32,12 +33,23 @@ def compared(place: Place, now: Warp) -> Revision:
     job, before = place.course.job, _unmoved(place).course.warp
     walked = as_planned(before, job.along(now))
     old, new = ([tuple(units) for units in job.by_group(warp)] for warp in (before, walked))
-    turned = job.on_loom and (before.start, before.loom.shaft_1) != (walked.start, walked.loom.shaft_1)
+    turned = job.on_loom and _lies_as(before) != _lies_as(walked)
     groups = [Follows()] * len(new)
-    for was, is_now in _pairs(old, new):
+    alike = ((one, other) for one, other in zip(legs(before), legs(walked), strict=False))
+    pairs = ((one[was], other[now]) for one, other in alike for was, now in _pairs(_of(old, one), _of(new, other)))
+    for was, is_now in pairs:
         same, again_to = (0, len(new[is_now])) if turned else _differing(old[was], new[is_now])
         groups[is_now] = Follows(was, same, again_to)
     return Revision(now, tuple(groups))
+
+
+def _lies_as(warp: Warp) -> tuple[object, ...]:
+    """What of the whole warp each of its ends hangs by: sides, and the centre that it was begun from."""
+    return warp.start, warp.loom.shaft_1, *(warp.middle if isinstance(warp, Outward) else ())
+
+
+def _of(units: Sequence[object], groups: range) -> Sequence[object]:
+    return units[groups.start : groups.stop]
 
 
 def _pairs(old: Sequence[object], new: Sequence[object]) -> Iterator[tuple[int, int]]:

@@ -7,7 +7,7 @@ from typing import get_args
 from assistant.errors import SequenceError
 from assistant.session.journal import Record, Records, lies_at
 from assistant.warp.examples import examples
-from assistant.warp.model import Edge, Warp
+from assistant.warp.model import CallFrom, Warp
 from assistant.warp.sequence import dump, load
 
 
@@ -28,7 +28,8 @@ def elsewhere(journal: Records, file: Path, warp: Warp) -> Elsewhere | None:
     """
     if journal.knows(file):
         return None
-    sequences = {dump(replace(warp, call_from=edge)) for edge in (None, *get_args(Edge))}  # from wherever it was called
+    froms = (None, *get_args(CallFrom))  # wherever it was called from
+    sequences = {dump(replace(warp, call_from=each)) for each in froms}
     same = [record for record in journal.records() if record.sequence in sequences]
     found = [
         Elsewhere(name, tuple(record for record in same if record.file == name), _holds(name, file, warp))

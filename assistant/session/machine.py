@@ -206,6 +206,7 @@ class Session:
             shafts=place.course.warp.loom.shafts,
             shaft_1=place.course.warp.loom.shaft_1,
             start=place.course.warp.start,
+            outward=place.course.outward,
             pointing=pointing(place),
             dents=dents(call.units) if call else (),
             knots=tuple(unit for unit in call.units if isinstance(unit, Knot)) if call else (),

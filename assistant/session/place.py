@@ -4,7 +4,7 @@ from bisect import bisect_right
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
-from itertools import chain
+from itertools import accumulate, chain
 from typing import Any, Self
 
 from assistant.finder import Look, Repair, Way
@@ -14,11 +14,12 @@ from assistant.session.events import Event, Origin
 from assistant.session.modes import AnyLook, Calling, Closing, Complete, Mode, Off, Paused, There
 from assistant.session.view import UNCLOSED, GroupLine, GroupState
 from assistant.session.worked import Worked
-from assistant.warp.model import Warp
+from assistant.warp.model import Edge, Warp
 from assistant.warp.notation import Ends
+from assistant.warp.outward import Leg, Outward
 from assistant.warp.passes import HEDDLES, Call, Manner, Pass
 from assistant.warp.passes.thread import reparted, yarn
-from assistant.warp.reed import InReed, in_reed, planned_before
+from assistant.warp.reed import planned_before
 
 PACE_FROM = 24  # units done before the weaver's own pace is trusted
 
@@ -68,19 +69,38 @@ class Course:
         return len(self.warp.groups[group].ends)
 
     @cached_property
-    def ends_in(self) -> Sequence[int]:
-        """The dent that each group should end in; () in a job that is not closed by it."""
-        return self.job.ends_in(self.warp) if self.job.ends_in else ()
+    def legs(self) -> Sequence[Leg]:
+        """How the groups lie in the reed, as they are gone along; () in a job that is not closed by that."""
+        return self.job.lies(self.warp) if self.job.lies else ()
 
     @cached_property
-    def in_reed(self) -> InReed | None:
-        """How the warp lies in the reed, in a job that is closed by it."""
-        return in_reed(self.warp) if self.ends_in else None
+    def ends_in(self) -> Sequence[int]:
+        """The dent that each group should end in, counted from where its leg begins; () likewise."""
+        told: list[int] = []
+        for leg in self.legs:
+            lasts = accumulate(map(self.ends, leg.groups))
+            told += map(leg.lying.dent, lasts)
+        return told
+
+    def leg(self, group: int) -> Leg | None:
+        """The one that holds a group; None in a job that is not closed by its dent."""
+        return next((leg for leg in self.legs if group in leg.groups), None)
+
+    def begins_at(self, group: int) -> Edge:
+        """The side on which a group begins, as seen from the front."""
+        leg = self.leg(group)
+        return leg.start if leg else self.warp.start
+
+    @property
+    def outward(self) -> int:
+        """The groups of the half that comes first, where it is sleyed from the centre."""
+        return len(self.legs[0].groups) if isinstance(self.warp, Outward) else 0
 
     def can_look_in_reed(self, group: int, over: int) -> bool:
         """A group that ends so many dents too far is of a size in which a mistake can be looked for."""
-        dents = self.ends_in[group] - (self.ends_in[group - 1] if group else 0)
-        return abs(over) < dents <= MOST_DENTS
+        leg = self.leg(group)
+        begun = self.ends_in[group - 1] if leg and group > leg.groups.start else 0
+        return abs(over) < self.ends_in[group] - begun <= MOST_DENTS
 
     def moved(self, group: int, units: int) -> "Course":
         """The same with the last so many units of a group called first in the next; negative: the other way.
@@ -429,9 +449,8 @@ class Place:
 
     def begin_search(self, as_before: bool = False) -> AnyLook:
         """A search in the group in hand, where `can_look`: in the reed, where it is closed by its dent."""
-        lying = self.course.in_reed
-        if lying:
-            return ReedLook.begin(self.course.warp, lying, self.group, self.here.dents)
+        if leg := self.course.leg(self.group):
+            return ReedLook.begin(self.course.warp, leg, self.group, self.here.dents)
         return self.begin_look(as_before)
 
     def begin_look(self, as_before: bool = False, heddles: Mapping[int, int] | None = None) -> Look:

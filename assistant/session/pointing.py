@@ -29,7 +29,7 @@ def _pointing(place: Place, mode: Mode) -> Pointing | None:
             return _found_in_reed(look)
         case Closing() | Which() | Counting() if place.course.ends_in:
             dent = place.course.ends_in[place.group]
-            return Pointing(Thing.DENTS, ((dent, dent),), place.course.warp.start, dent)
+            return Pointing(Thing.DENTS, ((dent, dent),), place.course.begins_at(place.group), dent)
         case Partway() | LastCall() | There():
             return _called(place, mode.at if isinstance(mode, There) else place.here.counted)
         case Paused(back):

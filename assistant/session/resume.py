@@ -8,7 +8,7 @@ from assistant.meaning import Tell
 from assistant.session.edit import Revision
 from assistant.session.journal import Record, Records
 from assistant.session.machine import Session
-from assistant.warp.model import Edge, End, Group, Hangs, Warp
+from assistant.warp.model import CallFrom, End, Group, Hangs, Warp
 from assistant.warp.notation import notation
 from assistant.warp.passes import PASSES
 from assistant.warp.threads import Threaded
@@ -31,7 +31,8 @@ class Resumption:
     threaded_to: str | None = None  # the last group that was threaded before, where a record begins now
     hangs: Hangs | None = None  # how what is done hangs, where the file was edited there; None where that is not said
     same_warp: bool = False  # what is kept of another file that holds the same goes on in this one
-    call_from: Edge | None = None  # the edge to call from; None for that of the file, or of the record
+    call_from: CallFrom | None = None  # from where to call; None for what the file says, or the record
+    usual_call_from: CallFrom | None = None  # where neither of these says
 
 
 def replayed(journal: Records, record: Record) -> Session:

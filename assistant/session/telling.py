@@ -36,12 +36,11 @@ from assistant.warp.model import Edge, Warp
 from assistant.warp.notation import Ends
 from assistant.warp.passes import Call, Figure, Manner
 from assistant.warp.passes.colours import bands, repeated
+from assistant.warp.turned import OTHER
 
 MOST_DIGITS = 9  # shafts up to which each digit that is typed is one
 TAKEN = 8  # ends read last that are shown
 MOST_BANDS = 8  # of colours that one would listen to
-
-OTHER: dict[Edge, Edge] = {"right": "left", "left": "right"}
 
 
 def told(course: Course, call: Call[Any]) -> tuple[Tell, ...]:
@@ -392,7 +391,8 @@ def whereabouts(place: Place) -> tuple[Tell, ...]:
         here = Tell("where", group=place.name, first=counted + 1, last=last, count=place.size)
     else:
         here = Tell("where counted", group=place.name, counted=counted, count=place.size)
-    return (here, Tell("so far", so_far=place.done, total=place.course.total, count=place.left))
+    out = [Tell(f"out to the {OTHER[place.course.begins_at(place.group)]}")] if place.course.outward else []
+    return (*out, here, Tell("so far", so_far=place.done, total=place.course.total, count=place.left))
 
 
 def settled(place: Place) -> tuple[Tell, ...]:

@@ -34,7 +34,8 @@ def came_out(look: ReedLook, verdict: ReedVerdict) -> tuple[Tell, ...]:
         known = [Tell("reed right up to", dent=right)] if verdict.right_up_to else []
     mends = Tell(f"reed mends: {repair.way}", count=last - first + 1, **places)
     ends = look.ends_before + first - 1
-    instead = [Tell("reed mends: from before", count=ends)] if ends and _from_before(repair) else []
+    movable = look.from_edge and ends and _from_before(repair)
+    instead = [Tell("reed mends: from before", count=ends)] if movable else []
     return (*known, mends, *instead)
 
 

@@ -20,6 +20,7 @@ from assistant.warp.passes import Item as Item  # noqa: PLC0414
 from assistant.warp.passes import Knot as Knot  # noqa: PLC0414
 from assistant.warp.passes.colours import Band as Band  # noqa: PLC0414
 from assistant.warp.passes.pace import Time as Time  # noqa: PLC0414
+from assistant.warp.turned import OTHER
 
 
 class GroupState(StrEnum):
@@ -132,9 +133,15 @@ class View:
     shafts: int = 0  # of the loom
     shaft_1: Side = "front"  # where it hangs
     start: Edge = "right"  # where the first end of the warp lies, as seen from the front
+    outward: int = 0  # the groups of the first half, gone along towards there, where it is sleyed from the centre
     pointing: Pointing | None = None  # what the question is about, or the place, among what hangs there
     dents: tuple[Dent, ...] = ()  # of the call, in order, where it goes through the reed
     knots: tuple[Knot, ...] = ()  # of the call, in order
+
+    @property
+    def side(self) -> Edge:
+        """Where the group in hand begins, as seen from the front."""
+        return OTHER[self.start] if self.group_number <= self.outward else self.start
 
 
 @dataclass(frozen=True, slots=True)

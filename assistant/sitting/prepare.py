@@ -20,9 +20,8 @@ from assistant.session.machine import Session
 from assistant.session.resume import Resumption, changes, replayed
 from assistant.session.upcoming import heddles_counted
 from assistant.warp.locate import group_named
-from assistant.warp.model import Edge, Hangs, Warp
+from assistant.warp.model import Hangs, Warp
 from assistant.warp.passes import Pass
-from assistant.warp.reed import in_reed
 from assistant.warp.sequence import load, loads
 
 Agrees = Callable[..., bool]  # asks the weaver a Tell, after lines of others where some are to be read first
@@ -54,10 +53,11 @@ def prepared(
 
 def _sleyed_as_begun(session: Session) -> dict[str, Any] | None:
     """The sley by which what was begun goes on, and the one planned for the file now, where they differ."""
-    begun, now = session.place.course.in_reed, in_reed(session.warp) if session.place.course.ends_in else None
-    if not (begun and now) or begun.sley == now.sley:
+    job, legs = session.job, session.place.course.legs
+    if not (job.lies and legs):
         return None
-    return {"sley": begun.sley.repeat, "now": now.sley.repeat}
+    begun, now = (each[0].lying.sley.repeat for each in (legs, job.lies(job.along(session.warp))))
+    return None if begun == now else {"sley": begun, "now": now}
 
 
 def taken_along(
@@ -136,7 +136,7 @@ def open_record(
     that is said of a record that has begun.
     """
     record = None if resumption.fresh else journal.under_way(file, job.name)
-    warp = _called(file, warp, resumption.call_from or warp.call_from, record)
+    warp = _called(file, warp, job, resumption, record)
     job.by_group(warp)
     if resumption.threaded_to is not None:
         group_named(job.along(warp), resumption.threaded_to)
@@ -155,13 +155,16 @@ def open_record(
     return record, replayed(journal, record)
 
 
-def _called(file: Path, warp: Warp, asked: Edge | None, record: Record | None) -> Warp:
-    """The warp called from the edge asked for; where a record is under way, from that from which it was begun.
+def _called(file: Path, warp: Warp, job: Pass[Any], resumption: Resumption, record: Record | None) -> Warp:
+    """The warp called from where it is asked for; where a record is under way, from where it was begun.
 
-    Raises JournalError where another is asked for: what is done there was counted from the first.
+    Raises JournalError where something else is asked for: what is done there was counted from the first; PassError
+    where the centre is, of a job that is not called from there.
     """
+    in_file = None if warp.call_from == "centre" and not job.lies else warp.call_from
+    asked = job.from_where(resumption.call_from) or in_file
     if record is None:
-        return replace(warp, call_from=asked)
+        return replace(warp, call_from=asked or resumption.usual_call_from)
     begun = record.warp
     edge = begun.call_from or begun.start
     if asked and asked != edge and begun.start == warp.start:
@@ -170,6 +173,9 @@ def _called(file: Path, warp: Warp, asked: Edge | None, record: Record | None) -
             "or begin anew with --fresh"
             if edge == "right"
             else "{file}: this job was begun from the left edge; go on from there with --call-from left, "
+            "or begin anew with --fresh"
+            if edge == "left"
+            else "{file}: this job was begun from the centre; go on from there with --call-from centre, "
             "or begin anew with --fresh",
             file=file,
         )

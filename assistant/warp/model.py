@@ -7,6 +7,7 @@ from itertools import chain
 from typing import Literal
 
 Edge = Literal["right", "left"]
+CallFrom = Literal["right", "left", "centre"]
 Unit = Literal["inch", "cm"]
 Side = Literal["front", "back"]
 Warping = Literal["back-to-front", "front-to-back", "tied-on"]  # in which order a loom is dressed
@@ -117,7 +118,7 @@ class Warp:
     beams: Mapping[str, Beam] = field(default_factory=dict, hash=False)
     first_edge: EdgeSley | None = None  # where the first end lies
     last_edge: EdgeSley | None = None
-    call_from: Edge | None = None  # the edge from which it is called; None for that of the first end
+    call_from: CallFrom | None = None  # from where it is called; None for the edge of the first end
 
     @property
     def ends(self) -> int:

@@ -40,8 +40,8 @@ class Used(NamedTuple):
 class InReed:
     """How a warp lies in the reed, its width in the unit of the warp; distances go from the edge of the first end.
 
-    Ends and dents count from 1; dent 1 holds the first end. Where the reed is not known, every end has a space to
-    itself, as wide as the sett gives it.
+    Ends and dents count from 1; dent 1 holds the first end, but in a part that begins with empty dents. Where the reed
+    is not known, every end has a space to itself, as wide as the sett gives it.
     """
 
     ends: int
@@ -56,8 +56,10 @@ class InReed:
 
     def held(self, dent: int) -> range:
         """The ends in a dent in use; none in an empty one, which lies before the end it begins at."""
-        at = bisect_right(self.strips, dent, key=attrgetter("dent")) - 1
+        at = max(0, bisect_right(self.strips, dent, key=attrgetter("dent")) - 1)
         strip, stop = self.strips[at], self._stop(at)
+        if dent < strip.dent:
+            return range(strip.end, strip.end)
         ends = strip.sley.ends(dent - strip.dent + 1)
         first = strip.end - 1
         return range(min(first + ends.start, stop), min(first + ends.stop, stop))
@@ -124,6 +126,37 @@ class InReed:
         held = self.held(dent)
         around = range(max(1, held.start - 1), min(self.ends, held.stop) + 1)
         return min(around, key=lambda end: abs(self.at(end) - distance))
+
+    def part(self, dents: range) -> "InReed":
+        """These dents, rising or falling by one, as they lie one after the other: ends and dents count from the first.
+
+        One of them at least holds an end.
+        """
+        strips, ends = [], 1
+        for at in range(len(self.strips))[:: dents.step]:
+            for dent, repeat, held in self._runs(at, dents):
+                strips.append(Strip(ends, dents.index(dent) + 1, repeat))
+                ends += held
+        return InReed(ends - 1, self.sley, tuple(strips), self.per_inch_or_cm, self.has_dents)
+
+    def _runs(self, at: int, dents: range) -> Iterator[tuple[int, Sley, int]]:
+        """Of the dents of a strip those asked for, in that order: the first, the repeat from there, and their ends.
+
+        A dent that its repeat would fill further is alone.
+        """
+        strip = self.strips[at]
+        own = range(strip.dent, _dent(strip, self._stop(at) - 1) + 1)
+        inside = [dent for dent in (own if dents.step > 0 else reversed(own)) if dent in dents and self.held(dent)]
+        while inside:
+            dent, held = inside[0], len(self.held(inside[0]))
+            row = (dent - strip.dent + 1 + dents.step * number for number in range(len(strip.sley.repeat)))
+            repeat = tuple(len(strip.sley.ends(each)) for each in row)
+            if held < repeat[0]:
+                inside = inside[1:]
+                yield dent, Sley((held,)), held
+            else:
+                yield dent, Sley(repeat), sum(len(self.held(each)) for each in inside)
+                inside = []
 
     def _of_end(self, end: int) -> Strip:
         return self.strips[bisect_right(self.strips, end, key=attrgetter("end")) - 1]
@@ -302,8 +335,13 @@ def start(lying: InReed, reed_width: float | None) -> Start:
     in_all = reed_dents(lying, reed_width)
     if in_all < lying.dents:
         return Start(None, lying.width / 2)
-    empty = (in_all - lying.dents) // 2
+    empty = empty_before(lying.dents, in_all)
     return Start(empty + 1, (in_all / 2 - empty) / lying.per_inch_or_cm)
+
+
+def empty_before(dents: int, in_all: int) -> int:
+    """Dents of a reed left empty before the first end, so that so many in use lie in the middle of all."""
+    return (in_all - dents) // 2
 
 
 def reed_dents(lying: InReed, reed_width: float) -> int:

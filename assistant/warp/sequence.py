@@ -14,7 +14,7 @@ from assistant.warp import colour_order
 from assistant.warp.blocks import read_blocks, read_keys
 from assistant.warp.brackets import MOST_NUMBER
 from assistant.warp.groups import Declared, read_groups, sley
-from assistant.warp.model import MOST_SHAFTS, Edge, Group, Loom, Unit, Warp, Warping
+from assistant.warp.model import MOST_SHAFTS, CallFrom, Edge, Group, Loom, Unit, Warp, Warping
 from assistant.warp.notation import notation
 from assistant.warp.selvedge import read_selvedges, with_selvedges
 from assistant.warp.source import MOST_BYTES, MOST_BYTES_BEGUN, MOST_FIELDS, Field, given, one_line, read
@@ -86,7 +86,7 @@ def loads(data: bytes, file: str, *, ours: bool = False) -> Warp:
         beams=beams,
         first_edge=first.sley if first else None,
         last_edge=last.sley if last else None,
-        call_from=given(keys, "call_from", _edge, None),
+        call_from=given(keys, "call_from", _from_where, None),
     )
     if not (ours or _can_be_dumped(warp)):
         raise keys["groups"].error("written out group by group, this is too long", "use fewer groups, or larger ones")
@@ -135,6 +135,10 @@ def _heddles(field: Field, shafts: int) -> dict[int, int]:
 
 def _edge(field: Field) -> Edge:
     return field.choice("right", "left")
+
+
+def _from_where(field: Field) -> CallFrom:
+    return field.choice("right", "left", "centre")
 
 
 def _warping(field: Field) -> Warping:

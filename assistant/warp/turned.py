@@ -14,8 +14,10 @@ OTHER: dict[Edge, Edge] = {"right": "left", "left": "right"}
 
 
 def as_called(warp: Warp) -> Warp:
-    """The warp as it is called: from the other edge where that is asked for. Of what comes out the same comes out."""
-    return turned(warp) if warp.call_from and warp.call_from != warp.start else warp
+    """The warp as it is called from an edge: the other one where that is asked for, and that of the first end for
+    the centre. Of what comes out the same comes out.
+    """
+    return turned(warp) if warp.call_from == OTHER[warp.start] else warp
 
 
 def turned(warp: Warp) -> Warp:

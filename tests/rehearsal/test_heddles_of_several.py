@@ -9,7 +9,7 @@ from assistant.rehearsal.coverage import CoverageWish, cover
 from assistant.rehearsal.run import RehearsalWish, run
 from assistant.rehearsal.weaver import PlannedSlip, Slip
 from assistant.session.view import GroupState
-from assistant.warp.model import Edge
+from assistant.warp.model import CallFrom
 from assistant.warp.passes import PASSES, Pass
 from assistant.warp.sequence import loads
 from assistant.words.language import load
@@ -34,8 +34,8 @@ groups:
 
 
 @pytest.mark.parametrize("job", [job for job in PASSES.values() if not job.compares], ids=lambda job: job.name)
-@pytest.mark.parametrize("call_from", ["right", "left"])
-def test_every_job_comes_out_even(job: Pass[Any], call_from: Edge) -> None:
+@pytest.mark.parametrize("call_from", ["right", "left", "centre"])
+def test_every_job_comes_out_even(job: Pass[Any], call_from: CallFrom) -> None:
     report = run(replace(WARP, call_from=call_from), ENGLISH, RehearsalWish(job=job))
     assert {line.state for line in report.session.summary()} == {GroupState.EVEN}
 

@@ -5,6 +5,7 @@ import pytest
 from assistant.meaning import Tell
 from assistant.session.events import AS_BEFORE, Event, Kind
 from assistant.session.machine import Session
+from assistant.session.place import Course
 from assistant.session.view import GroupState, ModeName
 from assistant.warp.passes import SLEY
 from assistant.warp.sequence import loads
@@ -37,8 +38,7 @@ def test_the_closing_question_names_the_dent() -> None:
 
 def test_each_group_ends_in_the_dent_of_its_last_end() -> None:
     """By hand: 17 ends lie 2 . 3 2 . 3 2 . 3 2 in dents 1 to 10."""
-    assert SLEY.ends_in
-    assert list(SLEY.ends_in(WARP)) == [6, 10]
+    assert list(Course(WARP, SLEY).ends_in) == [6, 10]
 
 
 def test_even_goes_on() -> None:

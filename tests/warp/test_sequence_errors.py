@@ -330,7 +330,7 @@ def complaint(data: bytes) -> str:
             HEAD + "groups: [{thread: 100000(1)}]\nselvedge: {floating: 1}",
             "f.yaml:3:11: with this the warp has more than 100,000 ends; look for a number too large",
         ),
-        (HEAD + GROUPS + "call_from: middle", "f.yaml:3:12: call_from is 'middle'; write right or left"),
+        (HEAD + GROUPS + "call_from: middle", "f.yaml:3:12: call_from is 'middle'; write right, left or centre"),
         # beams, and brackets in orders
         (
             HEAD + GROUPS + "beams: {a b: {}}",

@@ -5,7 +5,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import asdict
 from html import escape
 
-from assistant.senses.screen.regions import bands, place, segments
+from assistant.senses.screen.regions import bands, called, place, segments
 from assistant.senses.screen.shown import Placard, shown
 from assistant.senses.screen.words import ScreenWords
 from assistant.session.events import Kind
@@ -122,6 +122,7 @@ def hangs(view: View) -> dict[str, object]:
             {
                 "start": segment.start,
                 "units": segment.units,
+                "outward": segment.outward,
                 "bands": [[band.colour, band.ends] for band in bands(view, segment)],
             }
             for segment in segments(view)
@@ -133,7 +134,7 @@ def warp(words: ScreenWords, view: View) -> dict[str, object]:
     """What of the warp changes: how each group stands, and where the call is."""
     return {
         "place": place(view, WIDE),
-        "call": [view.first - 1, view.calling] if view.first else None,
+        "call": called(view),
         "closed": words.closed(view),
         "groups": {
             str(segment.number - 1): {

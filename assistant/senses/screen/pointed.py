@@ -49,7 +49,7 @@ def _called(view: View, dyed: Mapping[str, Dye]) -> Pointed:
         Drawn(dent.number, bool(dent.yarns), at in ends, tuple(dyed.get(key, PLAIN) for key in dent.yarns), dent.before)
         for at, dent in enumerate(view.dents, 1)
     ]
-    return Pointed(Thing.DENTS, _lying(marks, view.start), view.start)
+    return Pointed(Thing.DENTS, _lying(marks, view.side), view.side)
 
 
 def _counted(told: Pointing) -> Pointed:

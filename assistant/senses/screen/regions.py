@@ -96,37 +96,64 @@ def mapped(words: ScreenWords, view: View, width: int) -> list[str]:
 
 @dataclass(frozen=True, slots=True)
 class Segment:
-    """A group on the map, in units of the whole warp."""
+    """A group on the map, in units of the whole warp, counted from where the first end lies."""
 
     number: int  # from 1
     start: int
     units: int
     counted: int
     state: str  # a key of SHAPES
+    outward: bool = False  # it is gone along towards there
+
+    @property
+    def stop(self) -> int:
+        """The first unit after it."""
+        return self.start + self.units
+
+    @property
+    def reached(self) -> int:
+        """How far it is done."""
+        return self.stop - self.counted if self.outward else self.start + self.counted
 
 
 def segments(view: View) -> tuple[Segment, ...]:
-    """Every group of the warp, in order."""
-    told, start = [], 0
+    """Every group of the warp, in the order in which it is gone along."""
+    told, before, half = [], 0, first_half(view)
     for number, line in enumerate(view.summary, 1):
-        told.append(Segment(number, start, line.expected, line.counted, state_name(line.state, view.compares)))
-        start += line.expected
+        outward = number <= view.outward
+        start = half - before - line.expected if outward else before
+        state = state_name(line.state, view.compares)
+        told.append(Segment(number, start, line.expected, line.counted, state, outward))
+        before += line.expected
     return tuple(told)
 
 
+def first_half(view: View) -> int:
+    """The units that are gone along towards where the first end lies."""
+    return sum(line.expected for line in view.summary[: view.outward])
+
+
 def bands(view: View, segment: Segment) -> tuple[Band, ...]:
-    """The yarns of a group, as they lie."""
-    return view.bands[segment.number - 1] if view.bands else ()
+    """The yarns of a group, as they lie from where the first end does."""
+    lying = view.bands[segment.number - 1] if view.bands else ()
+    return lying[::-1] if segment.outward else lying
+
+
+def called(view: View) -> tuple[int, int] | None:
+    """The units before the call, counted from where the first end lies, and those of it; None where none is out."""
+    if not view.first:
+        return None
+    before, half = view.first - 1, first_half(view)
+    return (half - before - view.calling if before < half else before), view.calling
 
 
 def strip(view: View, width: int) -> str:
     """The map in so many columns, as seen from the front; of several groups in one column the foremost is shown."""
     told = segments(view)
-    total = told[-1].start + told[-1].units
+    total = sum(segment.units for segment in told)
     states: list[list[str]] = [[] for _ in range(width)]
     for segment in told:
-        end = segment.start + segment.units
-        for column in range(segment.start * width // total, -(-end * width // total)):
+        for column in range(segment.start * width // total, -(-segment.stop * width // total)):
             states[column].append(segment.state)
     lying = "".join(SHAPES[_foremost(met)] for met in states)
     return lying[::-1] if view.start == "right" else lying
@@ -150,9 +177,9 @@ def pointer(words: ScreenWords, view: View, width: int) -> str:
 def place(view: View, width: int) -> int:
     """How far the place now lies from where the warp begins, in parts of which there are so many."""
     told = segments(view)
-    total = told[-1].start + told[-1].units
+    total = sum(segment.units for segment in told)
     here = told[min(view.group_number, len(told)) - 1]
-    return max(min((here.start + here.counted) * width // total, width - 1), 0)
+    return max(min(here.reached * width // total, width - 1), 0)
 
 
 def legend(words: ScreenWords, view: View) -> str:

@@ -3,14 +3,16 @@
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
-from itertools import accumulate, chain, groupby, islice
+from itertools import chain, groupby, islice
 
 from assistant.errors import PlanError
 from assistant.meaning import Tell, listed
-from assistant.warp.model import Warp
+from assistant.warp.model import Edge, Warp
+from assistant.warp.outward import Leg, Outward, as_sleyed
 from assistant.warp.passes.rounds import Round, rounds
 from assistant.warp.passes.walk import Call, Figure, Item, Pass, Size
 from assistant.warp.reed import InReed, in_reed, sley_cautions, start, width_cautions
+from assistant.warp.turned import OTHER
 
 MARK = {"inch": 1, "cm": 2}  # how far apart the number of a dent is told
 LEAST = 6  # dents in a call, where neither its group nor its size ends it before
@@ -51,8 +53,17 @@ def dents(units: Iterable[object]) -> tuple[Dent, ...]:
 
 
 def _units(warp: Warp, _: int) -> Iterator[Sequence[Sleyed]]:
-    ends = _sleyed(_dented(warp), MARK[warp.unit], [end.yarn for end in warp.every_end()])
-    return (tuple(islice(ends, len(group.ends))) for group in warp.groups)
+    for leg in lies(warp):
+        groups = warp.groups[leg.groups.start : leg.groups.stop]
+        ends = _sleyed(leg.lying, MARK[warp.unit], [end.yarn for group in groups for end in group.ends])
+        yield from (tuple(islice(ends, len(group.ends))) for group in groups)
+
+
+def lies(warp: Warp) -> tuple[Leg, ...]:
+    """The legs in which it is gone along the reed. Raises PlanError where no sley is known."""
+    if isinstance(warp, Outward):
+        return warp.legs
+    return (Leg(range(len(warp.groups)), warp.start, _dented(warp)),)
 
 
 def _dented(warp: Warp) -> InReed:
@@ -124,21 +135,34 @@ def _shared(dent: _Dent) -> bool:
     return len(dent) < dent[0].held
 
 
-def _ends_in(warp: Warp) -> Sequence[int]:
-    lying = _dented(warp)
-    return [lying.dent(last) for last in accumulate(len(group.ends) for group in warp.groups)]
-
-
 def _tell(warp: Warp, call: Call[Sleyed]) -> Sequence[Item]:
     dents = _by_dent(call.units)
     told = [_items(dents, one) for together, _ in _told_together(dents) for dents, one in together]
-    return [*(_begin(warp) if call.first == 1 else []), *chain.from_iterable(told), *_marks(warp, call.units)]
+    begun = [Item(tell, aside=True) for tell in _begin(warp, call.group)] if call.start == 0 else []
+    return [*begun, *chain.from_iterable(told), *_marks(warp, call.units)]
 
 
-def _begin(warp: Warp) -> list[Item]:
-    """Where the first end goes, so that the warp lies in the middle of the reed."""
-    dent = start(_dented(warp), warp.loom.reed_width).first_dent
-    return [Item(Tell(f"begin at the {warp.start}", dent=dent), aside=True)] if dent else []
+def _begin(warp: Warp, group: int) -> Iterator[Tell]:
+    """Where a leg begins with this group, so that the warp lies in the middle of the reed."""
+    if isinstance(warp, Outward):
+        for leg in warp.legs:
+            if leg.groups.start == group:
+                yield from _out(warp, leg)
+    elif group == 0 and (dent := start(_dented(warp), warp.loom.reed_width).first_dent):
+        yield Tell(f"begin at the {warp.start}", dent=dent)
+
+
+def _out(warp: Outward, leg: Leg) -> Iterator[Tell]:
+    """The way from the centre to an edge, and how much of the group that lies across the centre is on this side."""
+    first = leg.groups.start == 0
+    edge: Edge = OTHER[leg.start]
+    yield Tell(f"{'out' if first else 'back and'} to the {edge}")
+    if dent := warp.beside_centre(leg):
+        yield Tell(f"begin at the {edge}", dent=dent)
+    yield Tell(f"reaches {warp.unit}", distance=round(leg.lying.width, 1 if warp.unit == "cm" else 2))
+    if warp.across:
+        here = len(warp.groups[leg.groups.start].ends)
+        yield Tell("across the centre", group=warp.across.name, count=here, ends=warp.across.ends)
 
 
 def _items(dents: Sequence[_Dent], told: Round) -> list[Item]:
@@ -235,6 +259,7 @@ SLEY = Pass(
     tell=_tell,
     pace=8.0,
     cautions=lambda warp: (*width_cautions(warp), *sley_cautions(warp)),
-    ends_in=_ends_in,
+    along=as_sleyed,
+    lies=lies,
 )
 SLEY = replace(SLEY, before=replace(SLEY, size=replace(SLEY.size, usual=5, most=20), cut=_cut_alike))

@@ -8,8 +8,9 @@ from typing import Generic, TypeVar
 
 from assistant.errors import PassError
 from assistant.meaning import Tell
-from assistant.warp.model import Group, Warp
+from assistant.warp.model import CallFrom, Group, Warp
 from assistant.warp.notation import Shafts
+from assistant.warp.outward import Leg
 from assistant.warp.turned import as_called
 
 USUAL_PACE = 4 * 3600 / 450  # seconds an end, threaded or tied: common practice, no source
@@ -104,7 +105,7 @@ def no_cautions(warp: Warp) -> tuple[Tell, ...]:
 
 @dataclass(frozen=True, slots=True)
 class Pass(Generic[UnitT]):
-    """One walk over the whole warp, from the edge where it is called from."""
+    """One walk over the whole warp, from where it is called."""
 
     name: str
     about: str
@@ -124,15 +125,22 @@ class Pass(Generic[UnitT]):
     cautions: Callable[[Warp], tuple[Tell, ...]] = no_cautions
     on_loom: bool = True  # done where the warp is woven; else before it comes there
     from_bundle: bool = True  # its units lie counted in a bundle: what is left over is not done; else it is too many
-    ends_in: Callable[[Warp], Sequence[int]] | None = (
-        None  # the dent that each group ends in, where it is closed by that
-    )
+    # how what it walks along lies in the reed, where groups are closed by the dent they end in
+    lies: Callable[[Warp], Sequence[Leg]] | None = None
     before: "Pass[UnitT] | None" = None  # as it was called in records from before it was called as now
 
     @property
     def compares(self) -> bool:
         """What is there already is gone through again, and nothing is counted off a bundle."""
         return self.manner is not Manner.CALLED
+
+    def from_where(self, asked: CallFrom | None) -> CallFrom | None:
+        """From where it is to be called. Raises PassError for the centre, where it does not go through the reed."""
+        if asked == "centre" and not self.lies:
+            raise PassError(
+                "from the centre only sley is called; {job} goes from an edge: write right or left", job=self.name
+            )
+        return asked
 
     def calls(self, warp: Warp, size: int | None = None) -> Iterator[Call[UnitT]]:
         """Every unit once. Raises PassError for a size out of range, PlanError where the warp lacks what it takes."""

@@ -70,7 +70,7 @@ def sequence(chance: random.Random) -> bytes:
     if chance.random() < 0.3:
         told.append(f"selvedge: {_edges(chance)}")
     if chance.random() < 0.2:
-        told.append(f"call_from: {chance.choice(('left', 'right'))}")
+        told.append(f"call_from: {chance.choice(('left', 'right', 'centre'))}")
     chance.shuffle(told)
     shafts = chance.choice((8, 8, 8, 8, 64, 4))
     groups = [_group_of(chance, shafts) for _ in range(chance.randint(1, 4))]

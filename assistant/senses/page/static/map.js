@@ -98,7 +98,7 @@ function yarns(unit, wide) {
 function segment(group, { state, counted }, unit, wide) {
   const [x, width] = across(group.start, group.units, unit, wide);
   const gap = width > 6 ? 1 : 0;
-  const [from, done] = across(group.start, counted, unit, wide);
+  const [from, done] = across(group.outward ? group.start + group.units - counted : group.start, counted, unit, wide);
   return [
     shape("rect", { class: `state ${state}`, x, width: width - gap, ...STATE }),
     ...(state === "open" && done > gap ? [shape("rect", { class: "done", x: from, width: done - gap, ...STATE })] : []),
@@ -162,7 +162,7 @@ function at(event) {
   const { left, width } = map.getBoundingClientRect();
   const part = (event.clientX - left) / width;
   const unit = (hanging.start === "right" ? 1 - part : part) * total();
-  return hanging.groups.findLastIndex((group) => group.start <= unit);
+  return hanging.groups.findLastIndex((group) => group.start <= unit && unit <= group.start + group.units);
 }
 
 const STEPS = { ArrowLeft: -1, ArrowDown: -1, ArrowRight: 1, ArrowUp: 1, PageUp: 10, PageDown: -10, Home: -Infinity, End: Infinity };
