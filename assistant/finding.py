@@ -9,7 +9,7 @@ from assistant.session.place import Course
 from assistant.session.telling import found, question
 from assistant.warp.locate import group_named
 from assistant.warp.model import Warp
-from assistant.warp.passes import THREAD
+from assistant.warp.passes import HEDDLES, THREAD
 from assistant.warp.passes.thread import yarn
 from assistant.words.language import Language
 from assistant.words.phrases import Phrases
@@ -23,14 +23,14 @@ LONGEST = 5  # digits of a number that is read at all
 def begin(warp: Warp, name: str, over: int, left: Sequence[str], size: int | None) -> Look:
     """A search in the group of that name, `over` ends over (short: negative); `left` as "3=1", heddles by shaft.
 
-    Several ends in one heddle count as one. The warp is as it is called.
+    The warp is as it is called.
 
     Raises FindError where there is no such group, shaft or count.
     """
     number = group_named(warp, name)
     course = Course(warp, THREAD, size)
-    ends = course.sizes[number]
-    if not ends:
+    ends = course.ends(number) if course.in_heddles else course.sizes[number]
+    if not course.sizes[number]:
         raise FindError("no end of group {name!r} is in a heddle", name=name)
     if not -ends <= over <= MOST_LEFT:
         too_many = "{count} ends cannot be over in a group of {ends}"
@@ -38,7 +38,10 @@ def begin(warp: Warp, name: str, over: int, left: Sequence[str], size: int | Non
         raise FindError(too_many if over > 0 else too_few, count=abs(over), ends=ends)
     heddles = dict(_heddles(warp, text) for text in left)
     yarns = [yarn(unit) for call in course.calls[number] for unit in call.units]
-    return Look.begin(course.expected(number), course.starts[number], warp.loom.shafts, over, heddles or None, yarns)
+    return Look.begin(
+        course.to_hold(number), course.starts[number], warp.loom.shafts, over, heddles or None, yarns,
+        in_heddles=course.in_heddles, floating=course.floating(number),
+    )  # fmt: skip
 
 
 def _heddles(warp: Warp, text: str) -> tuple[int, int]:
@@ -64,7 +67,8 @@ def find(look: Look, warp: Warp, language: Language, answers: Callable[[], str])
 
     The cheapest is told first. `answers` gives the line typed, "" when there are no more.
     """
-    words, phrases = Wording(language, THREAD.name), Phrases.read(language, "phrases", "errors")
+    unit = HEDDLES.unit if look.group.in_heddles else ""
+    words, phrases = Wording(language, THREAD.name, unit), Phrases.read(language, "phrases", "errors")
     yield phrases.text("find: how to answer", unsure=NOT_SURE, back=BACK, leave=LEAVE)
     chosen: int | None = None  # of the choices, from 0; None while all are told
     while True:

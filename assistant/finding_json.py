@@ -1,6 +1,7 @@
 """Looking for a mistake for machines: one JSON object a line out, one answer a line in.
 
 Positions are counted within the group from the side named, 1 first; every end that hangs counts, also one in no eye.
+Where some heddles hold several ends, or ends float, heddles are counted, whatever is in them.
 """
 
 import json
@@ -46,7 +47,8 @@ def _put(look: Look, question: Question, warp: Warp) -> dict[str, object]:
         case Ask.HEDDLES:
             return name | {"shaft": question.shaft}
         case Ask.RIGHT_UP_TO:
-            return name | {"end": question.end, "from": side, "shafts": [list(shafts) for shafts in look.should_be]}
+            asked = name | {"end": question.end, "from": side, "shafts": [list(shafts) for shafts in look.should_be]}
+            return asked | ({"ends": list(look.should_hold)} if look.should_hold else {})
 
 
 def _answered(look: Look, question: Question, line: str, number: int) -> Look:
@@ -99,4 +101,5 @@ def _result(look: Look, warp: Warp) -> dict[str, object]:
     first = {"first": repair.first, "count": repair.taken_out, "from": side_of(warp, Side.FIRST)}
     thread = list(range(repair.first, repair.first + repair.threaded))
     kind = hypothesis.mistake.kind.value if hypothesis.mistake else "something else"
-    return {"result": "repair", "kind": kind, "take_out": first, "thread": thread}
+    how = {"way": str(repair.way)} if look.group.in_heddles else {}
+    return {"result": "repair", "kind": kind, **how, "take_out": first, "thread": thread}

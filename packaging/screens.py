@@ -67,6 +67,27 @@ groups:
 """
 
 
+PAIRS = """
+title: Pairs
+shafts: 8
+reed: 10
+sett: 20
+sley: [2]
+selvedge: {floating: 1, doubled: 2, sley: [1, 4]}
+yarns:
+  linen: {name: bleached linen, colour: "#e4ddcb"}
+  leaf: {name: leaf green silk, colour: "#6f8f57"}
+beams:
+  ground: {name: ground beam, length: 4 m}
+  silk: {name: upper beam, length: 3.8 m}
+groups:
+  - {name: right border, thread: 4(5..8), yarn: linen, beam: ground}
+  - {name: stripe, thread: "4(1 2 3/7*2 1*2)", yarn: "leaf", beam: silk, sley: [3]}
+  - {name: lace, thread: 4(1 3 1 3 1 2; 1 4 1 4 1 2), yarn: linen, beam: ground, empty_before: 1}
+  - {name: left border, thread: 2(5..8), yarn: linen, beam: ground, mirror: true}
+"""
+
+
 def moments() -> Iterator[tuple[str, View]]:
     """Every mode, every job, and the largest calls."""
     for way in WAYS:
@@ -77,6 +98,37 @@ def moments() -> Iterator[tuple[str, View]]:
     yield "twelve of 24 shafts", begun("thread", 12)
     yield "twelve, two shafts an end", begun("thread", 12, then=[Kind.NEXT] * 4)
     yield "a mistake in the reed", begun("sley", then=(*[Kind.NEXT] * 3, Kind.FIND))
+    yield from of_pairs()
+
+
+def of_pairs() -> Iterator[tuple[str, View]]:
+    """Ends that float, several ends in one heddle, several beams, dents by repeats and left empty."""
+    warp = loads(PAIRS.encode(), "pairs.yaml")
+    for job in PASSES.values():
+        yield f"pairs, job {job.name}", begun(job.name, warp=warp)
+    for size in (4, 12):
+        for calls in range(6):
+            yield f"pairs, {size} a call, {calls} done", begun("thread", size, [Kind.NEXT] * calls, warp)
+    for calls in range(1, 8):
+        yield f"pairs, sleyed, {calls} done", begun("sley", then=[Kind.NEXT] * calls, warp=warp)
+    for calls in (1, 2, 3):
+        yield f"pairs, wound, {calls} done", begun("wind", then=[Kind.NEXT] * calls, warp=warp)
+    closing = begun_at(warp, Kind.SIT_DOWN, *[Kind.NEXT] * 4)
+    yield "pairs, even", closing.view()
+    for kind, number in ((Kind.OVER, None), (Kind.NUMBER, 1), (Kind.FIND, None), (Kind.FIND, None)):
+        closing.handle(Event(kind, 0.0, number))
+        yield f"pairs, {closing.view().mode.value} after {kind.value}", closing.view()
+    while closing.view().mode.value == "asking":
+        closing.handle(Event(Kind.NEXT, 0.0))
+    yield "pairs, found", closing.view()
+
+
+def begun_at(warp: Warp, *kinds: Kind) -> Session:
+    """A session of threading, after these."""
+    loom = Session(warp, PASSES["thread"])
+    for kind in kinds:
+        loom.handle(Event(kind, 0.0))
+    return loom
 
 
 def begun(job: str, size: int | None = None, then: Sequence[Kind] = (), warp: Warp | None = None) -> View:

@@ -9,8 +9,18 @@ from bisect import bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from assistant.finder.repair import MOST_TAKEN_OUT, NEW_END, Repair, Way, alike, redone
+from assistant.finder.heddle import held, hung, more
+from assistant.finder.repair import MOST_TAKEN_OUT, NEW_END, Repair, Way, alike, in_place, redone, shared
 from assistant.warp.notation import Ends
+
+
+ANEW = {  # what a way takes beside what comes out, in ends threaded again
+    Way.REPAIR_HEDDLE: MOST_TAKEN_OUT,
+    Way.PART: MOST_TAKEN_OUT,
+    Way.LAY_ASIDE: NEW_END,
+    Way.ONE_OUT: NEW_END,
+    Way.ADD_END: NEW_END,
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,20 +34,39 @@ class Choice:
     def cost(self) -> tuple[int, int]:
         """What it takes, in ends threaded again; then the ends that come out."""
         out = self.repair.taken_out
-        anew = {Way.REPAIR_HEDDLE: MOST_TAKEN_OUT, Way.LAY_ASIDE: NEW_END}.get(self.repair.way, 0)
+        anew = ANEW.get(self.repair.way, 0)
         return out + anew, out
 
 
-def choices(expected: Ends, loom: Ends, over: int, yarns: Sequence[str] = ()) -> tuple[Choice, ...]:
+def choices(
+    expected: Ends, loom: Ends, over: int, yarns: Sequence[str] = (), in_heddles: bool = False
+) -> tuple[Choice, ...]:
     """The choices where so many ends are over (short: negative), the cheapest first, and last to leave it.
 
-    `yarns` are those of the ends expected; none are told where all are of one.
+    `yarns` are those of the ends expected; none are told where all are of one. `in_heddles` as of a GroupToSearch.
     """
     if loom == expected:
         return (Choice(Repair(Way.NOTHING)),)
     anew = redone(expected, loom, over)
-    sound = [Choice(anew), *_moving(expected, loom, anew), *_one_end(expected, loom, over, yarns, anew.first)]
+    if in_heddles:
+        sound = [Choice(anew), *_in_heddle(expected, loom, over, yarns, anew.first)]
+    else:
+        sound = [Choice(anew), *_moving(expected, loom, anew), *_one_end(expected, loom, over, yarns, anew.first)]
     return (*sorted(sound, key=lambda each: each.cost), left(anew))
+
+
+def _in_heddle(expected: Ends, loom: Ends, over: int, yarns: Sequence[str], first: int) -> list[Choice]:
+    """What is done to the ends of a heddle, or, of those that hold one end, what is done to that."""
+    beside = in_place(expected, loom, over, yarns)
+    made = [Choice(beside)] if beside else []
+    if shared(expected, loom, over):
+        made += [Choice(Repair(Way.REDO, first, 1, 2)), Choice(Repair(Way.PART, first, 1, 2, expected[first]))]
+    too_many = over == -1 and first <= min(len(loom), len(expected)) and loom[first - 1] == more(expected[first - 1])
+    if too_many and loom[first:] == hung(expected[first:], sum(map(held, loom[first:]))) and alike(yarns[first - 1 :]):
+        made.append(Choice(Repair(Way.ONE_OUT, first, 1, int(loom[first:] != expected[first:]))))
+    if all(held(heddle) == 1 for heddle in (*expected[first - 1 :], *loom[first - 1 :])):
+        made += _one_end(expected, loom, over, yarns, first)
+    return made
 
 
 def left(repair: Repair) -> Choice:

@@ -9,7 +9,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 
 from assistant.finder.mistakes import Counts, GroupToSearch, LeftBehind, Mistake, counts, left_by, mistakes, unseen
-from assistant.finder.repair import Repair, Way, repair
+from assistant.finder.repair import Repair, Way, in_place, repair, shared
 from assistant.warp.notation import Ends, Shafts
 
 SOMETHING_ELSE = 0.002  # for each end: assumption, no source
@@ -24,10 +24,16 @@ class Observation:
 
     over: int
     heddles: Mapping[int, int] | None = field(default=None, hash=False)
+    perhaps: int = 0  # so many ends more may be over: the bundle ran out within a heddle of several
+
+    @property
+    def overs(self) -> range:
+        """What may be over."""
+        return range(self.over, self.over + self.perhaps + 1)
 
     def fits(self, left: LeftBehind) -> bool:
         """Whether this is what one would see."""
-        return left.over == self.over and self.looked_at(left.heddles) == counts(self.heddles or {})
+        return left.over in self.overs and self.looked_at(left.heddles) == counts(self.heddles or {})
 
     def looked_at(self, heddles: Counts) -> Counts:
         """Of these counts, those the weaver has looked at."""
@@ -72,16 +78,25 @@ class Hypothesis:
 
 def singles(group: GroupToSearch, observation: Observation) -> tuple[Hypothesis, ...]:
     """Every single mistake that explains the observation. Those that cannot be told apart are one, weights summed."""
-    made = (each for each in mistakes(group, observation.most_off) if each[0].over == observation.over)
-    left = ((mistake, rate, left_by(group.expected, mistake)) for mistake, rate in made)
+    made = (each for each in mistakes(group, observation.most_off) if each[0].over in observation.overs)
+    expected, how, floating = group.expected, group.in_heddles, group.floating[1]
+    left = ((mistake, rate, left_by(expected, mistake, in_heddles=how, floating=floating)) for mistake, rate in made)
     fitting = (
-        Hypothesis(
-            mistake, leaves.loom, leaves.heddles, repair(group.expected, leaves.loom, leaves.over, group.yarns), rate
-        )
+        Hypothesis(mistake, leaves.loom, leaves.heddles, mended(group, leaves), rate)
         for mistake, rate, leaves in left
         if observation.fits(leaves)
     )
     return merged(fitting, observation)
+
+
+def mended(group: GroupToSearch, left: LeftBehind) -> Repair:
+    """What sets right what a mistake left."""
+    anew = repair(group.expected, left.loom, left.over, group.yarns)
+    if not group.in_heddles:
+        return anew
+    if shared(group.expected, left.loom, left.over):  # sound, too, where the end is in no heddle at all
+        return Repair(Way.REDO, anew.first, 1, 2)
+    return in_place(group.expected, left.loom, left.over, group.yarns) or anew
 
 
 def something_else(group: GroupToSearch, observation: Observation) -> Iterator[Hypothesis]:
@@ -91,7 +106,7 @@ def something_else(group: GroupToSearch, observation: Observation) -> Iterator[H
     STRETCH ends, or some of it after them, as often.
     """
     expected = group.expected
-    hanging = len(expected) - max(0, observation.over)
+    hanging = len(expected) - (0 if group.in_heddles else max(0, observation.over))
     often = SOMETHING_ELSE if observation.over else SOMETHING_ELSE * UNCOUNTED
     for right in range(hanging if observation.over <= 0 else hanging + 1):
         way = Way.REDO if right < hanging else Way.THREAD_ON

@@ -6,6 +6,7 @@ from functools import cache
 
 from assistant.finder.as_before import SearchAsBefore
 from assistant.finder.choices import Choice, choices, left
+from assistant.finder.heddle import held, one
 from assistant.finder.hypotheses import Observation
 from assistant.finder.mistakes import GroupToSearch
 from assistant.finder.questions import NO, NO_EYE, YES, Answer, Ask, Question, Reason, Side
@@ -45,6 +46,9 @@ class Look:
         heddles: Mapping[int, int] | None,
         yarns: Sequence[str] = (),
         as_before: bool = False,
+        in_heddles: bool = False,
+        floating: tuple[int, int] = (0, 0),
+        perhaps: int = 0,
     ) -> "Look":
         """A search in a group with so many ends over (short: negative), called from these ends on (from 0).
 
@@ -53,9 +57,10 @@ class Look:
         `heddles` is how many are left (lack: negative) on the shafts looked at; None where none were counted out.
         `yarns` are those of the ends; none need be told where all are of one.
         `as_before`: its questions are chosen as they were in journals up to format 6.
+        `in_heddles`, `floating` as of a GroupToSearch, `perhaps` as of an Observation.
         """
-        group = GroupToSearch(tuple(expected), tuple(starts), shafts, tuple(yarns))
-        observation = Observation(over, dict(heddles) if heddles is not None else None)
+        group = GroupToSearch(tuple(expected), tuple(starts), shafts, tuple(yarns), in_heddles, floating)
+        observation = Observation(over, dict(heddles) if heddles is not None else None, perhaps)
         return cls(group, observation, cache(lambda: (SearchAsBefore if as_before else Search).of(group, observation)))
 
     @property
@@ -115,7 +120,8 @@ class Look:
         if verdict is None or verdict.hypothesis is None:
             return ()
         if verdict.certain:
-            return choices(group.expected, verdict.hypothesis.loom, self.observation.over, group.yarns)
+            over = verdict.hypothesis.mistake.over if verdict.hypothesis.mistake else self.observation.over
+            return choices(group.expected, verdict.hypothesis.loom, over, group.yarns, group.in_heddles)
         todo = verdict.hypothesis.repair
         if todo.way is Way.NOTHING or isinstance(self.search, SearchAsBefore):
             return (Choice(todo),)
@@ -134,17 +140,28 @@ class Look:
 
     @property
     def should_be(self) -> tuple[Shafts, ...]:
-        """The shafts of the ends that are asked to be right, from the side named."""
+        """The shafts of the ends, or heddles, that are asked to be right, from the side named."""
         question = self.question
         if question is None or question.ask is not Ask.RIGHT_UP_TO:
             return ()
+        return tuple(map(one, self._asked_to_be_right(question)))
+
+    @property
+    def should_hold(self) -> tuple[int, ...]:
+        """How many ends each of these heddles should hold; () where ends are counted."""
+        question = self.question
+        if question is None or question.ask is not Ask.RIGHT_UP_TO or not self.group.in_heddles:
+            return ()
+        return tuple(map(held, self._asked_to_be_right(question)))
+
+    def _asked_to_be_right(self, question: Question) -> tuple[Shafts, ...]:
         there = self.group.expected[: len(self.group.expected) - question.lacking]
         return (there if question.side is Side.FIRST else there[::-1])[: question.end]
 
     @property
     def most_shafts(self) -> int:
         """The most shafts that an end of the group is on."""
-        return max(map(len, self.group.expected))
+        return max(map(len, map(one, self.group.expected)))
 
     @property
     def largest(self) -> int:

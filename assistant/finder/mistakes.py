@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from itertools import chain, pairwise
 
+from assistant.finder.heddle import fewer, held, hung, more, one
 from assistant.warp.notation import Ends, Shafts
 
 Counts = frozenset[tuple[int, int]]  # shaft and number, where not 0
@@ -18,12 +19,17 @@ Counts = frozenset[tuple[int, int]]  # shaft and number, where not 0
 
 @dataclass(frozen=True, slots=True)
 class GroupToSearch:
-    """A group as it should lie: shafts of every end, where its calls begin (from 0), shafts of the loom, yarns."""
+    """A group as it should lie: shafts of every end, where its calls begin (from 0), shafts of the loom, yarns.
+
+    `in_heddles`: heddles are counted in place of ends, each with the ends it is to hold (`heddle.py`).
+    """
 
     expected: Ends
     call_starts: tuple[int, ...]
     shafts: int
     yarns: tuple[str, ...] = ()  # of every end; none where all are alike
+    in_heddles: bool = False
+    floating: tuple[int, int] = (0, 0)  # ends in no heddle, before the first and after the last
 
 
 class MistakeKind(StrEnum):
@@ -41,6 +47,12 @@ class MistakeKind(StrEnum):
         "unseen"  # two neighbours crossed behind the heddles, or one of another yarn; neither count nor shaft shows it
     )
     HEDDLES = "heddles"  # too many or too few heddles were counted out on one shaft; all ends are threaded right
+    # Where heddles are counted; none of these shifts a heddle but by its own place.
+    ONE_FEWER = "one fewer"  # a heddle of several ends lacks one of them, which is over
+    ONE_MORE = "one more"  # an end too many is in a heddle; the last lacks
+    PARTED = "parted"  # of several ends for one heddle the last is in another, beside it
+    JOINED = "joined"  # an end is in the heddle before its own
+    FLOATING = "floating"  # an end that should hang in no heddle is in one, before the first or after the last
 
 
 # Mistakes for each end, call, group, or shaft of a group threaded: assumption, no source.
@@ -55,11 +67,22 @@ RATES: Mapping[MistakeKind, float] = {
     MistakeKind.CALL_DOUBLED: 0.002,
     MistakeKind.BUNDLE: 0.010,  # a group: off by one end; half as often by two, and so on
     MistakeKind.HEDDLES: 0.005,  # a shaft: likewise
+    MistakeKind.ONE_FEWER: 0.003,  # a heddle of several ends
+    MistakeKind.ONE_MORE: 0.002,  # a heddle
+    MistakeKind.PARTED: 0.002,  # a heddle of several ends
+    MistakeKind.JOINED: 0.002,  # a heddle of one end
+    MistakeKind.FLOATING: 0.010,  # an edge with floating ends; shared out evenly over the shafts
 }
 FURTHER = 0.5
 USUALLY_OFF = 4  # ends or heddles by which a counting is off at most, unless more were observed
 STAYING = frozenset(
-    {MistakeKind.WRONG_SHAFT, MistakeKind.SWAPPED, MistakeKind.UNSEEN, MistakeKind.HEDDLES}
+    {
+        MistakeKind.WRONG_SHAFT,
+        MistakeKind.SWAPPED,
+        MistakeKind.UNSEEN,
+        MistakeKind.HEDDLES,
+        MistakeKind.ONE_FEWER,
+    }
 )  # these shift no end
 
 
@@ -70,18 +93,19 @@ class Mistake:
     kind: MistakeKind
     at: int = 0  # the first end concerned, from 1; 0 where it lies in no end
     ends: int = 1
-    found: Shafts = ()  # WRONG_SHAFT: where the end is instead
+    found: Shafts = ()  # WRONG_SHAFT, FLOATING: where the end is instead
     shaft: int = 0  # HEDDLES: of which shaft
+    held: int = 0  # where heddles are counted: how many ends are in those that it is about; 0: as many as `ends`
 
     @property
     def over(self) -> int:
         """How many ends it leaves over; short: negative."""
         match self.kind:
-            case MistakeKind.SKIPPED | MistakeKind.CALL_MISSED | MistakeKind.BUNDLE:
-                return self.ends
-            case MistakeKind.DOUBLED | MistakeKind.CALL_DOUBLED | MistakeKind.TWO_IN_ONE:
-                return -self.ends
-            case MistakeKind.WRONG_SHAFT | MistakeKind.SWAPPED | MistakeKind.UNSEEN | MistakeKind.HEDDLES:
+            case MistakeKind.SKIPPED | MistakeKind.CALL_MISSED | MistakeKind.BUNDLE | MistakeKind.ONE_FEWER:
+                return self.held or self.ends
+            case MistakeKind.DOUBLED | MistakeKind.CALL_DOUBLED | MistakeKind.TWO_IN_ONE | MistakeKind.ONE_MORE:
+                return -(self.held or self.ends)
+            case _:
                 return 0
 
     @property
@@ -96,8 +120,10 @@ def mistakes(group: GroupToSearch, most_off: int = 0) -> Iterator[tuple[Mistake,
 
     A counting may be off by USUALLY_OFF, or by `most_off`.
     """
-    plain = chain(_at_ends(group), _at_calls(group), _miscounted(group, max(most_off, USUALLY_OFF)))
+    kinds = (_at_heddles if group.in_heddles else _at_ends)(group)
+    plain = chain(kinds, _at_calls(group), _miscounted(group, max(most_off, USUALLY_OFF)))
     yield from ((each, each.rate) for each in plain)
+    yield from _threaded_at_edges(group)
     for at, end in enumerate(group.expected, 1):
         wrong = [Mistake(MistakeKind.WRONG_SHAFT, at, found=found) for found in _wrong(end, group.shafts)]
         yield from ((each, each.rate / len(wrong)) for each in wrong)
@@ -118,10 +144,35 @@ def _at_ends(group: GroupToSearch) -> Iterator[Mistake]:
             yield Mistake(MistakeKind.SWAPPED, at)
 
 
+def _at_heddles(group: GroupToSearch) -> Iterator[Mistake]:
+    before: Shafts = ()
+    for at, due in enumerate(group.expected, 1):
+        ends = held(due)
+        yield Mistake(MistakeKind.SKIPPED, at, held=ends)
+        yield Mistake(MistakeKind.DOUBLED, at, held=ends)
+        yield Mistake(MistakeKind.ONE_MORE, at, held=1)
+        if ends > 1:
+            yield Mistake(MistakeKind.ONE_FEWER, at, held=1)
+            yield Mistake(MistakeKind.PARTED, at, held=1)
+        if before and ends == 1:
+            yield Mistake(MistakeKind.JOINED, at, held=1)
+        if before and before != due:
+            yield Mistake(MistakeKind.SWAPPED, at - 1)
+        before = due
+
+
+def _threaded_at_edges(group: GroupToSearch) -> Iterator[tuple[Mistake, float]]:
+    for ends, at in zip(group.floating, (1, len(group.expected) + 1), strict=True):
+        for shaft in range(1, group.shafts + 1) if ends else ():
+            each = Mistake(MistakeKind.FLOATING, at, found=(shaft,), held=1)
+            yield each, each.rate / group.shafts
+
+
 def _at_calls(group: GroupToSearch) -> Iterator[Mistake]:
     for start, stop in pairwise((*group.call_starts, len(group.expected))):
-        yield Mistake(MistakeKind.CALL_MISSED, start + 1, stop - start)
-        yield Mistake(MistakeKind.CALL_DOUBLED, start + 1, stop - start)
+        ends = sum(map(held, group.expected[start:stop])) if group.in_heddles else 0
+        yield Mistake(MistakeKind.CALL_MISSED, start + 1, stop - start, held=ends)
+        yield Mistake(MistakeKind.CALL_DOUBLED, start + 1, stop - start, held=ends)
 
 
 def _miscounted(group: GroupToSearch, most: int) -> Iterator[Mistake]:
@@ -137,12 +188,13 @@ def _miscounted(group: GroupToSearch, most: int) -> Iterator[Mistake]:
 
 def _wrong(end: Shafts, shafts: int) -> Iterator[Shafts]:
     """Every way to be on wrong shafts: one of them exchanged for another, or, of several, one missed."""
+    ends, end = held(end), one(end)
     others = [shaft for shaft in range(1, shafts + 1) if shaft not in end]
     for place in range(len(end)):
         for other in others:
-            yield tuple(sorted((*end[:place], other, *end[place + 1 :])))
+            yield tuple(sorted((*end[:place], other, *end[place + 1 :]) * ends))
         if len(end) > 1:
-            yield (*end[:place], *end[place + 1 :])
+            yield tuple(sorted((*end[:place], *end[place + 1 :]) * ends))
 
 
 @dataclass(frozen=True, slots=True)
@@ -176,16 +228,28 @@ def edit(mistake: Mistake, expected: Ends) -> Edit:
             return Edit(at, after, (mistake.found,))
         case MistakeKind.SWAPPED:
             return Edit(at, at + 2, (expected[at + 1], expected[at]))
+        case MistakeKind.ONE_FEWER:
+            return Edit(at, after, (fewer(expected[at]),))
+        case MistakeKind.ONE_MORE:
+            return Edit(at, after, (more(expected[at]),))
+        case MistakeKind.PARTED:
+            return Edit(at, after, (fewer(expected[at]), one(expected[at])))
+        case MistakeKind.JOINED:
+            return Edit(at - 1, after, (more(expected[at - 1]),))
+        case MistakeKind.FLOATING:
+            return Edit(at, at, (mistake.found,))
         case MistakeKind.BUNDLE | MistakeKind.HEDDLES | MistakeKind.UNSEEN:
             return Edit(len(expected), len(expected), ())
 
 
-def left_by(expected: Ends, *made: Mistake) -> LeftBehind:
+def left_by(expected: Ends, *made: Mistake, in_heddles: bool = False, floating: int = 0) -> LeftBehind:
     """What mistakes, in their order and not overlapping, make of a group that should lie as expected.
 
-    The ends of the bundle go, one after another, where the edited order says, until either runs out.
+    The ends of the bundle go, one after another, where the edited order says, until either runs out. `in_heddles` as
+    of a GroupToSearch; so many ends of the bundle are to float after the last.
     """
-    bundle, order = len(expected), expected
+    count = _ends if in_heddles else len
+    bundle, order = count(expected) + floating, expected
     heddles: Counter[int] = Counter()
     for mistake in reversed(made):
         change = edit(mistake, expected)
@@ -198,15 +262,23 @@ def left_by(expected: Ends, *made: Mistake) -> LeftBehind:
                 heddles[mistake.shaft] += mistake.ends
             case MistakeKind.TWO_IN_ONE:  # the second end takes no heddle
                 pass
+            case MistakeKind.FLOATING:  # it is beside those of the draft
+                bundle += 1
+                heddles.subtract(_shafts(change.instead))
             case _:
                 heddles.subtract(_shafts(change.instead))
     edited = counts(heddles)
-    heddles.update(_shafts(order[bundle:]))
-    return LeftBehind(order[:bundle], bundle - len(order), counts(heddles), edited)
+    loom = hung(order, bundle) if in_heddles else order[:bundle]
+    heddles.update(_shafts(order[len(loom) :]))
+    return LeftBehind(loom, bundle - floating - count(order), counts(heddles), edited)
+
+
+def _ends(heddles: Ends) -> int:
+    return sum(map(held, heddles))
 
 
 def _shafts(ends: Ends) -> list[int]:
-    return [shaft for end in ends for shaft in end]
+    return [shaft for end in ends for shaft in one(end)]
 
 
 def counts(heddles: Mapping[int, int]) -> Counts:

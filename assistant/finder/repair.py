@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from operator import ne
 
+from assistant.finder.heddle import fewer, held, more, one
 from assistant.warp.notation import Ends, Shafts
 
 NEW_END = 6  # ends worth threading again to spare hanging a new one over the back: assumption, no source
@@ -21,6 +22,11 @@ class Way(StrEnum):
     REPAIR_HEDDLE = "repair heddle"  # put one heddle in between, for the end in hand or a new one
     MOVE = "move"  # take out only the ends that are on a wrong shaft, or in the way, each threaded where it hangs
     LAY_ASIDE = "lay aside"  # take one end out for good, and hang a new one as the last
+    ADD_END = "add end"  # hang a new end in a heddle that lacks one of several
+    ONE_OUT = "one out"  # as LAY_ASIDE, of the ends in one heddle
+    JOIN = "join"  # an end that is in a heddle of its own goes to those in the one before
+    PART = "part"  # one of the ends in a heddle gets the next, its own, which is put in between
+    FREE = "free"  # take an end out of its heddle, and let it hang in none
     LEAVE = "leave"  # leave it as it hangs, and mark the group
 
 
@@ -51,6 +57,35 @@ def repair(expected: Ends, loom: Ends, over: int, yarns: Sequence[str] = ()) -> 
         if by_itself and anew.taken_out > MOST_TAKEN_OUT:
             return Repair(Way.REPAIR_HEDDLE, first, one, 1, expected[first - 1])
     return anew
+
+
+def in_place(expected: Ends, loom: Ends, over: int, yarns: Sequence[str] = ()) -> Repair | None:
+    """What sets right the ends of one heddle, or of two beside each other, where all others may stay; None elsewhere.
+
+    Heddles as in `heddle.py`.
+    """
+    first = next((at for at, pair in enumerate(zip(loom, expected, strict=False), 1) if ne(*pair)), len(expected) + 1)
+    there, due = loom[first - 1 : first + 1], expected[first - 1 : first + 1]
+    after, due_after = loom[first:], expected[first:]
+    if over == 0 and len(loom) == len(expected) + 1 and held(there[0]) == 1:
+        if loom[1:] == expected or loom[:-1] == expected:
+            return Repair(Way.FREE, 1 if loom[1:] == expected and first == 1 else len(loom), 1, 0, one(loom[first - 1]))
+    if not there or not due:
+        return None
+    lasting = alike(yarns[first - 1 :])
+    if over == 1 and there[0] == fewer(due[0]) and after == due_after and lasting:
+        return Repair(Way.ADD_END, first, 1, 1, one(due[0]))
+    if over == 0 and there == (fewer(due[0]), one(due[0])) and after[1:] == due_after:
+        return Repair(Way.JOIN, first, 2, 1, one(due[0]))
+    return None
+
+
+def shared(expected: Ends, loom: Ends, over: int) -> bool:
+    """An end is in the heddle before its own, and no other is wrong."""
+    first = next((at for at, pair in enumerate(zip(loom, expected, strict=False)) if ne(*pair)), len(expected))
+    due = expected[first : first + 2]
+    alone = len(due) == 2 and held(due[1]) == 1
+    return over == 0 and alone and loom[first:] == (more(due[0]), *expected[first + 2 :])
 
 
 def alike(yarns: Sequence[str]) -> bool:

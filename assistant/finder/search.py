@@ -9,8 +9,9 @@ from typing import Any
 
 import numpy as np
 
+from assistant.finder.heddle import one
 from assistant.finder.hypotheses import STRETCH, UNKNOWN, Hypothesis, Observation, not_seen, singles, something_else
-from assistant.finder.mistakes import STAYING, GroupToSearch, MistakeKind
+from assistant.finder.mistakes import STAYING, GroupToSearch, Mistake, MistakeKind
 from assistant.finder.questions import (
     ASKING,
     NO,
@@ -51,16 +52,17 @@ ENOUGH = 24  # answers after which reading back is the better way
 MOST_WEIGHED = 48_000  # answers, by all hypotheses to some questions, whose information about the repair is worked out
 UNHEARD_OF = -20_001  # the code of an answer that no hypothesis gives
 CUTS = 8  # parts of equal weight between which a count may stop
+ALL_BUT_ONE = (Way.REPAIR_HEDDLE, Way.ADD_END, Way.JOIN, Way.FREE)  # they leave all but what is in question
 LIKELY_SHAFTS = 2  # shafts worth counting ends on
 
 
 class Codebook(dict[Shafts, int]):
-    """A number for the shafts of each end, given when they are first met."""
+    """A number for the shafts of each end, or heddle with whatever is in it, given when they are first met."""
 
     def __missing__(self, end: Shafts) -> int:
         if end == UNKNOWN:
             return UNTOLD
-        self[end] = len(self)
+        self[end] = self[one(end)] if one(end) != end else len(self)
         return self[end]
 
 
@@ -188,7 +190,12 @@ def _reaches(hypothesis: Hypothesis) -> int:
 def _one_late(hypothesis: Hypothesis) -> int:
     """How many of the last ends are as they should be but for hanging one end late."""
     mistake = hypothesis.mistake
-    return len(hypothesis.loom) - mistake.at if mistake is not None and mistake.over == -1 else 0
+    return len(hypothesis.loom) - mistake.at if mistake is not None and _one_too_many(mistake) else 0
+
+
+def _one_too_many(mistake: Mistake) -> bool:
+    """An end hangs that should not, and the last does not hang; where heddles are counted, some of it may."""
+    return mistake.over == -1 and not mistake.held
 
 
 class Outcome(StrEnum):
@@ -298,7 +305,7 @@ class Search:
         if probability < SURE or self._to_look_at(hypothesis) or self._seen_once(hypothesis):
             return None
         known = hypothesis.mistake is not None and hypothesis.mistake.kind is not MistakeKind.UNSEEN
-        all_told = hypothesis.repair.way is Way.REPAIR_HEDDLE  # what it leaves is all but the end in question
+        all_told = hypothesis.repair.way in ALL_BUT_ONE
         all_told = all_told or (self._late(hypothesis), YES) in self.answers
         certain = known and (all_told or self._so_hanging(hypothesis) >= SURE)
         return Verdict(Outcome.FOUND, probability, hypothesis, certain)
@@ -366,7 +373,7 @@ class Search:
     def _late(self, hypothesis: Hypothesis) -> Question | None:
         """What shows that all after an end too many hangs one end late; None where knowing it would spare little."""
         mistake, out = hypothesis.mistake, hypothesis.repair.taken_out
-        one_too_many = mistake is not None and mistake.over == -1 and alike(self.yarns[hypothesis.end - 1 :])
+        one_too_many = mistake and _one_too_many(mistake) and alike(self.yarns[hypothesis.end - 1 :])
         if not one_too_many or out <= 1 + NEW_END + MOST_TAKEN_OUT:
             return None
         return Question(Ask.RIGHT_UP_TO, out - 1, Side.LAST, lacking=1)

@@ -3,9 +3,9 @@
 import random
 from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
-from assistant.loom.harness import Due, Hanging, Harness, Shafts, WarpEnd
+from assistant.loom.harness import Due, Harness, Shafts, WarpEnd
 
 UNIT = range(2, 17)  # ends of a pattern unit
 
@@ -18,6 +18,7 @@ class HandStep:
     shared: bool = False  # into the eye of the end before
     no_eye: bool = False
     passing: int = 0  # so many heddles left empty before
+    ends: int = 1  # taken together
 
 
 @dataclass
@@ -30,24 +31,43 @@ class Work:
     steps: list[HandStep]
     ends: list[WarpEnd]
     counted_out: Counter[int]
+    in_heddles: bool = False  # heddles are counted, whatever is in each
+    floating: tuple[int, int] = (0, 0)  # ends due in no heddle, before the first and after the last
+    left_free: list[int] = field(default_factory=lambda: [0, 0])  # how many the hands leave so
 
     @classmethod
-    def of(cls, draft: Sequence[Due], calls: Sequence[int], shafts: int) -> "Work":
+    def of(
+        cls,
+        draft: Sequence[Due],
+        calls: Sequence[int],
+        shafts: int,
+        in_heddles: bool = False,
+        floating: tuple[int, int] = (0, 0),
+    ) -> "Work":
         """Without any mistake."""
-        ends = [WarpEnd(float(place), due.yarn) for place, due in enumerate(draft, 1)]
+        yarns = [due.yarn for due in draft for _ in range(due.ends)]
+        before, after = ([yarns[at]] * many for at, many in zip((0, -1), floating, strict=True)) if yarns else ([], [])
+        ends = [WarpEnd(float(place), yarn) for place, yarn in enumerate((*before, *yarns, *after), 1)]
         heddles = Counter(shaft for due in draft for shaft in due.shafts)
-        return cls(tuple(draft), tuple(calls), shafts, [HandStep(due.shafts) for due in draft], ends, heddles)
+        steps = [HandStep(due.shafts, ends=due.ends) for due in draft]
+        return cls(tuple(draft), tuple(calls), shafts, steps, ends, heddles, in_heddles, floating, [*floating])
 
     def done(self) -> tuple[Harness, int]:
         """The group threaded until steps or ends run out; ends left over (short: negative)."""
-        loom = Harness(self.draft, dict(self.counted_out), [])
-        for place, (step, end) in enumerate(zip(self.steps, self.ends, strict=False), 1):
+        loom = Harness(self.draft, dict(self.counted_out), [], in_heddles=self.in_heddles, floating=self.floating)
+        before, after = self.left_free
+        loom.loose, left = self.ends[:before], self.ends[before:]
+        for step in self.steps:
+            ends, left = left[: step.ends], left[step.ends :]
+            if not ends:
+                break
             if step.shared and loom.hanging:
-                loom.hanging.append(Hanging(end, loom.hanging[-1].heddles))
+                loom.share(ends[0])
             else:
-                loom.hang(place, end, () if step.no_eye else step.shafts, step.passing)
-        loom.in_hand = sorted(self.ends[len(self.steps) :])
-        return loom, len(self.ends) - len(self.steps)
+                loom.hang(len(loom.hanging) + 1, ends, () if step.no_eye else step.shafts, step.passing)
+        loom.loose += left[:after]
+        loom.in_hand = sorted(left[after:])
+        return loom, len(self.ends) - before - after - sum(step.ends for step in self.steps)
 
 
 Slipping = Callable[[Work, random.Random], bool]  # False where it cannot be made here
@@ -63,7 +83,7 @@ def doubled(work: Work, rng: random.Random) -> bool:
 
 def two_in_one(work: Work, rng: random.Random) -> bool:
     at = rng.randrange(len(work.steps))
-    work.steps.insert(at + 1, replace(work.steps[at], shared=True))
+    work.steps.insert(at + 1, replace(work.steps[at], shared=True, ends=1))
     return True
 
 
@@ -80,7 +100,8 @@ def wrong_shaft(work: Work, rng: random.Random) -> bool:
     if not others or not on:
         return False
     given_up = rng.choice(on)
-    work.steps[at] = HandStep(tuple(sorted((*(shaft for shaft in on if shaft != given_up), rng.choice(others)))))
+    shafts = tuple(sorted((*(shaft for shaft in on if shaft != given_up), rng.choice(others))))
+    work.steps[at] = HandStep(shafts, ends=work.steps[at].ends)
     return True
 
 
@@ -207,12 +228,77 @@ SLIPS: dict[str, Slipping] = {
 }
 
 
+def one_left_out(work: Work, rng: random.Random) -> bool:
+    """Of several ends for one heddle one is not taken."""
+    return _of_several(work, rng, lambda step: [replace(step, ends=step.ends - 1)])
+
+
+def parted(work: Work, rng: random.Random) -> bool:
+    """The ends for one heddle go into two, one beside the other."""
+    return _of_several(work, rng, lambda step: [replace(step, ends=step.ends - 1), replace(step, ends=1, passing=0)])
+
+
+def into_the_last(work: Work, rng: random.Random) -> bool:
+    """An end goes into the heddle of the end before, and its own stays for whatever comes."""
+    alone = [at for at, step in enumerate(work.steps) if at and step.ends == 1]
+    if not alone:
+        return False
+    at = rng.choice(alone)
+    work.steps[at] = replace(work.steps[at - 1], shared=True, ends=1, passing=0)
+    return True
+
+
+def floating_threaded(work: Work, rng: random.Random) -> bool:
+    """An end that should hang free goes into a heddle: the first one for that of the draft, or one of its own."""
+    edges = [edge for edge, many in enumerate(work.left_free) if many]
+    if not edges:
+        return False
+    edge = rng.choice(edges)
+    work.left_free[edge] -= 1
+    if edge or rng.random() < 0.5:
+        step = HandStep((rng.randint(1, work.shafts),))
+        work.steps.insert(len(work.steps) if edge else 0, step)
+    return True
+
+
+def floating_forgotten(work: Work, rng: random.Random) -> bool:
+    """The end that should hang free after the last stays in the hand."""
+    if not work.left_free[1]:
+        return False
+    work.left_free[1] -= 1
+    return True
+
+
+SLIPS_IN_HEDDLES: dict[str, Slipping] = {  # where some heddles hold several ends, or ends float, beside those
+    "one of a pair left out": one_left_out,
+    "pair in two heddles": parted,
+    "into the heddle before": into_the_last,
+    "floating end threaded": floating_threaded,
+    "floating end forgotten": floating_forgotten,
+}
+EVERY_SLIP = {**SLIPS, **SLIPS_IN_HEDDLES}
+
+
+def slips(in_heddles: bool) -> dict[str, Slipping]:
+    """Those that can be made."""
+    return EVERY_SLIP if in_heddles else SLIPS
+
+
 def slipped(work: Work, rng: random.Random, kinds: Sequence[str]) -> Iterator[str]:
     """Make mistakes of these kinds, one after the other; the kinds of those that could be made and left a mark."""
     for kind in kinds:
-        before = (list(work.steps), list(work.ends), work.counted_out.copy())
-        if SLIPS[kind](work, rng) and before != (work.steps, work.ends, work.counted_out):
+        before = (list(work.steps), list(work.ends), work.counted_out.copy(), list(work.left_free))
+        if EVERY_SLIP[kind](work, rng) and before != (work.steps, work.ends, work.counted_out, work.left_free):
             yield kind
+
+
+def _of_several(work: Work, rng: random.Random, otherwise: Callable[[HandStep], list[HandStep]]) -> bool:
+    several = [at for at, step in enumerate(work.steps) if step.ends > 1]
+    if not several:
+        return False
+    at = rng.choice(several)
+    work.steps[at : at + 1] = otherwise(work.steps[at])
+    return True
 
 
 def _call(work: Work, rng: random.Random) -> tuple[int, int]:

@@ -39,7 +39,9 @@ def do(loom: Harness, choice: Choice) -> None:
     """Take out and thread as told; all that hang, where what is to be threaded reaches the last end."""
     repair, ends = choice.repair, len(loom.draft)
     match repair.way:
-        case Way.NOTHING | Way.LEAVE:
+        case Way.NOTHING:
+            loom.float_ends()
+        case Way.LEAVE:
             pass
         case Way.MOVE:
             for at in choice.moved:
@@ -49,10 +51,25 @@ def do(loom: Harness, choice: Choice) -> None:
         case Way.LAY_ASIDE:
             loom.take_out(repair.first, 1)
             loom.thread(ends, [ends])
+        case Way.ADD_END:
+            loom.one_more(repair.first)
+        case Way.ONE_OUT:
+            loom.one_out(repair.first)
+            loom.in_hand.clear()
+            loom.thread_last(repair.threaded)
+            loom.float_ends()
+        case Way.JOIN:
+            loom.join(repair.first)
+        case Way.PART:
+            loom.hang(repair.first + 1, [loom.one_out(repair.first)], repair.heddle)
+        case Way.FREE:
+            loom.loose += loom.hanging.pop(repair.first - 1).ends
         case _:
             stop = repair.first + repair.threaded
             loom.take_out(repair.first, repair.taken_out if stop <= ends else len(loom.hanging))
             loom.thread(repair.first, range(repair.first, stop))
+            if stop > ends:
+                loom.float_ends()
 
 
 def set_right(loom: Harness, choice: Choice) -> int:
@@ -60,4 +77,4 @@ def set_right(loom: Harness, choice: Choice) -> int:
     do(loom, choice)
     if choice.repair.way is not Way.REDO:
         loom.in_hand.clear()
-    return len(loom.in_hand) or len(loom.hanging) - len(loom.draft)
+    return len(loom.in_hand) or sum(len(hung.ends) for hung in loom.hanging) - sum(due.ends for due in loom.draft)

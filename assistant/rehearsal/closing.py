@@ -72,7 +72,8 @@ class ThreadingUp:
     def _comes_out(self, loom: Harness, over: int, looks_at_heddles: bool) -> bool:
         """Thread what is called, and close the group, or tell at which call the bundle was used up, or of heddles."""
         size, view = len(loom.draft), self.talk.report.session.view
-        stop = size + min(0, over)
+        course, group = self.talk.report.session.place.course, self.talk.group
+        stop = size - course.last_of(group, -over) if over < 0 else size
         while self.talk.mode is ModeName.CALLING:
             counted, called = view().counted, view().counted + view().calling
             if stop < called < size:
@@ -83,7 +84,7 @@ class ThreadingUp:
         if self.talk.mode is ModeName.OFF:
             return False
         if over:
-            kind, most = (Kind.OVER, MOST_OVER) if over > 0 else (Kind.SHORT, size)
+            kind, most = (Kind.OVER, MOST_OVER) if over > 0 else (Kind.SHORT, course.ends(group))
             self.talk(kind, min(abs(over), most))
             return False
         left = {shaft: loom.heddles_left(shaft) for shaft in sorted(loom.counted_out)} if looks_at_heddles else {}

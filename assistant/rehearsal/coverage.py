@@ -9,7 +9,7 @@ from typing import Any
 
 from assistant.errors import RehearsalError
 from assistant.loom.harness import Harness
-from assistant.loom.slips import SLIPS
+from assistant.loom.slips import EVERY_SLIP
 from assistant.readback.hearing import assumed
 from assistant.rehearsal.closing import Searched, ThreadingUp
 from assistant.rehearsal.outcome import Alert, HeardCounts, Report
@@ -132,7 +132,7 @@ class Coverage:
     @property
     def by_kind(self) -> dict[str, Fates]:
         """The same of each kind that was made."""
-        kinds = {kind: [each for each in self.made if each.kind == kind] for kind in SLIPS}
+        kinds = {kind: [each for each in self.made if each.kind == kind] for kind in EVERY_SLIP}
         return {kind: Fates.of(made) for kind, made in kinds.items() if made}
 
     def note(self, closing: ThreadingUp, reading: ReadingBack) -> None:

@@ -7,7 +7,7 @@ from enum import StrEnum
 from functools import cached_property
 
 from assistant.loom.harness import Due
-from assistant.loom.slips import SLIPS, Work, across, slipped
+from assistant.loom.slips import Work, across, slipped, slips
 from assistant.warp.model import Warp
 from assistant.warp.passes import THREAD, Call
 from assistant.warp.passes.thread import InHeddle, shafts, yarn
@@ -49,7 +49,11 @@ class Hands:
     @cached_property
     def kinds(self) -> tuple[str, ...]:
         """Those that can be made; in a warp of one yarn none is taken for another."""
-        return tuple(kind for kind in SLIPS if kind != COLOUR or len(self.warp.yarns) > 1)
+        return tuple(kind for kind in slips(self._in_heddles) if kind != COLOUR or len(self.warp.yarns) > 1)
+
+    @cached_property
+    def _in_heddles(self) -> bool:
+        return any(end.joins or end.floats for end in self.warp.every_end())
 
     @cached_property
     def _calls(self) -> list[list[Call[InHeddle]]]:
@@ -83,8 +87,11 @@ class Hands:
         return [made for made in self.made if group in made.groups]
 
     def _without_mistake(self, calls: Sequence[Call[InHeddle]]) -> Work:
-        draft = [Due(shafts(unit), yarn(unit)) for call in calls for unit in call.units]
-        return Work.of(draft, [call.start for call in calls], self.warp.loom.shafts)
+        units = [unit for call in calls for unit in call.units]
+        draft = [Due(shafts(unit), yarn(unit), len(unit.ends)) for unit in units]
+        floating = (units[0].floating_before, units[-1].floating_after) if units else (0, 0)
+        starts = [call.start for call in calls]
+        return Work.of(draft, starts, self.warp.loom.shafts, self._in_heddles, floating)
 
     def _slip_in(self, work: Work, group: int, following: Sequence[Work]) -> None:
         for _ in work.draft:

@@ -190,6 +190,8 @@ class Session:
             counted=place.done_here,
             expected=place.size,
             over=place.here.over,
+            lacking=place.here.lacking,
+            over_in_ends=place.course.in_heddles,
             done=place.done,
             total=place.course.total,
             left=left,

@@ -8,6 +8,7 @@ from itertools import accumulate, chain
 from typing import Any, Self
 
 from assistant.finder import Look, Repair, Way
+from assistant.finder.heddle import held, holding
 from assistant.finder.reed_look import MOST_DENTS, ReedLook
 from assistant.readback import ALIKE_UNLESS_TOLD, Alike, AskAgain, Difference, Reading, assumed
 from assistant.session.events import Event, Origin
@@ -59,14 +60,37 @@ class Course:
         return sum(self.sizes)
 
     @cached_property
+    def in_heddles(self) -> bool:
+        """Heddles are counted: it is a job that threads, and some hold more than an end, or ends hang in none."""
+        return bool(self.job.shafts) and any(end.joins or end.floats for end in self.warp.every_end())
+
+    @property
     def unit(self) -> str:
-        """What is counted: in a job that threads, heddles where some of this warp hold more than an end."""
-        several = self.job.shafts and any(end.joins for end in self.warp.every_end())
-        return HEDDLES.unit if several else self.job.unit
+        """What is counted."""
+        return HEDDLES.unit if self.in_heddles else self.job.unit
 
     def ends(self, group: int) -> int:
         """The ends of a group, in whatever they are counted."""
         return len(self.warp.groups[group].ends)
+
+    def last_of(self, group: int, ends: int) -> int:
+        """How many of the last units of a group so many of its last ends are in."""
+        if not self.in_heddles:
+            return ends
+        units = 0
+        for unit in reversed([unit for call in self.calls[group] for unit in call.units]):
+            ends -= unit.floating_after
+            if ends <= 0:
+                break
+            units, ends = units + 1, ends - len(unit.ends)
+        return units
+
+    def ends_of_last(self, group: int, units: int) -> int:
+        """The ends of the last so many units of a group, with those that float after them."""
+        if not self.in_heddles or not units:
+            return units
+        last = [unit for call in self.calls[group] for unit in call.units][-units:]
+        return sum(len(unit.ends) + unit.floating_after for unit in last)
 
     @cached_property
     def legs(self) -> Sequence[Leg]:
@@ -122,6 +146,20 @@ class Course:
         told = self.job.shafts
         return tuple(told(unit) for call in self.calls[group] for unit in call.units) if told else ()
 
+    def to_hold(self, group: int) -> Ends:
+        """The same as a search is told of them: where heddles are counted, each with the ends it is to hold."""
+        expected = self.expected(group)
+        if not self.in_heddles:
+            return expected
+        units = (unit for call in self.calls[group] for unit in call.units)
+        return tuple(holding(shafts, len(unit.ends)) for shafts, unit in zip(expected, units, strict=True))
+
+    def floating(self, group: int) -> tuple[int, int]:
+        """The ends that float before the first heddle of a group, and after the last."""
+        if not self.in_heddles or not self.calls[group]:
+            return 0, 0
+        return self.calls[group][0].units[0].floating_before, self.calls[group][-1].units[-1].floating_after
+
 
 @dataclass(frozen=True, slots=True)
 class Progress:
@@ -132,7 +170,8 @@ class Progress:
     redo_to: int = 0  # where a mistake is set right: the units up to which it is done again; 0 for all
     hangs_to: int = 0  # and those up to which it hangs beyond them, where it is not yet threaded to its end; 0 for all
     state: GroupState = GroupState.WAITING
-    over: int = 0  # units left when it was closed: still in the hand, or made too many
+    over: int = 0  # units left when it was closed: still in the hand, or made too many; ends, where heddles are counted
+    lacking: int = 0  # ends that lacked then, where heddles are counted
     dents: int = 0  # by which it ended past the dent it should; before it: negative
     passed: int = 0  # units that went to the next group when it was closed as even
     moved: int = 0  # of these, its own last ones, which are called there
@@ -148,7 +187,7 @@ class Progress:
 
 def _last_to_thread(repair: Repair) -> int:
     """The last ends of the group that are still to be threaded, where others were moved or laid aside."""
-    return repair.threaded if repair.way is Way.LAY_ASIDE else max(0, repair.threaded - repair.taken_out)
+    return repair.threaded if repair.way in (Way.LAY_ASIDE, Way.ONE_OUT) else max(0, repair.threaded - repair.taken_out)
 
 
 @dataclass(frozen=True, slots=True)
@@ -215,8 +254,15 @@ class Place:
 
     @property
     def off_by(self) -> int:
-        """By how many units the group in hand did not come out: over is positive, short is negative."""
-        return self.here.over or self.here.counted - self.size
+        """By how many units, or by how many ends told, the group in hand did not come out; short: negative."""
+        return self.here.over or -self.here.lacking or self.here.counted - self.size
+
+    @property
+    def off_in_ends(self) -> int:
+        """The same in ends, whatever is counted."""
+        if self.here.over or self.here.lacking:
+            return self.off_by
+        return -self.course.ends_of_last(self.group, self.size - self.here.counted)
 
     @property
     def first_off(self) -> int | None:
@@ -249,7 +295,10 @@ class Place:
         progress = self.groups[group]
         name, size = self.course.warp.groups[group].name, self.course.sizes[group]
         state = progress.state if size else GroupState.EVEN
-        return GroupLine(name, size, progress.done_of(size), state, progress.over, progress.dents, progress.passed)
+        over, lacking, in_ends = progress.over, progress.lacking, self.course.in_heddles
+        return GroupLine(
+            name, size, progress.done_of(size), state, over, progress.dents, progress.passed, lacking, in_ends
+        )
 
     def summary(self) -> tuple[GroupLine, ...]:
         """Every group."""
@@ -339,8 +388,14 @@ class Place:
 
     def close_over(self, over: int) -> Self:
         """Close the group in hand with so many units over: of a bundle, as many are not done, if it holds so many."""
-        lacking = over if self.course.job.from_bundle and over <= self.size else 0
+        not_done = self.course.last_of(self.group, over)
+        lacking = not_done if self.course.job.from_bundle and over <= self.size else 0
         return self.close(self.size - lacking, GroupState.OFF, over)
+
+    def close_short(self, lacking: int) -> Self:
+        """Close the group in hand with so many units short; where heddles are counted, so many ends."""
+        there = self.close(self.size - self.course.last_of(self.group, lacking), GroupState.OFF)
+        return there.count(replace(there.here, lacking=lacking)) if self.course.in_heddles else there
 
     def close_in(self, dents: int) -> Self:
         """Close the group in hand, which ends so many dents past its own (before it: negative)."""
@@ -356,13 +411,13 @@ class Place:
         there = replace(self, group=group).take_back()
         ran_out = there.here.called < there.size
         counted = there.here.counted if ran_out else there.size
-        here = replace(there.here, counted=counted, state=GroupState.OPEN, over=0, dents=0)
+        here = replace(there.here, counted=counted, state=GroupState.OPEN, over=0, lacking=0, dents=0)
         return there.count(here, mode=Calling() if ran_out else Closing())
 
     def reopen_at(self, counted: int, redo_to: int) -> Self:
         """Open the group in hand again with so many units done; `redo_to` as in Progress."""
         hangs_to = self.hanging if redo_to and self.hanging < self.size else 0
-        opened = replace(self.here, state=GroupState.OPEN, over=0, dents=0)
+        opened = replace(self.here, state=GroupState.OPEN, over=0, lacking=0, dents=0)
         here = replace(opened, counted=counted, redo_to=redo_to, hangs_to=hangs_to)
         return self.count(here, mode=Closing() if counted == self.size else Calling())
 
@@ -376,10 +431,16 @@ class Place:
         following = self.groups[self.group + 1 : self.group + 2]
         return bool(following) and following[0] == Progress() and self.course.sizes[self.group + 1] > 0
 
+    @property
+    def fewer(self) -> int:
+        """The units that hang, where those left over when it was closed are its last ones."""
+        return self.size - self.course.last_of(self.group, self.here.over)
+
     def pass_on(self, hanging: int) -> Self:
         """Close the group in hand as even with so many units; what is left over, or lacks, goes to the next group."""
         moved = self.size - hanging
-        here = replace(self.here, counted=hanging, state=GroupState.EVEN, over=0, passed=abs(self.off_by), moved=moved)
+        off = abs(self.off_by)
+        here = replace(self.here, counted=hanging, state=GroupState.EVEN, over=0, lacking=0, passed=off, moved=moved)
         there = replace(self, course=self.course.moved(self.group, moved), left=self.left + moved)
         return there.count(here)
 
@@ -461,12 +522,19 @@ class Place:
         """
         hanging, off = self.hanging, self.here.state is GroupState.OFF
         left = dict(heddles or {}) if self.heddles_counted and hanging == self.size else None
-        expected, starts = self.course.expected(self.group)[:hanging], self.course.starts[self.group]
+        expected, starts = self.course.to_hold(self.group)[:hanging], self.course.starts[self.group]
         called = [start for start in starts if start < hanging]
-        over = self.off_by if off else 0
+        over = self.off_in_ends if off else 0
+        ran_out = off and hanging == self.size and not (self.here.over or self.here.lacking)
+        perhaps = held(expected[self.here.counted]) - 1 if ran_out and self.here.counted < self.size else 0
         units = (unit for call in self.course.calls[self.group] for unit in call.units)
         yarns = () if as_before else [yarn(unit) for unit in units][:hanging]
-        return Look.begin(expected, called, self.course.warp.loom.shafts, over, left, yarns, as_before)
+        before, after = self.course.floating(self.group)
+        floating = before, after if hanging == self.size else 0
+        return Look.begin(
+            expected, called, self.course.warp.loom.shafts, over, left, yarns, as_before,
+            self.course.in_heddles, floating, perhaps if self.course.in_heddles else 0,
+        )  # fmt: skip
 
     def begin_reading(self) -> Reading:
         """Nothing read yet of the group in hand, from the first end not confirmed, in a job whose units have shafts."""
@@ -494,7 +562,9 @@ class Place:
         match repair.way:
             case Way.REPAIR_HEDDLE:
                 return self.reopen_at(self.hanging, 0)
-            case Way.MOVE | Way.LAY_ASIDE:  # what is not in its place yet are the last ends
+            case Way.ADD_END | Way.JOIN | Way.PART | Way.FREE:
+                return self.reopen_at(self.hanging, 0)
+            case Way.MOVE | Way.LAY_ASIDE | Way.ONE_OUT:  # what is not in its place yet are the last ends
                 return self.reopen_at(self.hanging - _last_to_thread(repair), 0)
         return self.reopen_at(repair.first - 1, repair.first - 1 + repair.threaded)
 

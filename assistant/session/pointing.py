@@ -52,7 +52,8 @@ def _asked(place: Place, look: Look) -> Pointing | None:
 
 def _hanging(look: Look) -> int:
     """The ends that hang: those in the hand do not."""
-    return len(look.group.expected) - max(look.observation.over, 0)
+    over = 0 if look.group.in_heddles else look.observation.over
+    return len(look.group.expected) - max(over, 0)
 
 
 def _found(place: Place, look: Look, number: int) -> Pointing | None:

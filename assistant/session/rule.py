@@ -126,7 +126,8 @@ def answers(place: Place, mode: Mode) -> Sequence[int]:
         case Which():
             return range(SHORT, OVER + 1)
         case Counting(missing):
-            return range((place.size if missing else MOST_OVER) + 1)
+            most = place.course.ends(place.group) if place.course.in_heddles else place.size
+            return range((most if missing else MOST_OVER) + 1)
         case Partway():
             return range(min(len(place.call().units), place.size - 1 - place.here.counted) + 1)
         case LastCall():

@@ -74,7 +74,7 @@ def counted(place: Place, mode: Counting, event: Event) -> Done:
     if place.course.ends_in and not event.as_before:
         off = place.close_in(-event.number if mode.missing else event.number)
     elif mode.missing:
-        off = place.close(place.size - event.number, GroupState.OFF)
+        off = place.close_short(event.number)
     else:
         off = place.close_over(event.number)
     return asks(off.to(Off()), Sound(Tone.OFF))

@@ -13,7 +13,13 @@ MOST_PASSED_ON = 9  # ends; more is no slip of a bundle
 def _passes_on(place: Place, mode: Mode, event: Event) -> bool:
     """A few ends of a bundle are left over or lack, and the next group can take them."""
     few = 0 < abs(place.off_by) <= MOST_PASSED_ON and place.size > abs(place.off_by)
-    return place.can_look and few and place.can_pass_on
+    return place.can_look and few and place.can_pass_on and _whole(place)
+
+
+def _whole(place: Place) -> bool:
+    """What is off are whole heddles, where those are counted."""
+    off = abs(place.off_in_ends)
+    return place.course.ends_of_last(place.group, place.course.last_of(place.group, off)) == off
 
 
 @rule(_passes_on)
@@ -25,7 +31,7 @@ def pass_on(place: Place, mode: Off, event: Event) -> Done:
 @rule(is_an_answer)
 def threaded(place: Place, mode: Passing, event: Event) -> Done:
     """All ends of the group are threaded, and what is left over are others; or they are its own last ones."""
-    return _passed_on(place, place.size if event.number == ALL else place.size - place.here.over)
+    return _passed_on(place, place.size if event.number == ALL else place.fewer)
 
 
 def _passed_on(place: Place, hanging: int) -> Done:

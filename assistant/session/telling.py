@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from typing import Any, assert_never
 
 from assistant.finder import Ask, Choice, Hypothesis, Look, Question, Repair, Side, Way
+from assistant.finder.heddle import one
 from assistant.finder.reed_look import ReedLook
 from assistant.meaning import Tell
 from assistant.readback import AskAgain, Difference, Reading
@@ -97,8 +98,7 @@ def _asked_of(place: Place, asks: Which | Counting | Heddles | Passing | Going |
         case Heddles(missing, shaft=shaft):
             return Tell("heddles lacking" if missing else "how many heddles left", shaft=shaft)
         case Passing():
-            fewer = place.size - place.here.over
-            return Tell("all or fewer", group=place.name, expected=place.size, fewer=fewer)
+            return Tell("all or fewer", group=place.name, expected=place.size, fewer=place.fewer)
         case Going():
             return Tell("which group", groups=len(place.groups))
         case Sure(kind):
@@ -198,10 +198,16 @@ def _alert(place: Place, difference: Difference | AskAgain | None) -> Tell:
     if place.here.dents:
         how = "dents short" if place.here.dents < 0 else "dents over"
         return Tell(how, group=place.name, count=abs(place.here.dents), dent=_dent(place))
+    if place.here.lacking or (place.course.in_heddles and place.here.over):
+        return _off_in_ends(place.name, place.off_by)
     return Tell(
         "short" if place.off_by < 0 else "over",
         group=place.name, counted=place.here.counted, expected=place.size, count=abs(place.off_by),
     )  # fmt: skip
+
+
+def _off_in_ends(group: str, off_by: int) -> Tell:
+    return Tell("over in ends" if off_by > 0 else "short in ends", group=group, count=abs(off_by))
 
 
 def side_of(warp: Warp, side: Side) -> Edge:
@@ -305,7 +311,9 @@ def found(look: AnyLook, warp: Warp, number: int | None = None) -> tuple[Tell, .
         for number, each in enumerate(choices[1:], 2)
     ]
     mistake = _mistake(look, verdict.hypothesis, warp)
-    return mistake, *chosen(look, choices[0], warp), *([Tell("choice: or")] if others else []), *others
+    floating = sum(look.group.floating) if choices[0].repair.way is Way.NOTHING else 0
+    edges = [Tell("floating at the edge", count=floating)] if floating else []
+    return mistake, *edges, *chosen(look, choices[0], warp), *([Tell("choice: or")] if others else []), *others
 
 
 def chosen(look: Look, choice: Choice, warp: Warp) -> tuple[Tell, ...]:
@@ -313,10 +321,10 @@ def chosen(look: Look, choice: Choice, warp: Warp) -> tuple[Tell, ...]:
     repair = choice.repair
     what = Tell(
         f"repair: {_way(repair)}", first=repair.first, count=repair.taken_out, threaded=repair.threaded,
-        shafts=repair.heddle, side=Tell(f"from {side_of(warp, Side.FIRST)}"),
+        shafts=one(repair.heddle), side=Tell(f"from {side_of(warp, Side.FIRST)}"),
     )  # fmt: skip
     if repair.way is Way.MOVE:
-        ends = (Tell("repair: move end", end=end, shafts=look.group.expected[end - 1]) for end in choice.moved)
+        ends = (Tell("repair: move end", end=end, shafts=one(look.group.expected[end - 1])) for end in choice.moved)
         return what, *ends, Tell("repair: when done")
     found = look.verdict.hypothesis if look.verdict else None
     to_the_last = repair.first + repair.threaded > len(look.group.expected)
@@ -335,9 +343,10 @@ def _mistake(look: Look, found: Hypothesis, warp: Warp) -> Tell:
         return Tell("mistake: none")
     if mistake is None:
         return Tell("mistake: something else", end=found.end, side=Tell(f"from {side_of(warp, Side.FIRST)}"))
+    due = look.group.expected[mistake.at - 1 : mistake.at] if mistake.at else ()
     return Tell(
         f"mistake: {mistake.kind}", end=mistake.at, last=mistake.at + mistake.ends - 1, neighbour=mistake.at + 1,
-        shafts=look.group.expected[mistake.at - 1] if mistake.at else (), found=mistake.found, shaft=mistake.shaft,
+        shafts=one(due[0]) if due else (), found=one(mistake.found), shaft=mistake.shaft,
     )  # fmt: skip
 
 
@@ -363,13 +372,15 @@ def _complete(place: Place) -> tuple[Tell, ...]:
     if not off:
         return (*parts, Tell("none off"))
     parts.append(Tell("some off", count=len(off)))
-    parts += map(_one_off, off)
+    parts += (_one_off(line, place.course.in_heddles) for line in off)
     return (*parts, Tell("off at finish", group=off[0].name))
 
 
-def _one_off(line: GroupLine) -> Tell:
+def _one_off(line: GroupLine, in_heddles: bool) -> Tell:
     if not line.off_by:
         return Tell("lies otherwise", group=line.name)
+    if line.lacking or (in_heddles and line.over):
+        return _off_in_ends(line.name, line.off_by)
     how = "over" if line.off_by > 0 else "short"
     how = f"one dents {how}" if line.dents else f"one {how}"
     return Tell(how, group=line.name, counted=line.counted, expected=line.expected, count=abs(line.off_by))

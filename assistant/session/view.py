@@ -48,11 +48,13 @@ class GroupLine:
     over: int = 0
     dents: int = 0  # by which it ended past the dent it should; before it: negative
     passed: int = 0  # units that went to the next group when it was closed
+    lacking: int = 0  # ends that lacked then, where heddles are counted
+    over_in_ends: bool = False  # what is over are ends, where heddles are counted
 
     @property
     def off_by(self) -> int:
         """By how many units, or dents, it did not come out: over is positive, short is negative."""
-        return self.over or self.dents or self.counted - self.expected
+        return self.over or -self.lacking or self.dents or self.counted - self.expected
 
     def as_json(self) -> dict[str, object]:
         """Name, units expected, counted and left over, and state; passed on and dents over where there are."""
@@ -126,6 +128,8 @@ class View:
     again: bool = False  # and some of it is asked for again
     moves_on: bool = False  # the clock calls at a steady pace
     over: int = 0  # units left over when this group was closed
+    lacking: int = 0  # and these as those of a GroupLine
+    over_in_ends: bool = False
     before: int = 0  # units of the group before the call that is out
     home: str = ""  # the group to come back to from this one
     palette: Mapping[str, Yarn] = field(default_factory=dict)  # all yarns of the warp, by their keys

@@ -75,7 +75,8 @@ class Printed:
         if group.dents:
             told = self._screen("dents over" if group.dents > 0 else "dents short", count=abs(group.dents))
             return f", {told}"
-        over = f", {self._screen('left over', count=group.over)}" if group.over else ""
+        name = "left over in ends" if group.over_in_ends else "left over"
+        over = f", {self._screen(name, count=group.over)}" if group.over else ""
         return over + (f", {self._screen('passed on', count=group.passed)}" if group.passed else "")
 
 

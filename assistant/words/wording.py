@@ -14,7 +14,15 @@ from assistant.words.speech import Lettering, Part, Say
 
 Performed = Say | Sound | Adjust | Stop  # an effect whose phrases are in words
 
-OF_HEDDLES = ("units", "how many short", "how many over", "how far", "finished")  # where another job counts them
+OF_HEDDLES = (  # where another job counts them
+    *("units", "how far", "finished", "shaft of end", "shafts of end", "ends on shaft", "right up to"),
+    *("right up to from end", "look among", "all or fewer", "passed on", "passed on in the hand"),
+    *("mistake: skipped", "mistake: doubled", "mistake: wrong shaft", "mistake: swapped", "mistake: unseen"),
+    *("mistake: call missed", "mistake: call doubled", "mistake: something else", "mistake: none"),
+    *("repair: thread on", "repair: redo", "repair: repair heddle", "repair: new end", "repair: lay aside"),
+    "choice: redo",
+)
+IN_ENDS = frozenset({"which", "how many short", "how many over", "over in ends", "short in ends"})  # what hands count
 VERBS = ("do", "doing", "done")  # the words of a job that its phrases are made with, beside its units
 
 
@@ -25,6 +33,7 @@ class Wording:
         """`job` is the name of a pass; `unit` what it counts on this warp, where that may be another than usual."""
         ours, english = _of_job(language, job, unit), _of_job(load("en"), job, unit)
         self._phrases, self._shown = Phrases(ours, english), Phrases(ours, english, language.numerals)
+        self._of_hands = Phrases(_of_job(language, job, ""), _of_job(load("en"), job, ""))
         self._numbers, self._glossary = language.numbers, Glossary(language)
         commands = {
             f"word_{kind}": _within_a_sentence(words[0], language.labels.get(kind))
@@ -39,7 +48,8 @@ class Wording:
 
     def _worded(self, tell: Tell, phrases: Phrases) -> str:
         places = {name: self._placed(value) for name, value in tell.places.items()}
-        units = self._phrases.text("units", count=places.get("count"))
+        counting = self._of_hands if tell.phrase in IN_ENDS else self._phrases
+        units = counting.text("units", count=places.get("count"))
         return phrases.text(tell.phrase, **{**self._always, "units": units, **places})
 
     def _placed(self, value: object) -> object:

@@ -7,6 +7,7 @@ from the first end that comes out.
 
     python tests/bench/mend.py --count 5000
     python tests/bench/mend.py --count 1000 --mistakes 2 --wrong-answers 0.05
+    python tests/bench/mend.py --count 2000 --pairs
 """
 
 import random
@@ -17,9 +18,9 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parent.parent / "loom"))
 
-from mending import Group, Mended, any_group, example_groups, kinds_of, mend
+from mending import Group, Mended, any_group, example_groups, kinds_of, mend, with_pairs
 from parts.mistaken_groups import by_kind, options, table, title
-from slips import SLIPS
+from slips import slips
 
 SHARES: dict[str, Callable[[Mended], bool]] = {
     "right": lambda one: one.right and one.found,
@@ -34,26 +35,30 @@ TOTALS: dict[str, Callable[[Sequence[Mended]], int]] = {
 }
 
 
-def cases(rng: random.Random, wanted: int, many: int, wrong_answers: float) -> Iterator[tuple[Group, Mended]]:
+def cases(
+    rng: random.Random, wanted: int, many: int, wrong_answers: float, pairs: bool
+) -> Iterator[tuple[Group, Mended]]:
     """So many groups with so many mistakes each; with one, each kind as often."""
-    examples, kinds = example_groups(), list(SLIPS)
+    examples, kinds = example_groups(), list(slips(pairs))
     while wanted:
-        group = any_group(rng, examples)
-        mended = mend(group, [kinds[wanted % len(kinds)]] if many == 1 else kinds_of(rng, many), rng, wrong_answers)
+        group = with_pairs(rng) if pairs else any_group(rng, examples)
+        made = [kinds[wanted % len(kinds)]] if many == 1 else kinds_of(rng, many, kinds)
+        mended = mend(group, made, rng, wrong_answers)
         if mended and len(mended.kinds) == many:
             wanted -= 1
             yield group, mended
 
 
 def main() -> None:
-    chosen = options(__doc__, 5_000)
+    chosen = options(__doc__, 5_000, "groups with several ends in some heddles, and floating ends")
     every: list[Mended] = []
     read = 0
-    for group, mended in cases(random.Random(chosen.seed), chosen.count, chosen.mistakes, chosen.wrong_answers):
+    rng = random.Random(chosen.seed)
+    for group, mended in cases(rng, chosen.count, chosen.mistakes, chosen.wrong_answers, chosen.pairs):
         every.append(mended)
         read += len(group.draft)
     print(title(chosen))
-    rows = [*by_kind(every, lambda one: one.kinds, SLIPS), ("all", every)]
+    rows = [*by_kind(every, lambda one: one.kinds, slips(chosen.pairs)), ("all", every)]
     for line in table(rows, SHARES, {"asked": lambda one: one.questions}, TOTALS):
         print(line)
     many = len(every)

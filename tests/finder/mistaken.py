@@ -35,6 +35,7 @@ def examples(smallest: int = 8, largest: int = 120) -> list[tuple[Ends, int]]:
     """The threading of every kind of group in the example warps, with the shafts of the loom."""
     warps = [load(path) for path in sorted(SEQUENCES.glob("*.yaml"))]
     kinds = [(tuple(end.shafts for end in group.ends), warp.loom.shafts) for warp in warps for group in warp.groups]
+    kinds = [kind for kind in kinds if all(kind[0])]  # none floats
     return [kind for kind in dict.fromkeys(kinds) if smallest <= len(kind[0]) <= largest]
 
 

@@ -108,9 +108,12 @@ def test_the_ends_over_of_two_mistakes_add_up(seed: int) -> None:
 
 def test_every_kind_of_mistake_is_thought_of() -> None:
     group = called((parse("1 2 3 1 2 3 1 2").shafts, 3), 4)
+    pairs = GroupToSearch(((1, 1), (2,), (1,), (2, 2)), (0,), 3, in_heddles=True, floating=(1, 1))
     made = [*(mistake for mistake, _ in mistakes(group)), *unseen(group)]
-    assert {mistake.kind for mistake in made} == set(MistakeKind)
+    of_pairs = [mistake for mistake, _ in mistakes(pairs)]
+    assert {mistake.kind for mistake in (*made, *of_pairs)} == set(MistakeKind)
     assert len(set(made)) == len(made)
+    assert len(set(of_pairs)) == len(of_pairs)
 
 
 @pytest.mark.parametrize(("off", "thought_of"), [(0, 4), (9, 9)])

@@ -75,7 +75,10 @@ def test_what_no_count_bears_out_is_told_to_be_right_twice(at: int) -> None:
         assert not ends or sum(q.end >= ends for q in told) >= 2
 
 
-SHOWN = sorted(set(MistakeKind) - {MistakeKind.UNSEEN})  # the other only a look finds
+OF_HEDDLES = {  # where several ends are in one
+    *(MistakeKind.ONE_FEWER, MistakeKind.ONE_MORE, MistakeKind.PARTED, MistakeKind.JOINED, MistakeKind.FLOATING),
+}
+SHOWN = sorted(set(MistakeKind) - {MistakeKind.UNSEEN} - OF_HEDDLES)  # the first of these only a look finds
 
 
 @pytest.mark.parametrize("kind", SHOWN)

@@ -2,13 +2,14 @@
 
 import random
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from harness import Due, Loom
 from slips import SLIPS, Work, slipped
 
 from assistant.finder import NO_EYE, NOT_A_SHAFT, Answer, Ask, Choice, Look, Question, Way
+from assistant.finder.heddle import holding
 from assistant.rehearsal.at_the_loom import mistaken, seen, set_right
 from assistant.rehearsal.closing import ROUNDS
 from assistant.warp.sequence import load
@@ -25,11 +26,21 @@ class Group:
     draft: tuple[Due, ...]
     calls: tuple[int, ...]
     shafts: int
+    in_heddles: bool = False  # some hold several ends, or ends float at its edges: heddles are counted
+    floating: tuple[int, int] = (0, 0)
 
     @classmethod
     def called(cls, draft: Sequence[Due], shafts: int, size: int) -> "Group":
         """Called so many ends at a time."""
         return cls(tuple(draft), tuple(range(0, len(draft), size)), shafts)
+
+    def look(self, over: int, left: dict[int, int] | None) -> Look:
+        """A search begun where so many ends are over, and heddles left."""
+        expected = [holding(due.shafts, due.ends) for due in self.draft]
+        yarns = [due.yarn for due in self.draft]
+        return Look.begin(
+            expected, self.calls, self.shafts, over, left, yarns, in_heddles=self.in_heddles, floating=self.floating
+        )
 
 
 def example_groups() -> list[tuple[tuple[Due, ...], int]]:
@@ -39,6 +50,7 @@ def example_groups() -> list[tuple[tuple[Due, ...], int]]:
         (tuple(Due(tuple(sorted(end.shafts)), str(end.yarn)) for end in group.ends), warp.loom.shafts)
         for warp in warps
         for group in warp.groups
+        if not any(end.joins or end.floats for end in group.ends)
     ]
     return [group for group in dict.fromkeys(groups) if SMALLEST <= len(group[0]) <= LARGEST]
 
@@ -62,6 +74,20 @@ def invented(rng: random.Random) -> tuple[tuple[Due, ...], int]:
     stripe = rng.choice([ends, ends, rng.randint(1, 12)])
     yarn = ["one", "other"]
     return tuple(Due((repeat[at % len(repeat)],), yarn[at // stripe % 2]) for at in range(ends)), shafts
+
+
+def with_pairs(rng: random.Random) -> Group:
+    """An invented group, of which some heddles hold several ends: at its edges, in each repeat, or here and there."""
+    draft, shafts = invented(rng)
+    at_edges, each, some = rng.choice([0, 2, 4]), rng.choice([0, 0, 2, 3, 4, 6]), rng.choice([0.0, 0.0, 0.1, 0.3])
+
+    def ends(at: int) -> int:
+        several = at < at_edges or at >= len(draft) - at_edges or (each and at % each == 0) or rng.random() < some
+        return rng.choice([2, 2, 2, 3]) if several else 1
+
+    held = tuple(replace(due, ends=ends(at)) for at, due in enumerate(draft))
+    floating = rng.choice([(0, 0), (1, 0), (0, 1), (1, 1), (2, 2)])
+    return replace(Group.called(held, shafts, rng.choice([4, 4, *range(1, 13)])), in_heddles=True, floating=floating)
 
 
 @dataclass
@@ -88,7 +114,7 @@ class Mended:
 
 def mend(group: Group, kinds: Sequence[str], rng: random.Random, wrong_answers: float = 0.0) -> Mended | None:
     """Thread a group with mistakes of these kinds, and look for them until it closes; None where none left a mark."""
-    work = Work.of(group.draft, group.calls, group.shafts)
+    work = Work.of(group.draft, group.calls, group.shafts, group.in_heddles, group.floating)
     made = tuple(slipped(work, rng, kinds))
     loom, over = work.done()
     counts_heddles = rng.random() < 0.5
@@ -96,12 +122,9 @@ def mend(group: Group, kinds: Sequence[str], rng: random.Random, wrong_answers: 
     if not made or (loom.right and not over and not any((left or {}).values())):
         return None
     told = Mended(made)
-    shafts, yarns = [due.shafts for due in group.draft], [due.yarn for due in group.draft]
     for _ in range(ROUNDS):
         told.halved += halved(loom)
-        choice = search(
-            Look.begin(shafts, group.calls, group.shafts, over, left, yarns), loom, told, rng, wrong_answers
-        )
+        choice = search(group.look(over, left), loom, told, rng, wrong_answers)
         if choice is None:
             told.found = False
             break
@@ -168,6 +191,6 @@ def answered(look: Look, answer: Answer | None) -> Look:
     return look.no_more() if look.told else look
 
 
-def kinds_of(rng: random.Random, many: int) -> list[str]:
+def kinds_of(rng: random.Random, many: int, kinds: Sequence[str] = tuple(SLIPS)) -> list[str]:
     """So many mistakes, of kinds by chance."""
-    return [rng.choice(list(SLIPS)) for _ in range(many)]
+    return [rng.choice(kinds) for _ in range(many)]

@@ -50,7 +50,7 @@ class HandsAtReed:
             self.marks += [(float(found[2]), int(found[1]))] if found[2] else []
         elif found := re.fullmatch(r"(\d+) \w+ (?:is|are) at dent (\d+)", said):
             self.marks.append((float(found[1]), int(found[2])))
-        elif not said.startswith("Dents are counted from the centre"):
+        elif not said.startswith(("Dents are counted from the centre", "Numbers are ends")):
             self._sley(said)
 
     # Ends.
@@ -94,10 +94,10 @@ class HandsAtReed:
             yield from [(int(found[2]), int(found[3]))] * int(found[1])
         else:
             *row, last = said.split(", ")
-            times = re.fullmatch(r"(\d+) times", last)
+            times = re.fullmatch(r"once|(\d+) times", last)
             row = row if times else [*row, last]
             told = [re.fullmatch(r"leave (\d+) empty|(\d+)", each) for each in row]
-            for each in told * int(times[1] if times else 1):
+            for each in told * int((times and times[1]) or 1):
                 assert each, said
                 yield int(each[1] or 0), int(each[2] or 0)
 

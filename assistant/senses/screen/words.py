@@ -155,7 +155,9 @@ class ScreenWords:
         if isinstance(group, GroupLine) and group.dents:
             return self.text("dents over" if group.dents > 0 else "dents short", count=abs(group.dents))
         if group.over:
-            return self.text("over", count=group.over)
+            return self.text(f"over{_in_ends(group)}", count=group.over)
+        if group.lacking:
+            return self.text("short in ends", count=group.lacking)
         missing = group.expected - group.counted
         return self.text("short", count=missing) if missing else ""
 
@@ -172,7 +174,7 @@ class ScreenWords:
         return self._count(view, view)
 
     def _count(self, view: View, group: View | GroupLine) -> str:
-        name = "group count left over" if group.over else "group count"
+        name = f"group count left over{_in_ends(group)}" if group.over else "group count"
         return self.text(name, counted=group.counted, expected=group.expected, over=group.over, **self._units(view))
 
     def warp_count(self, view: View) -> str:
@@ -287,3 +289,8 @@ class ScreenWords:
     def _key(self, entry: Entry) -> str:
         key = entry.keys[0]
         return f"{self.text(key) if key == 'space' else key} {entry.label}"
+
+
+def _in_ends(group: View | GroupLine) -> str:
+    """What the keys of phrases hold beside, where heddles are counted, and ends are over."""
+    return " in ends" if group.over_in_ends else ""

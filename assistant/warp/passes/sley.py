@@ -143,13 +143,15 @@ def _tell(warp: Warp, call: Call[Sleyed]) -> Sequence[Item]:
 
 
 def _begin(warp: Warp, group: int) -> Iterator[Tell]:
-    """Where a leg begins with this group, so that the warp lies in the middle of the reed."""
+    """Where a leg begins with this group, so that the warp lies in the middle of the reed; what the numbers are."""
     if isinstance(warp, Outward):
         for leg in warp.legs:
             if leg.groups.start == group:
                 yield from _out(warp, leg)
     elif group == 0 and (dent := start(_dented(warp), warp.loom.reed_width).first_dent):
         yield Tell(f"begin at the {warp.start}", dent=dent)
+    if group == 0:
+        yield Tell("dent by dent")
 
 
 def _out(warp: Outward, leg: Leg) -> Iterator[Tell]:
@@ -185,7 +187,8 @@ def _alike(dents: Sequence[_Dent]) -> Item:
     first, count = dents[0][0], len(dents)
     phrase = "dents after empty ones" if first.empty else "dents"
     each = Tell("caption: after empty ones", empty=first.empty) if first.empty else Tell("caption: in each")
-    figures = _figures(str(first.held), each, count, dents)
+    written = _written([first]) if count == 1 else str(first.held)
+    figures = _figures(written, each, count, dents)
     return Item(Tell(phrase, count=count, held=first.held, empty=first.empty), figures)
 
 
@@ -218,7 +221,8 @@ def _figures(written: str, each: Tell | None, times: int, dents: Sequence[_Dent]
 
 def _numbers(dents: Sequence[_Dent]) -> Tell:
     first, last = dents[0][0].dent, dents[-1][0].dent
-    return Tell("caption: dent" if len(dents) == 1 else "caption: dents", first=first, last=last)
+    first -= dents[0][0].empty if len(dents) == 1 else 0
+    return Tell("caption: dent" if first == last else "caption: dents", first=first, last=last)
 
 
 def _marks(warp: Warp, ends: Sequence[Sleyed]) -> Iterator[Item]:

@@ -119,7 +119,13 @@ def _divided(group: Group, units: Sequence[InHeddle], size: int | None) -> Itera
 def _tell(warp: Warp, call: Call[InHeddle]) -> Sequence[Item]:
     first = call.units[0]
     before = [_floating(first.floating_before)] if not call.start and first.floating_before else []
-    return [*before, *one_by_one(warp, call, _items)]
+    return [*before, *([] if call.start else _together(call)), *one_by_one(warp, call, _items)]
+
+
+def _together(call: Call[InHeddle]) -> list[Item]:
+    """With the first call of a group, that those told together go through one heddle."""
+    many = next((len(unit.ends) for unit in call.units if len(unit.ends) > 1), 0)
+    return [Item(Tell("in one heddle", count=many), aside=True)] if many else []
 
 
 def _items(unit: InHeddle, caption: Tell) -> Iterator[Item]:

@@ -11,13 +11,15 @@ T = TypeVar("T")  # what came of a group
 NAME, CASES, CELL = 24, 6, 11  # characters
 
 
-def options(doc: str | None, groups: int) -> argparse.Namespace:
-    """How many groups, mistakes in each, wrong answers, and from which seed."""
+def options(doc: str | None, groups: int, pairs: str = "") -> argparse.Namespace:
+    """How many groups, mistakes in each, wrong answers, and from which seed; `pairs` is what that option does."""
     parser = asking(doc)
     parser.add_argument("--count", type=count, default=groups, help="groups with mistakes (%(default)s)")
     parser.add_argument("--mistakes", type=count, default=1, help="in each group (%(default)s)")
     parser.add_argument("--seed", type=int, default=1, help="another one makes other mistakes (%(default)s)")
     parser.add_argument("--wrong-answers", type=between(0, 0.5), default=0.0, help="share of answers (%(default)s)")
+    if pairs:
+        parser.add_argument("--pairs", action="store_true", help=pairs)
     return parser.parse_args()
 
 
