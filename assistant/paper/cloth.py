@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from assistant.meaning import Tell
 from assistant.warp.counts import Label
-from assistant.warp.lengths import YARD, long, per
+from assistant.warp.lengths import long, of_yarn, per
 from assistant.warp.model import Unit
 from assistant.warp.plan.cloth import ClothPlan, ToBuy, WidthChoice, width_in_reed, woven_width
 from assistant.warp.plan.wishes import Wishes
@@ -13,13 +13,6 @@ from assistant.warp.plan.wishes import Wishes
 def ends_told(number: int, each: bool = False) -> Tell:
     """How many ends, altogether or each."""
     return Tell("ends each" if each else "ends", count=number, number=number)
-
-
-def of_yarn(metres: float, unit: Unit) -> Tell:
-    """A length of yarn in the units of the warp's weaver."""
-    if unit == "inch":
-        return Tell("yards", number=round(metres / YARD, 1))
-    return Tell("metres", number=round(metres, 1))
 
 
 def weighs(grams: float | None, per_kg: float | None, label: Label | None) -> Iterator[Tell]:

@@ -6,9 +6,9 @@ from textwrap import wrap
 
 from assistant.meaning import Tell
 from assistant.paper import cloth
-from assistant.paper.cloth import ends_told, of_yarn, warp_is_long, weighs
+from assistant.paper.cloth import ends_told, warp_is_long, weighs
 from assistant.warp.heddles import ShaftPlan
-from assistant.warp.lengths import long, per
+from assistant.warp.lengths import long, of_yarn, per
 from assistant.warp.model import Warp
 from assistant.warp.passes.order import ORDERS
 from assistant.warp.passes.pace import Time, estimated

@@ -3,13 +3,15 @@
 from collections.abc import Iterable, Mapping
 from graphlib import CycleError, TopologicalSorter
 
+from yaml import MappingNode
+
 from assistant.meaning import Tell
 from assistant.warp.groups import EXAMPLE, threaded
 from assistant.warp.notation import is_name, names
 from assistant.warp.profile import ProfileKey
 from assistant.warp.source import Field
 from assistant.warp.spelling import shown
-from assistant.warp.threads import Threaded
+from assistant.warp.threads import CALL_ENDS, LONGEST_AT_ONCE, Threaded
 
 JOINT = "joint"  # in a key, beside its blocks: how they follow each other
 TIMES_IN_BLOCKS = 10  # as many ends as a warp may have, of all blocks, each written out
@@ -61,6 +63,8 @@ def read_keys(field: Field, blocks: Mapping[str, Threaded], shafts: int) -> dict
 def _key(field: Field, blocks: Mapping[str, Threaded], shafts: int) -> ProfileKey:
     threads: dict[str, Threaded] = {}
     shares = False
+    if not isinstance(field.node, MappingNode):
+        raise field.error("{name} holds no keys", "write for instance {example}", example=f"keys: {{weave: {EXAMPLE}}}")
     for letter, key, value in field.pairs(Tell("block")):
         if letter == JOINT:
             shares = value.choice("shared", "apart") == "shared"
@@ -71,4 +75,9 @@ def _key(field: Field, blocks: Mapping[str, Threaded], shafts: int) -> ProfileKe
             raise key.error("{name} cannot be the name of a block", todo, name=shown(letter))
     if not threads:
         raise field.error("{name} has no blocks", "write for instance {example}", example=EXAMPLE)
-    return ProfileKey(threads, shares)
+    return ProfileKey(threads, shares, not shares and all(map(_can_be_called_whole, threads.values())))
+
+
+def _can_be_called_whole(block: Threaded) -> bool:
+    """Whether it is neither so short that several are called together nor so long that one is cut; nor marked."""
+    return CALL_ENDS not in block.items and 2 < len(block.items) <= LONGEST_AT_ONCE

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from itertools import islice
 
 from assistant.errors import SequenceError
+from assistant.meaning import Tell
 from assistant.warp.lengths import YARD
 from assistant.warp.spelling import shown
 
@@ -102,7 +103,7 @@ def label(text: str) -> Label:
         raise SequenceError("the count {text} cannot be read", _FOR_INSTANCE, text=shown(text))
     system = SYSTEMS[(found["before"] or found["after"]).lower()]
     if not _plies_fit(found, system):
-        raise SequenceError("the plies in {text} cannot be read", _PLIES, text=shown(text))
+        raise SequenceError("the plies in {text} cannot be read", _plies_meant(found, system), text=shown(text))
     readings = list(islice(_readings(found, system), 2))
     if not readings:
         raise SequenceError("the count {text} is of no yarn", _FOR_INSTANCE, text=shown(text))
@@ -120,6 +121,15 @@ def _plies_fit(found: re.Match[str], system: System) -> bool:
     if found["whole"]:
         return system.by_weight and found["by"] not in ("x", "X", "×")
     return system.has_hanks or not (found["second"] or found["by"] == "/")
+
+
+def _plies_meant(found: re.Match[str], system: System) -> Tell:
+    """What to write in place of 40/2 tex, which may mean 80 tex in all, or 40."""
+    if not system.by_weight or not found["second"] or found["times"] or found["whole"]:
+        return Tell(_PLIES)
+    count, plies = f"{found['count']} {system.sign}", found["second"]
+    what = "write {plied}, or {whole} where it is {count} in all"
+    return Tell(what, plied=f"{count} x {plies}", whole=f"R{count} / {plies}", count=count)
 
 
 def _readings(found: re.Match[str], system: System) -> Iterator[YarnCount]:

@@ -89,3 +89,10 @@ def long(number: float, unit: Unit) -> Tell:
 def per(number: float, unit: Unit) -> Tell:
     """A sett or reed, as is told: so many an inch, or in 10 cm."""
     return Tell(f"per {unit}", number=round(number, 2))
+
+
+def of_yarn(metres: float, unit: Unit) -> Tell:
+    """A length of yarn in the units of the warp's weaver."""
+    if unit == "inch":
+        return Tell("yards", number=round(metres / YARD, 1))
+    return Tell("metres", number=round(metres, 1))

@@ -31,13 +31,15 @@ MOST_COMPACT = 9  # shafts of a loom on which ends may be written without a spac
 FLOATS = "~"
 NO_BLOCKS: Mapping[str, Threaded] = MappingProxyType({})
 
+TIMES = r"(?: \* | \s+ \* \s+ )"  # in a verbose expression; in 1 2* 3 a number is missing
+
 _PIECE = re.compile(
     rf"""
       (?P<space> \s+ )
     | (?P<mark>  [,;-] )
     | {HEAD}
-    | (?P<first> [0-9]+ ) \s* \.\. \s* (?P<last> [0-9]+ ) (?: \s* \* \s* (?P<in_each> [0-9]+ ) )?
-    | (?P<end>   ~ | [0-9]+ (?: \s* / \s* [0-9]+ )* ) (?: \s* \* \s* (?P<together> [0-9]+ ) )?
+    | (?P<first> [0-9]+ ) \s* \.\. \s* (?P<last> [0-9]+ ) (?: {TIMES} (?P<in_each> [0-9]+ ) )?
+    | (?P<end>   ~ | [0-9]+ (?: \s* / \s* [0-9]+ )* ) (?: {TIMES} (?P<together> [0-9]+ ) )?
     | (?P<close> \) )
     | (?P<name>  [^\s,;\-()./*~0-9] [^\s,;\-()./*~]* )
     | (?P<stray> . )
@@ -220,7 +222,8 @@ class _Threads(Shorthand[Item]):
                 raise error_at(
                     at, "a bracket is missing after {name}", "write it right behind, as in mirror(1 2)", name=name
                 )
-            todo = did_you_mean(name, self.blocks) or "write shafts as numbers, or add the block under blocks"
+            meant = [*self.blocks, *([MIRROR] if name.casefold().startswith(MIRROR) else [])]
+            todo = did_you_mean(name, meant) or "write shafts as numbers, or add the block under blocks"
             raise error_at(at, "there is no block called {name}", todo, name=shown(name))
         self.add(self.blocks[name].items, self.blocks[name].count, at)
 

@@ -11,10 +11,11 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 from assistant.errors import SequenceError
+from assistant.meaning import Tell
 from assistant.warp.brackets import HEAD, SEPARATORS, Shorthand, error_at, no_count, number
 from assistant.warp.model import MOST_ENDS
 from assistant.warp.spelling import did_you_mean, shown
-from assistant.warp.threads import Hung, Item, Threaded
+from assistant.warp.threads import CALL_ENDS, Hung, Item, Threaded
 
 _PIECE = re.compile(
     rf"""
@@ -39,6 +40,7 @@ class ProfileKey:
 
     blocks: Mapping[str, Threaded]
     shares_joints: bool = False
+    calls_blocks: bool = False  # a call ends with each block
 
 
 class _Block(NamedTuple):
@@ -50,7 +52,6 @@ class _Block(NamedTuple):
 
 def parse(text: str, key: ProfileKey, most: int = MOST_ENDS) -> Threaded:
     """The threading that a profile comes to by the key, of no more than `most` ends.
-
     Raises SequenceError, whose `column` is the place in the text, counted from 1.
     """
     reading = _Profile(key, most)
@@ -63,6 +64,7 @@ def parse(text: str, key: ProfileKey, most: int = MOST_ENDS) -> Threaded:
     for block in blocks:
         threads = ready[block]
         found += threads.joined if key.shares_joints and threads.first == last else threads.items
+        found += [CALL_ENDS] * key.calls_blocks
         last = threads.last
     return Threaded(tuple(found))
 
@@ -96,13 +98,21 @@ class _Profile(Shorthand[_Block]):
         """Take in a block, once or more often."""
         name, place = piece["block"], piece.start("block")
         if name not in self.sizes:
-            todo = did_you_mean(name, self.sizes)
-            raise error_at(place, "the key has no block called {name}", todo or "", name=shown(name))
+            raise error_at(place, "the key has no block called {name}", self._meant(name) or "", name=shown(name))
         times = number(piece["times"], at) if piece["times"] else 1
         if times == 0:
             raise error_at(at, "0 times leaves nothing", "write how many times, or take it out")
         self.room(self.sizes[name] * times, at)
         self.add([_Block(name)] * times, self.sizes[name] * times, at)
+
+    def _meant(self, name: str) -> Tell | None:
+        """What to do about a name that the key does not have: AABA, A3, or one that is not written right."""
+        if all(letter in self.sizes for letter in name):
+            return Tell("put spaces between the blocks: {blocks}", blocks=" ".join(name))
+        block = name.rstrip("0123456789")
+        if block in self.sizes:
+            return Tell("write how many before the block: {blocks}", blocks=name[len(block) :] + block)
+        return did_you_mean(name, self.sizes)
 
     def backwards(self, items: list[_Block]) -> list[_Block]:
         """What mirror(…) makes of them."""

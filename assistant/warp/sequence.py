@@ -28,6 +28,8 @@ KEYS = (
 )  # fmt: skip
 NEEDED = {"shafts": "shafts: 4", "groups": "groups: [{thread: 1 2 3 4}]"}
 WIDTH = 110  # characters a line of a written file
+FOLDED = 1.1  # times as long a text may be in lines, which are indented
+KEYS_BYTES = 1000  # of the keys of a file, at most
 
 
 def load(path: str | PathLike[str], *, begun: bool = False) -> Warp:
@@ -177,12 +179,11 @@ def _can_be_dumped(warp: Warp) -> bool:
     texts = [warp.title, f"{warp.loom}{warp.sley}{edges}", *(group.name for group in warp.groups)]
     texts += [f"{yarn.key}{yarn_keys(yarn)}" for yarn in yarns]
     texts += [f"{beam.key}{beam_keys(beam)}" for beam in beams]
-    long = {kind: len(f"{keys}") for kind, keys in written.items()}
-    characters = sum(map(len, texts)) + sum(long[kind] for kind in kinds)
-    longest = 3 if all(map(str.isascii, texts)) else 12  # of one character: a quote twice, or "\U0010ffff", on its line
-    if longest * characters <= MOST_BYTES:
+    long = {kind: len(f"{keys}".encode()) for kind, keys in written.items()}
+    size = sum(len(text.encode()) + text.count("'") for text in texts) + sum(long[kind] for kind in kinds)
+    if all(map(str.isprintable, texts)) and KEYS_BYTES + FOLDED * size <= MOST_BYTES:  # nothing in it is escaped
         return True
-    return characters <= 2 * MOST_BYTES and len(dump(warp).encode()) <= MOST_BYTES
+    return size <= 2 * MOST_BYTES and len(dump(warp).encode()) <= MOST_BYTES
 
 
 def _kind(group: Group) -> tuple[object, ...]:

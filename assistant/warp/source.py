@@ -212,7 +212,8 @@ class Field:
     def pairs(self, kind: Tell) -> Iterator[tuple[str, "Field", "Field"]]:
         """The keys of a mapping as text and as fields, and their values; `kind` is what to call a key."""
         if not isinstance(self.node, yaml.MappingNode):
-            raise self.error("{name} holds no keys", _WITH_A_SPACE)
+            todo = "write its keys under it, indented, or {{ }} for none" if self.is_empty() else _WITH_A_SPACE
+            raise self.error("{name} holds no keys", todo)
         seen: set[str] = set()
         for key_node, node in self.node.value:
             key = Field(kind, key_node, self.source)
@@ -231,7 +232,7 @@ class Field:
         found: dict[str, Field] = {}
         for name, key, value in self.pairs(Tell("key")):
             if name not in known:
-                raise self._unknown(name, key, value, known, list(found))
+                raise self._unknown(name, key, value, known, found)
             found[name] = value
         for name, example in needed.items():
             if name not in found:
@@ -244,12 +245,15 @@ class Field:
         return self.error("{name} has no value", "write it after the colon")
 
     def _unknown(
-        self, name: str, key: "Field", value: "Field", known: Iterable[str], before: list[str]
+        self, name: str, key: "Field", value: "Field", known: Iterable[str], before: dict[str, "Field"]
     ) -> SequenceError:
-        if before and value.is_empty() and isinstance(self.node, yaml.MappingNode) and self.node.flow_style:
+        last, in_braces = next(reversed(before), ""), isinstance(self.node, yaml.MappingNode) and self.node.flow_style
+        if last and value.is_empty() and in_braces:
             what = "inside {{ }} the comma before {name} ends the value"
             todo = 'put the whole of {key} in quotes, as in {key}: "…, …"'
-            return key.error(what, todo, name=shown(name), key=before[-1])
+            return key.error(what, todo, name=shown(name), key=last)
+        if last and before[last].is_empty():
+            return key.error("unknown key {name}", "if it belongs under {key}, indent it", name=shown(name), key=last)
         return key.error("unknown key {name}", did_you_mean(name, known) or "", name=shown(name))
 
 

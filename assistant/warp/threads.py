@@ -8,6 +8,8 @@ from typing import NamedTuple
 
 from assistant.warp.model import End
 
+LONGEST_AT_ONCE = 6  # units of a repeat, or heddles of a block, that are called whole: common practice, no source
+
 
 class Hung(NamedTuple):
     """Ends that hang together, in one heddle on each of these shafts; without shafts, an end that floats."""

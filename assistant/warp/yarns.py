@@ -86,11 +86,11 @@ def _metres(field: Field, unit: Unit) -> float:
 def _take_up(field: Field) -> float:
     """Per cent, as the part of the warp that is lost."""
     value = field.scalar()
-    number = float(value) if re.fullmatch(r"[0-9]{1,2}(\.[0-9]{1,4})?", value) else None
-    if number is None:
+    written = re.fullmatch(r"([0-9]{1,2}(?:\.[0-9]{1,4})?)(?: ?%)?", value)
+    if not written:
         todo = "write per cent as a number below 100, for instance 5"
         raise field.error("{name} is {text}", todo, text=shown(value))
-    return round(number / 100, TAKE_UP_PLACES)
+    return round(float(written[1]) / 100, TAKE_UP_PLACES)
 
 
 def yarn_keys(yarn: Yarn) -> dict[str, Any]:

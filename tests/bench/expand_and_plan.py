@@ -3,8 +3,9 @@
 The plainest way: PyYAML's safe_load, brackets unrolled by replacing text until none is left, one object an end in
 one list, heddles counted end by end. It checks nothing and knows no line or column.
 
-A warp with all that a file can say, floating and shared ends, marks, mirrors, profiles, edges, sleys and beams,
-is beside the plainest file of as many ends.
+A warp with all that a file can say, floating and shared ends, marks, mirrors, profiles, edges, sleys and beams, is
+planned whole, for a cloth that is wanted, and called at the heddles and at the reed from the other edge; beside the
+plainest file of as many ends.
 
     python tests/bench/expand_and_plan.py
 """
@@ -19,7 +20,9 @@ from parts.clock import seconds
 from parts.options import asking
 
 from assistant.warp.heddles import heddles
-from assistant.warp.passes import THREAD
+from assistant.warp.passes import SLEY, THREAD
+from assistant.warp.plan.whole import plan
+from assistant.warp.plan.wishes import wishes
 from assistant.warp.sequence import loads
 
 ENDS = 100_000
@@ -77,34 +80,40 @@ def written_out() -> str:
     return "shafts: 8\ngroups:\n" + "".join(f"  - {{name: bout {i}, thread: {ends}}}\n" for i in range(ENDS // 25))
 
 
-PARTS = """\
-shafts: 8
-yarns: {flax: {}, rust: {}}
-beams: {ground: {length: 3 m}, pile: {length: 9 yd}}
-selvedge: {floating: 2, doubled: 4, sley: [2, 4]}
+REED = """\
+reed: 12
+sett: 26
+call_from: left
+"""
+PARTS = f"""\
+{REED}shafts: 8
+yarns: {{flax: {{}}, rust: {{}}}}
+beams: {{ground: {{length: 3 m}}, pile: {{length: 9 yd}}}}
+selvedge: {{floating: 2, doubled: 4, sley: [2, 4]}}
 keys:
-  lace: {A: 1 3 1 3 1 2;, B: 1 4 1 4 1 2;}
-  overshot: {A: 1 2, B: 2 3, C: 3 4, D: 4 1, joint: shared}
+  lace: {{A: 1 3 1 3 1 2;, B: 1 4 1 4 1 2;}}
+  overshot: {{A: 1 2, B: 2 3, C: 3 4, D: 4 1, joint: shared}}
 groups:
   - groups:
-      - {name: lace, profile: 2(A 2B) mirror(3A B), key: lace, yarn: "2(flax, 3 rust), flax", sley: [3], times: 2}
-      - {name: rose, profile: mirror(4A 2B 5C) D 5C 2B 4A, key: overshot, beam: "2 ground, pile", empty_before: 2}
-      - {name: crammed, thread: "4(1..8*2; mirror(~ 2(3/5 4)))", sley: [4], shares_dent: true}
+      - {{name: lace, profile: 2(A 2B) mirror(3A B), key: lace, yarn: "2(flax, 3 rust), flax", sley: [3], times: 2}}
+      - {{name: rose, profile: mirror(4A 2B 5C) D 5C 2B 4A, key: overshot, beam: "2 ground, pile", empty_before: 2}}
+      - {{name: crammed, thread: "4(1..8*2; mirror(~ 2(3/5 4)))", sley: [4], shares_dent: true}}
     mirror: true
-    times: 350
+    times: 403
+  - {{name: rest, thread: 22(1 2)}}
 """
 
 
 def plain(ends: int) -> str:
     """The plainest file of so many ends, in groups of 100."""
-    return f"shafts: 8\ngroups:\n  - {{thread: 25(1..4), times: {ends // 100}}}\n  - {{thread: {ends % 100}(1)}}\n"
+    return f"{REED}shafts: 8\ngroups:\n  - {{thread: 25(1..4), times: {ends // 100 - 1}}}\n  - {{thread: 25(1..4)}}\n"
 
 
 def planned(text: str) -> int:
-    """Ends, by way of a Warp, its calls and heddles."""
+    """Ends, by way of a Warp, its plan, and its calls."""
     warp = loads(text.encode(), "bench.yaml")
-    heddles(warp.every_end())
-    assert sum(1 for _ in THREAD.calls(warp))
+    assert plan(warp, wishes(warp.unit, width="20in", cloth="3yd", put_up="250g")).cloth
+    assert all(sum(len(call.units) for call in called.calls(warp)) for called in (THREAD, SLEY))
     return warp.ends
 
 

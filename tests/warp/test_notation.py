@@ -161,6 +161,11 @@ def test_published_threadings(text: str, shafts: tuple[int, ...]) -> None:
         ("1 3/4/3", "3: this end is on one shaft twice: '3/4/3'; name each shaft once"),
         ("1 1234567(2)", "3: '1234567' is too large a number; the largest is 999,999"),
         ("1 roze", "3: there is no block called 'roze'; did you mean 'rose'?"),
+        ("1 Mirror(1 2)", "3: there is no block called 'Mirror'; did you mean 'mirror'?"),
+        (
+            "1 2* 3",
+            "4: this * does not stand between a shaft and a number; write 3*2 for two ends in one heddle on shaft 3",
+        ),
         ("1 tulip", "3: there is no block called 'tulip'; known here: edge, rose"),
         ("1..", "2: these dots do not join two shafts; write 1..8 to count from 1 to 8"),
         ("1...4", "2: these dots do not join two shafts; write 1..8 to count from 1 to 8"),

@@ -120,8 +120,33 @@ def complaint(data: bytes) -> str:
         ),
         (
             HEAD + GROUPS + "yarns: {flax: {count: 20/2 tex}}",
-            "f.yaml:3:23: the plies in '20/2 tex' cannot be read; write for instance 16/2 Ne, 20 tex x 2, "
+            "f.yaml:3:23: the plies in '20/2 tex' cannot be read; write 20 tex x 2, "
+            "or R20 tex / 2 where it is 20 tex in all",
+        ),
+        (
+            HEAD + GROUPS + "yarns: {flax: {count: R40 tex x 2}}",
+            "f.yaml:3:23: the plies in 'R40 tex x 2' cannot be read; write for instance 16/2 Ne, 20 tex x 2, "
             "or R40 tex / 2 for 40 tex in all",
+        ),
+        (
+            HEAD + GROUPS + "selvedge:\nfloating: 1\n",
+            "f.yaml:4:1: unknown key 'floating'; if it belongs under selvedge, indent it",
+        ),
+        (
+            HEAD + GROUPS + "beams:\n  ground:\n  pile:\n",
+            "f.yaml:4:10: ground holds no keys; write its keys under it, indented, or { } for none",
+        ),
+        (
+            HEAD + GROUPS + "keys: {A: 1 3, B: 1 4}",
+            "f.yaml:3:11: A holds no keys; write for instance keys: {weave: {A: 1 3 2 3, B: 1 4 2 4}}",
+        ),
+        (
+            HEAD + KEYS + "groups: [{profile: A ABBA}]",
+            "f.yaml:3:22: the key has no block called 'ABBA'; put spaces between the blocks: A B B A",
+        ),
+        (
+            HEAD + KEYS + "groups: [{profile: A B3}]",
+            "f.yaml:3:22: the key has no block called 'B3'; write how many before the block: 3B",
         ),
         (
             HEAD + "groups: [{thread: 1, yarn: flax}]",

@@ -1,5 +1,6 @@
 """What real warps hold beside ends one after the other: edges, several groups together, dents, beams, profiles."""
 
+import pytest
 from drawn import groups
 from hypothesis import given
 from hypothesis import strategies as st
@@ -144,6 +145,19 @@ def test_a_profile_is_threaded_by_its_key() -> None:
     assert lace.calls == (6, 12, 18)
 
 
+@pytest.mark.parametrize(
+    ("key", "calls"),
+    [
+        (SUMMER_AND_WINTER, (4, 8, 12)), (BRONSON.replace(";", ""), (6, 12, 18)),
+        ("{A: 1 2 3, B: 1 3*2 2}", (3, 7, 11)), ("{A: 1 2, B: 3 4}", ()), ("{A: 1..8, B: 5..8}", ()),
+        ("{A: 1 3 2 3;, B: 1 4 2 4}", (4, 12)), ("{A: 1 2 3, B: 3 4 1, joint: shared}", ()),
+    ],
+)  # fmt: skip
+def test_a_call_ends_with_each_block_that_can_be_called_whole(key: str, calls: tuple[int, ...]) -> None:
+    """Of 3 to 6 heddles, as a repeat is: common practice, no source."""
+    assert read(f"keys: {{weave: {key}}}", "groups: [{profile: A 2B}]", shafts=8).groups[0].calls == calls
+
+
 def test_a_profile_is_threaded_by_any_of_several_keys() -> None:
     keys = f"keys: {{sw: {SUMMER_AND_WINTER}, twill: {TURNED_TWILL}}}"
     assert threads(keys, "groups: [{profile: B A, key: sw}, {profile: B A, key: twill}]", shafts=8) == [
@@ -172,7 +186,7 @@ def test_a_key_may_use_blocks_marks_and_ends_in_one_heddle() -> None:
 def test_a_warp_with_all_of_it_is_written_so_that_it_is_read_again() -> None:
     warp = read(
         "start: left", "call_from: right", "selvedge: {right: {floating: 1}, left: {doubled: 2, sley: [4]}}",
-        "beams: {g: {length: 1/3 yd, take_up: 33.33}}", f"keys: {{k: {BRONSON}}}",
+        "beams: {g: {length: 1/3 yd, take_up: 33.33 %}}", f"keys: {{k: {BRONSON}}}",
         "groups:", "- {profile: 3A, beam: g, sley: [2, 3], shares_dent: true}", "- {thread: 1234, empty_before: 3}",
     )  # fmt: skip
     assert loads(dump(warp).encode(), "other.yaml") == warp

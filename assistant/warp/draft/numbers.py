@@ -112,9 +112,9 @@ def _compact(pieces: Iterable[_Token], said: list[Tell], wish: AskedOf) -> bool:
     numbers = {piece.text for piece in pieces if piece.text.isdecimal() and piece.text.isascii()}
     several = {digits for digits in numbers if is_compact(digits, MOST_COMPACT) and "0" not in digits}
     sure = any(len(digits) > 2 for digits in several)
-    all_two = len(numbers) > 1 and numbers == several and 2 * len(numbers) < max(map(int, numbers))
+    all_two = not sure and len(numbers) > 1 and numbers == several and 2 * len(numbers) < max(map(int, numbers))
     if sure or all_two:
-        said.append(Tell("digits taken for ends", first=min(several, key=int)))
+        said.append(Tell("digits taken for ends", first=min(several, key=lambda digits: (len(digits), digits))))
     return sure or all_two
 
 

@@ -5,8 +5,7 @@ from itertools import pairwise
 
 from assistant.warp.notation import period
 from assistant.warp.passes.walk import Size, UnitT
-
-LONGEST_AT_ONCE = 6  # units of a repeat that is called whole: common practice, no source
+from assistant.warp.threads import LONGEST_AT_ONCE
 
 
 def divided(

@@ -11,7 +11,7 @@ from assistant.warp.model import Unit, Warp, Warping
 from assistant.warp.passes import TIE
 from assistant.warp.passes.order import SPARED_BY_TYING, USUAL
 from assistant.warp.passes.pace import Time
-from assistant.warp.plan.beams import BeamPlan, beam_plans
+from assistant.warp.plan.beams import BeamPlan, beam_cautions, beam_plans
 from assistant.warp.plan.cloth import ClothPlan, PatternRepeat, cloth_plan, repeat
 from assistant.warp.plan.length import length
 from assistant.warp.plan.wishes import Wishes, wishes
@@ -190,6 +190,7 @@ def _plan(warp: Warp, wanted: Wishes, usual: Warping, cloth: ClothPlan | None, t
             *sley_cautions(warp),
             *sett_cautions(warp, lying.sett(warp.unit) if lying else None),
             *label_cautions(warp),
+            *beam_cautions(beams, warp, wanted),
             *(_of_cloth(cloth, warp, wanted) if cloth else ()),
         ),
     )

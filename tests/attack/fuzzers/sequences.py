@@ -154,7 +154,7 @@ def check_counted(data: bytes, warp: Warp) -> None:
     """The groups and ends are those that PyYAML and the plain expander find."""
     told = None
     with suppress(UnicodeDecodeError, yaml.YAMLError):
-        told = yaml.load(data.decode(), yaml.BaseLoader)
+        told = yaml.load(data.decode().lstrip("\ufeff"), yaml.BaseLoader)
     if not isinstance(told, dict):
         return
     shafts = int(told["shafts"])

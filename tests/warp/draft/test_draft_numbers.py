@@ -80,6 +80,13 @@ def test_digits_without_spaces_are_ends_where_shafts_are_few(
     assert [remark for remark in remarks(draft) if said in remark] == ([said] if said else [])
 
 
+def test_ever_so_many_digits_without_a_space_are_ends() -> None:
+    digits = "1234" * 2000
+    draft = read_list(digits.encode(), "list.csv")
+    assert len(draft.ends) == len(digits)
+    assert COMPACT.format(digits) in remarks(draft)
+
+
 def test_floating_and_shared_ends_may_be_written() -> None:
     draft = read_list(b"~ 1*2 2 3 4 ~", "list.csv")
     assert [(end.shafts, end.joins) for end in draft.ends] == [

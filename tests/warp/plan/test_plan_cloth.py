@@ -277,6 +277,18 @@ def test_beams_with_a_length_or_a_take_up_of_their_own() -> None:
     }  # fmt: skip
 
 
+def test_a_beam_that_is_too_short_for_the_cloth_is_told() -> None:
+    """By hand: 2 yd of cloth are 80 inches woven, 88.9 of warp, 115.9 with the waste: 3.2 yd; with 50 % lost 5.2."""
+    beams = "beams: {a: {length: 3 yd}, b: {length: 4 yd}, c: {length: 5 yd, take_up: 50}, d: {}}"
+    warp = read(f"shafts: 4\nsett: 20\n{beams}\ngroups: [{{thread: 5(1..4), beam: 'a, b, c, d'}}]")
+    told = [caution for caution in plan(warp, wishes("inch", cloth="2yd")).advice if caution.phrase == "beam too short"]
+    numbers = {
+        str(each.places["beam"]): [each.places[name].places["number"] for name in ("length", "needed")] for each in told
+    }
+    assert numbers == {"a": [3.0, 3.2], "c": [5.0, 5.2]}
+    assert "beam too short" not in [caution.phrase for caution in plan(warp).advice]
+
+
 @pytest.mark.parametrize(
     ("written", "unit", "number"),
     [
