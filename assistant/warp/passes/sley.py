@@ -136,10 +136,9 @@ def _tell(warp: Warp, call: Call[Sleyed]) -> Sequence[Item]:
 
 
 def _begin(warp: Warp) -> list[Item]:
-    """Where the first end goes, so that the warp lies in the middle of the reed; and what the numbers are."""
+    """Where the first end goes, so that the warp lies in the middle of the reed."""
     dent = start(_dented(warp), warp.loom.reed_width).first_dent
-    where = [Item(Tell(f"begin at the {warp.start}", dent=dent), aside=True)] if dent else []
-    return [*where, Item(Tell("dent by dent"), aside=True)]
+    return [Item(Tell(f"begin at the {warp.start}", dent=dent), aside=True)] if dent else []
 
 
 def _items(dents: Sequence[_Dent], told: Round) -> list[Item]:
