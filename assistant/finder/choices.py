@@ -13,7 +13,6 @@ from assistant.finder.heddle import held, hung, more
 from assistant.finder.repair import MOST_TAKEN_OUT, NEW_END, Repair, Way, alike, in_place, redone, shared
 from assistant.warp.notation import Ends
 
-
 ANEW = {  # what a way takes beside what comes out, in ends threaded again
     Way.REPAIR_HEDDLE: MOST_TAKEN_OUT,
     Way.PART: MOST_TAKEN_OUT,

@@ -52,10 +52,10 @@ def repair(expected: Ends, loom: Ends, over: int, yarns: Sequence[str] = ()) -> 
     anew = redone(expected, loom, over)
     first, lacking = anew.first, len(expected) - len(loom)
     ways = (0, 1) if alike(yarns[first - 1 :]) else (1,)
-    for one in ways:  # to take out: none for an end skipped, one for an end on a wrong shaft
-        by_itself = over == lacking == 1 - one and loom[first - 1 + one :] == expected[first:]
+    for out in ways:  # to take out: none for an end skipped, one for an end on a wrong shaft
+        by_itself = over == lacking == 1 - out and loom[first - 1 + out :] == expected[first:]
         if by_itself and anew.taken_out > MOST_TAKEN_OUT:
-            return Repair(Way.REPAIR_HEDDLE, first, one, 1, expected[first - 1])
+            return Repair(Way.REPAIR_HEDDLE, first, out, 1, expected[first - 1])
     return anew
 
 
@@ -67,9 +67,10 @@ def in_place(expected: Ends, loom: Ends, over: int, yarns: Sequence[str] = ()) -
     first = next((at for at, pair in enumerate(zip(loom, expected, strict=False), 1) if ne(*pair)), len(expected) + 1)
     there, due = loom[first - 1 : first + 1], expected[first - 1 : first + 1]
     after, due_after = loom[first:], expected[first:]
-    if over == 0 and len(loom) == len(expected) + 1 and held(there[0]) == 1:
-        if loom[1:] == expected or loom[:-1] == expected:
-            return Repair(Way.FREE, 1 if loom[1:] == expected and first == 1 else len(loom), 1, 0, one(loom[first - 1]))
+    beside_all = over == 0 and len(loom) == len(expected) + 1 and expected in (loom[1:], loom[:-1])
+    if beside_all and held(there[0]) == 1:
+        place = 1 if loom[1:] == expected and first == 1 else len(loom)
+        return Repair(Way.FREE, place, 1, 0, one(loom[first - 1]))
     if not there or not due:
         return None
     lasting = alike(yarns[first - 1 :])

@@ -113,7 +113,8 @@ def _read(figures: list[str], tell: Tell) -> list[int]:
     if not figures:
         return []
     row = [int(held) for held in figures[0].split("-")]
-    row = [0] * tell.places.get("empty", 0) + row  # of equal dents it stands in the small text
+    if len(figures) > 1:  # of equal dents it stands in the small text
+        row = [0] * tell.places.get("empty", 0) + row
     return row * (int(figures[1].removesuffix("×")) if len(figures) > 1 else 1)
 
 

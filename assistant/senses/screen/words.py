@@ -175,7 +175,8 @@ class ScreenWords:
 
     def _count(self, view: View, group: View | GroupLine) -> str:
         name = f"group count left over{_in_ends(group)}" if group.over else "group count"
-        return self.text(name, counted=group.counted, expected=group.expected, over=group.over, **self._units(view))
+        over = {"count": group.over, "over": group.over}
+        return self.text(name, counted=group.counted, expected=group.expected, **over, **self._units(view))
 
     def warp_count(self, view: View) -> str:
         """How much of the warp is counted; 100 % only when all of it is."""

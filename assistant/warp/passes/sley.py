@@ -143,15 +143,13 @@ def _tell(warp: Warp, call: Call[Sleyed]) -> Sequence[Item]:
 
 
 def _begin(warp: Warp, group: int) -> Iterator[Tell]:
-    """Where a leg begins with this group, so that the warp lies in the middle of the reed; what the numbers are."""
+    """Where a leg begins with this group, so that the warp lies in the middle of the reed."""
     if isinstance(warp, Outward):
         for leg in warp.legs:
             if leg.groups.start == group:
                 yield from _out(warp, leg)
     elif group == 0 and (dent := start(_dented(warp), warp.loom.reed_width).first_dent):
         yield Tell(f"begin at the {warp.start}", dent=dent)
-    if group == 0:
-        yield Tell("dent by dent")
 
 
 def _out(warp: Outward, leg: Leg) -> Iterator[Tell]:
