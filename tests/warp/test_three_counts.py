@@ -110,7 +110,8 @@ def test_from_the_other_edge_every_end_lies_in_its_dent(warp: Warp) -> None:
 
 def test_two_ends_in_a_heddle_are_one_unit_told_with_how_many() -> None:
     (call,) = THREAD.calls(of("1*2 2 3/4*3"))
-    items = THREAD.tell(of("1*2 2 3/4*3"), call)
+    told, *items = THREAD.tell(of("1*2 2 3/4*3"), call)
+    assert told.tell.phrase == "in one heddle"
     assert [item.written for item in items] == ["1*2", "2", "3/4*3"]
     assert [item.tell.phrase for item in items] == ["shafts of several", "shafts", "shafts of several"]
     assert [figure.ends for item in items for figure in item.figures] == [2, 1, 3]
