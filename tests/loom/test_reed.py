@@ -40,7 +40,7 @@ def test_hands_that_make_no_mistake_leave_a_reed_that_is_right(seed: int) -> Non
 
 @pytest.mark.parametrize("kind", SLIPS)
 def test_every_single_mistake_is_set_right_and_nothing_wrong_is_called_right(kind: str) -> None:
-    """Judged by the physical reed. Over 1,650 mistakes of other seeds one was given up, and three were asked of again."""
+    """Judged by the physical reed. Over 1,650 mistakes of other seeds one was given up, three asked of again."""
     rng = random.Random(11)
     told = [one for _ in range(14) if (one := resley(any_sleying(rng), [kind], rng))]
     assert told
