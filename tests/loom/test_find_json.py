@@ -84,6 +84,17 @@ def test_a_mistake_is_set_right_by_what_it_says(kind: str, file: Path) -> None:
     assert loom.right
 
 
+def test_where_heddles_hold_several_ends_it_asks_for_heddles_and_says_how(tmp_path: Path) -> None:
+    file = tmp_path / "pairs.yaml"
+    file.write_text("{shafts: 4, groups: [{name: rose, thread: 4(1*2 2 3 4 3 2)}]}")
+    draft = [Due((shaft,), "white", 1 + (at % 6 == 0)) for at, shaft in enumerate(SHAFTS)]
+    work = Work.of(draft, tuple(range(0, len(SHAFTS), 6)), 4, True)
+    assert list(slipped(work, random.Random(3), ["one of a pair left out"]))
+    loom, lacking = work.done()
+    said = spoken_with(loom, file, "--short" if lacking < 0 else "--over", str(abs(lacking)))
+    assert (said["result"], said["way"]) == ("repair", "add end")
+
+
 FORMS = {
     "right_up_to": '{"yes": true}, {"yes": false}, {"unsure": true}',
     "shafts": '{"shafts": [3]}, {"shafts": []}, {"no_eye": true}, {"unsure": true}',

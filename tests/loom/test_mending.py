@@ -7,8 +7,8 @@ from dataclasses import replace
 import mending
 import pytest
 from harness import Due
-from mending import Group, Mended, any_group, example_groups, invented, kinds_of, mend
-from slips import SLIPS, Work
+from mending import Group, Mended, any_group, example_groups, invented, kinds_of, mend, with_pairs
+from slips import SLIPS, Work, slips
 
 from assistant.finder import NO, YES, Ask, Look, Outcome, Question, Search, Side, Way
 from assistant.finder.search import ENOUGH, OUTVOTED
@@ -29,6 +29,17 @@ def test_a_mistake_of_any_kind_is_set_right_by_true_answers(kind: str) -> None:
     assert told
     assert all(one.right and one.found for one in told), told
     assert not any(one.again for one in told)
+
+
+@pytest.mark.parametrize("kind", [kind for kind in slips(in_heddles=True) if kind not in SLIPS])
+def test_a_mistake_of_heddles_with_several_ends_or_of_floating_ends_is_set_right(kind: str) -> None:
+    told = []
+    for seed in range(8):
+        rng = random.Random(seed)
+        if one := mend(with_pairs(rng), [kind], rng):
+            told.append(one)
+    assert len(told) >= 2
+    assert all(one.right and one.found for one in told), told
 
 
 def test_several_mistakes_come_out_one_after_the_other() -> None:
