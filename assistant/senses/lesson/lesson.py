@@ -54,7 +54,9 @@ class LessonWords:
 
     def suggestions(self, word: str) -> list[str]:
         """What may be said for it, the best first."""
-        return [spelling(word, self._language)] if word.isdecimal() else self._language.over_paper.commands[word]
+        if word.isdecimal():
+            return [spelling(word, self._language)]
+        return self._language.commands.get(word) or self._language.over_paper.commands[word]
 
 
 class AfterExample(Enum):
