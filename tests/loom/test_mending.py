@@ -34,7 +34,7 @@ def test_a_mistake_of_any_kind_is_set_right_by_true_answers(kind: str) -> None:
 @pytest.mark.parametrize("kind", [kind for kind in slips(in_heddles=True) if kind not in SLIPS])
 def test_a_mistake_of_heddles_with_several_ends_or_of_floating_ends_is_set_right(kind: str) -> None:
     told = []
-    for seed in range(8):
+    for seed in range(5):
         rng = random.Random(seed)
         if one := mend(with_pairs(rng), [kind], rng):
             told.append(one)
