@@ -65,7 +65,7 @@ def test_two_mistakes_come_out_one_after_the_other() -> None:
 def test_mistakes_that_are_listed_take_few_questions() -> None:
     """The bound is that of the entropy: a quarter more, and half a question."""
     rng = random.Random(2)
-    told = [one for kind in LISTED for _ in range(24) if (one := resley(any_sleying(rng), [kind], rng))]
+    told = [one for kind in LISTED for _ in range(18) if (one := resley(any_sleying(rng), [kind], rng))]
     asked, bits = (sum(each) / len(told) for each in zip(*((one.to_repair, one.bits) for one in told), strict=True))
     assert asked <= 1.25 * bits + 0.5
 
