@@ -64,7 +64,7 @@ def in_place(expected: Ends, loom: Ends, over: int, yarns: Sequence[str] = ()) -
 
     Heddles as in `heddle.py`.
     """
-    first = next((at for at, pair in enumerate(zip(loom, expected, strict=False), 1) if ne(*pair)), len(expected) + 1)
+    first = _right(expected, loom) + 1
     there, due = loom[first - 1 : first + 1], expected[first - 1 : first + 1]
     after, due_after = loom[first:], expected[first:]
     beside_all = over == 0 and len(loom) == len(expected) + 1 and expected in (loom[1:], loom[:-1])
@@ -83,10 +83,15 @@ def in_place(expected: Ends, loom: Ends, over: int, yarns: Sequence[str] = ()) -
 
 def shared(expected: Ends, loom: Ends, over: int) -> bool:
     """An end is in the heddle before its own, and no other is wrong."""
-    first = next((at for at, pair in enumerate(zip(loom, expected, strict=False)) if ne(*pair)), len(expected))
+    first = _right(expected, loom)
     due = expected[first : first + 2]
     alone = len(due) == 2 and held(due[1]) == 1
     return over == 0 and alone and loom[first:] == (more(due[0]), *expected[first + 2 :])
+
+
+def _right(expected: Ends, loom: Ends) -> int:
+    """How many heddles from the first on are as expected, all where none of those that hang differs."""
+    return next((at for at, differs in enumerate(map(ne, loom, expected)) if differs), len(expected))
 
 
 def alike(yarns: Sequence[str]) -> bool:

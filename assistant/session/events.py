@@ -53,7 +53,6 @@ NOT_BY_HAND = (
     *(Kind.SIT_DOWN, Kind.READ, Kind.UNCLEAR),
     *(Kind.THREADED_BEFORE, Kind.HEDDLES_COUNTED, Kind.CLOCK_SET, Kind.SLEPT, Kind.EDITED),
 )  # what no key, touch or button means
-TURNS = (Kind.LOUDER, Kind.QUIETER, Kind.FASTER, Kind.SLOWER)  # a knob of the mouth, by one notch
 
 
 class Origin(StrEnum):
@@ -140,6 +139,14 @@ class Adjust:
 
     what: Knob
     notches: int
+
+
+TURNS = {
+    Kind.LOUDER: Adjust(Knob.VOLUME, 1),
+    Kind.QUIETER: Adjust(Knob.VOLUME, -1),
+    Kind.FASTER: Adjust(Knob.SPEED, 1),
+    Kind.SLOWER: Adjust(Knob.SPEED, -1),
+}
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,7 +11,7 @@ from collections.abc import Iterable
 from dataclasses import replace
 
 from assistant.meaning import Tell
-from assistant.session.events import Event, Kind, Knob, Origin
+from assistant.session.events import TURNS, Event, Kind, Origin
 from assistant.session.hints import by_switch, hints, told
 from assistant.session.modes import (
     MODES,
@@ -174,10 +174,7 @@ EVERYWHERE: dict[Kind, Rule] = {
     Kind.REPEAT: say_again,
     Kind.WHERE: where,
     Kind.HELP: help_out,
-    Kind.LOUDER: turned(Knob.VOLUME, 1),
-    Kind.QUIETER: turned(Knob.VOLUME, -1),
-    Kind.FASTER: turned(Knob.SPEED, 1),
-    Kind.SLOWER: turned(Knob.SPEED, -1),
+    **{kind: turned(knob) for kind, knob in TURNS.items()},
     Kind.NOTE: mark,
     Kind.UNCLEAR: unclear,
     Kind.SIT_DOWN: sit_down,

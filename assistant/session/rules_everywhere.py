@@ -4,7 +4,7 @@ from dataclasses import replace
 
 from assistant.session.edit import Revision, fitting
 from assistant.session.editing import edited
-from assistant.session.events import Adjust, Event, Knob, Sound, Stop, Tone
+from assistant.session.events import Adjust, Event, Sound, Stop, Tone
 from assistant.session.modes import Mode, Paused
 from assistant.session.place import Place
 from assistant.session.rule import Done, Rule, always, asks, rule
@@ -82,5 +82,5 @@ def leave(place: Place, mode: Mode, event: Event) -> Done:
     return place, [saved(place), Stop()]
 
 
-def turned(knob: Knob, notches: int) -> Rule:
-    return Rule(lambda place, mode, event: asks(place, Adjust(knob, notches)), always)
+def turned(knob: Adjust) -> Rule:
+    return Rule(lambda place, mode, event: asks(place, knob), always)

@@ -1,7 +1,7 @@
 """Writing a threading in: joins keys, ear, mouth and a screen to a slip."""
 
 import time
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import ExitStack, closing
 from functools import partial
 from queue import Empty, SimpleQueue
@@ -17,7 +17,7 @@ from assistant.senses.mouth.loudspeaker import Loudspeaker
 from assistant.senses.mouth.speaker import Speaker
 from assistant.senses.portaudio import abandon, libraries_quiet, rescan
 from assistant.senses.screen import LEAVE
-from assistant.session.events import Adjust, Kind, Knob, Sound, Tone
+from assistant.session.events import TURNS, Kind, Sound, Tone
 from assistant.sitting.gear import Gear, listen, mouth_of, typing_keypad
 from assistant.sitting.loop import LAST_WORDS_S, LOUDSPEAKER, TICK_S
 from assistant.sitting.writing_screen import WritingLines, WritingScreen, writing_screen
@@ -36,12 +36,6 @@ from assistant.writing.typing import Typing, commands
 from assistant.writing.view import WritingWords
 
 MOST_TIMES_BY_VOICE = 99
-KNOBS: Mapping[str, tuple[Knob, int]] = {
-    Kind.LOUDER: (Knob.VOLUME, 1),
-    Kind.QUIETER: (Knob.VOLUME, -1),
-    Kind.FASTER: (Knob.SPEED, 1),
-    Kind.SLOWER: (Knob.SPEED, -1),
-}
 
 
 def take_down(
@@ -215,8 +209,8 @@ class Writing:
                 self._take(Move(MoveKind.ENTER, numbers))
             case kind if numbers:
                 self._take(Move(MoveKind.AGAIN, numbers))
-            case kind if kind in KNOBS:
-                self._mouth.adjust(Adjust(*KNOBS[kind]))
+            case kind if kind in TURNS:
+                self._mouth.adjust(TURNS[Kind(kind)])
             case kind if kind in BY_VOICE:
                 self._take(Move(BY_VOICE[kind], HEARD if kind == Kind.FINISHED else ""))
             case _:
